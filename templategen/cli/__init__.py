@@ -1,0 +1,1 @@
+"""Commands, progress and wording for people."""

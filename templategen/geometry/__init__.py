@@ -1,0 +1,1 @@
+"""Arcs, outlines and solids of revolution: numbers only."""

@@ -1,0 +1,1 @@
+"""Shop and job files: text in, checked objects out."""

@@ -1,0 +1,1 @@
+"""Rules, search and findings: a job and a shop in, a plan out."""

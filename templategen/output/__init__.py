@@ -1,0 +1,1 @@
+"""Files: a drawing in, a file out."""

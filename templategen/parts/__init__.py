@@ -1,0 +1,1 @@
+"""The drawn templates: a plan in, drawings out."""

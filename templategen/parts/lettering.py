@@ -1,0 +1,69 @@
+"""Widths of text in the bundled font, so that parts are laid out before any file is written."""
+
+import functools
+from pathlib import Path
+from typing import Any
+
+FONT_FILES = {False: "DejaVuSans.ttf", True: "DejaVuSans-Bold.ttf"}
+
+
+def font_path(*, bold: bool = False) -> Path:
+    """Where the bundled TrueType font lies, in the wheel or in the source tree."""
+    package = Path(__file__).resolve().parent.parent
+    name = FONT_FILES[bold]
+    inside = package / "fonts" / name
+    return inside if inside.exists() else package.parent / "fonts" / name
+
+
+@functools.cache
+def _metrics(bold: bool) -> tuple[dict[int, str], Any, int]:
+    from fontTools.ttLib import TTFont
+
+    font = TTFont(font_path(bold=bold), lazy=True)
+    return font.getBestCmap(), font["hmtx"], font["head"].unitsPerEm
+
+
+@functools.lru_cache(maxsize=4096)
+def _advance(character: str, bold: bool) -> float:
+    names, widths, em = _metrics(bold)
+    name = names.get(ord(character), ".notdef")
+    return float(widths[name][0]) / em
+
+
+def text_width(text: str, *, size: float, bold: bool = False) -> float:
+    """Length of a line of text, mm.
+
+    Args:
+        text: one line.
+        size: font size, mm.
+        bold: in the bold cut.
+    """
+    return size * sum(_advance(character, bold) for character in text)
+
+
+def wrap(text: str, *, width: float, size: float, bold: bool = False) -> list[str]:
+    """The text broken at spaces into lines no longer than `width` mm.
+
+    A single word longer than the width is broken inside.
+    """
+    lines: list[str] = []
+    current = ""
+    for word in text.split():
+        while text_width(word, size=size, bold=bold) > width and len(word) > 1:
+            cut = len(word) - 1
+            while cut > 1 and text_width(word[:cut], size=size, bold=bold) > width:
+                cut -= 1
+            if current:
+                lines.append(current)
+                current = ""
+            lines.append(word[:cut])
+            word = word[cut:]
+        trial = f"{current} {word}" if current else word
+        if current and text_width(trial, size=size, bold=bold) > width:
+            lines.append(current)
+            current = word
+        else:
+            current = trial
+    if current:
+        lines.append(current)
+    return lines

@@ -1,0 +1,1 @@
+"""Paper, packing, tiling, marks and bars: parts in, pages out."""

@@ -1,0 +1,1 @@
+"""What a turner owns: blank, cutters, jaws, lathe and wood, with the data tables."""

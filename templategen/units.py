@@ -1,0 +1,127 @@
+"""Units of length: text in, millimetres out, and back. A bare length is in millimetres everywhere."""
+
+import enum
+import math
+import re
+from fractions import Fraction
+
+MM_PER_INCH = 25.4  # exact: the international inch, NIST SP 811 (from memory)
+POINTS_PER_INCH = 72.0  # PDF default user space, ISO 32000-1, 8.3.2
+
+_QUOTES = {"″": "in", "”": "in", '"': "in", "''": "in"}
+_VULGAR = {
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+}  # fmt: skip
+_LENGTH = re.compile(
+    r"""^\s*(?P<sign>[+-]?)\s*
+        (?:(?P<whole>\d{1,7})\s*[\s-]\s*(?P<num>\d{1,4})/(?P<den>\d{1,4})
+          |(?P<num2>\d{1,4})/(?P<den2>\d{1,4})
+          |(?P<decimal>\d{1,9}(?:\.\d{0,9})?|\.\d{1,9}))
+        \s*(?P<unit>mm|cm|in|inch|inches)?\s*$""",
+    re.VERBOSE | re.IGNORECASE,
+)
+
+
+class Units(enum.StrEnum):
+    """The unit a file is written in and a page is printed in."""
+
+    MM = "mm"
+    IN = "in"
+
+    @property
+    def mm(self) -> float:
+        """Millimetres in one of the unit."""
+        return MM_PER_INCH if self is Units.IN else 1.0
+
+    @property
+    def grid(self) -> float:
+        """The step a turner can mark, mm: 0.5 mm, or 1/64 in (design.md §4)."""
+        return MM_PER_INCH / 64 if self is Units.IN else 0.5
+
+
+def parse_length(text: str | float, units: Units) -> float:
+    """The length a text or a bare number states, mm.
+
+    Args:
+        text: "406 mm", "16 in", "15 3/4 in", "15 3/4", 406; a bare number is in `units`.
+        units: the unit of a bare number.
+
+    Returns: mm, finite.
+
+    Raises:
+        ValueError: the text is not a length.
+
+    >>> parse_length("15 3/4 in", Units.MM)
+    400.05
+    >>> parse_length("15 3/4", Units.IN)
+    400.05
+    >>> parse_length(40, Units.MM)
+    40.0
+    """
+    if isinstance(text, bool):
+        raise ValueError("not a length")
+    if isinstance(text, int | float):
+        try:
+            value = float(text)
+        except OverflowError as error:
+            raise ValueError("not a finite length") from error
+        if not math.isfinite(value):
+            raise ValueError("not a finite length")
+        return value * units.mm
+    clean = text.strip()
+    for vulgar, plain in _VULGAR.items():
+        clean = clean.replace(vulgar, f" {plain}")
+    for quote, name in _QUOTES.items():
+        clean = clean.replace(quote, f" {name}")
+    match = _LENGTH.match(clean)
+    if match is None:
+        raise ValueError("not a length")
+    if match["decimal"] is not None:
+        number = Fraction(match["decimal"] if match["decimal"] != "." else "0")
+    else:
+        whole = Fraction(match["whole"] or 0)
+        denominator = int(match["den"] or match["den2"])
+        if denominator == 0:
+            raise ValueError("a fraction with nothing below the line")
+        number = whole + Fraction(int(match["num"] or match["num2"]), denominator)
+    unit = (match["unit"] or units.value).lower()
+    scale = Fraction(10) if unit == "cm" else Fraction(254, 10) if unit[:2] == "in" else Fraction(1)
+    value = float(number * scale)
+    return -value if match["sign"] == "-" else value
+
+
+def format_length(
+    length: float, units: Units, *, places: int = 1, denominator: int = 32, unit: bool = True
+) -> str:
+    """A length as a turner reads it.
+
+    Args:
+        length: mm.
+        units: millimetres come with up to `places` decimals, inches as a fraction.
+        places: most decimals in millimetres, trailing zeros dropped.
+        denominator: finest fraction of an inch, a power of two.
+        unit: whether the unit's name follows.
+
+    Returns: such as ``22.5 mm`` or ``15 3/4 in``. Inches print exactly or rounded to the
+        nearest fraction.
+
+    >>> format_length(400.05, Units.IN)
+    '15 3/4 in'
+    >>> format_length(22.0, Units.MM)
+    '22 mm'
+    """
+    if units is Units.MM:
+        text = f"{length:.{places}f}"
+        if "." in text:
+            text = text.rstrip("0").rstrip(".")
+        text = "0" if text == "-0" else text
+        return f"{text} mm" if unit else text
+    steps = round(abs(length) / MM_PER_INCH * denominator)
+    whole, rest = divmod(steps, denominator)
+    sign = "-" if length < 0 and steps else ""
+    if rest:
+        fraction = Fraction(rest, denominator)
+        text = f"{whole} {fraction}" if whole else f"{fraction}"
+    else:
+        text = str(whole)
+    return f"{sign}{text} in" if unit else f"{sign}{text}"

@@ -76,9 +76,7 @@ class Transform(NamedTuple):
         """
         det = self.a * self.d - self.b * self.c
         a, b, c, d = self.d / det, -self.b / det, -self.c / det, self.a / det
-        return Transform(
-            a, b, c, d, -(a * self.e + c * self.f), -(b * self.e + d * self.f)
-        )
+        return Transform(a, b, c, d, -(a * self.e + c * self.f), -(b * self.e + d * self.f))
 
     @property
     def angle(self) -> float:
@@ -213,9 +211,7 @@ class Arc:
         mirrored = a * d - b * c < 0
         start = -self.from_angle if mirrored else self.from_angle
         sweep = -self.sweep if mirrored else self.sweep
-        return Arc(
-            transform.apply(self.centre), self.radius * size, start + transform.angle, sweep
-        )
+        return Arc(transform.apply(self.centre), self.radius * size, start + transform.angle, sweep)
 
     def bounds(self) -> Box:
         """The least upright box round it."""

@@ -202,8 +202,13 @@ class Part:
 
 
 def polyline(
-    points: Iterable[tuple[float, float]], *, role: Role = Role.CUT, closed: bool = False, dashed: bool = False,
-    fill: float | None = None, width: float | None = None,
+    points: Iterable[tuple[float, float]],
+    *,
+    role: Role = Role.CUT,
+    closed: bool = False,
+    dashed: bool = False,
+    fill: float | None = None,
+    width: float | None = None,
 ) -> Path:
     """A path of straight segments through the points (at least two)."""
     corners = [Point(*p) for p in points]
@@ -220,7 +225,9 @@ def line(
     return polyline(((x0, y0), (x1, y1)), role=role, dashed=dashed)
 
 
-def rectangle(box: Box, *, role: Role = Role.CUT, fill: float | None = None, width: float | None = None) -> Path:
+def rectangle(
+    box: Box, *, role: Role = Role.CUT, fill: float | None = None, width: float | None = None
+) -> Path:
     """An upright rectangle."""
     corners = (
         (box.left, box.bottom),

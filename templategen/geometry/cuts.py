@@ -148,13 +148,13 @@ def distance_to_edge(
 
     x = math.sqrt(max(0.0, r * r - height * height))
     guess = math.atan2(z + pivot_standoff, x - pivot_offset)
-    low, high = max(start, guess - 0.15), min(end, guess + 0.15)
+    low, high = max(start, guess - 0.1), min(end, guess + 0.1)
     if low >= high:
         return min(gap(start), gap(end))
     golden = (math.sqrt(5) - 1) / 2
     a, b = high - golden * (high - low), low + golden * (high - low)
     fa, fb = gap(a), gap(b)
-    for _ in range(24):
+    for _ in range(20):
         if fa < fb:
             high, b, fb = b, a, fa
             a = high - golden * (high - low)

@@ -119,16 +119,25 @@ def wall_between(
     outside: Points, swing: Swing, *, height: float, p_error: float = 0.0, q_error: float = 0.0
 ) -> float:
     """Rule 1: least true distance between an outside and the outer edge of a cut, mm."""
-    return min(
-        arcs.distance_to_edge(
-            point,
-            radius=swing.cutter.radius,
-            pivot_offset=swing.p + p_error,
-            pivot_standoff=swing.q + q_error,
-            height=height,
-        )
-        for point in outside
+    radius, p, q = swing.cutter.radius, swing.p + p_error, swing.q + q_error
+    square = height * height
+    # In the cutter's plane a distance is at most h greater than the true one, because
+    # 0 <= r - x <= h; so points that are more than h further off than the best cannot win.
+    ranked = sorted(
+        (abs(math.hypot(math.sqrt(max(0.0, r * r - square)) - p, z + q) - radius), (r, z))
+        for r, z in outside
     )
+    least = math.inf
+    for bound, point in ranked:
+        if bound - height > least:
+            break
+        least = min(
+            least,
+            arcs.distance_to_edge(
+                point, radius=radius, pivot_offset=p, pivot_standoff=q, height=height
+            ),
+        )
+    return least
 
 
 def quick_wall(outside: Points, swing: Swing, *, height: float) -> float:

@@ -1,0 +1,37 @@
+"""What jaws hold (design.md §6). Lengths mm."""
+
+import math
+from collections.abc import Sequence
+
+from templategen.inputs.records import Jaws
+
+CLEARANCE = 1.5  # mm between tenon and jaw bottom: it never bottoms; common practice, no source
+GREATEST_SHARE = 0.75  # of the rim; a wider tenon leaves no foot; common practice, no source
+
+
+def widest(jaws: Jaws) -> float:
+    """Diameter the jaws hold when opened to their greatest gap, mm: d0 + g / sin(π/n)."""
+    return jaws.true_circle + jaws.max_gap / math.sin(math.pi / jaws.jaw_count)
+
+
+def tenon_length_limit(jaws: Jaws) -> float:
+    """Longest tenon that does not bottom in the jaws, mm."""
+    return jaws.depth - CLEARANCE
+
+
+def choose_jaws(
+    jaws: Sequence[Jaws], *, rim_diameter: float, share: float, refuse_share: float
+) -> Jaws | None:
+    """The jaws whose closed circle comes nearest the wished share of the rim.
+
+    Args:
+        jaws: the shop's.
+        rim_diameter: of the piece, mm.
+        share: wished tenon over rim, 0..1.
+        refuse_share: least share that holds, 0..1.
+
+    Returns: the jaws, or None where none holds enough.
+    """
+    least, most = refuse_share * rim_diameter, GREATEST_SHARE * rim_diameter
+    fitting = [j for j in jaws if least <= j.true_circle <= most]
+    return min(fitting, key=lambda j: abs(j.true_circle - share * rim_diameter), default=None)

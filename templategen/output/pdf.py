@@ -126,7 +126,7 @@ def _attach(canvas: Canvas, attachments: Mapping[str, bytes]) -> None:
     for name in sorted(attachments):
         stream = pdfdoc.PDFStream(
             dictionary=pdfdoc.PDFDictionary({"Type": pdfdoc.PDFName("EmbeddedFile")}),
-            content=attachments[name].decode("latin-1"),
+            content=attachments[name],
         )
         held = document.Reference(stream)
         spec = pdfdoc.PDFDictionary(

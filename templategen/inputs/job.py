@@ -1,0 +1,256 @@
+"""Job files: the blank, the nest, tenons and print (design.md §10)."""
+
+import datetime
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from templategen.errors import InputError, InputErrors
+from templategen.inputs.reader import REQUIRED, Table, finish, read_toml
+from templategen.inputs.records import Blank, Job, Nest, Print, Relief, Shop, Tenon
+from templategen.units import Units, parse_length
+
+
+def read_job(path: Path, *, known_wood: Callable[[str], str | None]) -> Job:
+    """The job a file states.
+
+    Args:
+        path: the file.
+        known_wood: None for a known wood, else the nearest name, or '' if none is near.
+
+    Raises:
+        InputError: with every fault of the file.
+    """
+    return job_from_table(read_toml(path), where=path.name, known_wood=known_wood)
+
+
+def job_from_table(
+    data: object, *, where: str, known_wood: Callable[[str], str | None]
+) -> Job:
+    """The job a table states; `where` names the file in faults.
+
+    Raises:
+        InputErrors: every fault of the table.
+    """
+    faults: list[InputError] = []
+    top = Table(data, where=where, faults=faults)
+    units = Units(top.choice("units", "mm", ("mm", "in")))
+    top.units = units
+    title = top.text("title", "Untitled blank")
+    date = _date(top)
+    shop = top.text("shop")
+    blank = _blank(top.table("blank"), known_wood)
+    nest = _nest(top.table("nest"))
+    if nest.wall[0] == "drying" and not blank.wood:
+        top.fault("blank.wood", "a drying wall needs the wood", "name it, or give nest.wall")
+    table = top.table("tenon")
+    tenon = Tenon(
+        share=table.number("share", Tenon().share, 0.1, 0.75),
+        core_share=table.number("core_share", Tenon().core_share, 0.1, 0.75),
+        length=table.length("length", Tenon().length, 3, 60),
+        shoulder=table.length("shoulder", Tenon().shoulder, 0, 100),
+    )
+    table.done()
+    table = top.table("print")
+    prints = Print(
+        paper=table.text("paper", "letter" if units is Units.IN else "a4", longest=40),
+        parts=table.texts("parts"),
+    )
+    table.done()
+    top.done()
+    return finish(
+        faults,
+        lambda: Job(
+            title=title,
+            date=date,
+            units=units,
+            blank=blank,
+            shop=shop,
+            nest=nest,
+            tenon=tenon,
+            print=prints,
+        ),
+    )
+
+
+def check_cutters(job: Job, shop: Shop) -> None:
+    """Every cutter the job names is in the shop.
+
+    Raises:
+        InputErrors: one fault for each that is not.
+    """
+    owned = [c.id for c in shop.cutters]
+    faults = [
+        InputError(
+            f"no cutter {name!r} in the shop",
+            where="job: nest.cutters",
+            mend=f"the shop has {', '.join(owned)}",
+        )
+        for name in job.nest.cutters
+        if name not in owned
+    ]
+    if faults:
+        raise InputErrors(faults)
+
+
+def _date(top: Table) -> str:
+    value = top.raw("date")
+    if value is None:
+        return ""
+    if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
+        return value.isoformat()
+    try:
+        return datetime.date.fromisoformat(str(value)).isoformat()
+    except ValueError:
+        top.fault("date", "is not a date", "write it as 2026-05-02")
+        return ""
+
+
+def _blank(table: Table, known_wood: Callable[[str], str | None]) -> Blank:
+    diameter = table.length("diameter", REQUIRED, 50, 1500)
+    height = table.length("height", REQUIRED, 20, 1000)
+    wood = table.text("wood", longest=80)
+    near = known_wood(wood) if wood else None
+    if near is not None:
+        mend = f"did you mean {near!r}?" if near else "leave it out and give nest.wall"
+        table.fault("wood", f"unknown wood {wood!r}", mend)
+    raw = table.raw("outside")
+    outside: str | tuple[tuple[float, float], ...] = "arc"
+    if isinstance(raw, str):
+        outside = table.choice("outside", "arc", ("arc", "cylinder"))
+    elif raw is not None:
+        outside = _points(table, raw, diameter, height)
+    table.done()
+    return Blank(diameter=diameter, height=height, wood=wood, outside=outside)
+
+
+def _points(
+    table: Table, raw: object, diameter: float, height: float
+) -> str | tuple[tuple[float, float], ...]:
+    mend = "write [[r, z], …] from the rim (z = 0) to the shoulder, z rising"
+    if not isinstance(raw, list) or not 2 <= len(raw) <= 500:
+        table.fault("outside", "is not a list of 2 to 500 points", mend)
+        return "arc"
+    try:
+        points = tuple(
+            (parse_length(r, table.units), parse_length(z, table.units)) for r, z in raw
+        )
+    except (TypeError, ValueError, AttributeError):
+        table.fault("outside", "holds something that is no point", mend)
+        return "arc"
+    falling = any(b[1] < a[1] for a, b in zip(points, points[1:], strict=False))
+    inside = all(0 < r <= diameter / 2 and 0 <= z <= height for r, z in points)
+    if points[0][1] != 0 or falling or not inside:
+        table.fault("outside", "does not run from the rim down inside the blank", mend)
+        return "arc"
+    return points
+
+
+def _wall(table: Table) -> tuple[str, float]:
+    raw = table.raw("wall")
+    if raw is None:
+        return Nest().wall
+    if raw == "drying":
+        return ("drying", 0.0)
+    if isinstance(raw, str) and raw.strip().endswith("%"):
+        try:
+            share = float(raw.strip()[:-1]) / 100
+        except ValueError:
+            share = -1.0
+        if 0.02 <= share <= 0.3:
+            return ("share", share)
+        table.fault("wall", f"{raw!r} is not a share", "give 2 % to 30 %")
+        return Nest().wall
+    return ("length", float(table.length("wall", 20.0, 3, 200)))
+
+
+def _nest(table: Table) -> Nest:
+    base = Nest()
+    wall = _wall(table)
+    floor = None
+    if table.raw("floor") not in (None, "wall"):
+        floor = table.length("floor", None, 3, 200)
+    relief: Relief | None = base.relief
+    raw = table.raw("relief")
+    if raw is False:
+        relief = None
+    elif raw is not None and raw is not True:
+        inner = table.table("relief")
+        relief = Relief(
+            shift=inner.length("shift", Relief().shift, 0, 50),
+            depth=inner.length("depth", Relief().depth, 0, 300),
+        )
+        inner.done()
+    nest = Nest(
+        wall=wall,
+        finished_wall=table.length("finished_wall", base.finished_wall, 1, 100),
+        truing_margin=table.length("truing_margin", base.truing_margin, 0, 50),
+        final_moisture=table.number("final_moisture", base.final_moisture, 0, 30),
+        across=table.choice("across", base.across, ("tangential", "radial")),
+        floor=floor,
+        objective=table.choice("objective", base.objective, ("most", "largest")),
+        cutters=table.texts("cutters"),
+        height_above_centre=table.length("height_above_centre", base.height_above_centre, 0, 50),
+        relief=relief,
+        max_slope=table.number("max_slope", base.max_slope, 0, 60),
+        min_bowl=table.length("min_bowl", base.min_bowl, 20, 1500),
+        min_depth=table.length("min_depth", base.min_depth, 5, 1000),
+        setting_tolerance=table.length("setting_tolerance", base.setting_tolerance, 0, 20),
+        guard=table.choice("guard", base.guard, ("nominal", "worst")),
+    )
+    table.done()
+    return nest
+
+
+def job_to_table(job: Job) -> dict[str, Any]:
+    """The job as the table of a job file in millimetres; reading it back gives the job."""
+    nest, blank = job.nest, job.blank
+    policy, figure = nest.wall
+    wall: object = figure
+    if policy == "drying":
+        wall = "drying"
+    elif policy == "share":
+        wall = f"{figure * 100:.10g} %"
+    table: dict[str, Any] = {
+        "title": job.title,
+        "units": "mm",
+        "blank": {
+            "diameter": blank.diameter,
+            "height": blank.height,
+            "wood": blank.wood,
+            "outside": blank.outside
+            if isinstance(blank.outside, str)
+            else [list(p) for p in blank.outside],
+        },
+        "nest": {
+            "wall": wall,
+            "finished_wall": nest.finished_wall,
+            "truing_margin": nest.truing_margin,
+            "final_moisture": nest.final_moisture,
+            "across": nest.across,
+            "floor": "wall" if nest.floor is None else nest.floor,
+            "objective": nest.objective,
+            "cutters": list(nest.cutters),
+            "height_above_centre": nest.height_above_centre,
+            "relief": {"shift": nest.relief.shift, "depth": nest.relief.depth}
+            if nest.relief
+            else False,
+            "max_slope": nest.max_slope,
+            "min_bowl": nest.min_bowl,
+            "min_depth": nest.min_depth,
+            "setting_tolerance": nest.setting_tolerance,
+            "guard": nest.guard,
+        },
+        "tenon": {
+            "share": job.tenon.share,
+            "core_share": job.tenon.core_share,
+            "length": job.tenon.length,
+            "shoulder": job.tenon.shoulder,
+        },
+        "print": {"paper": job.print.paper, "parts": list(job.print.parts)},
+    }
+    if job.date:
+        table["date"] = job.date
+    if job.shop:
+        table["shop"] = job.shop
+    return table

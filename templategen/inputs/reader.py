@@ -1,0 +1,232 @@
+"""A TOML table read with types, bounds and places; every fault is gathered, none hides another."""
+
+import difflib
+import math
+import re
+import tomllib
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, TypeVar
+
+from templategen.errors import InputError, InputErrors
+from templategen.units import Units, parse_length
+
+MOST_BYTES = 1_000_000
+WATTS_PER_HP = 745.7  # NIST SP 811 (745.6999, further digits from memory)
+
+
+def read_toml(path: Path) -> dict[str, Any]:
+    """The tables of a TOML file.
+
+    Raises:
+        InputError: missing, unreadable, too large, not UTF-8 or not TOML.
+    """
+    name = path.name
+    try:
+        raw = path.read_bytes()
+    except FileNotFoundError as error:
+        raise InputError("no such file", where=str(path), mend="check the name") from error
+    except IsADirectoryError as error:
+        raise InputError("is a folder", where=str(path), mend="name a .toml file") from error
+    except OSError as error:
+        why = error.strerror or "unreadable"
+        raise InputError(f"cannot be read ({why})", where=str(path)) from error
+    if len(raw) > MOST_BYTES:
+        raise InputError("larger than 1 MB", where=name, mend="this is no shop or job file")
+    try:
+        return tomllib.loads(raw.decode("utf-8"))
+    except UnicodeDecodeError as error:
+        raise InputError("not UTF-8 text", where=name, mend="save it as UTF-8") from error
+    except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
+        raise InputError(f"not TOML: {error}", where=name, mend="mend that line") from error
+
+
+class Table:
+    """One table of a file. Getters return the value or the default and note each fault.
+
+    Args:
+        data: the table.
+        where: file, and place in it.
+        faults: the list that gathers faults.
+        units: of bare lengths.
+    """
+
+    def __init__(
+        self, data: object, *, where: str, faults: list[InputError], units: Units = Units.MM
+    ) -> None:
+        self.faults = faults
+        self.where = where
+        self.units = units
+        self.known: list[str] = []
+        self.data: dict[str, Any] = {}
+        if isinstance(data, dict):
+            self.data = data
+        else:
+            self.fault("", f"{_shown(data)} is not a table", "see the commented starter files")
+
+    def place(self, key: str) -> str:
+        """File and key path of a key."""
+        if not key:
+            return self.where
+        return f"{self.where}.{key}" if ": " in self.where else f"{self.where}: {key}"
+
+    def fault(self, key: str, what: str, mend: str) -> None:
+        """Notes a fault."""
+        self.faults.append(InputError(what, where=self.place(key), mend=mend))
+
+    def _get(self, key: str) -> Any:  # noqa: ANN401 - the value of a file can be anything
+        self.known.append(key)
+        return self.data.get(key)
+
+    def text(self, key: str, default: str = "", *, longest: int = 200) -> str:
+        """A line of text without control characters."""
+        value = self._get(key)
+        if value is None:
+            return default
+        if not isinstance(value, str):
+            self.fault(key, f"{_shown(value)} is not text", "put it in quotes")
+            return default
+        if len(value) > longest or any(ord(c) < 32 or 0xD800 <= ord(c) < 0xE000 for c in value):
+            self.fault(key, "not a short line of text", f"use one line of up to {longest} letters")
+            return default
+        return value
+
+    def choice(self, key: str, default: str, allowed: Sequence[str]) -> str:
+        """One of the allowed words."""
+        value = self.text(key, default)
+        if value not in allowed:
+            near = difflib.get_close_matches(value, sorted(allowed), n=1)
+            mend = f"did you mean {near[0]!r}?" if near else f"use {' or '.join(allowed)}"
+            self.fault(key, f"{_shown(value)} is not known", mend)
+            return default
+        return value
+
+    def _bounded(
+        self, key: str, value: float, default: Any, low: float, high: float, unit: str  # noqa: ANN401 - any default
+    ) -> Any:  # noqa: ANN401 - number or the default
+        if not math.isfinite(value) or not low <= value <= high:
+            shown = f"{value:g}{unit}"
+            self.fault(key, f"{shown} is out of bounds", f"give {low:g} to {high:g}{unit}")
+            return default
+        return value
+
+    def length(self, key: str, default: Any, low: float, high: float) -> Any:  # noqa: ANN401 - float or the default
+        """A length within bounds, mm."""
+        value = self._get(key)
+        if value is None:
+            if default is REQUIRED:
+                self.fault(key, "is missing", f"give {low:g} to {high:g} mm")
+                return low
+            return default
+        try:
+            if not isinstance(value, str | int | float):
+                raise ValueError
+            number = parse_length(value, self.units)
+        except ValueError:
+            self.fault(key, f"{_shown(value)} is not a length", 'write 40, "40 mm" or "1 3/4 in"')
+            return low if default is REQUIRED else default
+        return self._bounded(
+            key, number, low if default is REQUIRED else default, low, high, " mm"
+        )
+
+    def number(self, key: str, default: float, low: float, high: float) -> float:
+        """A plain number within bounds."""
+        value = self._get(key)
+        if value is None:
+            return default
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            self.fault(key, f"{_shown(value)} is not a number", f"give {low:g} to {high:g}")
+            return default
+        try:
+            number = float(value)
+        except OverflowError:
+            number = math.inf
+        return float(self._bounded(key, number, default, low, high, ""))
+
+    def whole(self, key: str, default: int, low: int, high: int) -> int:
+        """A whole number within bounds."""
+        value = self.number(key, default, low, high)
+        if value != int(value):
+            self.fault(key, f"{value:g} is not a whole number", f"give {low} to {high}")
+            return default
+        return int(value)
+
+    def quantity(
+        self, key: str, units: dict[str, float], low: float, high: float
+    ) -> float | None:
+        """A figure with its unit, such as ``1.5 kW``, in the base unit; None if not given."""
+        value = self._get(key)
+        if value is None:
+            return None
+        names = " or ".join(units)
+        match = re.fullmatch(r"\s*(\d{1,9}(?:\.\d{1,6})?)\s*([A-Za-z]+)\s*", str(value))
+        scale = {k.lower(): v for k, v in units.items()}.get(match[2].lower()) if match else None
+        if match is None or scale is None:
+            self.fault(key, f"{_shown(value)} has no known unit", f"write a figure in {names}")
+            return None
+        bounded = self._bounded(key, float(match[1]) * scale, None, low, high, "")
+        return None if bounded is None else float(bounded)
+
+    def table(self, key: str) -> "Table":
+        """A table inside; empty if not given."""
+        value = self._get(key)
+        return self._child({} if value is None else value, key)
+
+    def tables(self, key: str, *, most: int) -> "list[Table]":
+        """The tables of an array."""
+        value = self._get(key)
+        if value is None:
+            return []
+        if not isinstance(value, list) or len(value) > most:
+            self.fault(key, "is not a list of tables", f"write [[{key}]], at most {most}")
+            return []
+        return [self._child(v, f"{key}[{n + 1}]") for n, v in enumerate(value)]
+
+    def texts(self, key: str, *, most: int = 60) -> tuple[str, ...]:
+        """A list of short texts."""
+        value = self._get(key)
+        if value is None:
+            return ()
+        if (
+            not isinstance(value, list)
+            or len(value) > most
+            or not all(isinstance(v, str) for v in value)
+        ):
+            self.fault(key, "is not a list of names", 'write ["one", "two"]')
+            return ()
+        return tuple(value)
+
+    def raw(self, key: str) -> Any:  # noqa: ANN401 - the caller checks
+        """The value as it stands."""
+        return self._get(key)
+
+    def _child(self, value: object, key: str) -> "Table":
+        return Table(value, where=self.place(key), faults=self.faults, units=self.units)
+
+    def done(self) -> None:
+        """Notes every key that no getter asked for, with the nearest known one."""
+        for key in self.data:
+            if key not in self.known:
+                near = difflib.get_close_matches(key, sorted(self.known), n=1, cutoff=0.4)
+                mend = f"did you mean {near[0]!r}?" if near else f"known: {', '.join(self.known)}"
+                self.fault(key, "unknown key", mend)
+
+
+T = TypeVar("T")
+REQUIRED = object()
+
+
+def finish(faults: list[InputError], make: Callable[[], T]) -> T:
+    """The object, if there was no fault.
+
+    Raises:
+        InputErrors: there were.
+    """
+    if faults:
+        raise InputErrors(faults)
+    return make()
+
+
+def _shown(value: object) -> str:
+    text = repr(value)
+    return text if len(text) <= 40 else text[:37] + "..."

@@ -1,0 +1,156 @@
+"""Shop files: cutters, jaws, post and lathe (design.md §10)."""
+
+from pathlib import Path
+from typing import Any
+
+from templategen.errors import InputError
+from templategen.inputs.reader import REQUIRED, WATTS_PER_HP, Table, finish, read_toml
+from templategen.inputs.records import Cutter, Jaws, Lathe, Post, Rules, Shop
+from templategen.units import Units
+
+
+def read_shop(path: Path) -> Shop:
+    """The shop a file states.
+
+    Raises:
+        InputError: with every fault of the file.
+    """
+    return shop_from_table(read_toml(path), where=path.name)
+
+
+def shop_from_table(data: object, *, where: str) -> Shop:
+    """The shop a table states; `where` names the file in faults.
+
+    Raises:
+        InputErrors: every fault of the table.
+    """
+    faults: list[InputError] = []
+    top = Table(data, where=where, faults=faults)
+    units = Units(top.choice("units", "mm", ("mm", "in")))
+    top.units = units
+    name = top.text("name", "shop")
+    cutters = [_cutter(t) for t in top.tables("cutters", most=60)]
+    jaws = [_jaws(t) for t in top.tables("jaws", most=60)]
+    if not cutters and not faults:
+        top.fault("cutters", "no cutter given", "add a [[cutters]] table with radius and kerf")
+    for key, ids in (("cutters", [c.id for c in cutters]), ("jaws", [j.id for j in jaws])):
+        for twice in sorted({i for i in ids if ids.count(i) > 1}):
+            top.fault(key, f"id {twice!r} is used twice", "give each its own id")
+    base = Lathe()
+    table = top.table("lathe")
+    lathe = Lathe(
+        swing=table.length("swing", base.swing, 50, 3000),
+        centre_height=table.length("centre_height", base.centre_height, 20, 1500),
+        power_w=table.quantity("power", {"W": 1, "kW": 1000, "hp": WATTS_PER_HP}, 50, 50000),
+        max_mass_kg=table.quantity("max_mass", {"kg": 1, "lb": 0.45359237}, 1, 5000),
+    )
+    table.done()
+    table = top.table("post")
+    post = Post(
+        min_standoff=table.length("min_standoff", Post().min_standoff, 0, 500),
+        min_offset=table.length("min_offset", Post().min_offset, -500, 500),
+        max_offset=table.length("max_offset", Post().max_offset, -500, 500),
+    )
+    if post.min_offset > post.max_offset:
+        table.fault("min_offset", "is above max_offset", "swap the two")
+    table.done()
+    table = top.table("rules")
+    rules = Rules(
+        max_coring_speed=table.number("max_coring_speed", Rules().max_coring_speed, 20, 500),
+        caution_share=table.number("caution_share", Rules().caution_share, 0.1, 0.75),
+        refuse_share=table.number("refuse_share", Rules().refuse_share, 0.1, 0.75),
+    )
+    table.done()
+    top.done()
+    return finish(
+        faults,
+        lambda: Shop(
+            name=name,
+            units=units,
+            cutters=tuple(cutters),
+            jaws=tuple(jaws),
+            lathe=lathe,
+            post=post,
+            rules=rules,
+        ),
+    )
+
+
+def _id(table: Table) -> str:
+    name = table.text("id", longest=40).strip()
+    if not name:
+        table.fault("id", "is missing", "give it a short name in quotes")
+    return name
+
+
+def _cutter(table: Table) -> Cutter:
+    cutter = Cutter(
+        id=_id(table),
+        radius=table.length("radius", REQUIRED, 20, 1000),
+        kerf=table.length("kerf", REQUIRED, 1, 20),
+        max_swing=table.number("max_swing", 100.0, 10, 180),
+    )
+    if cutter.kerf >= cutter.radius:
+        table.fault("kerf", "is not below the radius", "give the width of the tip")
+    table.done()
+    return cutter
+
+
+def _jaws(table: Table) -> Jaws:
+    jaws = Jaws(
+        id=_id(table),
+        true_circle=table.length("true_circle", REQUIRED, 10, 600),
+        depth=table.length("depth", REQUIRED, 3, 60),
+        dovetail_angle=table.number("dovetail_angle", 10.0, 0, 45),
+        jaw_count=table.whole("jaw_count", 4, 2, 12),
+        max_gap=table.length("max_gap", 2.0, 0, 20),
+    )
+    table.done()
+    return jaws
+
+
+def shop_to_table(shop: Shop) -> dict[str, Any]:
+    """The shop as the table of a shop file in millimetres; reading it back gives the shop.
+
+    ``units`` names the shop's own unit; lengths carry theirs as text.
+    """
+
+    def mm(length: float | None) -> str | None:
+        return None if length is None else f"{length!r} mm"
+
+    lathe: dict[str, Any] = {
+        "swing": mm(shop.lathe.swing),
+        "centre_height": mm(shop.lathe.centre_height),
+        "power": None if shop.lathe.power_w is None else f"{shop.lathe.power_w:.6f} W",
+        "max_mass": None if shop.lathe.max_mass_kg is None else f"{shop.lathe.max_mass_kg:.6f} kg",
+    }
+    return {
+        "units": "mm",
+        "name": shop.name,
+        "lathe": {k: v for k, v in lathe.items() if v is not None},
+        "post": {
+            "min_standoff": shop.post.min_standoff,
+            "min_offset": shop.post.min_offset,
+            "max_offset": shop.post.max_offset,
+        },
+        "cutters": [
+            {"id": c.id, "radius": c.radius, "kerf": c.kerf, "max_swing": c.max_swing}
+            for c in shop.cutters
+        ],
+        "jaws": [
+            {
+                "id": j.id,
+                "true_circle": j.true_circle,
+                "depth": j.depth,
+                "dovetail_angle": j.dovetail_angle,
+                "jaw_count": j.jaw_count,
+                "max_gap": j.max_gap,
+            }
+            for j in shop.jaws
+        ],
+        "rules": {
+            "max_coring_speed": shop.rules.max_coring_speed,
+            "caution_share": shop.rules.caution_share,
+            "refuse_share": shop.rules.refuse_share,
+        },
+    }

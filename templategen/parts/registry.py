@@ -1,0 +1,46 @@
+"""Every kind of part, in the order they are printed."""
+
+import difflib
+from collections.abc import Callable, Sequence
+
+from templategen.errors import InputError
+from templategen.nest.plan import Plan
+from templategen.parts import (
+    cut_plate,
+    cutter_arc,
+    gauge_block,
+    gauge_stick,
+    section_sheet,
+    setting_card,
+    tenon_ring,
+)
+from templategen.parts.drawing import Part
+from templategen.units import Units
+
+KINDS: dict[str, Callable[..., tuple[Part, ...]]] = {
+    "setting card": setting_card.make,
+    "section sheet": section_sheet.make,
+    "cut plate": cut_plate.make,
+    "cutter arc": cutter_arc.make,
+    "gauge stick": gauge_stick.make,
+    "gauge block": gauge_block.make,
+    "tenon ring": tenon_ring.make,
+}
+
+
+def make_parts(plan: Plan, *, kinds: Sequence[str], units: Units) -> tuple[Part, ...]:
+    """The parts of the wished kinds (all kinds, if none is named).
+
+    Raises:
+        InputError: an unknown kind; the nearest known one is offered.
+    """
+    for kind in kinds:
+        if kind not in KINDS:
+            near = difflib.get_close_matches(kind, sorted(KINDS), n=1, cutoff=0.4)
+            mend = f"did you mean {near[0]!r}?" if near else f"known: {', '.join(KINDS)}"
+            raise InputError(f"unknown kind of part {kind!r}", where="part", mend=mend)
+    parts: list[Part] = []
+    for kind, make in KINDS.items():
+        if not kinds or kind in kinds:
+            parts += make(plan, units=units)
+    return tuple(parts)

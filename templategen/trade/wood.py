@@ -24,6 +24,8 @@ class Wood:
     mc_heart: float | None
     mc_sap: float | None
     tension_perp_kpa: float | None
+    shear_parallel_kpa: float | None
+    side_hardness_n: float | None
     source: str
 
 
@@ -46,6 +48,8 @@ def woods() -> tuple[Wood, ...]:
                 mc_heart=number(row["green_mc_heartwood_pct"]),
                 mc_sap=number(row["green_mc_sapwood_pct"]),
                 tension_perp_kpa=number(row["tension_perp_green_kpa"]),
+                shear_parallel_kpa=number(row["shear_parallel_green_kpa"]),
+                side_hardness_n=number(row["side_hardness_green_n"]),
                 source=row["source"],
             )
             for row in csv.DictReader(file)

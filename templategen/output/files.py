@@ -1,0 +1,47 @@
+"""Files written whole or not at all."""
+
+import contextlib
+import os
+import tempfile
+from pathlib import Path
+
+from templategen.errors import OutputError
+
+
+def make_folder(folder: Path) -> None:
+    """Makes a folder and those above it.
+
+    Raises:
+        OutputError: no permission, or a file of that name.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        why = error.strerror or "failed"
+        raise OutputError(f"cannot be made ({why})", where=str(folder)) from error
+
+
+def write_atomically(path: Path, data: bytes) -> None:
+    """Writes beside the target and renames; a run that dies leaves the old file.
+
+    Raises:
+        OutputError: disk full, no permission.
+    """
+    temporary: str | None = None
+    try:
+        handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        mask = os.umask(0)
+        os.umask(mask)
+        Path(temporary).chmod(0o666 & ~mask)
+        Path(temporary).replace(path)
+    except OSError as error:
+        why = error.strerror or "failed"
+        raise OutputError(f"cannot be written ({why})", where=str(path)) from error
+    finally:
+        if temporary is not None:
+            with contextlib.suppress(OSError):
+                Path(temporary).unlink()

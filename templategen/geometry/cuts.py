@@ -27,7 +27,7 @@ def pivot_from_entry_and_depth(*, radius: float, entry: float, depth: float) -> 
 
 
 def edge_x(*, radius: float, pivot_offset: float, pivot_standoff: float, z: float) -> float:
-    """x of an edge of the given radius at depth z, mm.
+    """X of an edge of the given radius at depth z, mm.
 
     Raises:
         GeometryError: the edge does not reach that depth.

@@ -94,12 +94,12 @@ class Box(NamedTuple):
 
     @property
     def width(self) -> float:
-        """mm."""
+        """Mm."""
         return self.right - self.left
 
     @property
     def height(self) -> float:
-        """mm."""
+        """Mm."""
         return self.top - self.bottom
 
     def grown(self, by: float) -> "Box":

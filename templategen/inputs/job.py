@@ -24,9 +24,7 @@ def read_job(path: Path, *, known_wood: Callable[[str], str | None]) -> Job:
     return job_from_table(read_toml(path), where=path.name, known_wood=known_wood)
 
 
-def job_from_table(
-    data: object, *, where: str, known_wood: Callable[[str], str | None]
-) -> Job:
+def job_from_table(data: object, *, where: str, known_wood: Callable[[str], str | None]) -> Job:
     """The job a table states; `where` names the file in faults.
 
     Raises:
@@ -132,9 +130,7 @@ def _points(
         table.fault("outside", "is not a list of 2 to 500 points", mend)
         return "arc"
     try:
-        points = tuple(
-            (parse_length(r, table.units), parse_length(z, table.units)) for r, z in raw
-        )
+        points = tuple((parse_length(r, table.units), parse_length(z, table.units)) for r, z in raw)
     except (TypeError, ValueError, AttributeError):
         table.fault("outside", "holds something that is no point", mend)
         return "arc"

@@ -102,7 +102,13 @@ class Table:
         return value
 
     def _bounded(
-        self, key: str, value: float, default: Any, low: float, high: float, unit: str  # noqa: ANN401 - any default
+        self,
+        key: str,
+        value: float,
+        default: Any,
+        low: float,
+        high: float,
+        unit: str,
     ) -> Any:  # noqa: ANN401 - number or the default
         if not math.isfinite(value) or not low <= value <= high:
             shown = f"{value:g}{unit}"
@@ -125,9 +131,7 @@ class Table:
         except ValueError:
             self.fault(key, f"{_shown(value)} is not a length", 'write 40, "40 mm" or "1 3/4 in"')
             return low if default is REQUIRED else default
-        return self._bounded(
-            key, number, low if default is REQUIRED else default, low, high, " mm"
-        )
+        return self._bounded(key, number, low if default is REQUIRED else default, low, high, " mm")
 
     def number(self, key: str, default: float, low: float, high: float) -> float:
         """A plain number within bounds."""
@@ -151,9 +155,7 @@ class Table:
             return default
         return int(value)
 
-    def quantity(
-        self, key: str, units: dict[str, float], low: float, high: float
-    ) -> float | None:
+    def quantity(self, key: str, units: dict[str, float], low: float, high: float) -> float | None:
         """A figure with its unit, such as ``1.5 kW``, in the base unit; None if not given."""
         value = self._get(key)
         if value is None:

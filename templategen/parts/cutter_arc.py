@@ -45,9 +45,7 @@ def _plate(cutter: Cutter, number: int, units: Units) -> Part:
         items.append(line(tick.x, tick.y, top.x, top.y))
         at = Arc(origin, inner - 9, angle, 0.1).start
         items.append(
-            Text(
-                text=f"{abs(10 * step)}°", at=at, angle=angle - math.pi / 2, anchor=Anchor.MIDDLE
-            )
+            Text(text=f"{abs(10 * step)}°", at=at, angle=angle - math.pi / 2, anchor=Anchor.MIDDLE)
         )
     lines = [
         f"Cutter {cutter.id}",
@@ -64,5 +62,3 @@ def _plate(cutter: Cutter, number: int, units: Units) -> Part:
         title=f"Cutter arc {cutter.id}",
         drawing=Drawing(items=tuple(items)),
     )
-
-

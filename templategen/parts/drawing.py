@@ -57,7 +57,7 @@ class Path:
 
     @property
     def line_width(self) -> float:
-        """mm."""
+        """Mm."""
         return LINE_WIDTH[self.role] if self.width is None else self.width
 
     def moved(self, transform: Transform) -> "Path":

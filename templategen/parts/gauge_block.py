@@ -21,9 +21,7 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     jaws = {p.jaws.id: p.jaws for p in plan.pieces if p.jaws}
     for n, owned in enumerate(jaws.values(), start=1):
         rows.append((f"jaws-{n}", f"Jaw depth, jaws {owned.id}", owned.depth))
-    return tuple(
-        _block(plan, key, title, size, units) for key, title, size in rows if size > 0
-    )
+    return tuple(_block(plan, key, title, size, units) for key, title, size in rows if size > 0)
 
 
 def _block(plan: Plan, key: str, title: str, size: float, units: Units) -> Part:

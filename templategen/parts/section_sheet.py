@@ -5,7 +5,17 @@ import math
 from templategen.geometry.shapes import Arc, Line, Point
 from templategen.nest.plan import Plan
 from templategen.parts.cut_plate import edge_arc
-from templategen.parts.drawing import Drawing, Item, Part, Path, Role, Text, arc_path, line, polyline
+from templategen.parts.drawing import (
+    Drawing,
+    Item,
+    Part,
+    Path,
+    Role,
+    Text,
+    arc_path,
+    line,
+    polyline,
+)
 from templategen.parts.labels import block, job_line, length
 from templategen.units import Units
 

@@ -59,7 +59,10 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     rows.append(["depth to shoulder", *[signed(p.depth) for p in pieces]])
     rows.append(["wall", *["solid" if p.wall is None else signed(p.wall) for p in pieces]])
     rows.append(
-        ["wall, worst setting", *["" if p.wall_worst is None else signed(p.wall_worst) for p in pieces]]
+        [
+            "wall, worst setting",
+            *["" if p.wall_worst is None else signed(p.wall_worst) for p in pieces],
+        ]
     )
     rows.append(["floor", *["" if p.floor is None else signed(p.floor) for p in pieces]])
     rows.append(["tenon Ø", *[signed(p.tenon_diameter) for p in pieces]])

@@ -28,9 +28,7 @@ HOW_TO = (
 )
 
 
-def make_pack(
-    plan: Plan, parts: Sequence[Part], *, paper: Paper, units: Units
-) -> Pack:
+def make_pack(plan: Plan, parts: Sequence[Part], *, paper: Paper, units: Units) -> Pack:
     """Cover pages and all parts.
 
     Args:

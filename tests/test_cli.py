@@ -1,0 +1,112 @@
+"""The commands as a new user runs them: whole processes, exit codes, messages."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+def _run(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "templategen", *words],
+        cwd=cwd,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def test_pack_with_nothing_makes_the_demo(tmp_path: Path) -> None:
+    """The main job needs no set-up."""
+    done = _run("pack", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    (pdf,) = (tmp_path / "templategen-pack").iterdir()
+    assert pdf.read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.parametrize(
+    ("name", "pieces"), [("lakeside-400", 4), ("small-220", 2), ("inch-15", 3)]
+)
+def test_examples(name: str, pieces: int, tmp_path: Path) -> None:
+    """Each example gives its bowls; the 400 × 180 one an outer bowl and three cores."""
+    done = _run("plan", str(ROOT / "examples" / f"{name}.toml"), "--json", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert len(json.loads(done.stdout)["pieces"]) == pieces
+
+
+BAD = [
+    (["plan", "nix.toml"], "nix.toml: no such file; check the name"),
+    (
+        ["plan", "--blank", "400x-3"],
+        "command line: blank.height: -3 mm is out of bounds; give 20 to 1000 mm",
+    ),
+    (["plan", "--blank", "400"], "--blank: '400' is not diameter x height; write it as 400x180"),
+    (
+        ["plan", "--blank", "400x180", "--wood", "Blak cherry"],
+        "command line: blank.wood: unknown wood 'Blak cherry'; did you mean 'Black cherry'?",
+    ),
+    (["pack", "--paper", "leter"], "paper: unknown paper 'leter'; did you mean 'letter'?"),
+    (["pack", "--units", "cm"], "--units: 'cm' is no unit; use mm or in"),
+    (
+        ["pack", "--part", "cut plat"],
+        "part: unknown kind of part 'cut plat'; did you mean 'cut plate'?",
+    ),
+    (
+        ["measure", "--chord", "nan", "--rise", "3"],
+        "--chord: 'nan' is not a length; write 120 or \"4 3/4 in\"",
+    ),
+]
+
+
+@pytest.mark.parametrize(
+    ("words", "message"), BAD, ids=lambda v: " ".join(v) if isinstance(v, list) else ""
+)
+def test_bad_input_is_one_line(words: list[str], message: str, tmp_path: Path) -> None:
+    """A fault is one line with its mend, exit 2, nothing written."""
+    done = _run(*words, cwd=tmp_path)
+    assert done.returncode == 2
+    assert done.stderr.strip() == message
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_every_fault_in_one_run(tmp_path: Path) -> None:
+    """All faults of a shop file come together, each with its place."""
+    shop = tmp_path / "shop.toml"
+    shop.write_text(
+        'units = "mm"\ncolour = "red"\n[[cutters]]\nid = "A"\nradius = nan\nkerf = -1\n'
+    )
+    done = _run("plan", "--blank", "400x180", "--shop", "shop.toml", cwd=tmp_path)
+    assert done.returncode == 2
+    lines = done.stderr.strip().splitlines()
+    assert len(lines) == 3
+    assert any(t.startswith("shop.toml: cutters[1].radius: nan") or "radius" in t for t in lines)
+    assert any("shop.toml: colour: unknown key" in t for t in lines)
+    assert "Traceback" not in done.stderr
+
+
+def test_start_never_overwrites(tmp_path: Path) -> None:
+    """The second run refuses and leaves the files alone."""
+    assert _run("start", "s", cwd=tmp_path).returncode == 0
+    before = (tmp_path / "s" / "job.toml").read_bytes()
+    assert _run("start", "s", cwd=tmp_path).returncode == 2
+    assert (tmp_path / "s" / "job.toml").read_bytes() == before
+    assert _run("plan", "s/job.toml", cwd=tmp_path).returncode == 0
+
+
+def test_no_cutter_fits_is_a_stop(tmp_path: Path) -> None:
+    """A blank too small for any cutter ends with exit 1 and no pack."""
+    done = _run("pack", "--blank", "130x40", cwd=tmp_path)
+    assert done.returncode == 1
+    assert "no cutter fits" in done.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_measure(tmp_path: Path) -> None:
+    """A chord of 120 with a rise of 20 belongs to a radius of 100 (c²/8s + s/2)."""
+    assert _run("measure", "--chord", "120", "--rise", "20", cwd=tmp_path).stdout.startswith(
+        "radius 100.00 mm"
+    )

@@ -38,7 +38,7 @@ class LimitError(InputError):
     """A figure or a count lies outside the stated bounds (exit code 2)."""
 
 
-class InputErrors(InputError):
+class InputErrors(InputError):  # noqa: N818 - several of them
     """Several faults of one run, each an `InputError`, reported together.
 
     Args:

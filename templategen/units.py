@@ -1,4 +1,4 @@
-"""Units of length: text in, millimetres out, and back. A bare length is in millimetres everywhere."""
+"""Units of length: text in, millimetres out, and back. A bare length is in mm everywhere."""
 
 import enum
 import math

@@ -1,6 +1,7 @@
 """The planner against shapely distances, a general reference, and the trade's usual figures."""
 
 import dataclasses
+import itertools
 import json
 import math
 
@@ -46,7 +47,7 @@ def test_spacing_near_common_practice(plan: Plan) -> None:
     Wall 22 + kerf 9 + relief 5 = 36; the planner may not go below it.
     """
     marks = [cut.entry_radius for cut in plan.cuts]
-    for outer, inner in zip(marks, marks[1:], strict=False):
+    for outer, inner in itertools.pairwise(marks):
         assert outer - inner >= 36 - 0.01
 
 

@@ -196,7 +196,6 @@ def _slug(title: str) -> str:
 
 
 def _show(made: "Plan") -> None:
-    from templategen.units import Units
 
     units: Units = made.job.units
     shown = _lengths(units)

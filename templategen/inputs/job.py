@@ -1,6 +1,7 @@
 """Job files: the blank, the nest, tenons and print (design.md §10)."""
 
 import datetime
+import itertools
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -134,7 +135,7 @@ def _points(
     except (TypeError, ValueError, AttributeError):
         table.fault("outside", "holds something that is no point", mend)
         return "arc"
-    falling = any(b[1] < a[1] for a, b in zip(points, points[1:], strict=False))
+    falling = any(b[1] < a[1] for a, b in itertools.pairwise(points))
     inside = all(0 < r <= diameter / 2 and 0 <= z <= height for r, z in points)
     if points[0][1] != 0 or falling or not inside:
         table.fault("outside", "does not run from the rim down inside the blank", mend)

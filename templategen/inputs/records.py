@@ -1,4 +1,4 @@
-"""The checked objects that shop and job files become. Lengths mm, angles degrees as in the files."""
+"""What shop and job files become, checked. Lengths mm, angles degrees as in the files."""
 
 from dataclasses import dataclass, field
 
@@ -17,7 +17,7 @@ class Cutter:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Jaws:
-    """A set of chuck jaws: `true_circle` the diameter at which the closed jaws form a circle, mm."""
+    """A set of chuck jaws: closed, they form a perfect circle of diameter `true_circle`, mm."""
 
     id: str
     true_circle: float

@@ -1,12 +1,14 @@
 """Shop files: cutters, jaws, post and lathe (design.md §10)."""
 
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from templategen.errors import InputError
 from templategen.inputs.reader import REQUIRED, WATTS_PER_HP, Table, finish, read_toml
 from templategen.inputs.records import Cutter, Jaws, Lathe, Post, Rules, Shop
 from templategen.units import Units
+
+if TYPE_CHECKING:
+    from templategen.errors import InputError
 
 
 def read_shop(path: Path) -> Shop:

@@ -43,7 +43,9 @@ def turned_outside(
             (centre + radius * math.cos(end * n / count), radius * math.sin(end * n / count))
             for n in range(count + 1)
         ]
-    points = [(float(r), float(z)) for r, z in blank.outside if not isinstance(blank.outside, str)]
+    if isinstance(blank.outside, str):
+        raise InputError(f"unknown outside {blank.outside!r}", where="job: blank.outside")
+    points = [(float(r), float(z)) for r, z in blank.outside]
     if any(r > rim + 1e-9 or z > shoulder_depth + 1e-9 for r, z in points):
         raise InputError(
             "the outside leaves the blank",

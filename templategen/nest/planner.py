@@ -45,7 +45,7 @@ def make_plan(job: Job, shop: Shop, *, with_mends: bool = True) -> Plan:
     blank, findings = _blank_body(job, shop)
     chain = best_chain(blank, job, shop)
     swings = chain.swings
-    bodies = (blank,) + tuple(_exact(s, job, shop) for s in swings)
+    bodies = (blank, *tuple(_exact(s, job, shop) for s in swings))
     cuts = _cuts(swings, bodies, job)
     pieces = tuple(_piece(n, bodies, swings, job) for n in range(len(bodies)))
     findings += _findings(job, shop, chain, pieces, with_mends=with_mends)

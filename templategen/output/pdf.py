@@ -77,7 +77,7 @@ def write_pdf(pack: Pack, *, title: str, attachments: Mapping[str, bytes]) -> by
     """
     rl_config.useA85 = 0
     for name, bold in ((REGULAR, False), (BOLD, True)):
-        pdfmetrics.registerFont(TTFont(name, str(font_path(bold=bold))))
+        pdfmetrics.registerFont(TTFont(name, io.BytesIO(font_path(bold=bold).read_bytes())))
     buffer = io.BytesIO()
     first = pack.pages[0].paper
     canvas = Canvas(
@@ -85,7 +85,7 @@ def write_pdf(pack: Pack, *, title: str, attachments: Mapping[str, bytes]) -> by
         pagesize=(first.width * PT, first.height * PT),
         invariant=1,
         pageCompression=1,
-        initialFontName=REGULAR,
+        initialFontName=REGULAR,  # type: ignore[arg-type] # the stub is wrong: a name
         lang="en",
     )
     canvas.setTitle(title)
@@ -121,7 +121,7 @@ def _draw_page(canvas: Canvas, page: Page, index: int) -> None:
 def _attach(canvas: Canvas, attachments: Mapping[str, bytes]) -> None:
     if not attachments:
         return
-    document = canvas._doc
+    document = canvas._doc  # type: ignore[attr-defined] # no public way
     names: list[object] = []
     for name in sorted(attachments):
         stream = pdfdoc.PDFStream(

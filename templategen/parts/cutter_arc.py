@@ -22,7 +22,7 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
 def _plate(cutter: Cutter, number: int, units: Units) -> Part:
     radius, inner = cutter.radius, cutter.radius - cutter.kerf
     origin = Point(0.0, 0.0)
-    low, high = math.pi / 2 - SPAN / 2, math.pi / 2 + SPAN / 2
+    low, _high = math.pi / 2 - SPAN / 2, math.pi / 2 + SPAN / 2
     edge = Arc(origin, radius, low, SPAN)
     foot = 7.0  # half width of the plate at the pivot
     right, left = edge.start, edge.end

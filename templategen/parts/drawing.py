@@ -5,6 +5,7 @@ millimetres, y up, angles radians anticlockwise.
 """
 
 import enum
+import itertools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -214,7 +215,7 @@ def polyline(
     corners = [Point(*p) for p in points]
     if closed:
         corners.append(corners[0])
-    segments = tuple(Line(a, b) for a, b in zip(corners, corners[1:], strict=False))
+    segments = tuple(Line(a, b) for a, b in itertools.pairwise(corners))
     return Path(segments=segments, role=role, closed=closed, dashed=dashed, fill=fill, width=width)
 
 

@@ -1,6 +1,7 @@
 """Widths of text in the bundled font, so that parts are laid out before any file is written."""
 
 import functools
+import io
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,7 @@ def font_path(*, bold: bool = False) -> Path:
 def _metrics(bold: bool) -> tuple[dict[int, str], Any, int]:
     from fontTools.ttLib import TTFont
 
-    font = TTFont(font_path(bold=bold), lazy=True)
+    font = TTFont(io.BytesIO(font_path(bold=bold).read_bytes()), lazy=True)
     return font.getBestCmap(), font["hmtx"], font["head"].unitsPerEm
 
 

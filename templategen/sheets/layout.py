@@ -114,7 +114,10 @@ def page_furniture(
     left = margin + STRIP_LEFT
     across = min(count, int((paper.width - margin - left) / step))
     down = min(count, int((paper.height - 2 * margin - STRIP_BOTTOM) / step))
-    named = (lambda n: f"{n} in") if units is Units.IN else (lambda n: f"{n * 10} mm")
+
+    def named(count: int) -> str:
+        return f"{count} in" if units is Units.IN else f"{count * 10} mm"
+
     y, x = margin + 8.0, margin + 6.5
     items: list[Item] = [line(left, y, left + across * step, y)]
     for n in range(across + 1):

@@ -105,7 +105,7 @@ class Table:
         self,
         key: str,
         value: float,
-        default: Any,
+        default: Any,  # noqa: ANN401 - any default
         low: float,
         high: float,
         unit: str,

@@ -111,7 +111,7 @@ def edge_points(
     start = math.asin(pivot_standoff / radius)
     end = math.acos(max(-1.0, min(1.0, -pivot_offset / radius)))
     step = 2 * math.acos(1 - min(max_gap, radius) / radius)
-    pieces = max(4, math.ceil((end - start) / step))
+    pieces = max(5, math.ceil((end - start) / step))
     angles = [start + (end - start) * n / pieces for n in range(pieces + 1)]
     if shift > 0 and shift_depth > 0:
         turn = math.asin(min(1.0, (shift_depth + pivot_standoff) / radius))

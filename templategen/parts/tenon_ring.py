@@ -5,9 +5,8 @@ import math
 from templategen.geometry.shapes import Arc, Line, Point, circle
 from templategen.inputs.records import Jaws
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Path, Text, arc_path
+from templategen.parts.drawing import Anchor, Drawing, Item, Part, Path, Text, arc_path
 from templategen.parts.labels import LEADING, length
-from templategen.parts.lettering import text_width
 from templategen.trade.jaws import widest
 from templategen.units import Units
 
@@ -51,15 +50,10 @@ def _ring(
         )
     else:
         items += [arc_path(circle(origin, outer)), arc_path(circle(origin, hole))]
-    lines = [f"Jaws {jaws.id}", f"{name} Ø {length(diameter, units)}", "cut on the line"]
-    widest_text = max(text_width(t, size=BODY, bold=True) for t in lines)
-    top = LEADING
-    if widest_text > diameter - 4 or (mouthed and hole < 3 * LEADING):
-        lines = [f"Ø {length(diameter, units)}", name, f"jaws {jaws.id}"]
-    if mouthed:
-        top = hole * 0.35
+    # The wording stands on the band, so that it stays on the gauge when the hole falls out.
+    lines = (f"Ø {length(diameter, units)}", f"{jaws.id} {name}, cut on the line")
     for n, text in enumerate(lines):
-        at = Point(0.0, top - n * LEADING)
+        at = Point(0.0, hole + 8.6 - n * LEADING * 1.2)
         items.append(Text(text=text, at=at, anchor=Anchor.MIDDLE, bold=n == 0))
     shape = "mouthed" if mouthed else "full"
     return Part(

@@ -106,6 +106,7 @@ def _cover_pages(
         write(f"{part.title}: sheet{'s' if len(sheets) > 1 else ''} {names}", indent=2.0)
     tiled = [p for p in parts if len(where[p.key]) > 1]
     if tiled:
+        room(2 * CELL + 6 * LEADING)
         heading("How tiled parts go together")
     for part in tiled:
         sheets = where[part.key]

@@ -7,6 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from templategen.cli import main
+from templategen.errors import OutputError
+from templategen.nest import planner
+from templategen.output.files import write_atomically
+
 ROOT = Path(__file__).resolve().parent.parent
 
 
@@ -110,3 +115,35 @@ def test_measure(tmp_path: Path) -> None:
     assert _run("measure", "--chord", "120", "--rise", "20", cwd=tmp_path).stdout.startswith(
         "radius 100.00 mm"
     )
+
+
+def test_a_slip_of_the_program_is_one_line(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An error nobody foresaw ends with one line and exit 3, not a traceback."""
+
+    def slip(*_: object) -> None:
+        raise ValueError("first\nsecond")
+
+    monkeypatch.setattr(planner, "make_plan", slip)
+    monkeypatch.setattr(sys, "argv", ["templategen", "plan"])
+    with pytest.raises(SystemExit) as ended:
+        main.run()
+    assert ended.value.code == 3
+    (text,) = capsys.readouterr().err.splitlines()
+    assert text.startswith("the program failed (ValueError: first second)")
+
+
+def test_a_full_disk_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """No half-written file, and nothing temporary stays behind."""
+
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    target = tmp_path / "pack.pdf"
+    target.write_bytes(b"old")
+    monkeypatch.setattr("os.fsync", full)
+    with pytest.raises(OutputError, match="No space left"):
+        write_atomically(target, b"new")
+    assert target.read_bytes() == b"old"
+    assert list(tmp_path.iterdir()) == [target]

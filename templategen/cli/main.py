@@ -137,7 +137,9 @@ def measure(
                 f"{text!r} is not a length", where=name, mend='write 120 or "4 3/4 in"'
             ) from error
         if not 0 < size <= 4000:
-            raise InputError(f"{text} is out of bounds", where=name, mend="give 0 to 4000 mm")
+            raise InputError(
+                f"{text} is out of bounds", where=name, mend="give more than 0, up to 4000 mm"
+            )
         sizes.append(size)
     if sizes[1] > sizes[0]:
         raise InputError(
@@ -159,7 +161,8 @@ def _plan(job: Path | None, blank: str | None, wood: str | None, shop: Path | No
     owned: Shop
     if job is not None:
         if blank is not None or wood is not None:
-            raise InputError("not with a job file", where="--blank", mend="change the job file")
+            given = "--blank" if blank is not None else "--wood"
+            raise InputError("not with a job file", where=given, mend="change the job file")
         wanted = read_job(job, known_wood=nearest_wood)
         if shop is None and not wanted.shop:
             raise InputError("names no shop", where=job.name, mend='add shop = "shop.toml"')
@@ -279,6 +282,9 @@ def run() -> None:
         _fail(OutputError("out of memory"))
     except RecursionError:
         _fail(InputError("nested too deeply"))
+    except Exception as error:
+        what = f"the program failed ({type(error).__name__}: {error})"
+        _fail(OutputError(what, mend="please report this line with the input files"))
 
 
 def _fail(error: TemplategenError) -> None:

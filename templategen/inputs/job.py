@@ -130,6 +130,9 @@ def _points(
     if not isinstance(raw, list) or not 2 <= len(raw) <= 500:
         table.fault("outside", "is not a list of 2 to 500 points", mend)
         return "arc"
+    if not all(isinstance(point, list) for point in raw):
+        table.fault("outside", "holds something that is no point", mend)
+        return "arc"
     try:
         points = tuple((parse_length(r, table.units), parse_length(z, table.units)) for r, z in raw)
     except (TypeError, ValueError, AttributeError):

@@ -161,7 +161,8 @@ class Table:
         if value is None:
             return None
         names = " or ".join(units)
-        match = re.fullmatch(r"\s*(\d{1,9}(?:\.\d{1,6})?)\s*([A-Za-z]+)\s*", str(value))
+        text = value if isinstance(value, str) else ""
+        match = re.fullmatch(r"\s*(\d{1,9}(?:\.\d{1,17})?)\s*([A-Za-z]+)\s*", text)
         scale = {k.lower(): v for k, v in units.items()}.get(match[2].lower()) if match else None
         if match is None or scale is None:
             self.fault(key, f"{_shown(value)} has no known unit", f"write a figure in {names}")
@@ -230,5 +231,8 @@ def finish(faults: list[InputError], make: Callable[[], T]) -> T:
 
 
 def _shown(value: object) -> str:
-    text = repr(value)
+    try:
+        text = repr(value)
+    except ValueError:  # a whole number of more digits than Python writes out
+        return "a number of thousands of digits"
     return text if len(text) <= 40 else text[:37] + "..."

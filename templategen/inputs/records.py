@@ -48,7 +48,7 @@ class Lathe:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rules:
-    """Limits with their grounds in `templategen.inputs.defaults`."""
+    """Limits; all are common practice, no source."""
 
     max_coring_speed: float = 500.0  # rpm
     caution_share: float = 0.4

@@ -33,7 +33,7 @@ def shop_from_table(data: object, *, where: str) -> Shop:
     name = top.text("name", "shop")
     cutters = [_cutter(t) for t in top.tables("cutters", most=60)]
     jaws = [_jaws(t) for t in top.tables("jaws", most=60)]
-    if not cutters and not faults:
+    if not cutters and top.data.get("cutters", []) == []:
         top.fault("cutters", "no cutter given", "add a [[cutters]] table with radius and kerf")
     for key, ids in (("cutters", [c.id for c in cutters]), ("jaws", [j.id for j in jaws])):
         for twice in sorted({i for i in ids if ids.count(i) > 1}):
@@ -62,6 +62,8 @@ def shop_from_table(data: object, *, where: str) -> Shop:
         caution_share=table.number("caution_share", Rules().caution_share, 0.1, 0.75),
         refuse_share=table.number("refuse_share", Rules().refuse_share, 0.1, 0.75),
     )
+    if rules.refuse_share > rules.caution_share:
+        table.fault("refuse_share", "is above caution_share", "swap the two")
     table.done()
     top.done()
     return finish(
@@ -123,8 +125,8 @@ def shop_to_table(shop: Shop) -> dict[str, Any]:
     lathe: dict[str, Any] = {
         "swing": mm(shop.lathe.swing),
         "centre_height": mm(shop.lathe.centre_height),
-        "power": None if shop.lathe.power_w is None else f"{shop.lathe.power_w:.6f} W",
-        "max_mass": None if shop.lathe.max_mass_kg is None else f"{shop.lathe.max_mass_kg:.6f} kg",
+        "power": None if shop.lathe.power_w is None else f"{shop.lathe.power_w!r} W",
+        "max_mass": None if shop.lathe.max_mass_kg is None else f"{shop.lathe.max_mass_kg!r} kg",
     }
     return {
         "units": "mm",

@@ -12,20 +12,13 @@ FORMAT = "templategen-plan/1"
 
 def plan_to_json(plan: Plan) -> dict[str, Any]:
     """The plan as an object ready for `json.dumps`."""
-    blank = plan.job.blank
+    blank, job = plan.job.blank, job_to_table(plan.job)
     sizes = [piece.size for piece in plan.pieces]
     return {
         "format": FORMAT,
-        "job": job_to_table(plan.job),
+        "job": job,
         "shop": shop_to_table(plan.shop),
-        "blank": {
-            "diameter": blank.diameter,
-            "height": blank.height,
-            "wood": blank.wood,
-            "outside": blank.outside
-            if isinstance(blank.outside, str)
-            else [list(point) for point in blank.outside],
-        },
+        "blank": job["blank"],
         "cuts": [_cut(cut) for cut in plan.cuts],
         "pieces": [_piece(piece) for piece in plan.pieces],
         "sequence": list(plan.sequence),

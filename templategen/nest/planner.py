@@ -4,7 +4,6 @@ import dataclasses
 import itertools
 import math
 
-from templategen.errors import InputError, InputErrors
 from templategen.geometry import cuts as arcs
 from templategen.geometry.solids import volume_of_revolution
 from templategen.inputs.records import Job, Shop
@@ -25,7 +24,6 @@ from templategen.nest.rules import (
 )
 from templategen.nest.search import Chain, best_chain
 from templategen.trade.jaws import choose_jaws, tenon_length_limit
-from templategen.trade.wood import nearest_wood
 
 
 def make_plan(job: Job, shop: Shop, *, with_mends: bool = True) -> Plan:
@@ -41,7 +39,6 @@ def make_plan(job: Job, shop: Shop, *, with_mends: bool = True) -> Plan:
     Raises:
         InputError: the blank, the tenon or the wood cannot be.
     """
-    _check_wood(job)
     blank, findings = _blank_body(job, shop)
     chain = best_chain(blank, job, shop)
     swings = chain.swings
@@ -58,26 +55,6 @@ def make_plan(job: Job, shop: Shop, *, with_mends: bool = True) -> Plan:
         findings=tuple(findings),
         outside=_with_tenon(blank, job),
     )
-
-
-def _check_wood(job: Job) -> None:
-    near = nearest_wood(job.blank.wood)
-    if near is not None:
-        raise InputError(
-            f"unknown wood {job.blank.wood!r}",
-            where="job: blank.wood",
-            mend=f"did you mean {near!r}?" if near else "leave it out or see the wood table",
-        )
-    if job.nest.wall[0] == "drying" and not job.blank.wood:
-        raise InputErrors(
-            [
-                InputError(
-                    "a drying wall needs the wood",
-                    where="job: blank.wood",
-                    mend="name the wood, or give nest.wall as a share or a length",
-                )
-            ]
-        )
 
 
 def _blank_body(job: Job, shop: Shop) -> tuple[Body, list[Finding]]:

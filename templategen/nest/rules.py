@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from templategen.errors import InputError
 from templategen.geometry import cuts as arcs
 from templategen.geometry.solids import volume_of_revolution
 from templategen.inputs.records import Cutter, Jaws, Job, Relief, Shop
@@ -67,11 +68,17 @@ def required_wall(job: Job, *, rim_radius: float) -> float:
         return figure
     wood = find_wood(job.blank.wood)
     across = wood.radial if job.nest.across == "radial" else wood.tangential
+    if across is None:
+        raise InputError(
+            f"the table has no {job.nest.across} shrinkage for {wood.name}",
+            where="job: nest.wall",
+            mend="give nest.wall as a length or a share",
+        )
     return drying_wall(
         rim_radius,
         job.nest.finished_wall,
         job.nest.truing_margin,
-        10.0 if across is None else across,
+        across,
         job.nest.final_moisture,
     )
 

@@ -2,7 +2,7 @@
 
 from templategen.geometry.shapes import Box, Point
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import Drawing, Part, rectangle
+from templategen.parts.drawing import BODY, Drawing, Part, rectangle
 from templategen.parts.labels import LEADING, block, job_line, length
 from templategen.parts.lettering import text_width
 from templategen.units import Units
@@ -25,10 +25,10 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
 
 
 def _block(plan: Plan, key: str, title: str, size: float, units: Units) -> Part:
-    lines = [f"{title}: {length(size, units)}", f"cut on the line · {job_line(plan)}"]
+    lines = [f"{title}: {length(size, units)}", f"cut on the line · {job_line(plan, room=90.0)}"]
     if size < 3 + 2 * LEADING:
-        lines = [f"{title}: {length(size, units)} · cut on the line"]
-    wide = max(text_width(t, size=3.175, bold=n == 0) for n, t in enumerate(lines)) + 8
+        lines = [f"{title}: {length(size, units)} · cut on the line · {job_line(plan, room=60.0)}"]
+    wide = max(text_width(t, size=BODY, bold=n == 0) for n, t in enumerate(lines)) + 8
     middle = size / 2 + (len(lines) - 1) * LEADING / 2 - 1.1
     items = (
         rectangle(Box(0.0, 0.0, wide, size)),
@@ -37,6 +37,6 @@ def _block(plan: Plan, key: str, title: str, size: float, units: Units) -> Part:
     return Part(
         kind="gauge block",
         key=f"gauge-block-{key}",
-        title=f"{title}",
+        title=title,
         drawing=Drawing(items=items),
     )

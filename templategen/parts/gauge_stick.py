@@ -3,19 +3,19 @@
 from templategen.geometry.shapes import Box, Point
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import Anchor, Drawing, Item, Part, Text, line, rectangle
-from templategen.parts.labels import block, job_line, length
+from templategen.parts.labels import LEADING, block, job_line, length
 from templategen.units import Units
 
 WIDTH = 92.0  # mm: room for two columns of labels
-END = 8.0  # mm of stick past the last mark
 STEP = 5.2  # mm between labels at least
 
 
 def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
-    """One stick, upright: its top edge is laid at the rim, or at the face for the depths.
+    """One stick, upright.
 
-    The left edge holds the entry marks from the rim inward, each with its relief mark; the
-    right edge the deepest point of each cut below the face.
+    Its top is laid at the rim to read the entry marks on the left edge, each with its relief
+    mark; or against the jaw face, where the shoulder of the holding tenon seats, to read the
+    deepest point of each cut on the right edge.
     """
     if not plan.cuts:
         return ()
@@ -28,19 +28,20 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
         if cut.relief:
             relief = entry + cut.relief.shift
             left.append((relief, f"{cut.number} relief {length(relief, units)}"))
-        right.append((cut.deepest, f"{cut.number}: {length(cut.deepest, units)}"))
-    tall = max(m for m, _ in left + right) + END
-    tall = max(tall, 40.0 + STEP * len(left))
-    items: list[Item] = [rectangle(Box(0.0, -tall, WIDTH, 0.0))]
-    items += _marks(left, at=0.0, inward=1.0)
-    items += _marks(right, at=WIDTH, inward=-1.0)
+        from_jaws = plan.pieces[0].depth - cut.deepest
+        right.append((from_jaws, f"{cut.number}: {length(from_jaws, units)}"))
+    left_items, left_end = _marks(left, at=0.0, inward=1.0)
+    right_items, right_end = _marks(right, at=WIDTH, inward=-1.0)
     heading = [
         "Gauge stick, cut on the line",
-        job_line(plan)[:44],
+        job_line(plan, room=WIDTH - 6),
         "left: entries from the rim",
-        "right: deepest from the face",
+        "right: deepest from the jaw face",
     ]
-    texts = block(heading, at=Point(3.0, -5.0))
+    below = max(left_end, right_end) + LEADING * 1.4
+    tall = below + len(heading) * LEADING
+    items: list[Item] = [rectangle(Box(0.0, -tall, WIDTH, 0.0)), *left_items, *right_items]
+    texts = block(heading, at=Point(3.0, -below))
     return (
         Part(
             kind="gauge stick",
@@ -51,9 +52,10 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     )
 
 
-def _marks(marks: list[tuple[float, str]], *, at: float, inward: float) -> list[Item]:
+def _marks(marks: list[tuple[float, str]], *, at: float, inward: float) -> tuple[list[Item], float]:
+    """Ticks with their labels, kept apart, and how far down the lowest reaches, mm."""
     items: list[Item] = []
-    last = 20.5
+    last = 4.0 - STEP
     for mark, label in sorted(marks):
         y = max(mark, last + STEP)
         last = y
@@ -62,4 +64,4 @@ def _marks(marks: list[tuple[float, str]], *, at: float, inward: float) -> list[
         items.append(line(x1, -mark, x2, -y))
         anchor = Anchor.START if inward > 0 else Anchor.END
         items.append(Text(text=label, at=Point(x2 + inward, -y - 1.1), anchor=anchor))
-    return items
+    return items, last

@@ -3,6 +3,7 @@
 from templategen.geometry.shapes import Point
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Item, Text
+from templategen.parts.lettering import shortened
 from templategen.units import Units, format_length
 
 LEADING = BODY * 1.35  # mm from baseline to baseline
@@ -13,9 +14,13 @@ def length(value: float, units: Units) -> str:
     return format_length(value, units, places=1, denominator=64)
 
 
-def job_line(plan: Plan) -> str:
-    """Job title and date."""
-    return " · ".join(t for t in (plan.job.title, plan.job.date) if t)
+def job_line(plan: Plan, *, room: float | None = None) -> str:
+    """Job title and date; in a `room` of so many mm the title is cut short, never the date."""
+    title, date = plan.job.title, plan.job.date
+    tail = f" · {date}" if title and date else date
+    if room is None:
+        return title + tail
+    return shortened(title, width=room, size=BODY, tail=tail)
 
 
 def block(lines: list[str], *, at: Point, bold_first: bool = True) -> list[Item]:

@@ -68,3 +68,12 @@ def wrap(text: str, *, width: float, size: float, bold: bool = False) -> list[st
     if current:
         lines.append(current)
     return lines
+
+
+def shortened(text: str, *, width: float, size: float, bold: bool = False, tail: str = "") -> str:
+    """The text cut short with an ellipsis to fit `width` mm; `tail` always follows whole."""
+    if text_width(text + tail, size=size, bold=bold) <= width:
+        return text + tail
+    while text and text_width(f"{text}…{tail}", size=size, bold=bold) > width:
+        text = text[:-1].rstrip()
+    return f"{text}…{tail}"

@@ -1,15 +1,12 @@
 """Section sheet: the whole nest full size, half section, every wall and floor dimensioned."""
 
-import math
-
-from templategen.geometry.shapes import Arc, Line, Point
+from templategen.geometry.shapes import Point
 from templategen.nest.plan import Plan
-from templategen.parts.cut_plate import edge_arc
+from templategen.parts.cut_plate import edge_arc, relief_items
 from templategen.parts.drawing import (
     Drawing,
     Item,
     Part,
-    Path,
     Role,
     Text,
     arc_path,
@@ -34,20 +31,10 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
         inner = cut.cutter.radius - cut.cutter.kerf
         items.append(arc_path(edge_arc(cut, cut.cutter.radius), role=Role.MARK))
         items.append(arc_path(edge_arc(cut, inner), role=Role.MARK))
-        if cut.relief:
-            shifted = edge_arc(cut, inner, shift=cut.relief.shift)
-            turn = math.asin(min(1.0, (cut.relief.depth + cut.pivot_standoff) / inner))
-            relief = Arc(shifted.centre, inner, shifted.from_angle, -turn - shifted.from_angle)
-            low = relief.end
-            items.append(
-                Path(
-                    segments=(relief, Line(low, Point(low.x + cut.relief.shift, low.y))),
-                    role=Role.MARK,
-                )
-            )
+        items += relief_items(cut)
     y = -height - 10.0
     table = [
-        f"Section, half, full size: {job_line(plan)}",
+        f"Section, half, full size: {job_line(plan, room=100.0)}",
         f"blank {length(2 * rim, units)} × {length(height, units)} {plan.job.blank.wood}",
     ]
     for piece in plan.pieces:
@@ -60,7 +47,10 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
             f"{length(piece.tenon_diameter, units)} × {length(piece.tenon_length, units)}"
         )
     if plan.cuts:
-        table.append(f"stub on the axis Ø {length(plan.cuts[0].stub, units)}: snap it off")
+        table.append(
+            f"cutter {length(plan.cuts[0].cutter_height, units)} above centre; "
+            f"stub on the axis Ø {length(plan.cuts[0].stub, units)}: snap it off"
+        )
     items += block(table, at=Point(2.0, y))
     for piece in plan.pieces:
         bottom = piece.depth

@@ -5,8 +5,9 @@ import math
 from templategen.geometry.shapes import Arc, Line, Point, circle
 from templategen.inputs.records import Jaws
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import Anchor, Drawing, Item, Part, Path, Text, arc_path
-from templategen.parts.labels import LEADING, length
+from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Path, Text, arc_path
+from templategen.parts.labels import job_line, length
+from templategen.parts.lettering import shortened
 from templategen.trade.jaws import widest
 from templategen.units import Units
 
@@ -21,12 +22,12 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
         sizes = (("closed", owned.true_circle), ("widest", widest(owned)))
         for name, diameter in sizes:
             for mouthed in (False, True):
-                parts.append(_ring(owned, n, name, diameter, units, mouthed=mouthed))
+                parts.append(_ring(plan, owned, n, name, diameter, units, mouthed=mouthed))
     return tuple(parts)
 
 
 def _ring(
-    jaws: Jaws, number: int, name: str, diameter: float, units: Units, *, mouthed: bool
+    plan: Plan, jaws: Jaws, number: int, name: str, diameter: float, units: Units, *, mouthed: bool
 ) -> Part:
     hole, outer = diameter / 2, diameter / 2 + BAND
     origin = Point(0.0, 0.0)
@@ -51,10 +52,17 @@ def _ring(
     else:
         items += [arc_path(circle(origin, outer)), arc_path(circle(origin, hole))]
     # The wording stands on the band, so that it stays on the gauge when the hole falls out.
-    lines = (f"Ø {length(diameter, units)}", f"{jaws.id} {name}, cut on the line")
+    lines = (
+        f"Ø {length(diameter, units)}",
+        f"{jaws.id} {name}, cut on the line",
+        "",
+    )
     for n, text in enumerate(lines):
-        at = Point(0.0, hole + 8.6 - n * LEADING * 1.2)
-        items.append(Text(text=text, at=at, anchor=Anchor.MIDDLE, bold=n == 0))
+        at = Point(0.0, hole + 10.6 - n * 4.2)
+        room = 2 * math.sqrt(outer**2 - (at.y + 0.76 * BODY) ** 2) - 3.0
+        shown = text or job_line(plan, room=room)
+        shown = shortened(shown, width=room, size=BODY, bold=n == 0)
+        items.append(Text(text=shown, at=at, anchor=Anchor.MIDDLE, bold=n == 0))
     shape = "mouthed" if mouthed else "full"
     return Part(
         kind="tenon ring",

@@ -18,7 +18,7 @@ CELL = 11.0  # mm: a sheet in the assembly sketch
 
 HOW_TO = (
     "Print at 100 %, never fitted to the page. Measure both bars on every sheet with a rule: "
-    "print again if either is out by more than half a millimetre.",
+    "print again if either is out by more than 1 part in 300.",
     "Fix the sheets to card or thin ply with a light spray of adhesive; paper grows when wet, so "
     "measure the bars again after gluing.",
     "Tiled parts: trim one sheet at the dashed line, lay it over its neighbour until the "

@@ -19,7 +19,7 @@ from templategen.parts.drawing import (
     arc_path,
     line,
 )
-from templategen.parts.lettering import text_width
+from templategen.parts.lettering import shortened
 from templategen.sheets.page import Pack, Page, Placement, Registration
 from templategen.sheets.paper import Paper
 from templategen.units import Units
@@ -139,22 +139,14 @@ def page_furniture(
     )
     room = paper.width - margin - left
     foot = " · ".join(t for t in (label, title, job_title, date) if t)
-    items.append(Text(text=_shortened(foot, room), at=Point(left, margin + 2.5)))
+    items.append(Text(text=shortened(foot, width=room, size=BODY), at=Point(left, margin + 2.5)))
     items.append(
         Text(
-            text=_shortened(CAUTION, room),
+            text=shortened(CAUTION, width=room, size=BODY),
             at=Point(left, paper.height - margin - 3.4),
         )
     )
     return Drawing(items=tuple(items))
-
-
-def _shortened(text: str, room: float) -> str:
-    if text_width(text, size=BODY) <= room:
-        return text
-    while text and text_width(text + "…", size=BODY) > room:
-        text = text[:-1]
-    return text + "…"
 
 
 def _fits(part: Part, area: Box) -> bool:

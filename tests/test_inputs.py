@@ -1,0 +1,179 @@
+"""Shop and job files: what reads, what is refused and in which words."""
+
+import dataclasses
+import json
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from templategen.errors import InputError, InputErrors
+from templategen.inputs.job import check_cutters, job_from_table, job_to_table, read_job
+from templategen.inputs.records import Job, Shop
+from templategen.inputs.shop import read_shop, shop_from_table, shop_to_table
+from templategen.inputs.starters import demo_job, demo_shop, starter_files
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+CUTTER = '[[cutters]]\nid = "a"\nradius = 100\nkerf = 9\n'
+BLANK = "[blank]\ndiameter = 400\nheight = 180\n"
+HUGE = "0x" + "f" * 5000
+
+
+def _wood(name: str) -> str | None:
+    return None if name == "White ash" else "White ash" if "ash" in name else ""
+
+
+def _any_wood(_: str) -> str | None:
+    return None
+
+
+def _shop(text: str) -> Shop:
+    return shop_from_table(tomllib.loads(text), where="shop.toml")
+
+
+def _job(text: str) -> Job:
+    return job_from_table(tomllib.loads(text), where="job.toml", known_wood=_wood)
+
+
+SHOP_FAULTS = [
+    ("", "shop.toml: cutters: no cutter given; add a [[cutters]] table with radius and kerf"),
+    (
+        "name = 3\n",
+        "shop.toml: name: 3 is not text; put it in quotes\n"
+        "shop.toml: cutters: no cutter given; add a [[cutters]] table with radius and kerf",
+    ),
+    (
+        CUTTER.replace("kerf", "kerv"),
+        "shop.toml: cutters[1].kerf: is missing; give 1 to 20 mm\n"
+        "shop.toml: cutters[1].kerv: unknown key; did you mean 'kerf'?",
+    ),
+    (
+        CUTTER.replace("= 9", "= true"),
+        'shop.toml: cutters[1].kerf: True is not a length; write 40, "40 mm" or "1 3/4 in"',
+    ),
+    (CUTTER + CUTTER, "shop.toml: cutters: id 'a' is used twice; give each its own id"),
+    (
+        CUTTER + f"[lathe]\npower = {HUGE}\n",
+        "shop.toml: lathe.power: a number of thousands of digits has no known unit; "
+        "write a figure in W or kW or hp",
+    ),
+    (
+        CUTTER + "[rules]\ncaution_share = 0.2\nrefuse_share = 0.6\n",
+        "shop.toml: rules.refuse_share: is above caution_share; swap the two",
+    ),
+]
+
+JOB_FAULTS = [
+    (
+        'title = "x"\n',
+        "job.toml: blank.diameter: is missing; give 50 to 1500 mm\n"
+        "job.toml: blank.height: is missing; give 20 to 1000 mm",
+    ),
+    (
+        BLANK + "[nest]\nheight_above_centre = -1\nwal = 3\n",
+        "job.toml: nest.height_above_centre: -1 mm is out of bounds; give 0 to 50 mm\n"
+        "job.toml: nest.wal: unknown key; did you mean 'wall'?",
+    ),
+    (
+        BLANK + 'wood = "Grey ash"\n',
+        "job.toml: blank.wood: unknown wood 'Grey ash'; did you mean 'White ash'?",
+    ),
+    (
+        BLANK + '[nest]\nwall = "drying"\n',
+        "job.toml: blank.wood: a drying wall needs the wood; name it, or give nest.wall",
+    ),
+    (
+        BLANK + 'outside = ["50", "55"]\n',
+        "job.toml: blank.outside: holds something that is no point; "
+        "write [[r, z], …] from the rim (z = 0) to the shoulder, z rising",
+    ),
+    (
+        f"title = {HUGE}\n" + BLANK,
+        "job.toml: title: a number of thousands of digits is not text; put it in quotes",
+    ),
+]
+
+
+@pytest.mark.parametrize(("text", "message"), SHOP_FAULTS)
+def test_shop_faults_in_full(text: str, message: str) -> None:
+    """Every fault of a shop file, word for word."""
+    with pytest.raises(InputErrors) as caught:
+        _shop(text)
+    assert str(caught.value) == message
+
+
+@pytest.mark.parametrize(("text", "message"), JOB_FAULTS)
+def test_job_faults_in_full(text: str, message: str) -> None:
+    """Every fault of a job file, word for word."""
+    with pytest.raises(InputErrors) as caught:
+        _job(text)
+    assert str(caught.value) == message
+
+
+def test_a_file_that_is_no_file(tmp_path: Path) -> None:
+    """Missing, a folder, not UTF-8, too large."""
+    missing = tmp_path / "none.toml"
+    with pytest.raises(InputError) as caught:
+        read_shop(missing)
+    assert str(caught.value) == f"{missing}: no such file; check the name"
+    with pytest.raises(InputError) as caught:
+        read_shop(tmp_path)
+    assert str(caught.value) == f"{tmp_path}: is a folder; name a .toml file"
+    latin = tmp_path / "latin.toml"
+    latin.write_bytes(b'name = "caf\xe9"')
+    with pytest.raises(InputError) as caught:
+        read_shop(latin)
+    assert str(caught.value) == "latin.toml: not UTF-8 text; save it as UTF-8"
+    large = tmp_path / "large.toml"
+    large.write_bytes(b"#" * 1_000_001)
+    with pytest.raises(InputError) as caught:
+        read_shop(large)
+    assert str(caught.value) == "large.toml: larger than 1 MB; this is no shop or job file"
+
+
+def test_units_of_power_and_mass() -> None:
+    """Horsepower and pounds against their definitions."""
+    lathe = _shop(CUTTER + '[lathe]\npower = "2 hp"\nmax_mass = "120 lb"\n').lathe
+    # 550 ft lbf/s with the exact foot, pound and standard gravity
+    # (definitions of NIST SP 811, from memory).
+    assert lathe.power_w == pytest.approx(2 * 550 * 0.3048 * 0.45359237 * 9.80665, rel=1e-6)
+    assert lathe.max_mass_kg == pytest.approx(120 * 0.45359237, rel=1e-12)
+
+
+def test_a_named_cutter_must_be_owned() -> None:
+    """A job may name only cutters of the shop."""
+    job = demo_job()
+    check_cutters(job, demo_shop())
+    wanting = dataclasses.replace(job, nest=dataclasses.replace(job.nest, cutters=("R81",)))
+    with pytest.raises(InputErrors) as caught:
+        check_cutters(wanting, demo_shop())
+    assert str(caught.value) == (
+        "job: nest.cutters: no cutter 'R81' in the shop; the shop has R80, R105, R135, R170"
+    )
+
+
+@pytest.mark.parametrize("name", ["lakeside", "small", "inch"])
+def test_a_shop_survives_json_but_for_its_unit(name: str) -> None:
+    """Table and back; the table is in millimetres."""
+    shop = read_shop(EXAMPLES / f"{name}-shop.toml")
+    again = shop_from_table(json.loads(json.dumps(shop_to_table(shop))), where="json")
+    assert dataclasses.replace(again, units=shop.units) == shop
+
+
+@pytest.mark.parametrize("name", ["lakeside-400", "small-220", "inch-15"])
+def test_a_job_survives_json_but_for_its_unit(name: str) -> None:
+    """Table and back; the table is in millimetres."""
+    job = read_job(EXAMPLES / f"{name}.toml", known_wood=_any_wood)
+    again = job_from_table(
+        json.loads(json.dumps(job_to_table(job))), where="json", known_wood=_any_wood
+    )
+    assert dataclasses.replace(again, units=job.units) == job
+
+
+def test_starters_and_examples_say_that_they_are_invented() -> None:
+    """Invented figures are marked as such."""
+    texts = [*starter_files().values(), *(p.read_text("utf-8") for p in EXAMPLES.glob("*.toml"))]
+    assert len(texts) == 8
+    for text in texts:
+        assert "invented" in text.splitlines()[0] + text.splitlines()[1]
+        assert "(invented)" in text or "(figures invented)" in text

@@ -3,6 +3,7 @@
 import enum
 import math
 import re
+from decimal import Decimal
 from fractions import Fraction
 
 MM_PER_INCH = 25.4  # exact: the international inch, NIST SP 811 (from memory)
@@ -16,7 +17,7 @@ _LENGTH = re.compile(
     r"""^\s*(?P<sign>[+-]?)\s*
         (?:(?P<whole>\d{1,7})\s*[\s-]\s*(?P<num>\d{1,4})/(?P<den>\d{1,4})
           |(?P<num2>\d{1,4})/(?P<den2>\d{1,4})
-          |(?P<decimal>\d{1,9}(?:\.\d{0,9})?|\.\d{1,9}))
+          |(?P<decimal>\d{1,9}(?:\.\d{0,25})?|\.\d{1,25}))
         \s*(?P<unit>mm|cm|in|inch|inches)?\s*$""",
     re.VERBOSE | re.IGNORECASE,
 )
@@ -88,6 +89,26 @@ def parse_length(text: str | float, units: Units) -> float:
     scale = Fraction(10) if unit == "cm" else Fraction(254, 10) if unit[:2] == "in" else Fraction(1)
     value = float(number * scale)
     return -value if match["sign"] == "-" else value
+
+
+def written_length(length: float, units: Units) -> float | str:
+    """A length as a file of those units holds it, without loss.
+
+    Args:
+        length: mm, finite.
+        units: of the file.
+
+    Returns: the plain figure for a millimetre file, else text that states the millimetres;
+        `parse_length` gives the same length back from either.
+
+    >>> written_length(22.225, Units.IN)
+    '22.225 mm'
+    >>> written_length(22.5, Units.MM)
+    22.5
+    """
+    if units is Units.MM:
+        return length
+    return f"{Decimal(repr(float(length))):f} mm"
 
 
 def format_length(

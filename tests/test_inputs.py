@@ -6,12 +6,15 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from templategen.errors import InputError, InputErrors
 from templategen.inputs.job import check_cutters, job_from_table, job_to_table, read_job
-from templategen.inputs.records import Job, Shop
+from templategen.inputs.records import Blank, Job, Nest, Print, Relief, Shop
 from templategen.inputs.shop import read_shop, shop_from_table, shop_to_table
 from templategen.inputs.starters import demo_job, demo_shop, starter_files
+from templategen.units import Units
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 CUTTER = '[[cutters]]\nid = "a"\nradius = 100\nkerf = 9\n'
@@ -153,21 +156,54 @@ def test_a_named_cutter_must_be_owned() -> None:
 
 
 @pytest.mark.parametrize("name", ["lakeside", "small", "inch"])
-def test_a_shop_survives_json_but_for_its_unit(name: str) -> None:
-    """Table and back; the table is in millimetres."""
+def test_a_shop_survives_json(name: str) -> None:
+    """Table and back: the same shop, its unit kept."""
     shop = read_shop(EXAMPLES / f"{name}-shop.toml")
-    again = shop_from_table(json.loads(json.dumps(shop_to_table(shop))), where="json")
-    assert dataclasses.replace(again, units=shop.units) == shop
+    table = json.loads(json.dumps(shop_to_table(shop)))
+    assert table["units"] == shop.units.value
+    assert shop_from_table(table, where="json") == shop
 
 
 @pytest.mark.parametrize("name", ["lakeside-400", "small-220", "inch-15"])
-def test_a_job_survives_json_but_for_its_unit(name: str) -> None:
-    """Table and back; the table is in millimetres."""
+def test_a_job_survives_json(name: str) -> None:
+    """Table and back: the same job, its unit and so its grid kept."""
     job = read_job(EXAMPLES / f"{name}.toml", known_wood=_any_wood)
-    again = job_from_table(
-        json.loads(json.dumps(job_to_table(job))), where="json", known_wood=_any_wood
+    table = json.loads(json.dumps(job_to_table(job)))
+    assert table["units"] == job.units.value
+    assert job_from_table(table, where="json", known_wood=_any_wood) == job
+
+
+@given(
+    units=st.sampled_from(Units),
+    lengths=st.lists(st.floats(50, 1500), min_size=7, max_size=7),
+    small=st.floats(1e-7, 20),
+    wall=st.one_of(
+        st.just(("drying", 0.0)),
+        st.tuples(st.just("share"), st.floats(0.02, 0.3)),
+        st.tuples(st.just("length"), st.floats(3, 200)),
+    ),
+    relief=st.one_of(st.none(), st.just(Relief(shift=1 / 3, depth=25.4 / 7))),
+)
+def test_any_job_survives_json(
+    units: Units,
+    lengths: list[float],
+    small: float,
+    wall: tuple[str, float],
+    relief: Relief | None,
+) -> None:
+    """Whatever the figures and the unit, not a bit of a length is lost on the way."""
+    diameter, height, rim, *_ = lengths
+    points = ((min(rim, diameter) / 2, 0.0), (min(rim, diameter) / 3, height / 3))
+    job = Job(
+        title="Invented",
+        date="2026-05-02",
+        units=units,
+        blank=Blank(diameter=diameter, height=min(height, 1000), wood="White ash", outside=points),
+        nest=Nest(wall=wall, setting_tolerance=small, relief=relief, min_bowl=rim),
+        print=Print(paper="a4"),
     )
-    assert dataclasses.replace(again, units=job.units) == job
+    table = json.loads(json.dumps(job_to_table(job)))
+    assert job_from_table(table, where="json", known_wood=_any_wood) == job
 
 
 def test_starters_and_examples_say_that_they_are_invented() -> None:

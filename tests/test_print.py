@@ -4,6 +4,7 @@ import dataclasses
 import io
 import json
 import math
+from pathlib import Path
 
 import numpy as np
 import pypdf
@@ -11,6 +12,8 @@ import pypdfium2
 import pytest
 
 from templategen.geometry.shapes import Arc, Point, bezier_arc, circle
+from templategen.inputs.job import job_from_table, read_job
+from templategen.inputs.shop import read_shop, shop_from_table
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
@@ -23,6 +26,8 @@ from templategen.sheets.layout import lay_out
 from templategen.sheets.page import Pack
 from templategen.sheets.paper import paper_named
 from templategen.units import Units
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
 
 
 @pytest.fixture(scope="module")
@@ -152,6 +157,32 @@ def test_same_bytes_and_recipe(plan: Plan, pack: Pack) -> None:
     fonts = reader.pages[0]["/Resources"]["/Font"]
     for font in fonts.values():
         assert "/FontFile2" in font.get_object()["/FontDescriptor"]
+
+
+@pytest.mark.parametrize("name", ["small-220", "inch-15"])
+def test_the_recipe_plans_as_the_files_did(name: str) -> None:
+    """Job and shop out of the recipe give the same plan, on the same grid."""
+    job = read_job(EXAMPLES / f"{name}.toml", known_wood=lambda _: None)
+    shop = read_shop(EXAMPLES / job.shop)
+    made = make_plan(job, shop, with_mends=False)
+    sheets = lay_out(
+        make_parts(made, kinds=("gauge stick",), units=job.units),
+        paper=paper_named(job.print.paper),
+        units=job.units,
+        job_title=job.title,
+        date=job.date,
+    )
+    recipe = json.loads(recipe_bytes(made, sheets))
+    again = make_plan(
+        job_from_table(recipe["job"], where="recipe", known_wood=lambda _: None),
+        shop_from_table(recipe["shop"], where="recipe"),
+        with_mends=False,
+    )
+    assert again == made
+    assert recipe["plan"]["blank"]["diameter"] == job.blank.diameter
+    for cut in again.cuts:
+        steps = cut.entry_radius / job.units.grid
+        assert steps == pytest.approx(round(steps), abs=1e-6)
 
 
 def test_letters_print_right(plan: Plan) -> None:

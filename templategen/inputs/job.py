@@ -3,13 +3,14 @@
 import datetime
 import itertools
 from collections.abc import Callable
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 from templategen.errors import InputError, InputErrors
 from templategen.inputs.reader import REQUIRED, Table, finish, read_toml
 from templategen.inputs.records import Blank, Job, Nest, Print, Relief, Shop, Tenon
-from templategen.units import Units, parse_length
+from templategen.units import Units, parse_length, written_length
 
 
 def read_job(path: Path, *, known_wood: Callable[[str], str | None]) -> Job:
@@ -154,8 +155,8 @@ def _wall(table: Table) -> tuple[str, float]:
         return ("drying", 0.0)
     if isinstance(raw, str) and raw.strip().endswith("%"):
         try:
-            share = float(raw.strip()[:-1]) / 100
-        except ValueError:
+            share = float(Decimal(raw.strip()[:-1].strip()) / 100)
+        except (ArithmeticError, ValueError):
             share = -1.0
         if 0.02 <= share <= 0.3:
             return ("share", share)
@@ -203,49 +204,57 @@ def _nest(table: Table) -> Nest:
 
 
 def job_to_table(job: Job) -> dict[str, Any]:
-    """The job as the table of a job file in millimetres; reading it back gives the job."""
+    """The job as the table of a job file in the job's own unit; reading it back gives the job.
+
+    Figures are millimetres throughout: plain numbers in a millimetre job, texts such as
+    ``"22.225 mm"`` in an inch job, so that its unit and its 1/64 in grid are kept.
+    """
     nest, blank = job.nest, job.blank
+
+    def mm(length: float) -> float | str:
+        return written_length(length, job.units)
+
     policy, figure = nest.wall
-    wall: object = figure
+    wall: object = mm(figure)
     if policy == "drying":
         wall = "drying"
     elif policy == "share":
-        wall = f"{figure * 100:.10g} %"
+        wall = f"{(Decimal(repr(figure)) * 100).normalize():f} %"
     table: dict[str, Any] = {
         "title": job.title,
-        "units": "mm",
+        "units": job.units.value,
         "blank": {
-            "diameter": blank.diameter,
-            "height": blank.height,
+            "diameter": mm(blank.diameter),
+            "height": mm(blank.height),
             "wood": blank.wood,
             "outside": blank.outside
             if isinstance(blank.outside, str)
-            else [list(p) for p in blank.outside],
+            else [[mm(r), mm(z)] for r, z in blank.outside],
         },
         "nest": {
             "wall": wall,
-            "finished_wall": nest.finished_wall,
-            "truing_margin": nest.truing_margin,
+            "finished_wall": mm(nest.finished_wall),
+            "truing_margin": mm(nest.truing_margin),
             "final_moisture": nest.final_moisture,
             "across": nest.across,
-            "floor": "wall" if nest.floor is None else nest.floor,
+            "floor": "wall" if nest.floor is None else mm(nest.floor),
             "objective": nest.objective,
             "cutters": list(nest.cutters),
-            "height_above_centre": nest.height_above_centre,
-            "relief": {"shift": nest.relief.shift, "depth": nest.relief.depth}
+            "height_above_centre": mm(nest.height_above_centre),
+            "relief": {"shift": mm(nest.relief.shift), "depth": mm(nest.relief.depth)}
             if nest.relief
             else False,
             "max_slope": nest.max_slope,
-            "min_bowl": nest.min_bowl,
-            "min_depth": nest.min_depth,
-            "setting_tolerance": nest.setting_tolerance,
+            "min_bowl": mm(nest.min_bowl),
+            "min_depth": mm(nest.min_depth),
+            "setting_tolerance": mm(nest.setting_tolerance),
             "guard": nest.guard,
         },
         "tenon": {
             "share": job.tenon.share,
             "core_share": job.tenon.core_share,
-            "length": job.tenon.length,
-            "shoulder": job.tenon.shoulder,
+            "length": mm(job.tenon.length),
+            "shoulder": mm(job.tenon.shoulder),
         },
         "print": {"paper": job.print.paper, "parts": list(job.print.parts)},
     }

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from templategen.inputs.reader import REQUIRED, WATTS_PER_HP, Table, finish, read_toml
 from templategen.inputs.records import Cutter, Jaws, Lathe, Post, Rules, Shop
-from templategen.units import Units
+from templategen.units import Units, written_length
 
 if TYPE_CHECKING:
     from templategen.errors import InputError
@@ -114,41 +114,45 @@ def _jaws(table: Table) -> Jaws:
 
 
 def shop_to_table(shop: Shop) -> dict[str, Any]:
-    """The shop as the table of a shop file in millimetres; reading it back gives the shop.
+    """The shop as the table of a shop file in its own unit; reading it back gives the shop.
 
-    ``units`` names the shop's own unit; lengths carry theirs as text.
+    Figures are millimetres throughout: plain numbers in a millimetre shop, texts such as
+    ``"101.6 mm"`` in an inch shop.
     """
 
-    def mm(length: float | None) -> str | None:
-        return None if length is None else f"{length!r} mm"
+    def mm(length: float) -> float | str:
+        return written_length(length, shop.units)
 
-    lathe: dict[str, Any] = {
-        "swing": mm(shop.lathe.swing),
-        "centre_height": mm(shop.lathe.centre_height),
-        "power": None if shop.lathe.power_w is None else f"{shop.lathe.power_w!r} W",
-        "max_mass": None if shop.lathe.max_mass_kg is None else f"{shop.lathe.max_mass_kg!r} kg",
-    }
+    def known(**figures: object) -> dict[str, object]:
+        return {key: figure for key, figure in figures.items() if figure is not None}
+
+    lathe = shop.lathe
     return {
-        "units": "mm",
+        "units": shop.units.value,
         "name": shop.name,
-        "lathe": {k: v for k, v in lathe.items() if v is not None},
+        "lathe": known(
+            swing=None if lathe.swing is None else mm(lathe.swing),
+            centre_height=None if lathe.centre_height is None else mm(lathe.centre_height),
+            power=None if lathe.power_w is None else f"{lathe.power_w!r} W",
+            max_mass=None if lathe.max_mass_kg is None else f"{lathe.max_mass_kg!r} kg",
+        ),
         "post": {
-            "min_standoff": shop.post.min_standoff,
-            "min_offset": shop.post.min_offset,
-            "max_offset": shop.post.max_offset,
+            "min_standoff": mm(shop.post.min_standoff),
+            "min_offset": mm(shop.post.min_offset),
+            "max_offset": mm(shop.post.max_offset),
         },
         "cutters": [
-            {"id": c.id, "radius": c.radius, "kerf": c.kerf, "max_swing": c.max_swing}
+            {"id": c.id, "radius": mm(c.radius), "kerf": mm(c.kerf), "max_swing": c.max_swing}
             for c in shop.cutters
         ],
         "jaws": [
             {
                 "id": j.id,
-                "true_circle": j.true_circle,
-                "depth": j.depth,
+                "true_circle": mm(j.true_circle),
+                "depth": mm(j.depth),
                 "dovetail_angle": j.dovetail_angle,
                 "jaw_count": j.jaw_count,
-                "max_gap": j.max_gap,
+                "max_gap": mm(j.max_gap),
             }
             for j in shop.jaws
         ],

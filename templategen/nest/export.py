@@ -12,13 +12,20 @@ FORMAT = "templategen-plan/1"
 
 def plan_to_json(plan: Plan) -> dict[str, Any]:
     """The plan as an object ready for `json.dumps`."""
-    blank, job = plan.job.blank, job_to_table(plan.job)
+    blank = plan.job.blank
     sizes = [piece.size for piece in plan.pieces]
     return {
         "format": FORMAT,
-        "job": job,
+        "job": job_to_table(plan.job),
         "shop": shop_to_table(plan.shop),
-        "blank": job["blank"],
+        "blank": {
+            "diameter": blank.diameter,
+            "height": blank.height,
+            "wood": blank.wood,
+            "outside": blank.outside
+            if isinstance(blank.outside, str)
+            else [list(point) for point in blank.outside],
+        },
         "cuts": [_cut(cut) for cut in plan.cuts],
         "pieces": [_piece(piece) for piece in plan.pieces],
         "sequence": list(plan.sequence),

@@ -243,10 +243,10 @@ def _show(made: "Plan") -> None:
         )
     _table(rows)
     _show_findings(made, err=False)
-    from templategen.parts.cautions import CAUTIONS
+    from templategen.parts.cautions import cautions_for
 
     typer.echo("\nCautions")
-    for caution in CAUTIONS:
+    for caution in cautions_for(made.shop):
         typer.echo(f"- {caution}")
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from templategen.errors import InputError, InputErrors
+from templategen.inputs import defaults
 from templategen.inputs.reader import REQUIRED, Table, finish, read_toml
 from templategen.inputs.records import Blank, Job, Nest, Print, Relief, Shop, Tenon
 from templategen.units import Units, parse_length, written_length
@@ -53,7 +54,11 @@ def job_from_table(data: object, *, where: str, known_wood: Callable[[str], str 
     table.done()
     table = top.table("print")
     prints = Print(
-        paper=table.text("paper", "letter" if units is Units.IN else "a4", longest=40),
+        paper=table.text(
+            "paper",
+            (defaults.INCH_PAPER if units is Units.IN else defaults.PAPER).value,
+            longest=40,
+        ),
         parts=table.texts("parts"),
     )
     table.done()
@@ -115,9 +120,9 @@ def _blank(table: Table, known_wood: Callable[[str], str | None]) -> Blank:
         mend = f"did you mean {near!r}?" if near else "leave it out and give nest.wall"
         table.fault("wood", f"unknown wood {wood!r}", mend)
     raw = table.raw("outside")
-    outside: str | tuple[tuple[float, float], ...] = "arc"
+    outside: str | tuple[tuple[float, float], ...] = defaults.OUTSIDE.value
     if isinstance(raw, str):
-        outside = table.choice("outside", "arc", ("arc", "cylinder"))
+        outside = table.choice("outside", defaults.OUTSIDE.value, ("arc", "cylinder"))
     elif raw is not None:
         outside = _points(table, raw, diameter, height)
     table.done()
@@ -130,20 +135,20 @@ def _points(
     mend = "write [[r, z], …] from the rim (z = 0) to the shoulder, z rising"
     if not isinstance(raw, list) or not 2 <= len(raw) <= 500:
         table.fault("outside", "is not a list of 2 to 500 points", mend)
-        return "arc"
+        return defaults.OUTSIDE.value
     if not all(isinstance(point, list) for point in raw):
         table.fault("outside", "holds something that is no point", mend)
-        return "arc"
+        return defaults.OUTSIDE.value
     try:
         points = tuple((parse_length(r, table.units), parse_length(z, table.units)) for r, z in raw)
     except (TypeError, ValueError, AttributeError):
         table.fault("outside", "holds something that is no point", mend)
-        return "arc"
+        return defaults.OUTSIDE.value
     falling = any(b[1] < a[1] for a, b in itertools.pairwise(points))
     inside = all(0 < r <= diameter / 2 and 0 <= z <= height for r, z in points)
     if points[0][1] != 0 or falling or not inside:
         table.fault("outside", "does not run from the rim down inside the blank", mend)
-        return "arc"
+        return defaults.OUTSIDE.value
     return points
 
 
@@ -162,7 +167,7 @@ def _wall(table: Table) -> tuple[str, float]:
             return ("share", share)
         table.fault("wall", f"{raw!r} is not a share", "give 2 % to 30 %")
         return Nest().wall
-    return ("length", float(table.length("wall", 20.0, 3, 200)))
+    return ("length", float(table.length("wall", REQUIRED, 3, 200)))
 
 
 def _nest(table: Table) -> Nest:

@@ -1,7 +1,11 @@
-"""What shop and job files become, checked. Lengths mm, angles degrees as in the files."""
+"""What shop and job files become, checked. Lengths mm, angles degrees as in the files.
+
+Defaults stand in `templategen.inputs.defaults`, each with its ground.
+"""
 
 from dataclasses import dataclass, field
 
+from templategen.inputs import defaults
 from templategen.units import Units
 
 
@@ -12,7 +16,7 @@ class Cutter:
     id: str
     radius: float
     kerf: float
-    max_swing: float = 100.0  # degrees
+    max_swing: float = defaults.MAX_SWING.value  # degrees
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,18 +26,18 @@ class Jaws:
     id: str
     true_circle: float
     depth: float
-    dovetail_angle: float = 10.0  # degrees
-    jaw_count: int = 4
-    max_gap: float = 2.0
+    dovetail_angle: float = defaults.DOVETAIL_ANGLE.value  # degrees
+    jaw_count: int = defaults.JAW_COUNT.value
+    max_gap: float = defaults.MAX_GAP.value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Post:
     """The cutter post: how the pivot centre may stand, mm."""
 
-    min_standoff: float = 15.0
-    min_offset: float = -30.0
-    max_offset: float = 40.0
+    min_standoff: float = defaults.MIN_STANDOFF.value
+    min_offset: float = defaults.MIN_OFFSET.value
+    max_offset: float = defaults.MAX_OFFSET.value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,11 +52,11 @@ class Lathe:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rules:
-    """Limits; all are common practice, no source."""
+    """Limits; for their grounds see the table of defaults."""
 
-    max_coring_speed: float = 500.0  # rpm
-    caution_share: float = 0.4
-    refuse_share: float = 1 / 3
+    max_coring_speed: float = defaults.MAX_CORING_SPEED.value  # rpm
+    caution_share: float = defaults.CAUTION_SHARE.value
+    refuse_share: float = defaults.REFUSE_SHARE.value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,15 +79,15 @@ class Blank:
     diameter: float
     height: float
     wood: str = ""
-    outside: str | tuple[tuple[float, float], ...] = "arc"
+    outside: str | tuple[tuple[float, float], ...] = defaults.OUTSIDE.value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Relief:
     """The relief cut: `shift` towards the axis, run in to `depth`, mm."""
 
-    shift: float = 5.0
-    depth: float = 25.0
+    shift: float = defaults.RELIEF_SHIFT.value
+    depth: float = defaults.RELIEF_DEPTH.value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,38 +99,38 @@ class Nest:
         floor: None for "as the wall", else mm.
     """
 
-    wall: tuple[str, float] = ("share", 0.1)
-    finished_wall: float = 8.0
-    truing_margin: float = 3.0
-    final_moisture: float = 10.0
-    across: str = "tangential"
+    wall: tuple[str, float] = (defaults.WALL_POLICY.value, defaults.WALL_SHARE.value)
+    finished_wall: float = defaults.FINISHED_WALL.value
+    truing_margin: float = defaults.TRUING_MARGIN.value
+    final_moisture: float = defaults.FINAL_MOISTURE.value
+    across: str = defaults.ACROSS.value
     floor: float | None = None
-    objective: str = "most"
+    objective: str = defaults.OBJECTIVE.value
     cutters: tuple[str, ...] = ()
-    height_above_centre: float = 5.0
+    height_above_centre: float = defaults.HEIGHT_ABOVE_CENTRE.value
     relief: Relief | None = field(default_factory=Relief)
-    max_slope: float = 12.0  # degrees
-    min_bowl: float = 120.0
-    min_depth: float = 25.0
-    setting_tolerance: float = 1.0
-    guard: str = "nominal"
+    max_slope: float = defaults.MAX_SLOPE.value  # degrees
+    min_bowl: float = defaults.MIN_BOWL.value
+    min_depth: float = defaults.MIN_DEPTH.value
+    setting_tolerance: float = defaults.SETTING_TOLERANCE.value
+    guard: str = defaults.GUARD.value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tenon:
     """Tenon wishes: shares of the rim diameter, lengths mm."""
 
-    share: float = 0.5
-    core_share: float = 0.4
-    length: float = 9.0
-    shoulder: float = 6.0
+    share: float = defaults.TENON_SHARE.value
+    core_share: float = defaults.CORE_SHARE.value
+    length: float = defaults.TENON_LENGTH.value
+    shoulder: float = defaults.TENON_SHOULDER.value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Print:
     """How the pack is printed. `parts` empty means all."""
 
-    paper: str = "a4"
+    paper: str = defaults.PAPER.value
     parts: tuple[str, ...] = ()
 
 

@@ -3,12 +3,15 @@
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from templategen.inputs import defaults
 from templategen.inputs.reader import REQUIRED, WATTS_PER_HP, Table, finish, read_toml
 from templategen.inputs.records import Cutter, Jaws, Lathe, Post, Rules, Shop
 from templategen.units import Units, written_length
 
 if TYPE_CHECKING:
     from templategen.errors import InputError
+
+FASTEST = 1500  # rpm; above the default it is cautioned, above this refused; chosen here
 
 
 def read_shop(path: Path) -> Shop:
@@ -58,7 +61,7 @@ def shop_from_table(data: object, *, where: str) -> Shop:
     table.done()
     table = top.table("rules")
     rules = Rules(
-        max_coring_speed=table.number("max_coring_speed", Rules().max_coring_speed, 20, 500),
+        max_coring_speed=table.number("max_coring_speed", Rules().max_coring_speed, 20, FASTEST),
         caution_share=table.number("caution_share", Rules().caution_share, 0.1, 0.75),
         refuse_share=table.number("refuse_share", Rules().refuse_share, 0.1, 0.75),
     )
@@ -92,7 +95,7 @@ def _cutter(table: Table) -> Cutter:
         id=_id(table),
         radius=table.length("radius", REQUIRED, 20, 1000),
         kerf=table.length("kerf", REQUIRED, 1, 20),
-        max_swing=table.number("max_swing", 100.0, 10, 180),
+        max_swing=table.number("max_swing", defaults.MAX_SWING.value, 10, 180),
     )
     if cutter.kerf >= cutter.radius:
         table.fault("kerf", "is not below the radius", "give the width of the tip")
@@ -105,9 +108,9 @@ def _jaws(table: Table) -> Jaws:
         id=_id(table),
         true_circle=table.length("true_circle", REQUIRED, 10, 600),
         depth=table.length("depth", REQUIRED, 3, 60),
-        dovetail_angle=table.number("dovetail_angle", 10.0, 0, 45),
-        jaw_count=table.whole("jaw_count", 4, 2, 12),
-        max_gap=table.length("max_gap", 2.0, 0, 20),
+        dovetail_angle=table.number("dovetail_angle", defaults.DOVETAIL_ANGLE.value, 0, 45),
+        jaw_count=table.whole("jaw_count", defaults.JAW_COUNT.value, 2, 12),
+        max_gap=table.length("max_gap", defaults.MAX_GAP.value, 0, 20),
     )
     table.done()
     return jaws

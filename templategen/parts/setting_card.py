@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 
 from templategen.geometry.shapes import Box, Point
 from templategen.nest.plan import Cut, Level, Piece, Plan
-from templategen.parts.cautions import CAUTIONS
+from templategen.parts.cautions import cautions_for
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, line, rectangle
 from templategen.parts.labels import LEADING, job_line, length
 from templategen.parts.lettering import wrap
@@ -46,7 +46,7 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     y -= 2
     items.append(Text(text="Cautions", at=Point(3, y), bold=True))
     y -= LEADING
-    for caution in CAUTIONS:
+    for caution in cautions_for(plan.shop):
         y = _wrapped(items, f"• {caution}", y)
     items.insert(0, rectangle(Box(0.0, y, WIDTH, 0.0), role=Role.NOTE))
     return (

@@ -3,10 +3,11 @@
 import math
 from collections.abc import Sequence
 
+from templategen.inputs import defaults
 from templategen.inputs.records import Jaws
 
-CLEARANCE = 1.5  # mm between tenon and jaw bottom: it never bottoms; common practice, no source
-GREATEST_SHARE = 0.75  # of the rim; a wider tenon leaves no foot; common practice, no source
+CLEARANCE = defaults.TENON_CLEARANCE.value  # mm between tenon and jaw bottom
+GREATEST_SHARE = defaults.GREATEST_SHARE.value  # of the rim
 
 
 def widest(jaws: Jaws) -> float:

@@ -1,0 +1,123 @@
+"""The one table of defaults: records and readers take theirs from it, each with a ground."""
+
+import dataclasses
+import inspect
+from typing import Any
+
+import pytest
+
+from templategen.errors import InputErrors
+from templategen.inputs import defaults, records
+from templategen.inputs.job import job_from_table
+from templategen.inputs.shop import shop_from_table
+from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest.planner import make_plan
+from templategen.parts import setting_card
+from templategen.parts.cautions import CAUTIONS, cautions_for
+from templategen.units import Units
+
+SECTIONS = {
+    records.Cutter: "cutters",
+    records.Jaws: "jaws",
+    records.Post: "post",
+    records.Rules: "rules",
+    records.Blank: "blank",
+    records.Relief: "nest.relief",
+    records.Nest: "nest",
+    records.Tenon: "tenon",
+    records.Print: "print",
+}
+SHOP = {"cutters": [{"id": "a", "radius": 100, "kerf": 9}], "jaws": []}
+
+
+def _record_defaults() -> dict[str, Any]:
+    """Every default of the records that is a choice: not None, empty or a record of its own."""
+    found: dict[str, Any] = {}
+    for _, record in inspect.getmembers(records, dataclasses.is_dataclass):
+        for field in dataclasses.fields(record):
+            value = field.default
+            if value is dataclasses.MISSING or value in (None, "", ()):
+                continue
+            found[f"{SECTIONS[record]}.{field.name}"] = value
+    return found
+
+
+def test_each_default_of_the_records_stands_in_the_table() -> None:
+    """Same key, same value; a record that grows a default must enter it with its ground."""
+    table = {entry.key: entry.value for entry in defaults.TABLE}
+    assert len(table) == len(defaults.TABLE)
+    found = _record_defaults()
+    assert len(found) > 25
+    for key, value in found.items():
+        if key == "nest.wall":
+            value = value[1]
+        assert table.pop(key) == value, key
+    apart = {k for k in table if not k.startswith("fixed: ")}
+    assert apart == {
+        "nest.wall policy",
+        "print.paper of an inch job",
+    }
+
+
+def test_each_default_has_unit_and_ground() -> None:
+    """No figure without its unit and a source or the plain word that there is none."""
+    for entry in defaults.TABLE:
+        assert entry.unit in {"mm", "°", "%", "rpm", "share", "count", "word"}, entry.key
+        assert any(
+            word in entry.ground
+            for word in ("no source", "from memory", "ISO", "ANSI", "design of the project")
+        ), entry.key
+
+
+def test_the_usual_figures_of_the_trade() -> None:
+    """Common practice, no source: the figures turners go by while coring."""
+    assert defaults.TENON_SHARE.value == 0.5
+    assert defaults.HEIGHT_ABOVE_CENTRE.value == 5
+    assert (defaults.RELIEF_SHIFT.value, defaults.RELIEF_DEPTH.value) == (5, 25)
+    assert defaults.MAX_CORING_SPEED.value == 500
+    assert defaults.CAUTION_SHARE.value == 0.4
+    assert defaults.REFUSE_SHARE.value == pytest.approx(1 / 3)
+
+
+def test_readers_give_the_records_own_defaults() -> None:
+    """A file that says only what it must reads as records made with nothing but that."""
+    shop = shop_from_table(
+        {**SHOP, "jaws": [{"id": "j", "true_circle": 50, "depth": 12}]}, where=""
+    )
+    assert shop.cutters == (records.Cutter(id="a", radius=100, kerf=9),)
+    assert shop.jaws == (records.Jaws(id="j", true_circle=50, depth=12),)
+    assert (shop.post, shop.rules, shop.lathe) == (
+        records.Post(),
+        records.Rules(),
+        records.Lathe(),
+    )
+    table = {"blank": {"diameter": 400, "height": 180}}
+    job = job_from_table(table, where="", known_wood=lambda _: None)
+    assert job.blank == records.Blank(diameter=400, height=180)
+    assert (job.nest, job.tenon, job.print) == (
+        records.Nest(),
+        records.Tenon(),
+        records.Print(),
+    )
+    inch = job_from_table(
+        {**table, "units": "in", "blank": {"diameter": 15, "height": 6}},
+        where="",
+        known_wood=lambda _: None,
+    )
+    assert inch.units is Units.IN
+    assert inch.print.paper == defaults.INCH_PAPER.value
+
+
+def test_a_faster_shop_is_allowed_and_cautioned() -> None:
+    """Over 500 rpm (common practice, no source) the card says so; over the bound it is refused."""
+    fast = shop_from_table({**SHOP, "rules": {"max_coring_speed": 800}}, where="shop.toml")
+    assert cautions_for(fast)[1:] == CAUTIONS
+    assert "800 rpm" in cautions_for(fast)[0]
+    assert cautions_for(demo_shop()) == CAUTIONS
+    shop = dataclasses.replace(demo_shop(), rules=fast.rules)
+    plan = make_plan(demo_job(), shop, with_mends=False)
+    (card,) = setting_card.make(plan, units=Units.MM)
+    words = " ".join(t.text for t in card.drawing.texts())
+    assert cautions_for(fast)[0] in words
+    with pytest.raises(InputErrors, match="9000 is out of bounds"):
+        shop_from_table({**SHOP, "rules": {"max_coring_speed": 9000}}, where="shop.toml")

@@ -1,6 +1,26 @@
 """Every error templategen raises on purpose. Imports nothing of the project."""
 
+import unicodedata
 from collections.abc import Sequence
+
+
+def hidden(character: str) -> bool:
+    """Whether a character controls a screen or the order of a line instead of being seen.
+
+    C0 and C1 controls, bidirectional and other format characters, line and paragraph
+    separators, lone surrogates: general categories Cc, Cf, Zl, Zp and Cs of the Unicode
+    Standard, section 4.5. The joiners U+200C and U+200D, which some scripts need, are not.
+    """
+    if character in "\u200c\u200d":
+        return False
+    return unicodedata.category(character) in {"Cc", "Cf", "Zl", "Zp", "Cs"}
+
+
+def plain(text: str) -> str:
+    r"""The text with every hidden character written out, such as ``\x1b``."""
+    if not any(hidden(c) for c in text):
+        return text
+    return "".join(c.encode("unicode_escape").decode("ascii") if hidden(c) else c for c in text)
 
 
 class TemplategenError(Exception):
@@ -27,7 +47,7 @@ class TemplategenError(Exception):
 
     def lines(self) -> tuple[str, ...]:
         """The fault as lines for a person, one fault a line."""
-        return (" ".join(str(self).split()),)
+        return (plain(" ".join(str(self).split())),)
 
 
 class InputError(TemplategenError):

@@ -1,8 +1,10 @@
 """The commands as a new user runs them: whole processes, exit codes, messages."""
 
 import json
+import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -44,6 +46,33 @@ def test_examples(name: str, pieces: int, tmp_path: Path) -> None:
 
 
 BAD = [
+    (["--nix"], "templategen: unknown option '--nix'; see templategen --help"),
+    (["plann"], "templategen: unknown command 'plann'; did you mean 'plan'?"),
+    (["xyzzy"], "templategen: unknown command 'xyzzy'; see templategen --help"),
+    (["plan", "--jsn"], "templategen plan: unknown option '--jsn'; did you mean '--json'?"),
+    (
+        ["plan", "--json=3"],
+        "templategen plan: --json: takes no value; write --json alone",
+    ),
+    (
+        ["pack", "--paper"],
+        "templategen pack: --paper: needs a value; see templategen pack --help",
+    ),
+    (
+        ["plan", "my", "job.toml"],
+        "templategen plan: 'job.toml' is more than the command takes; "
+        "put a name with spaces in quotes",
+    ),
+    (["start"], "templategen start: FOLDER: is missing; give: Folder for the new files"),
+    (
+        ["measure", "--chord", "3"],
+        "templategen measure: --rise: is missing; "
+        "give: Height of the edge over the middle of the chord",
+    ),
+    (
+        ["plan", "\x1b[31m\u202ejob.toml"],
+        "\\x1b[31m\\u202ejob.toml: no such file; check the name",
+    ),
     (["plan", "nix.toml"], "nix.toml: no such file; check the name"),
     (
         ["plan", "--blank", "400x-3"],
@@ -132,6 +161,51 @@ def test_a_slip_of_the_program_is_one_line(
     assert ended.value.code == 3
     (text,) = capsys.readouterr().err.splitlines()
     assert text.startswith("the program failed (ValueError: first second)")
+
+
+def test_interrupting_ends_quietly(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Ctrl-C while planning: nothing printed, exit 130 (128 + SIGINT, POSIX shells)."""
+
+    def interrupt(*_: object) -> None:
+        signal.raise_signal(signal.SIGINT)
+        time.sleep(5)
+
+    monkeypatch.setattr(planner, "make_plan", interrupt)
+    monkeypatch.setattr(sys, "argv", ["templategen", "plan"])
+    with pytest.raises(SystemExit) as ended:
+        main.run()
+    assert ended.value.code == 130
+    assert capsys.readouterr() == ("", "")
+
+
+def test_no_command_shows_the_help(tmp_path: Path) -> None:
+    """Nothing asked for is no fault: the help comes, and the cautions with it."""
+    done = _run(cwd=tmp_path)
+    assert done.returncode == 0
+    assert "measure" in done.stdout
+    assert "Face shield" in done.stdout
+    assert done.stderr == ""
+
+
+def test_a_full_screen_file_is_a_failed_machine(tmp_path: Path) -> None:
+    """Output that cannot be written ends with one line and exit 3."""
+    full = Path("/dev/full")
+    if not full.exists():
+        pytest.skip("this system has no device that is always full")
+    with full.open("w") as sink:
+        done = subprocess.run(
+            [sys.executable, "-m", "templategen", "measure", "--chord", "120", "--rise", "20"],
+            cwd=tmp_path,
+            stdout=sink,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    assert done.returncode == 3
+    assert done.stderr.splitlines()[0].startswith("No space left")
+    assert "Traceback" not in done.stderr
 
 
 def test_a_full_disk_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

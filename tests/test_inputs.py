@@ -2,7 +2,9 @@
 
 import dataclasses
 import json
+import os
 import tomllib
+import tracemalloc
 from pathlib import Path
 
 import pytest
@@ -132,6 +134,91 @@ def test_a_file_that_is_no_file(tmp_path: Path) -> None:
     with pytest.raises(InputError) as caught:
         read_shop(large)
     assert str(caught.value) == "large.toml: larger than 1 MB; this is no shop or job file"
+
+
+HIDDEN = ["\x00", "\x1b", "\x7f", "\x85", "\x9b", "\u200f", "\u2028", "\u202e", "\u2066", "\ufeff"]
+
+
+@pytest.mark.parametrize("character", HIDDEN, ids=ascii)
+def test_hidden_characters_are_refused_and_never_shown(character: str) -> None:
+    """C0 and C1 controls and bidirectional marks (UAX #9, Unicode; list from memory).
+
+    Refused in any text, and written out in the fault, also where they stand in a key.
+    """
+    table = {
+        "title": f"a{character}b",
+        f"shop{character}": "x",
+        "blank": {"diameter": 400, "height": 180},
+        "nest": {"cutters": [f"R{character}80"], "wall": f"{character}%"},
+    }
+    with pytest.raises(InputErrors) as caught:
+        job_from_table(table, where="job.toml", known_wood=_wood)
+    lines = caught.value.lines()
+    written = character.encode("unicode_escape").decode()
+    assert [line.split(": ")[1] for line in lines] == [
+        "title",
+        "nest.wall",
+        "nest.cutters",
+        f"shop{written}",
+    ]
+    assert all(character not in line for line in lines)
+    assert all(line.isprintable() for line in lines)
+
+
+def test_letters_of_all_languages_stay() -> None:
+    """Accents, fractions and the joiners that some scripts need are no hidden characters."""
+    title = "Łukasz Ærø ½ ″ 木 क्‍ष"
+    table = {"title": title, "blank": {"diameter": 400, "height": 180}}
+    assert job_from_table(table, where="", known_wood=_wood).title == title
+
+
+def test_a_long_key_or_value_is_cut_short() -> None:
+    """One fault is one line that can be read."""
+    table = {
+        "blank": {"diameter": 400, "height": 180},
+        "k" * 5000: 1,
+        "nest": {"wall": "x" * 5000 + "%"},
+    }
+    with pytest.raises(InputErrors) as caught:
+        job_from_table(table, where="job.toml", known_wood=_wood)
+    assert len(caught.value.lines()) == 2
+    assert all(len(line) < 200 for line in caught.value.lines())
+
+
+def test_a_huge_file_is_refused_unread(tmp_path: Path) -> None:
+    """A file of 1 TB (of holes) is refused by its size; an endless device by the bound."""
+    huge = tmp_path / "huge.toml"
+    with huge.open("wb") as file:
+        file.truncate(10**12)
+    tracemalloc.start()
+    try:
+        with pytest.raises(InputError, match="larger than 1 MB"):
+            read_shop(huge)
+        assert tracemalloc.get_traced_memory()[1] < 500_000
+        if Path("/dev/zero").exists():
+            with pytest.raises(InputError, match="larger than 1 MB"):
+                read_shop(Path("/dev/zero"))
+            assert tracemalloc.get_traced_memory()[1] < 10_000_000
+    finally:
+        tracemalloc.stop()
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names here")
+def test_a_pipe_is_read_to_the_bound(tmp_path: Path) -> None:
+    """A pipe that nobody writes to is not waited for; one with a shop in it is read."""
+    pipe = tmp_path / "pipe.toml"
+    os.mkfifo(pipe)
+    with pytest.raises(InputErrors, match="no cutter given"):
+        read_shop(pipe)
+    if not Path("/dev/fd").exists():
+        pytest.skip("this system has no names for open files")
+    out, into = os.pipe()
+    os.write(into, CUTTER.encode())
+    os.close(into)
+    try:
+        assert read_shop(Path(f"/dev/fd/{out}")).cutters[0].id == "a"
+    finally:
+        os.close(out)
 
 
 def test_units_of_power_and_mass() -> None:

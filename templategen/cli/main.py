@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from templategen.cli.usage import INTERRUPTED, Commands, call
 from templategen.errors import GeometryError, InputError, OutputError, TemplategenError
 
 if TYPE_CHECKING:
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 
 app = typer.Typer(
     name="templategen",
+    cls=Commands,
     help="Plans how to core nested bowls from a green blank and prints the templates full size.",
     epilog="Face shield on. Power off and locked before you touch belts or tools. Sound wood only; "
     "stand clear; the makers' limits come first.",
@@ -271,7 +273,7 @@ def _table(rows: list[list[str]]) -> None:
 def run() -> None:
     """Runs a command; a fault is one line and an exit code, never a traceback."""
     try:
-        app()
+        code = call(app)
     except GeometryError as error:
         _fail(InputError(error.what, where=error.where, mend=error.mend))
     except TemplategenError as error:
@@ -285,6 +287,10 @@ def run() -> None:
     except Exception as error:
         what = f"the program failed ({type(error).__name__}: {error})"
         _fail(OutputError(what, mend="please report this line with the input files"))
+    except KeyboardInterrupt:
+        sys.exit(INTERRUPTED)
+    else:
+        sys.exit(code)
 
 
 def _fail(error: TemplategenError) -> None:

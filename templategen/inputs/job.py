@@ -9,7 +9,7 @@ from typing import Any
 
 from templategen.errors import InputError, InputErrors
 from templategen.inputs import defaults
-from templategen.inputs.reader import REQUIRED, Table, finish, read_toml
+from templategen.inputs.reader import REQUIRED, Table, finish, read_toml, shown
 from templategen.inputs.records import Blank, Job, Nest, Print, Relief, Shop, Tenon
 from templategen.units import Units, parse_length, written_length
 
@@ -165,7 +165,7 @@ def _wall(table: Table) -> tuple[str, float]:
             share = -1.0
         if 0.02 <= share <= 0.3:
             return ("share", share)
-        table.fault("wall", f"{raw!r} is not a share", "give 2 % to 30 %")
+        table.fault("wall", f"{shown(raw)} is not a share", "give 2 % to 30 %")
         return Nest().wall
     return ("length", float(table.length("wall", REQUIRED, 3, 200)))
 

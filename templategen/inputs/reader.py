@@ -2,13 +2,15 @@
 
 import difflib
 import math
+import os
 import re
+import stat
 import tomllib
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
-from templategen.errors import InputError, InputErrors
+from templategen.errors import InputError, InputErrors, hidden, plain
 from templategen.units import Units, parse_length
 
 MOST_BYTES = 1_000_000
@@ -23,22 +25,45 @@ def read_toml(path: Path) -> dict[str, Any]:
     """
     name = path.name
     try:
-        raw = path.read_bytes()
+        raw = _bounded_bytes(path)
     except FileNotFoundError as error:
         raise InputError("no such file", where=str(path), mend="check the name") from error
     except IsADirectoryError as error:
         raise InputError("is a folder", where=str(path), mend="name a .toml file") from error
-    except OSError as error:
-        why = error.strerror or "unreadable"
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or "unreadable"
         raise InputError(f"cannot be read ({why})", where=str(path)) from error
-    if len(raw) > MOST_BYTES:
-        raise InputError("larger than 1 MB", where=name, mend="this is no shop or job file")
     try:
         return tomllib.loads(raw.decode("utf-8"))
     except UnicodeDecodeError as error:
         raise InputError("not UTF-8 text", where=name, mend="save it as UTF-8") from error
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
         raise InputError(f"not TOML: {error}", where=name, mend="mend that line") from error
+
+
+def _bounded_bytes(path: Path) -> bytes:
+    """What a file holds, but never more than one byte past the bound.
+
+    A file that says it is larger is not read at all; a pipe or a device is read to the bound,
+    and one that nobody writes to is not waited for.
+    """
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    with os.fdopen(handle, "rb") as file:
+        state = os.fstat(handle)
+        if stat.S_ISDIR(state.st_mode):
+            raise IsADirectoryError
+        if stat.S_ISREG(state.st_mode) and state.st_size > MOST_BYTES:
+            raise _too_large(path)
+        if not stat.S_ISREG(state.st_mode) and hasattr(os, "set_blocking"):
+            os.set_blocking(handle, True)
+        held = file.read(MOST_BYTES + 1)
+    if len(held) > MOST_BYTES:
+        raise _too_large(path)
+    return held
+
+
+def _too_large(path: Path) -> InputError:
+    return InputError("larger than 1 MB", where=path.name, mend="this is no shop or job file")
 
 
 class Table:
@@ -62,7 +87,7 @@ class Table:
         if isinstance(data, dict):
             self.data = data
         else:
-            self.fault("", f"{_shown(data)} is not a table", "see the commented starter files")
+            self.fault("", f"{shown(data)} is not a table", "see the commented starter files")
 
     def place(self, key: str) -> str:
         """File and key path of a key."""
@@ -84,10 +109,13 @@ class Table:
         if value is None:
             return default
         if not isinstance(value, str):
-            self.fault(key, f"{_shown(value)} is not text", "put it in quotes")
+            self.fault(key, f"{shown(value)} is not text", "put it in quotes")
             return default
-        if len(value) > longest or any(ord(c) < 32 or 0xD800 <= ord(c) < 0xE000 for c in value):
+        if len(value) > longest:
             self.fault(key, "not a short line of text", f"use one line of up to {longest} letters")
+            return default
+        if any(hidden(c) for c in value):
+            self.fault(key, f"{shown(value)} holds a hidden character", "type the text anew")
             return default
         return value
 
@@ -97,7 +125,7 @@ class Table:
         if value not in allowed:
             near = difflib.get_close_matches(value, sorted(allowed), n=1)
             mend = f"did you mean {near[0]!r}?" if near else f"use {' or '.join(allowed)}"
-            self.fault(key, f"{_shown(value)} is not known", mend)
+            self.fault(key, f"{shown(value)} is not known", mend)
             return default
         return value
 
@@ -111,8 +139,7 @@ class Table:
         unit: str,
     ) -> Any:  # noqa: ANN401 - number or the default
         if not math.isfinite(value) or not low <= value <= high:
-            shown = f"{value:g}{unit}"
-            self.fault(key, f"{shown} is out of bounds", f"give {low:g} to {high:g}{unit}")
+            self.fault(key, f"{value:g}{unit} is out of bounds", f"give {low:g} to {high:g}{unit}")
             return default
         return value
 
@@ -129,7 +156,7 @@ class Table:
                 raise ValueError
             number = parse_length(value, self.units)
         except ValueError:
-            self.fault(key, f"{_shown(value)} is not a length", 'write 40, "40 mm" or "1 3/4 in"')
+            self.fault(key, f"{shown(value)} is not a length", 'write 40, "40 mm" or "1 3/4 in"')
             return low if default is REQUIRED else default
         return self._bounded(key, number, low if default is REQUIRED else default, low, high, " mm")
 
@@ -139,7 +166,7 @@ class Table:
         if value is None:
             return default
         if isinstance(value, bool) or not isinstance(value, int | float):
-            self.fault(key, f"{_shown(value)} is not a number", f"give {low:g} to {high:g}")
+            self.fault(key, f"{shown(value)} is not a number", f"give {low:g} to {high:g}")
             return default
         try:
             number = float(value)
@@ -165,7 +192,7 @@ class Table:
         match = re.fullmatch(r"\s*(\d{1,9}(?:\.\d{1,17})?)\s*([A-Za-z]+)\s*", text)
         scale = {k.lower(): v for k, v in units.items()}.get(match[2].lower()) if match else None
         if match is None or scale is None:
-            self.fault(key, f"{_shown(value)} has no known unit", f"write a figure in {names}")
+            self.fault(key, f"{shown(value)} has no known unit", f"write a figure in {names}")
             return None
         bounded = self._bounded(key, float(match[1]) * scale, None, low, high, "")
         return None if bounded is None else float(bounded)
@@ -197,6 +224,10 @@ class Table:
         ):
             self.fault(key, "is not a list of names", 'write ["one", "two"]')
             return ()
+        for name in value:
+            if len(name) > 200 or any(hidden(c) for c in name):
+                self.fault(key, f"{shown(name)} is no name", "type the names anew")
+                return ()
         return tuple(value)
 
     def raw(self, key: str) -> Any:  # noqa: ANN401 - the caller checks
@@ -212,7 +243,8 @@ class Table:
             if key not in self.known:
                 near = difflib.get_close_matches(key, sorted(self.known), n=1, cutoff=0.4)
                 mend = f"did you mean {near[0]!r}?" if near else f"known: {', '.join(self.known)}"
-                self.fault(key, "unknown key", mend)
+                name = plain(key) if len(key) <= 40 else plain(key[:37]) + "..."
+                self.fault(name, "unknown key", mend)
 
 
 T = TypeVar("T")
@@ -230,9 +262,11 @@ def finish(faults: list[InputError], make: Callable[[], T]) -> T:
     return make()
 
 
-def _shown(value: object) -> str:
+def shown(value: object) -> str:
+    """A value as a fault names it: 40 letters at most, nothing hidden."""
     try:
         text = repr(value)
     except ValueError:  # a whole number of more digits than Python writes out
         return "a number of thousands of digits"
+    text = plain(text)
     return text if len(text) <= 40 else text[:37] + "..."

@@ -4,6 +4,7 @@ import dataclasses
 import functools
 import itertools
 import math
+import re
 
 import pytest
 import sympy
@@ -13,7 +14,7 @@ from shapely.geometry import Point as ShapelyPoint
 from templategen.errors import InputError
 from templategen.geometry.shapes import Arc, Line
 from templategen.inputs.records import Blank, Cutter, Jaws, Job, Nest, Shop
-from templategen.nest.plan import Finding, Level, Plan
+from templategen.nest.plan import Cut, Finding, Level, Plan
 from templategen.nest.planner import make_plan
 from templategen.parts import cut_plate, cutter_arc, section_sheet, setting_card
 from templategen.parts.cautions import CAUTIONS
@@ -57,6 +58,8 @@ def _sampled(path: Path) -> list[tuple[float, float]]:
         match segment:
             case Line(start=start):
                 points.append((start.x, start.y))
+                if not path.closed and segment is path.segments[-1]:
+                    points.append((segment.end.x, segment.end.y))
             case Arc(from_angle=first, sweep=sweep):
                 points += [segment.at(first + sweep * n / 200) for n in range(201)]
     return points
@@ -165,6 +168,90 @@ def test_section_walls_and_floors_are_stated(plan: Plan) -> None:
     assert "stub" in words
     arcs = [s for p in part.drawing.paths() for s in p.segments if isinstance(s, Arc)]
     assert {c.cutter.radius for c in plan.cuts} <= {a.radius for a in arcs}
+
+
+def _curves(made: Plan, number: int) -> tuple[LineString, LineString]:
+    """The two boundaries of a piece in true radii, sampled from the cut's published figures."""
+
+    def edge(cut: Cut, radius: float, shift: float) -> LineString:
+        points = []
+        for n in range(6001):
+            z = cut.deepest * n / 6000
+            rest = radius**2 - (z + cut.pivot_standoff) ** 2
+            step = shift if cut.relief and z < cut.relief.depth else 0.0
+            x = cut.pivot_offset + math.sqrt(max(0.0, rest)) - step
+            if rest >= 0 and x >= 0:
+                points.append((math.hypot(x, cut.cutter_height), -z))
+        return LineString(points)
+
+    cut = made.cuts[number]
+    inside = edge(cut, cut.cutter.radius, 0.0)
+    if number == 0:
+        return LineString([(r, -z) for r, z in made.outside[:-3]]), inside
+    own = made.cuts[number - 1]
+    shift = own.relief.shift if own.relief else 0.0
+    return edge(own, own.cutter.radius - own.cutter.kerf, shift), inside
+
+
+@pytest.mark.parametrize("size", [(400, 180), (220, 90), (300, 130), (500, 220)])
+def test_walls_are_dimensioned_where_they_are_least(size: tuple[float, float]) -> None:
+    """Shapely's distance of the two boundaries is met at the two points of the dimension.
+
+    The sheet is drawn in the cutter's plane, so a point lies up to r - sqrt(r² - h²) nearer the
+    axis than its true radius.
+    """
+    made = _plan(*size)
+    for number, cut in enumerate(made.cuts):
+        outer, inner = _curves(made, number)
+        places = section_sheet.least_wall(made, number)
+        true = [
+            ShapelyPoint(
+                point.x if number == 0 and n == 0 else math.hypot(point.x, cut.cutter_height),
+                point.y,
+            )
+            for n, point in enumerate(places)
+        ]
+        assert true[0].distance(outer) < 0.02
+        assert true[1].distance(inner) < 0.02
+        assert true[0].distance(true[1]) == pytest.approx(outer.distance(inner), abs=0.02)
+        wall = made.pieces[number].wall
+        assert wall is not None
+        assert true[0].distance(true[1]) == pytest.approx(wall, abs=0.02)
+
+
+@pytest.mark.parametrize("size", [(400, 180), (220, 90), (300, 130), (500, 220)])
+@pytest.mark.parametrize("units", list(Units))
+def test_no_figure_of_the_section_lies_on_a_line(size: tuple[float, float], units: Units) -> None:
+    """Every figure is there, and its box meets no line of the drawing (shapely)."""
+    made = _plan(*size)
+    (part,) = section_sheet.make(made, units=units)
+    lines = [LineString(_sampled(p)) for p in part.drawing.paths() if p.fill is None]
+    figures = [
+        t for t in part.drawing.texts() if re.match(r"(piece \d: )?(wall|floor|solid)", t.text)
+    ]
+    assert len(figures) >= 2 * len(made.cuts) + 1
+    for figure in figures:
+        box = _box(figure).buffer(-0.1)
+        assert not any(box.intersects(one) for one in lines), figure.text
+    heads = [p for p in part.drawing.paths() if p.fill == 0.0]
+    assert len(heads) == 4 * len(made.cuts)
+
+
+def test_the_turned_outside_is_one_true_arc(plan: Plan) -> None:
+    """Design §10's circle, worked out by sympy through the rim, with its centre on the face."""
+    foot = plan.pieces[0].tenon_diameter / 2 + plan.job.tenon.shoulder
+    c = sympy.symbols("c")
+    deep = sympy.Float(plan.pieces[0].depth)
+    (centre,) = sympy.solve((200 - c) ** 2 - (foot - c) ** 2 - deep**2, c)
+    arc = section_sheet.outside_segments(plan)[0]
+    assert isinstance(arc, Arc)
+    assert arc.centre.x == pytest.approx(float(centre), abs=1e-6)
+    assert arc.radius == pytest.approx(200 - float(centre), abs=1e-6)
+    assert (arc.end.x, arc.end.y) == pytest.approx((foot, -plan.pieces[0].depth), abs=1e-6)
+    ends = section_sheet.outside_segments(plan)
+    assert all(math.dist(a.end, b.start) < 1e-6 for a, b in itertools.pairwise(ends))
+    shallow = _plan(500, 220)
+    assert sum(isinstance(s, Arc) for s in section_sheet.outside_segments(shallow)) == 1
 
 
 def test_setting_card_fits_a_sheet(plan: Plan) -> None:

@@ -41,8 +41,13 @@ class SvgPen:
         if path.closed:
             words.append("Z")
         options = {"stroke_dasharray": "2,1.2"} if path.dashed else {}
+        grey = 0 if path.fill is None else round(path.fill * 255)
         drawn = self.target.path(
-            d=words, fill="none", stroke="black", stroke_width=max(path.line_width, 0.3), **options
+            d=words,
+            fill="none" if path.fill is None else f"rgb({grey},{grey},{grey})",
+            stroke="black" if path.line_width > 0 else "none",
+            stroke_width=max(path.line_width, 0.3),
+            **options,
         )
         self.target.add(drawn)
 

@@ -1,14 +1,19 @@
 """Section sheet: the whole nest full size, half section, every wall and floor dimensioned."""
 
-from templategen.geometry.shapes import Point
-from templategen.nest.plan import Plan
+import itertools
+import math
+
+from templategen.geometry import cuts as arcs
+from templategen.geometry.shapes import Arc, Line, Point, Segment
+from templategen.nest.plan import Cut, Piece, Plan
 from templategen.parts.cut_plate import edge_arc, relief_items
+from templategen.parts.dimension import Surroundings, dimension
 from templategen.parts.drawing import (
     Drawing,
     Item,
     Part,
+    Path,
     Role,
-    Text,
     arc_path,
     line,
     polyline,
@@ -21,9 +26,8 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     """The nest: x from the axis, the face at the top, in the cutter's plane for each cut."""
     rim = plan.pieces[0].rim_diameter / 2
     height = plan.job.blank.height
-    outside = [(r, -z) for r, z in plan.outside]
     items: list[Item] = [
-        polyline(outside, role=Role.MARK),
+        Path(segments=outside_segments(plan), role=Role.MARK),
         line(0, 0, rim, 0),
         line(0, 4, 0, -height - 4, dashed=True),
     ]
@@ -32,7 +36,124 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
         items.append(arc_path(edge_arc(cut, cut.cutter.radius), role=Role.MARK))
         items.append(arc_path(edge_arc(cut, inner), role=Role.MARK))
         items += relief_items(cut)
-    y = -height - 10.0
+    for piece in plan.pieces[1:]:
+        items += _tenon(piece, plan.cuts[piece.number - 1])
+    items += _figures(plan, items, units)
+    items += block(_table(plan, units), at=Point(2.0, -height - 10.0))
+    return (
+        Part(
+            kind="section sheet",
+            key="section-sheet",
+            title="Section sheet",
+            drawing=Drawing(items=tuple(items)),
+        ),
+    )
+
+
+def outside_segments(plan: Plan) -> tuple[Segment, ...]:
+    """The turned outside from the rim to the axis, y = -z; an "arc" outside as one true arc."""
+    points = [Point(r, -z) for r, z in plan.outside]
+    start, segments = 0, []
+    if plan.job.blank.outside == "arc":
+        rim, foot = points[0], points[-4]  # then shoulder, tenon end, axis: three more corners
+        centre = (rim.x**2 - foot.x**2 - foot.y**2) / (2 * (rim.x - foot.x))
+        sweep = -math.atan2(-foot.y, foot.x - centre)
+        segments.append(Arc(Point(centre, 0.0), rim.x - centre, 0.0, sweep))
+        start = len(points) - 4
+    return (*segments, *(Line(a, b) for a, b in itertools.pairwise(points[start:])))
+
+
+def least_wall(plan: Plan, number: int) -> tuple[Point, Point]:
+    """Where the wall of a piece is least: a point outside and one inside it, as drawn, mm.
+
+    Raises:
+        IndexError: the piece is the solid core, which has no wall.
+    """
+    cut = plan.cuts[number]
+    height, radius = cut.cutter_height, cut.cutter.radius
+    p, q = cut.pivot_offset, cut.pivot_standoff
+    start, end = math.asin(q / radius), math.acos(max(-1.0, min(1.0, -p / radius)))
+    best: tuple[float, Point, Point] | None = None
+    for r, z in _outer_points(plan, number):
+        x = math.sqrt(max(0.0, r * r - height * height))
+        angle = max(start, min(end, math.atan2(z + q, x - p)))
+        ex, ez = p + radius * math.cos(angle), radius * math.sin(angle) - q
+        apart = math.hypot(math.hypot(ex, height) - r, ez - z)
+        if best is None or apart < best[0]:
+            best = (apart, Point(r if number == 0 else x, -z), Point(ex, -ez))
+    assert best is not None
+    return best[1], best[2]
+
+
+def _outer_points(plan: Plan, number: int) -> list[tuple[float, float]]:
+    """The outside of a piece as close (r, z) points, from the rim to the tenon."""
+    if number:
+        cut = plan.cuts[number - 1]
+        return arcs.edge_points(
+            radius=cut.cutter.radius - cut.cutter.kerf,
+            pivot_offset=cut.pivot_offset,
+            pivot_standoff=cut.pivot_standoff,
+            height=cut.cutter_height,
+            shift=cut.relief.shift if cut.relief else 0.0,
+            shift_depth=cut.relief.depth if cut.relief else 0.0,
+            max_gap=0.0003,
+        )
+    close: list[tuple[float, float]] = []
+    for one, two in itertools.pairwise(plan.outside[:-3]):
+        count = max(1, math.ceil(math.dist(one, two)))
+        close += [
+            (one[0] + (two[0] - one[0]) * n / count, one[1] + (two[1] - one[1]) * n / count)
+            for n in range(count)
+        ]
+    return [*close, plan.outside[-4]]
+
+
+def _tenon(piece: Piece, cut: Cut) -> list[Item]:
+    """The tenon that will be turned on a core, dashed."""
+    inner = cut.cutter.radius - cut.cutter.kerf
+    p, q = cut.pivot_offset, cut.pivot_standoff
+    shoulder, end = piece.depth, piece.depth + piece.tenon_length
+    foot, tenon = inner**2 - (shoulder + q) ** 2, piece.tenon_diameter / 2
+    if foot <= 0 or p + math.sqrt(foot) <= tenon:
+        return []
+    corners = ((p + math.sqrt(foot), -shoulder), (tenon, -shoulder), (tenon, -end))
+    return [polyline(corners, role=Role.NOTE, dashed=True)]
+
+
+def _figures(plan: Plan, drawn: list[Item], units: Units) -> list[Item]:
+    """Every wall where it is least and every floor under the deepest point, with its figure."""
+    around = Surroundings(drawn)
+    lines: list[Item] = []
+    wanted: list[tuple[str, str, Point]] = []  # wording, wording where there is less room, place
+    for piece, cut in zip(plan.pieces, plan.cuts, strict=False):
+        name = f"piece {piece.number}"
+        if piece.floor is not None:
+            x = max(0.0, cut.pivot_offset)
+            top, bottom = Point(x, -cut.deepest), Point(x, -piece.depth)
+            lines += dimension(top, bottom)
+            lines.append(line(0.0, bottom.y, x + 5.0, bottom.y, role=Role.NOTE))
+            text = f"floor {length(piece.floor, units)}"
+            middle = Point(x, (top.y + bottom.y) / 2)
+            wanted.append((f"{name}: {text}", text, middle))
+        if piece.wall is not None:
+            outer, inner = least_wall(plan, piece.number)
+            lines += dimension(outer, inner)
+            text = f"wall {length(piece.wall, units)}"
+            middle = Point((outer.x + inner.x) / 2, (outer.y + inner.y) / 2)
+            wanted.append((text, f"{name}: {text}", middle))
+    for item in lines:
+        around.add(item)
+    items = lines
+    for text, other, place in wanted:
+        items += around.set_figure((text, other), at=place)
+    core = plan.pieces[-1]
+    room = Point(core.tenon_diameter / 4, -core.depth / 2)
+    items += around.set_name(f"piece {core.number}: solid core", near=room)
+    return items
+
+
+def _table(plan: Plan, units: Units) -> list[str]:
+    rim, height = plan.pieces[0].rim_diameter / 2, plan.job.blank.height
     table = [
         f"Section, half, full size: {job_line(plan, room=100.0)}",
         f"blank {length(2 * rim, units)} × {length(height, units)} {plan.job.blank.wood}",
@@ -51,29 +172,5 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
             f"cutter {length(plan.cuts[0].cutter_height, units)} above centre; "
             f"stub on the axis Ø {length(plan.cuts[0].stub, units)}: snap it off"
         )
-    items += block(table, at=Point(2.0, y))
-    for piece in plan.pieces:
-        bottom = piece.depth
-        cut_deep = plan.cuts[piece.number].deepest if piece.number < len(plan.cuts) else 0.0
-        middle = -(bottom + cut_deep) / 2 - 1.1
-        if piece.floor is not None:
-            x = 14.0
-            items.append(line(x, -cut_deep, x, -bottom))
-            items.append(line(x - 2, -cut_deep, x + 2, -cut_deep))
-            items.append(line(x - 2, -bottom, x + 2, -bottom))
-            label = f"piece {piece.number}: floor {length(piece.floor, units)}"
-            items.append(Text(text=label, at=Point(x + 3, middle)))
-            if piece.wall is not None:
-                wall = f"wall {length(piece.wall, units)}"
-                items.append(Text(text=wall, at=Point(x + 3, middle - 4.4)))
-        else:
-            label = f"piece {piece.number}: solid core"
-            items.append(Text(text=label, at=Point(17.0, -bottom / 2)))
-    return (
-        Part(
-            kind="section sheet",
-            key="section-sheet",
-            title="Section sheet",
-            drawing=Drawing(items=tuple(items)),
-        ),
-    )
+        table.append("walls are shown where they are least; dashed: relief, tenons to turn")
+    return table

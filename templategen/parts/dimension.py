@@ -1,0 +1,177 @@
+"""Dimensions on a drawing: arrows between two points, and figures set where they touch nothing."""
+
+import math
+from collections.abc import Iterable, Sequence
+
+from templategen.geometry.shapes import Arc, Box, Line, Point
+from templategen.parts.drawing import BODY, Anchor, Item, Path, Role, Text, line
+from templategen.parts.lettering import text_width
+
+HEAD = 2.4  # mm: length of an arrow head, about a third as wide
+CELL = 1.0  # mm: how finely lines are watched when a figure looks for its place
+CLEAR = 0.8  # mm between a figure and any line
+FAR = 60.0  # mm: how far from its dimension a figure may stand
+
+
+def arrow(tip: Point, tail: Point) -> Path:
+    """A filled head at `tip`, pointing away from `tail`."""
+    span = math.dist(tip, tail) or 1.0
+    ux, uy = (tip.x - tail.x) / span, (tip.y - tail.y) / span
+    base = Point(tip.x - ux * HEAD, tip.y - uy * HEAD)
+    left = Point(base.x - uy * HEAD / 6, base.y + ux * HEAD / 6)
+    right = Point(base.x + uy * HEAD / 6, base.y - ux * HEAD / 6)
+    sides = (Line(tip, left), Line(left, right), Line(right, tip))
+    return Path(segments=sides, role=Role.NOTE, closed=True, fill=0.0, width=0.0)
+
+
+def dimension(one: Point, two: Point) -> list[Item]:
+    """A dimension line with a head at each end; outside the points where they are too near."""
+    if math.dist(one, two) >= 3 * HEAD:
+        return [line(*one, *two, role=Role.NOTE), arrow(one, two), arrow(two, one)]
+    span = math.dist(one, two) or 1.0
+    ux, uy = (two.x - one.x) / span * 2 * HEAD, (two.y - one.y) / span * 2 * HEAD
+    before, after = Point(one.x - ux, one.y - uy), Point(two.x + ux, two.y + uy)
+    return [
+        line(*before, *after, role=Role.NOTE),
+        arrow(one, before),
+        arrow(two, after),
+    ]
+
+
+def _walk(start: Point, end: Point) -> Iterable[Point]:
+    count = max(1, math.ceil(math.dist(start, end) / (CELL / 2)))
+    for n in range(count + 1):
+        share = n / count
+        yield Point(start.x + (end.x - start.x) * share, start.y + (end.y - start.y) * share)
+
+
+class Surroundings:
+    """What is already drawn, so that figures find a free place. Grows as figures are set.
+
+    Args:
+        items: what is drawn.
+    """
+
+    def __init__(self, items: Iterable[Item]) -> None:
+        self._cells: set[tuple[int, int]] = set()
+        self._texts: list[Box] = []
+        for item in items:
+            self.add(item)
+
+    def add(self, item: Item) -> None:
+        """Takes one more item into account."""
+        if isinstance(item, Text):
+            self._texts.append(item.bounds())
+            return
+        for segment in item.segments:
+            points: Iterable[Point]
+            if isinstance(segment, Arc):
+                count = max(8, math.ceil(abs(segment.sweep) * segment.radius / (CELL / 2)))
+                points = [
+                    segment.at(segment.from_angle + segment.sweep * n / count)
+                    for n in range(count + 1)
+                ]
+            else:
+                points = _walk(segment.start, segment.end)
+            self._cells.update(self._cell(p) for p in points)
+
+    @staticmethod
+    def _cell(point: Point) -> tuple[int, int]:
+        return math.floor(point.x / CELL), math.floor(point.y / CELL)
+
+    def is_free(self, box: Box) -> bool:
+        """Whether a box grown by the clearance meets no line and no text."""
+        wide = box.grown(CLEAR)
+        if any(wide.meets(t) for t in self._texts):
+            return False
+        (left, bottom) = self._cell(Point(wide.left, wide.bottom))
+        (right, top) = self._cell(Point(wide.right, wide.top))
+        return not any(
+            (x, y) in self._cells for x in range(left, right + 1) for y in range(bottom, top + 1)
+        )
+
+    def crossings(self, start: Point, end: Point) -> int:
+        """How many lines and texts a straight leader would cross, its last 2 mm left out."""
+        reach = math.dist(start, end)
+        crossed, inside = 0, False
+        for point in _walk(start, end):
+            if math.dist(point, end) < 2.0 or math.dist(point, start) < 0.6 > reach:
+                continue
+            hit = self._cell(point) in self._cells or any(
+                t.left <= point.x <= t.right and t.bottom <= point.y <= t.top for t in self._texts
+            )
+            crossed += hit and not inside
+            inside = hit
+        return crossed
+
+    def set_figure(self, wordings: Sequence[str], *, at: Point) -> list[Item]:
+        """A figure near a point, with a leader to it unless it stands right beside.
+
+        Args:
+            wordings: the figure; the first that finds a free place with a leader that crosses
+                nothing is taken, else the last, across as few lines as can be.
+            at: the place it belongs to, mm.
+
+        Returns: the text and its leader; both are taken into account for the next one.
+        """
+        for wording, most in (*((w, 0) for w in wordings), (wordings[-1], 99)):
+            best: tuple[float, Text, Point] | None = None
+            half = text_width(wording, size=BODY) / 2
+            for step in range(1, round(FAR / 2)):
+                reach = 2.0 * step
+                if best is not None and reach - half > best[0]:
+                    break
+                for turn in range(24):
+                    angle = math.pi / 12 * turn
+                    spot = Point(at.x + reach * math.cos(angle), at.y + reach * math.sin(angle))
+                    label = Text(
+                        text=wording,
+                        at=Point(spot.x, spot.y - 0.26 * BODY),
+                        anchor=Anchor.MIDDLE,
+                    )
+                    box = label.bounds()
+                    if not self.is_free(box):
+                        continue
+                    start = _nearest(box, at)
+                    crossed = self.crossings(start, at)
+                    cost = math.dist(start, at) + 20.0 * crossed
+                    if crossed <= most and (best is None or cost < best[0]):
+                        best = (cost, label, start)
+            if best is not None:
+                _, label, start = best
+                items: list[Item] = [label]
+                if math.dist(start, at) > 2.5:
+                    items.append(line(*start, *at, role=Role.NOTE))
+                for item in items:
+                    self.add(item)
+                return items
+        return []
+
+    def set_name(self, text: str, *, near: Point) -> list[Item]:
+        """A name in bold as near a point as there is room; none if there is no room.
+
+        Args:
+            text: the name.
+            near: where it would stand best, mm.
+        """
+        for step in range(round(FAR / 4)):
+            for turn in range(16 if step else 1):
+                reach, angle = 2.0 * step, math.pi / 8 * turn
+                spot = Point(near.x + reach * math.cos(angle), near.y + reach * math.sin(angle))
+                label = Text(text=text, at=spot, anchor=Anchor.MIDDLE, bold=True)
+                if self.is_free(label.bounds()) and not self.crossings(near, spot):
+                    self.add(label)
+                    return [label]
+        return []
+
+
+def _nearest(box: Box, point: Point) -> Point:
+    """The middle of the side of a box that faces a point."""
+    middle_x, middle_y = (box.left + box.right) / 2, (box.bottom + box.top) / 2
+    sides = (
+        Point(box.left - 0.5, middle_y),
+        Point(box.right + 0.5, middle_y),
+        Point(middle_x, box.bottom - 0.3),
+        Point(middle_x, box.top + 0.3),
+    )
+    return min(sides, key=lambda p: math.dist(p, point))

@@ -119,6 +119,13 @@ SETTING_TOLERANCE = Default(key="nest.setting_tolerance", value=1.0, unit="mm", 
 GUARD = Default(
     key="nest.guard", value="nominal", unit="word", ground="design of the project, section 4"
 )
+ORDER = Default(
+    key="nest.order",
+    value="inner-first",
+    unit="word",
+    ground=f"{PRACTICE}: the blank stays on its own tenon until every core is parted",
+)
+ADD_CUTS = Default(key="nest.add_cuts", value="true", unit="word", ground=CHOSEN)
 
 TENON_SHARE = Default(
     key="tenon.share",

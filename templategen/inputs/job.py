@@ -10,8 +10,10 @@ from typing import Any
 from templategen.errors import InputError, InputErrors
 from templategen.inputs import defaults
 from templategen.inputs.reader import REQUIRED, Table, finish, read_toml, shown
-from templategen.inputs.records import Blank, Job, Nest, Print, Relief, Shop, Tenon
+from templategen.inputs.records import Blank, Job, Nest, Pinned, Print, Relief, Shop, Tenon
 from templategen.units import Units, parse_length, written_length
+
+MOST_PINNED = 20
 
 
 def read_job(path: Path, *, known_wood: Callable[[str], str | None]) -> Job:
@@ -203,9 +205,43 @@ def _nest(table: Table) -> Nest:
         min_depth=table.length("min_depth", base.min_depth, 5, 1000),
         setting_tolerance=table.length("setting_tolerance", base.setting_tolerance, 0, 20),
         guard=table.choice("guard", base.guard, ("nominal", "worst")),
+        order=table.choice("order", base.order, ("inner-first", "outer-first")),
+        pinned=tuple(_pinned(inner) for inner in table.tables("pinned", most=MOST_PINNED)),
+        add_cuts=table.flag("add_cuts", base.add_cuts),
     )
     table.done()
     return nest
+
+
+def _pinned(table: Table) -> Pinned:
+    """One pinned cut: entry and depth, or offset and standoff."""
+    pairs = (("entry_radius", "depth_at_axis"), ("pivot_offset", "pivot_standoff"))
+    given = [[key for key in pair if table.raw(key) is not None] for pair in pairs]
+    first, second = given
+    if (len(first), len(second)) not in ((2, 0), (0, 2)):
+        have = ", ".join(first + second) or "neither"
+        mend = "give entry_radius and depth_at_axis, or pivot_offset and pivot_standoff"
+        table.fault("", f"one pair is needed, this has {have}", mend)
+    pin = Pinned(
+        cutter=table.text("cutter", longest=40),
+        entry_radius=table.length("entry_radius", None, 1, 750) if first else None,
+        depth_at_axis=table.length("depth_at_axis", None, 1, 1000) if first else None,
+        pivot_offset=table.length("pivot_offset", None, -1000, 1000) if second else None,
+        pivot_standoff=table.length("pivot_standoff", None, -1000, 1000) if second else None,
+    )
+    table.done()
+    return pin
+
+
+def _pinned_to_table(pin: Pinned, units: Units) -> dict[str, Any]:
+    figures = {
+        "entry_radius": pin.entry_radius,
+        "depth_at_axis": pin.depth_at_axis,
+        "pivot_offset": pin.pivot_offset,
+        "pivot_standoff": pin.pivot_standoff,
+    }
+    given = {k: written_length(v, units) for k, v in figures.items() if v is not None}
+    return {"cutter": pin.cutter, **given}
 
 
 def job_to_table(job: Job) -> dict[str, Any]:
@@ -254,6 +290,9 @@ def job_to_table(job: Job) -> dict[str, Any]:
             "min_depth": mm(nest.min_depth),
             "setting_tolerance": mm(nest.setting_tolerance),
             "guard": nest.guard,
+            "order": nest.order,
+            "pinned": [_pinned_to_table(pin, job.units) for pin in nest.pinned],
+            "add_cuts": nest.add_cuts,
         },
         "tenon": {
             "share": job.tenon.share,

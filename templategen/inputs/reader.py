@@ -230,6 +230,16 @@ class Table:
                 return ()
         return tuple(value)
 
+    def flag(self, key: str, default: bool) -> bool:  # noqa: FBT001 - the default of a flag
+        """True or false."""
+        value = self._get(key)
+        if value is None:
+            return default
+        if not isinstance(value, bool):
+            self.fault(key, f"{_shown(value)} is neither true nor false", "write true or false")
+            return default
+        return value
+
     def raw(self, key: str) -> Any:  # noqa: ANN401 - the caller checks
         """The value as it stands."""
         return self._get(key)

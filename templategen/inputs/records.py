@@ -91,12 +91,27 @@ class Relief:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Pinned:
+    """A cut the turner fixes: by entry and depth, or by the pivot; the other pair is None. mm."""
+
+    cutter: str
+    entry_radius: float | None = None
+    depth_at_axis: float | None = None
+    pivot_offset: float | None = None
+    pivot_standoff: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Nest:
     """How the blank is to be cored. `wall` and `floor`: see design; lengths mm, shares 0..1.
 
     Args:
         wall: "drying", ("share", 0.1) or ("length", mm) as (policy, figure).
         floor: None for "as the wall", else mm.
+        order: "inner-first", all cores parted while the blank stays on its own tenon, or
+            "outer-first", each core held again on its own tenon.
+        pinned: cuts that are fixed.
+        add_cuts: whether the planner adds cuts to the pinned ones.
     """
 
     wall: tuple[str, float] = (defaults.WALL_POLICY.value, defaults.WALL_SHARE.value)
@@ -114,6 +129,9 @@ class Nest:
     min_depth: float = defaults.MIN_DEPTH.value
     setting_tolerance: float = defaults.SETTING_TOLERANCE.value
     guard: str = defaults.GUARD.value
+    order: str = defaults.ORDER.value
+    pinned: tuple[Pinned, ...] = ()
+    add_cuts: bool = defaults.ADD_CUTS.value == "true"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,21 +1,21 @@
-"""The turned outside of the blank (design.md §10), as (r, z) points from rim to shoulder."""
+"""The turned outside of the blank (design.md §10): curves from rim to shoulder, true radii."""
 
 import math
 
 from templategen.errors import InputError
+from templategen.geometry.curves import Curve, Side, Span
 from templategen.inputs.records import Blank
 
 
-def turned_outside(
-    blank: Blank, *, shoulder_depth: float, foot_radius: float, max_gap: float = 0.005
-) -> list[tuple[float, float]]:
-    """Points of the outside from the rim down to the flat shoulder, mm.
+def outside_curves(
+    blank: Blank, *, shoulder_depth: float, foot_radius: float
+) -> tuple[Curve, ...]:
+    """The turned outside from the rim down to the flat shoulder.
 
     Args:
         blank: the disc and the wished outside.
         shoulder_depth: zs, mm below the face.
         foot_radius: tenon radius and the flat beside it, mm.
-        max_gap: largest distance between a chord and a true arc, mm.
 
     Raises:
         InputError: the tenon with its shoulder is wider than the blank, or the drawn outside
@@ -29,7 +29,7 @@ def turned_outside(
             mend="lower tenon.share or tenon.shoulder, or tenon.length",
         )
     if blank.outside == "cylinder":
-        return [(rim, 0.0), (rim, shoulder_depth)]
+        return (Side(r0=rim, z0=0.0, r1=rim, z1=shoulder_depth),)
     if blank.outside == "arc":
         centre = (rim * rim - foot_radius**2 - shoulder_depth**2) / (2 * (rim - foot_radius))
         if centre > foot_radius:
@@ -37,12 +37,7 @@ def turned_outside(
         else:
             radius = rim - centre
             end = math.atan2(shoulder_depth, foot_radius - centre)
-        step = 2 * math.acos(1 - max_gap / radius)
-        count = max(8, math.ceil(end / step))
-        return [
-            (centre + radius * math.cos(end * n / count), radius * math.sin(end * n / count))
-            for n in range(count + 1)
-        ]
+        return (Span(x=centre, z=0.0, radius=radius, start=0.0, end=end),)
     if isinstance(blank.outside, str):
         raise InputError(f"unknown outside {blank.outside!r}", where="job: blank.outside")
     points = [(float(r), float(z)) for r, z in blank.outside]
@@ -52,4 +47,7 @@ def turned_outside(
             where="job: blank.outside",
             mend=f"keep r within {rim:g} mm and z within {shoulder_depth:g} mm",
         )
-    return points
+    return tuple(
+        Side(r0=a[0], z0=a[1], r1=b[0], z1=b[1])
+        for a, b in zip(points, points[1:], strict=False)
+    )

@@ -24,6 +24,15 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Sensitivity:
+    """What the wall around a cut does for each mm by which a setting is out, mm per mm."""
+
+    offset: float
+    standoff: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
     """A cutter with its pivot at (pivot_offset, -pivot_standoff), numbered from the rim, from 1."""
 
@@ -40,6 +49,7 @@ class Cut:
     slope: float
     stub: float  # diameter, mm
     relief: Relief | None
+    sensitivity: Sensitivity
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,10 +1,16 @@
-"""The rules a plan must satisfy (design.md §4), as figures of a piece and of the cut in it."""
+"""The rules a plan must satisfy (design.md §4): each a named function that gives a figure.
 
+Lengths mm, angles radians, volumes mm³. The cutter works h above centre, so every radius is
+r = hypot(x, h).
+"""
+
+import itertools
 import math
 from dataclasses import dataclass
 
 from templategen.errors import InputError
 from templategen.geometry import cuts as arcs
+from templategen.geometry.curves import Curve, Span, least_distance, points_along
 from templategen.geometry.solids import volume_of_revolution
 from templategen.inputs.records import Cutter, Jaws, Job, Relief, Shop
 from templategen.trade.drying import drying_wall
@@ -14,8 +20,8 @@ from templategen.trade.wood import find_wood
 Points = tuple[tuple[float, float], ...]
 
 SAME = 1e-9  # mm; two figures this near are the same
-SEARCH_GAP = 0.02  # mm; chord error of an outside while searching
-EXACT_GAP = 0.002  # mm; chord error of an outside whose wall is reported
+MET = 1e-6  # mm; a wall or floor short by no more than this is met: the distance is iterated
+EXACT_GAP = 0.002  # mm; chord error of an outline whose volume is reported
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +47,7 @@ class Body:
     """A piece before anything is cut out of it: its outside and how it is held.
 
     Args:
-        outside: (r, z) points from the rim, mm.
+        curves: the outside from the rim down, true radii.
         rim_radius: mm.
         shoulder: depth of the tenon's shoulder, mm.
         jaws: what holds it, or None.
@@ -50,7 +56,7 @@ class Body:
         size: enclosed volume, mm³.
     """
 
-    outside: Points
+    curves: tuple[Curve, ...]
     rim_radius: float
     shoulder: float
     jaws: Jaws | None
@@ -58,14 +64,35 @@ class Body:
     tenon_length: float
     size: float
 
+    @property
+    def outside(self) -> Points:
+        """The outside as points, mm."""
+        return tuple(points_along(self.curves, max_gap=EXACT_GAP))
 
-def required_wall(job: Job, *, rim_radius: float) -> float:
-    """The wall the job asks of a piece, mm: a share, a length, or from drying (design.md §5)."""
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallLine:
+    """The wall required of a piece: `base` + `slope` x rim radius, mm."""
+
+    base: float
+    slope: float
+
+    def at(self, rim_radius: float) -> float:
+        """The wall required at a rim radius, mm."""
+        return self.base + self.slope * rim_radius
+
+
+def wall_line(job: Job) -> WallLine:
+    """Rule 1: the wall the job asks for: a share, a length, or from drying (design.md §5).
+
+    Raises:
+        InputError: the wood's shrinkage is not in the table.
+    """
     policy, figure = job.nest.wall
     if policy == "share":
-        return figure * 2 * rim_radius
+        return WallLine(base=0.0, slope=2 * figure)
     if policy == "length":
-        return figure
+        return WallLine(base=figure, slope=0.0)
     wood = find_wood(job.blank.wood)
     across = wood.radial if job.nest.across == "radial" else wood.tangential
     if across is None:
@@ -74,17 +101,26 @@ def required_wall(job: Job, *, rim_radius: float) -> float:
             where="job: nest.wall",
             mend="give nest.wall as a length or a share",
         )
-    return drying_wall(
-        rim_radius,
-        job.nest.finished_wall,
-        job.nest.truing_margin,
-        across,
-        job.nest.final_moisture,
-    )
+
+    def wall(radius: float) -> float:
+        return drying_wall(
+            radius,
+            job.nest.finished_wall,
+            job.nest.truing_margin,
+            across,
+            job.nest.final_moisture,
+        )
+
+    return WallLine(base=wall(0.0), slope=wall(1.0) - wall(0.0))
+
+
+def required_wall(job: Job, *, rim_radius: float) -> float:
+    """Rule 1: the wall the job asks of a piece, mm."""
+    return wall_line(job).at(rim_radius)
 
 
 def required_floor(job: Job, *, rim_radius: float) -> float:
-    """The floor the job asks of a piece, mm."""
+    """Rule 2: the floor the job asks of a piece, mm."""
     floor = job.nest.floor
     return required_wall(job, rim_radius=rim_radius) if floor is None else floor
 
@@ -95,17 +131,36 @@ def swing_from(cutter: Cutter, *, entry_radius: float, depth: float, height: flo
     if square <= 0:
         return None
     x = math.sqrt(square)
-    if math.hypot(x, depth) >= 2 * cutter.radius:
+    if depth <= 0 or math.hypot(x, depth) >= 2 * cutter.radius:
         return None
     p, q = arcs.pivot_from_entry_and_depth(radius=cutter.radius, entry=x, depth=depth)
+    if abs(p) >= cutter.radius or abs(q) >= cutter.radius:
+        return None
     return Swing(cutter=cutter, p=p, q=q, entry_radius=entry_radius, depth_at_axis=depth)
+
+
+def swing_at(cutter: Cutter, *, p: float, q: float, height: float) -> Swing | None:
+    """The setting with its pivot at (p, -q), or None where it never meets face and axis."""
+    if abs(p) >= cutter.radius or abs(q) >= cutter.radius:
+        return None
+    x = p + math.sqrt(cutter.radius**2 - q * q)
+    depth = math.sqrt(cutter.radius**2 - p * p) - q
+    if x <= 0 or depth <= 0:
+        return None
+    return Swing(cutter=cutter, p=p, q=q, entry_radius=math.hypot(x, height), depth_at_axis=depth)
+
+
+def moved(swing: Swing, *, offset: float, standoff: float, height: float) -> Swing:
+    """The setting with its pivot out by so much, mm; entry and depth follow."""
+    found = swing_at(swing.cutter, p=swing.p + offset, q=swing.q + standoff, height=height)
+    return swing if found is None else found
 
 
 def fits_post(swing: Swing, shop: Shop) -> bool:
     """Rule 5: standoff and offset within what the post allows."""
     post = shop.post
     inside = post.min_offset - SAME <= swing.p <= post.max_offset + SAME
-    return inside and swing.q >= post.min_standoff - SAME and abs(swing.p) < swing.cutter.radius
+    return inside and swing.q >= post.min_standoff - SAME
 
 
 def fits_slope(swing: Swing, job: Job) -> bool:
@@ -122,107 +177,197 @@ def fits_swing(swing: Swing) -> bool:
     return angle <= math.radians(swing.cutter.max_swing) + SAME
 
 
-def wall_between(
-    outside: Points, swing: Swing, *, height: float, p_error: float = 0.0, q_error: float = 0.0
-) -> float:
-    """Rule 1: least true distance between an outside and the outer edge of a cut, mm."""
-    radius, p, q = swing.cutter.radius, swing.p + p_error, swing.q + q_error
-    square = height * height
-    # In the cutter's plane a distance is at most h greater than the true one, because
-    # 0 <= r - x <= h; so points that are more than h further off than the best cannot win.
-    ranked = sorted(
-        (abs(math.hypot(math.sqrt(max(0.0, r * r - square)) - p, z + q) - radius), (r, z))
-        for r, z in outside
+def edge_of(swing: Swing, *, height: float) -> Span:
+    """The outer edge of a cut from the face to the axis: the inside of the piece around it."""
+    radius = swing.cutter.radius
+    return Span(
+        x=swing.p,
+        z=-swing.q,
+        radius=radius,
+        start=math.asin(swing.q / radius),
+        end=math.acos(-swing.p / radius),
+        height=height,
     )
-    least = math.inf
-    for bound, point in ranked:
-        if bound - height > least:
-            break
-        least = min(
-            least,
-            arcs.distance_to_edge(
-                point, radius=radius, pivot_offset=p, pivot_standoff=q, height=height
-            ),
-        )
-    return least
 
 
-def quick_wall(outside: Points, swing: Swing, *, height: float) -> float:
-    """As `wall_between`, but in the cutter's plane: never less, and quick.
+def core_curves(swing: Swing, *, height: float, relief: Relief | None) -> tuple[Span, ...] | None:
+    """The outside of the core a cut frees: its inner edge less the relief step.
 
-    Points further out than the edge's ends count from the circle itself.
+    Returns: the curves from the rim down, or None where the inner edge misses the face or the
+        axis, or does not reach below the relief cut.
     """
-    p, q = swing.p, swing.q
-    square = height * height
-    near = min((math.sqrt(max(0.0, r * r - square)) - p) ** 2 + (z + q) ** 2 for r, z in outside)
-    return math.sqrt(near) - swing.cutter.radius
+    radius = swing.cutter.radius - swing.cutter.kerf
+    if radius <= abs(swing.p) or radius <= abs(swing.q):
+        return None
+    start, end = math.asin(swing.q / radius), math.acos(-swing.p / radius)
+    lower = Span(x=swing.p, z=-swing.q, radius=radius, start=start, end=end, height=height)
+    if relief is None or relief.shift == 0 or relief.depth == 0:
+        return (lower,)
+    sine = (relief.depth + swing.q) / radius
+    if sine >= 1 or math.asin(sine) >= end:
+        return None
+    turn = math.asin(sine)
+    if swing.p - relief.shift + radius * math.cos(turn) <= 0:
+        return None
+    upper = Span(
+        x=swing.p - relief.shift, z=-swing.q, radius=radius, start=start, end=turn, height=height
+    )
+    lower = Span(x=swing.p, z=-swing.q, radius=radius, start=turn, end=end, height=height)
+    return upper, lower
 
 
-def core_outside(
-    swing: Swing,
-    *,
-    height: float,
-    relief: Relief | None,
-    max_gap: float,
-    p_error: float = 0.0,
-    q_error: float = 0.0,
-) -> Points:
-    """The outside of the core a cut frees: its inner edge less the relief step, (r, z) mm."""
-    return tuple(
-        arcs.edge_points(
-            radius=swing.cutter.radius - swing.cutter.kerf,
-            pivot_offset=swing.p + p_error,
-            pivot_standoff=swing.q + q_error,
-            height=height,
-            shift=relief.shift if relief else 0.0,
-            shift_depth=relief.depth if relief else 0.0,
-            max_gap=max_gap,
-        )
+def core_size(curves: tuple[Span, ...]) -> float:
+    """Size of a core: the volume its outside encloses, mm³, in closed form."""
+    return math.pi * sum(
+        _swept(curve, curve.end) - _swept(curve, curve.start) for curve in curves
     )
 
 
-def depth_where(outside: Points, radius: float) -> float | None:
-    """Rule 3: the depth at which an outside has the given radius, mm, or None."""
-    for (r0, z0), (r1, z1) in zip(reversed(outside[:-1]), reversed(outside[1:]), strict=True):
-        low, high = (r0, r1) if r0 < r1 else (r1, r0)
-        if low <= radius <= high:
-            return z0 if r0 == r1 else z0 + (radius - r0) * (z1 - z0) / (r1 - r0)
+def _swept(curve: Span, angle: float) -> float:
+    """Antiderivative of (x² + h²) dz along a span, x = p + ρ cos, z = ρ sin - q."""
+    p, rho, sine, cosine = curve.x, curve.radius, math.sin(angle), math.cos(angle)
+    return (
+        rho * (p * p + curve.height**2) * sine
+        + p * rho * rho * (angle + sine * cosine)
+        + rho**3 * (sine - sine**3 / 3)
+    )
+
+
+def tenon_end(curves: tuple[Span, ...], diameter: float) -> float | None:
+    """Rule 3: the depth at which a core's outside has the tenon's radius, mm, or None."""
+    square = (diameter / 2) ** 2 - curves[0].height ** 2
+    if square < 0:
+        return None
+    x = math.sqrt(square)
+    for n, curve in enumerate(reversed(curves)):
+        cosine = (x - curve.x) / curve.radius
+        if abs(cosine) <= 1 and curve.start <= math.acos(cosine) <= curve.end:
+            return curve.z + curve.radius * math.sin(math.acos(cosine))
+        if n and math.acos(max(-1.0, min(1.0, cosine))) > curve.end:
+            return curve.at(curve.end)[1]  # on the relief step
     return None
+
+
+def core_body(
+    swing: Swing, job: Job, shop: Shop, *, recored: bool = False, judged: bool = False
+) -> Body | None:
+    """Rules 3, 4 and 6: the core a cut frees.
+
+    Args:
+        swing: the cut.
+        job: the wishes.
+        shop: the jaws and the limits.
+        recored: whether the core is held on its own tenon to be cored again, so that its
+            tenon must meet the share of the holding tenon.
+        judged: a pinned cut: a core that breaks a rule is still given, as best it can be held.
+
+    Returns: the core, or None where it cannot be held or is too small.
+    """
+    height = job.nest.height_above_centre
+    curves = core_curves(swing, height=height, relief=job.nest.relief)
+    if curves is None and judged:
+        curves = core_curves(swing, height=height, relief=None)
+    if curves is None:
+        return None
+    rim = curves[0].at(curves[0].start)[0]
+    if not judged and 2 * rim < job.nest.min_bowl - SAME:
+        return None
+    jaws = choose_jaws(
+        shop.jaws,
+        rim_diameter=2 * rim,
+        share=job.tenon.share if recored else job.tenon.core_share,
+        refuse_share=shop.rules.refuse_share,
+    )
+    if jaws is None and not judged:
+        return None
+    diameter = jaws.true_circle if jaws else 2 * rim * job.tenon.core_share
+    length = min(job.tenon.length, tenon_length_limit(jaws)) if jaws else job.tenon.length
+    end = tenon_end(curves, diameter)
+    if end is None or (end - length < job.nest.min_depth - SAME):
+        if not judged:
+            return None
+        end = end if end is not None else curves[-1].at(curves[-1].end)[1]
+    return Body(
+        curves=curves,
+        rim_radius=rim,
+        shoulder=end - length,
+        jaws=jaws,
+        tenon_diameter=diameter,
+        tenon_length=length,
+        size=core_size(curves),
+    )
+
+
+def wall_of(
+    body: Body, swing: Swing, *, height: float, samples: int = 12
+) -> tuple[float, tuple[float, float], tuple[float, float]]:
+    """Rule 1: the least true distance between the outside and the next cut, and where, mm."""
+    return least_distance(body.curves, edge_of(swing, height=height), samples=samples)
+
+
+def floor_of(body: Body, swing: Swing) -> float:
+    """Rule 2: from the shoulder of the piece's tenon to the deepest of the next cut, mm."""
+    return body.shoulder - swing.deepest
+
+
+def errors_of(tolerance: float) -> list[tuple[float, float]]:
+    """Rule 7: where a pivot may stand, out by ±t in offset and in standoff, mm."""
+    if tolerance == 0:
+        return [(0.0, 0.0)]
+    return list(itertools.product((-tolerance, tolerance), repeat=2))
+
+
+def worst_of(
+    body: Body, own: Swing | None, inner: Swing, job: Job, *, samples: int = 12
+) -> tuple[float, float]:
+    """Rule 7: least wall and floor with the pivots of both bounding cuts out by ±t, mm.
+
+    Args:
+        body: the piece.
+        own: the cut that freed it; None for the turned outside, which has no pivot.
+        inner: the cut made in it.
+        job: height, relief and setting tolerance.
+        samples: see `least_distance`.
+
+    Returns: the worst wall and the worst floor.
+    """
+    height, errors = job.nest.height_above_centre, errors_of(job.nest.setting_tolerance)
+    outsides: list[tuple[tuple[Curve, ...], float]] = []
+    for dp, dq in errors if own is not None else [(0.0, 0.0)]:
+        curves, shoulder = body.curves, body.shoulder
+        if own is not None and (dp or dq):
+            shifted = moved(own, offset=dp, standoff=dq, height=height)
+            spans = core_curves(shifted, height=height, relief=job.nest.relief)
+            if spans is not None:
+                curves = spans
+                end = tenon_end(spans, body.tenon_diameter)
+                shoulder = (0.0 if end is None else end) - body.tenon_length
+        outsides.append((curves, shoulder))
+    wall = floor = math.inf
+    for dp, dq in errors:
+        cut = moved(inner, offset=dp, standoff=dq, height=height)
+        edge = edge_of(cut, height=height)
+        for curves, shoulder in outsides:
+            wall = min(wall, least_distance(curves, edge, samples=samples)[0])
+            floor = min(floor, shoulder - cut.deepest)
+    return wall, floor
+
+
+def meets(body: Body, own: Swing | None, inner: Swing, job: Job) -> bool:
+    """Rules 1, 2 and 7: wall and floor as required, nominal or worst as `guard` says."""
+    line = wall_line(job)
+    wall = line.at(body.rim_radius)
+    floor = wall if job.nest.floor is None else job.nest.floor
+    if floor_of(body, inner) < floor - MET:
+        return False
+    if wall_of(body, inner, height=job.nest.height_above_centre)[0] < wall - MET:
+        return False
+    if job.nest.guard == "nominal":
+        return True
+    least_wall, least_floor = worst_of(body, own, inner, job)
+    return least_wall >= wall - MET and least_floor >= floor - MET
 
 
 def enclosed(outside: Points) -> float:
     """Volume enclosed by an outside, the face and the axis, mm³."""
     return volume_of_revolution([(0.0, 0.0), *outside, (0.0, outside[-1][1])])
-
-
-def core_body(swing: Swing, job: Job, shop: Shop, *, max_gap: float = SEARCH_GAP) -> Body | None:
-    """Rules 3, 4 and 6: the core a cut frees, or None where it cannot be held or is too small."""
-    height = job.nest.height_above_centre
-    inner = swing.cutter.radius - swing.cutter.kerf
-    if inner <= abs(swing.p) or inner <= swing.q:
-        return None
-    outside = core_outside(swing, height=height, relief=job.nest.relief, max_gap=max_gap)
-    rim = outside[0][0]
-    if 2 * rim < job.nest.min_bowl - SAME:
-        return None
-    jaws = choose_jaws(
-        shop.jaws,
-        rim_diameter=2 * rim,
-        share=job.tenon.core_share,
-        refuse_share=shop.rules.refuse_share,
-    )
-    if jaws is None:
-        return None
-    length = min(job.tenon.length, tenon_length_limit(jaws))
-    end = depth_where(outside, jaws.true_circle / 2)
-    if end is None or end - length < job.nest.min_depth - SAME:
-        return None
-    return Body(
-        outside=outside,
-        rim_radius=rim,
-        shoulder=end - length,
-        jaws=jaws,
-        tenon_diameter=jaws.true_circle,
-        tenon_length=length,
-        size=enclosed(outside),
-    )

@@ -1,0 +1,183 @@
+"""Curves of the half section and the least distance between two of them. mm and radians.
+
+A cut is an arc in the cutter's plane, h above centre; its true radius is r = hypot(x, h). The
+turned outside of a blank is drawn in true radii at once (height 0). Distances are true ones,
+measured in the half section (r, z).
+"""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+SAMPLES = 12  # places along a curve from which the least distance is sought
+STEPS = 12  # most Newton steps; three or four settle it
+SETTLED = 1e-12  # mm²; a step that wins less than this ends the search
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """Part of a circle from angle `start` to `end`, angles from the x axis towards +z.
+
+    Args:
+        x: centre, mm.
+        z: centre, mm.
+        radius: mm, > 0.
+        start: radians.
+        end: radians, ≥ start.
+        height: of the circle's plane above centre, mm; 0 where x is a true radius.
+    """
+
+    x: float
+    z: float
+    radius: float
+    start: float
+    end: float
+    height: float = 0.0
+
+    def at(self, angle: float) -> tuple[float, float]:
+        """The (r, z) point at an angle, mm."""
+        x = max(0.0, self.x + self.radius * math.cos(angle))
+        return math.hypot(x, self.height), self.z + self.radius * math.sin(angle)
+
+    def derivatives(self, angle: float) -> tuple[float, float, float, float, float, float]:
+        """R, z and their first and second derivatives by the angle."""
+        cos, sin = self.radius * math.cos(angle), self.radius * math.sin(angle)
+        x = self.x + cos
+        z = self.z + sin
+        if self.height == 0.0:
+            return x, z, -sin, cos, -cos, -sin
+        r = math.hypot(x, self.height)
+        slope = -x * sin / r
+        return r, z, slope, cos, (sin * sin - x * cos - slope * slope) / r, -sin
+
+    def nearest(self, point: tuple[float, float]) -> float:
+        """A first guess of the angle nearest a point, from the cutter's plane."""
+        r, z = point
+        x = math.sqrt(max(0.0, r * r - self.height * self.height))
+        angle = math.atan2(z - self.z, x - self.x)
+        return min(max(angle, self.start), self.end)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Side:
+    """A straight side in true radii, from (r0, z0) at 0 to (r1, z1) at 1, mm."""
+
+    r0: float
+    z0: float
+    r1: float
+    z1: float
+    start: float = 0.0
+    end: float = 1.0
+
+    def at(self, share: float) -> tuple[float, float]:
+        """The (r, z) point at a share of the way, mm."""
+        return self.r0 + share * (self.r1 - self.r0), self.z0 + share * (self.z1 - self.z0)
+
+    def derivatives(self, share: float) -> tuple[float, float, float, float, float, float]:
+        """R, z and their first and second derivatives by the share of the way."""
+        r, z = self.at(share)
+        return r, z, self.r1 - self.r0, self.z1 - self.z0, 0.0, 0.0
+
+
+Curve = Span | Side
+
+
+def least_distance(
+    outside: Iterable[Curve], edge: Span, *, samples: int = SAMPLES
+) -> tuple[float, tuple[float, float], tuple[float, float]]:
+    """The least true distance between an outside and an edge, and where it is.
+
+    Args:
+        outside: the curves of the outside.
+        edge: the edge of a cut.
+        samples: places along each curve from which the least is sought.
+
+    Returns: distance, the (r, z) point of the outside, the (r, z) point of the edge; mm.
+    """
+    best = (math.inf, (0.0, 0.0), (0.0, 0.0))
+    for curve in outside:
+        near, width = math.inf, (curve.end - curve.start) / samples
+        s = t = 0.0
+        for n in range(samples + 1):
+            a = curve.start + n * width
+            point = curve.at(a)
+            b = edge.nearest(point)
+            other = edge.at(b)
+            gap = math.hypot(point[0] - other[0], point[1] - other[1])
+            if gap < near:
+                near, s, t = gap, a, b
+        s, t, gap = _settle(curve, edge, s, t)
+        if gap < best[0]:
+            best = (gap, curve.at(s), edge.at(t))
+    return best
+
+
+def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float, float]:
+    """Newton's method on the squared distance, kept within both curves."""
+
+    def square(a: float, b: float) -> float:
+        p, q = curve.at(a), edge.at(b)
+        return (p[0] - q[0]) ** 2 + (p[1] - q[1]) ** 2
+
+    have = square(s, t)
+    for _ in range(STEPS):
+        r1, z1, r1s, z1s, r1ss, z1ss = curve.derivatives(s)
+        r2, z2, r2t, z2t, r2tt, z2tt = edge.derivatives(t)
+        dr, dz = r1 - r2, z1 - z2
+        gs = dr * r1s + dz * z1s
+        gt = -(dr * r2t + dz * z2t)
+        ss = r1s * r1s + z1s * z1s + dr * r1ss + dz * z1ss
+        tt = r2t * r2t + z2t * z2t - dr * r2tt - dz * z2tt
+        st = -(r1s * r2t + z1s * z2t)
+        held_s = (s <= curve.start and gs > 0) or (s >= curve.end and gs < 0)
+        held_t = (t <= edge.start and gt > 0) or (t >= edge.end and gt < 0)
+        full = ss * tt - st * st
+        if held_s and held_t:
+            break
+        if held_s:
+            ds, dt = 0.0, -gt / tt if tt > 0 else -math.copysign(0.05, gt)
+        elif held_t:
+            ds, dt = -gs / ss if ss > 0 else -math.copysign(0.05, gs), 0.0
+        elif full > 1e-9 * ss * tt and ss > 0:
+            ds, dt = (st * gt - tt * gs) / full, (st * gs - ss * gt) / full
+        else:
+            scale = r1s * r1s + z1s * z1s + r2t * r2t + z2t * z2t
+            ds, dt = -gs / scale, -gt / scale
+        won = 0.0
+        for _half in range(8):
+            a = min(max(s + ds, curve.start), curve.end)
+            b = min(max(t + dt, edge.start), edge.end)
+            now = square(a, b)
+            if now < have:
+                won, have, s, t = have - now, now, a, b
+                break
+            ds, dt = ds / 2, dt / 2
+        if won < SETTLED:
+            break
+    return s, t, math.sqrt(have)
+
+
+def points_along(
+    curves: Iterable[Curve], *, max_gap: float = 0.005, fewest: int = 5
+) -> list[tuple[float, float]]:
+    """Points along curves that follow one another, mm.
+
+    Args:
+        curves: in order, each beginning where the one before ends or a step beside it.
+        max_gap: largest distance between a chord and a true arc, mm.
+        fewest: least chords of an arc.
+
+    Returns: (r, z) points without repeats.
+    """
+    points: list[tuple[float, float]] = []
+    for curve in curves:
+        count = 1
+        if isinstance(curve, Span):
+            step = 2 * math.acos(1 - min(max_gap, curve.radius) / curve.radius)
+            count = max(fewest, math.ceil((curve.end - curve.start) / step))
+        width = (curve.end - curve.start) / count
+        for n in range(count + 1):
+            point = curve.at(curve.start + n * width)
+            if not points or math.dist(point, points[-1]) > 1e-9:
+                points.append(point)
+    return points

@@ -1,0 +1,236 @@
+"""What a plan has to say: rules that are broken, near misses, and changes tried as mends."""
+
+import dataclasses
+import math
+from collections.abc import Callable, Iterator
+
+from templategen.geometry import cuts as arcs
+from templategen.inputs.records import Job, Shop
+from templategen.nest.plan import Finding, Level, Piece, Plan
+from templategen.nest.rules import MET, SAME, Body, fits_post, fits_slope, fits_swing
+from templategen.nest.search import Chain
+from templategen.units import format_length
+
+COARSE = 4  # mends are tried on every fourth mark of the grid: quick, and each is a real plan
+
+Counted = Callable[[Job, Shop, float], Chain]
+Trial = tuple[str, str, Job, Shop]
+
+
+def blank_findings(job: Job, shop: Shop, blank: Body) -> list[Finding]:
+    """Rule 4 and the lathe's swing on the blank itself."""
+    show = _lengths(job)
+    findings: list[Finding] = []
+    diameter, share = job.blank.diameter, blank.tenon_diameter / job.blank.diameter
+    least = shop.rules.refuse_share
+    if blank.jaws is None:
+        widest = max((j.true_circle for j in shop.jaws), default=0.0)
+        findings.append(
+            Finding(
+                level=Level.STOP,
+                rule="tenon share",
+                text=f"the shop's jaws hold tenons up to {show(widest)}, {show(least * diameter)} "
+                f"is needed ({least:.0%} of the blank); jaws of about "
+                f"{show(blank.tenon_diameter)} would hold it",
+            )
+        )
+    elif share < shop.rules.caution_share - SAME:
+        findings.append(
+            Finding(
+                level=Level.CAUTION,
+                rule="tenon share",
+                text=f"the holding tenon is {share:.0%} of the blank, half is the usual figure: "
+                f"lighter cuts, lower speed",
+            )
+        )
+    swing = shop.lathe.swing
+    if swing is not None and diameter > swing:
+        findings.append(
+            Finding(
+                level=Level.STOP,
+                rule="lathe swing",
+                text=f"the blank is {show(diameter)}, the lathe swings {show(swing)}: "
+                f"take a smaller blank",
+            )
+        )
+    return findings
+
+
+def judge(plan: Plan, chain: Chain) -> list[Finding]:
+    """Every rule of design.md §4 asked of every cut and piece of a plan.
+
+    The search only gives cuts that keep the rules, so what is broken comes from pinned cuts.
+    """
+    job, shop, show = plan.job, plan.shop, _lengths(plan.job)
+    findings: list[Finding] = []
+    if not chain.swings:
+        findings.append(
+            Finding(
+                level=Level.STOP,
+                rule="cutter",
+                text="no cutter fits: none of the shop's cutters frees a bowl of "
+                f"{show(job.nest.min_bowl)} that keeps wall, floor and tenon",
+            )
+        )
+    for n, swing in enumerate(chain.swings):
+        findings += _judge_cut(plan, n)
+        del swing
+    for piece in plan.pieces:
+        findings += _judge_piece(plan, piece)
+    for piece, worst, need, name in _worst(plan):
+        findings.append(
+            Finding(
+                level=Level.STOP if job.nest.guard == "worst" else Level.NOTE,
+                rule="tolerance",
+                text=f"piece {piece.number}: with each pivot out by "
+                f"{show(job.nest.setting_tolerance)} the {name} could be {show(worst)}, "
+                f"{show(need)} is needed",
+            )
+        )
+    del shop
+    return findings
+
+
+def _judge_cut(plan: Plan, n: int) -> Iterator[Finding]:
+    """Rule 5 on one cut."""
+    cut, job, post, show = plan.cuts[n], plan.job, plan.shop.post, _lengths(plan.job)
+    broken: list[tuple[str, str]] = []
+    if cut.pivot_standoff < post.min_standoff - SAME:
+        broken.append((show(cut.pivot_standoff), f"standoff, at least {show(post.min_standoff)}"))
+    if not post.min_offset - SAME <= cut.pivot_offset <= post.max_offset + SAME:
+        span = f"{show(post.min_offset)} to {show(post.max_offset)}"
+        broken.append((show(cut.pivot_offset), f"offset, {span}"))
+    if cut.swing > math.radians(cut.cutter.max_swing) + SAME:
+        most = f"swing, at most {cut.cutter.max_swing:.0f}°"
+        broken.append((f"{math.degrees(cut.swing):.0f}°", most))
+    if abs(cut.slope) > math.radians(job.nest.max_slope) + SAME:
+        most = f"slope at the axis, at most {job.nest.max_slope:g}°"
+        broken.append((f"{math.degrees(cut.slope):.1f}°", most))
+    for has, needs in broken:
+        yield Finding(
+            level=Level.STOP,
+            rule="cutter",
+            text=f"cut {cut.number} ({cut.cutter.id}): has {has}, needs {needs}",
+        )
+
+
+def _judge_piece(plan: Plan, piece: Piece) -> Iterator[Finding]:
+    """Rules 1 to 4 and 6 on one piece."""
+    job, shop, show = plan.job, plan.shop, _lengths(plan.job)
+    rules = shop.rules
+
+    def stop(rule: str, has: str, needs: str) -> Finding:
+        text = f"piece {piece.number}: {rule} has {has}, needs {needs}"
+        return Finding(level=Level.STOP, rule=rule, text=text)
+
+    for name, has, need in (
+        ("wall", piece.wall, piece.wall_required),
+        ("floor", piece.floor, piece.floor_required),
+    ):
+        if has is not None and need is not None and has < need - 10 * MET:
+            yield stop(name, show(has), show(need))
+    if piece.number == 0:
+        return
+    if piece.jaws is None:
+        need_share = f"jaws that hold at least {rules.refuse_share:.0%} of the rim"
+        yield stop("tenon share", "no jaws", f"{need_share}, {show(piece.rim_diameter / 3)}")
+    elif piece.tenon_share < rules.caution_share - SAME:
+        yield Finding(
+            level=Level.CAUTION,
+            rule="tenon share",
+            text=f"piece {piece.number}: tenon {show(piece.tenon_diameter)} is "
+            f"{piece.tenon_share:.0%} of the rim, under {rules.caution_share:.0%}",
+        )
+    if piece.depth < job.nest.min_depth - SAME:
+        yield stop("tenon stock", f"{show(piece.depth)} of depth", show(job.nest.min_depth))
+    if piece.rim_diameter < job.nest.min_bowl - SAME:
+        yield stop("piece size", f"a rim of {show(piece.rim_diameter)}", show(job.nest.min_bowl))
+
+
+def _worst(plan: Plan) -> Iterator[tuple[Piece, float, float, str]]:
+    """Rule 7: walls and floors that a setting error could make too thin."""
+    for piece in plan.pieces:
+        for name, worst, need in (
+            ("wall", piece.wall_worst, piece.wall_required),
+            ("floor", piece.floor_worst, piece.floor_required),
+        ):
+            if worst is not None and need is not None and worst < need - 10 * MET:
+                yield piece, worst, need, name
+
+
+def mends(plan: Plan, count: Counted, *, stopped: bool) -> list[Finding]:
+    """Changes tried by planning again, the smallest of each kind that gives another bowl.
+
+    Args:
+        plan: the plan as it is.
+        count: plans a changed job or shop on a grid.
+        stopped: whether the plan has a stop; then stronger changes are tried too.
+    """
+    job, shop, have = plan.job, plan.shop, len(plan.pieces)
+    if plan.job.nest.pinned and not job.nest.add_cuts:
+        return []
+    grid = COARSE * job.units.grid
+    found: list[Finding] = []
+    for rule, trials in _trials(job, shop, stopped=stopped and have == 1).items():
+        for label, changed, other in trials:
+            more = len(count(changed, other, grid).bodies) - have
+            if more > 0:
+                bowls = "one more bowl" if more == 1 else f"{more} more bowls"
+                text = f"with {label}: {bowls}"
+                found.append(Finding(level=Level.NOTE, rule=rule, text=text))
+                break
+    return found
+
+
+def _trials(
+    job: Job, shop: Shop, *, stopped: bool
+) -> dict[str, list[tuple[str, Job, Shop]]]:
+    """Changes by the rule they ease, the smallest first."""
+    show, nest = _lengths(job), job.nest
+    cuts = (0.95, 0.9, 0.8) if not stopped else (0.9, 0.8, 0.65, 0.5)
+    trials: dict[str, list[tuple[str, Job, Shop]]] = {}
+
+    def add(rule: str, label: str, **changes: object) -> None:
+        changed = dataclasses.replace(job, nest=dataclasses.replace(nest, **changes))  # type: ignore[arg-type]
+        trials.setdefault(rule, []).append((label, changed, shop))
+
+    policy, figure = nest.wall
+    for part in cuts:
+        if policy == "share":
+            label = f"a wall of {figure * part:.1%} of the rim instead of {figure:.1%}"
+            add("wall", label, wall=(policy, figure * part))
+        elif policy == "length":
+            thin = _marked(figure * part, job)
+            add("wall", f"a wall of {show(thin)} instead of {show(figure)}", wall=(policy, thin))
+        else:
+            thin = _marked(nest.finished_wall * part, job)
+            label = f"a finished wall of {show(thin)} instead of {show(nest.finished_wall)}"
+            add("wall", label, finished_wall=thin)
+    for part in cuts:
+        small = _marked(nest.min_bowl * part, job)
+        label = f"bowls down to {show(small)} instead of {show(nest.min_bowl)}"
+        add("piece size", label, min_bowl=small)
+    if nest.relief is not None:
+        add("wall and relief", "no relief cut", relief=None)
+    for more in (3.0, 6.0):
+        label = f"a slope at the axis up to {nest.max_slope + more:g}°, now {nest.max_slope:g}°"
+        add("cutter", label, max_slope=nest.max_slope + more)
+    for part in cuts:
+        core = job.tenon.core_share * part
+        if core >= shop.rules.refuse_share:
+            label = f"tenons of {core:.0%} of the cores' rims instead of {job.tenon.core_share:.0%}"
+            changed = dataclasses.replace(
+                job, tenon=dataclasses.replace(job.tenon, core_share=core)
+            )
+            trials.setdefault("tenon share", []).append((label, changed, shop))
+    return trials
+
+
+def _marked(figure: float, job: Job) -> float:
+    """A figure on the grid, rounded down, mm."""
+    grid = job.units.grid
+    return math.floor(figure / grid + 1e-6) * grid
+
+
+def _lengths(job: Job) -> Callable[[float], str]:
+    return lambda value: format_length(value, job.units, denominator=64)

@@ -1,7 +1,8 @@
 """A slow, plain planner to hold the quick one against: every cut, every pair, every chain.
 
 It shares nothing with templategen.nest but the records. Walls are least distances between points
-of the outside and the edge, so it asks `STRICT` more than the rule to be on the safe side.
+of the outside and the edge, never less than the true ones, so this planner is if anything the
+freer of the two: what the quick one may reach, it may reach too.
 """
 
 import math
@@ -11,8 +12,8 @@ import numpy as np
 
 from templategen.inputs.records import Cutter, Job, Shop
 
-STRICT = 0.004  # mm, more than the sampled distances can be out
-POINTS = 150
+SPARE = 1e-6  # mm
+POINTS = 200
 GREATEST_SHARE = 0.75  # widest tenon, of the rim; common practice, no source
 
 
@@ -70,9 +71,7 @@ def exhaustive(
     return best[k][0], best[k][1], settings[k].size
 
 
-def every_setting(
-    job: Job, shop: Shop, *, grid: float, reach: float, deep: float
-) -> list[Setting]:
+def every_setting(job: Job, shop: Shop, *, grid: float, reach: float, deep: float) -> list[Setting]:
     """Every cut on the grid that keeps rules 3 to 6 of design.md §4."""
     found = []
     for cutter in shop.cutters:
@@ -172,7 +171,7 @@ def _right(
     p, q = np.array([c.p for c in cuts]), np.array([c.q for c in cuts])
     depth, entry = np.array([c.depth for c in cuts]), np.array([c.entry for c in cuts])
     deepest = np.where(p >= 0, radius - q, depth)
-    right = (shoulder - deepest >= floor) & (rim - entry >= wall)
+    right = (shoulder - deepest >= floor - SPARE) & (rim - entry >= wall - SPARE)
     k = np.flatnonzero(right)
     if not len(k):
         return right
@@ -187,5 +186,5 @@ def _right(
         x = np.maximum(p + radius * np.cos(angle), 0.0)
         gap = np.hypot(np.hypot(x, h) - r, radius * np.sin(angle) - q - z)
         least = np.minimum(least, gap.min(axis=0))
-    right[k] = least >= wall + STRICT
+    right[k] = least >= wall - SPARE
     return right

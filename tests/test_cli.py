@@ -36,7 +36,7 @@ def test_pack_with_nothing_makes_the_demo(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "pieces"), [("lakeside-400", 4), ("small-220", 2), ("inch-15", 3)]
+    ("name", "pieces"), [("lakeside-400", 4), ("small-220", 3), ("inch-15", 3)]
 )
 def test_examples(name: str, pieces: int, tmp_path: Path) -> None:
     """Each example gives its bowls; the 400 × 180 one an outer bowl and three cores."""

@@ -62,7 +62,7 @@ def _sampled(path: Path) -> list[tuple[float, float]]:
                     points.append((segment.end.x, segment.end.y))
             case Arc(from_angle=first, sweep=sweep):
                 points += [segment.at(first + sweep * n / 200) for n in range(201)]
-    return points
+    return [(round(x, 9), round(y, 9)) for x, y in points]  # an arc ends on the axis within 1e-14
 
 
 def _box(text: Text) -> Polygon:

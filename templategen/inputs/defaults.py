@@ -125,7 +125,7 @@ ORDER = Default(
     unit="word",
     ground=f"{PRACTICE}: the blank stays on its own tenon until every core is parted",
 )
-ADD_CUTS = Default(key="nest.add_cuts", value="true", unit="word", ground=CHOSEN)
+ADD_CUTS = Default(key="nest.add_cuts", value=True, unit="word", ground=CHOSEN)
 
 TENON_SHARE = Default(
     key="tenon.share",

@@ -230,13 +230,13 @@ class Table:
                 return ()
         return tuple(value)
 
-    def flag(self, key: str, default: bool) -> bool:  # noqa: FBT001 - the default of a flag
+    def flag(self, key: str, default: bool) -> bool:
         """True or false."""
         value = self._get(key)
         if value is None:
             return default
         if not isinstance(value, bool):
-            self.fault(key, f"{_shown(value)} is neither true nor false", "write true or false")
+            self.fault(key, f"{shown(value)} is neither true nor false", "write true or false")
             return default
         return value
 

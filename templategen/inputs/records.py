@@ -131,7 +131,7 @@ class Nest:
     guard: str = defaults.GUARD.value
     order: str = defaults.ORDER.value
     pinned: tuple[Pinned, ...] = ()
-    add_cuts: bool = defaults.ADD_CUTS.value == "true"
+    add_cuts: bool = defaults.ADD_CUTS.value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

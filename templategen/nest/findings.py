@@ -4,10 +4,9 @@ import dataclasses
 import math
 from collections.abc import Callable, Iterator
 
-from templategen.geometry import cuts as arcs
 from templategen.inputs.records import Job, Shop
-from templategen.nest.plan import Finding, Level, Piece, Plan
-from templategen.nest.rules import MET, SAME, Body, fits_post, fits_slope, fits_swing
+from templategen.nest.plan import Cut, Finding, Level, Piece, Plan
+from templategen.nest.rules import MET, SAME, Body
 from templategen.nest.search import Chain
 from templategen.units import format_length
 
@@ -39,7 +38,7 @@ def blank_findings(job: Job, shop: Shop, blank: Body) -> list[Finding]:
             Finding(
                 level=Level.CAUTION,
                 rule="tenon share",
-                text=f"the holding tenon is {share:.0%} of the blank, half is the usual figure: "
+                text=f"the holding tenon is {share:.1%} of the blank, half is the usual figure: "
                 f"lighter cuts, lower speed",
             )
         )
@@ -56,14 +55,14 @@ def blank_findings(job: Job, shop: Shop, blank: Body) -> list[Finding]:
     return findings
 
 
-def judge(plan: Plan, chain: Chain) -> list[Finding]:
+def judge(plan: Plan) -> list[Finding]:
     """Every rule of design.md §4 asked of every cut and piece of a plan.
 
     The search only gives cuts that keep the rules, so what is broken comes from pinned cuts.
     """
-    job, shop, show = plan.job, plan.shop, _lengths(plan.job)
+    job, show = plan.job, _lengths(plan.job)
     findings: list[Finding] = []
-    if not chain.swings:
+    if not plan.cuts:
         findings.append(
             Finding(
                 level=Level.STOP,
@@ -72,28 +71,18 @@ def judge(plan: Plan, chain: Chain) -> list[Finding]:
                 f"{show(job.nest.min_bowl)} that keeps wall, floor and tenon",
             )
         )
-    for n, swing in enumerate(chain.swings):
-        findings += _judge_cut(plan, n)
-        del swing
+    for cut in plan.cuts:
+        findings += _judge_cut(plan, cut)
     for piece in plan.pieces:
         findings += _judge_piece(plan, piece)
-    for piece, worst, need, name in _worst(plan):
-        findings.append(
-            Finding(
-                level=Level.STOP if job.nest.guard == "worst" else Level.NOTE,
-                rule="tolerance",
-                text=f"piece {piece.number}: with each pivot out by "
-                f"{show(job.nest.setting_tolerance)} the {name} could be {show(worst)}, "
-                f"{show(need)} is needed",
-            )
-        )
-    del shop
+    for piece in plan.pieces:
+        findings += _judge_worst(plan, piece)
     return findings
 
 
-def _judge_cut(plan: Plan, n: int) -> Iterator[Finding]:
+def _judge_cut(plan: Plan, cut: Cut) -> Iterator[Finding]:
     """Rule 5 on one cut."""
-    cut, job, post, show = plan.cuts[n], plan.job, plan.shop.post, _lengths(plan.job)
+    job, post, show = plan.job, plan.shop.post, _lengths(plan.job)
     broken: list[tuple[str, str]] = []
     if cut.pivot_standoff < post.min_standoff - SAME:
         broken.append((show(cut.pivot_standoff), f"standoff, at least {show(post.min_standoff)}"))
@@ -139,7 +128,7 @@ def _judge_piece(plan: Plan, piece: Piece) -> Iterator[Finding]:
             level=Level.CAUTION,
             rule="tenon share",
             text=f"piece {piece.number}: tenon {show(piece.tenon_diameter)} is "
-            f"{piece.tenon_share:.0%} of the rim, under {rules.caution_share:.0%}",
+            f"{piece.tenon_share:.1%} of the rim, under {rules.caution_share:.0%}",
         )
     if piece.depth < job.nest.min_depth - SAME:
         yield stop("tenon stock", f"{show(piece.depth)} of depth", show(job.nest.min_depth))
@@ -147,15 +136,24 @@ def _judge_piece(plan: Plan, piece: Piece) -> Iterator[Finding]:
         yield stop("piece size", f"a rim of {show(piece.rim_diameter)}", show(job.nest.min_bowl))
 
 
-def _worst(plan: Plan) -> Iterator[tuple[Piece, float, float, str]]:
-    """Rule 7: walls and floors that a setting error could make too thin."""
-    for piece in plan.pieces:
+def _judge_worst(plan: Plan, piece: Piece) -> Iterator[Finding]:
+    """Rule 7: a wall or floor that a setting error could make too thin."""
+    show = _lengths(plan.job)
+    thin = [
+        f"the {name} could be {show(worst)}, {show(need)} is needed"
         for name, worst, need in (
             ("wall", piece.wall_worst, piece.wall_required),
             ("floor", piece.floor_worst, piece.floor_required),
-        ):
-            if worst is not None and need is not None and worst < need - 10 * MET:
-                yield piece, worst, need, name
+        )
+        if worst is not None and need is not None and worst < need - 10 * MET
+    ]
+    if thin:
+        error = show(plan.job.nest.setting_tolerance)
+        yield Finding(
+            level=Level.STOP if plan.job.nest.guard == "worst" else Level.NOTE,
+            rule="tolerance",
+            text=f"piece {piece.number}: with each pivot out by {error} {' and '.join(thin)}",
+        )
 
 
 def mends(plan: Plan, count: Counted, *, stopped: bool) -> list[Finding]:
@@ -182,9 +180,7 @@ def mends(plan: Plan, count: Counted, *, stopped: bool) -> list[Finding]:
     return found
 
 
-def _trials(
-    job: Job, shop: Shop, *, stopped: bool
-) -> dict[str, list[tuple[str, Job, Shop]]]:
+def _trials(job: Job, shop: Shop, *, stopped: bool) -> dict[str, list[tuple[str, Job, Shop]]]:
     """Changes by the rule they ease, the smallest first."""
     show, nest = _lengths(job), job.nest
     cuts = (0.95, 0.9, 0.8) if not stopped else (0.9, 0.8, 0.65, 0.5)

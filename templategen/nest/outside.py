@@ -1,5 +1,6 @@
 """The turned outside of the blank (design.md §10): curves from rim to shoulder, true radii."""
 
+import itertools
 import math
 
 from templategen.errors import InputError
@@ -7,9 +8,7 @@ from templategen.geometry.curves import Curve, Side, Span
 from templategen.inputs.records import Blank
 
 
-def outside_curves(
-    blank: Blank, *, shoulder_depth: float, foot_radius: float
-) -> tuple[Curve, ...]:
+def outside_curves(blank: Blank, *, shoulder_depth: float, foot_radius: float) -> tuple[Curve, ...]:
     """The turned outside from the rim down to the flat shoulder.
 
     Args:
@@ -47,7 +46,4 @@ def outside_curves(
             where="job: blank.outside",
             mend=f"keep r within {rim:g} mm and z within {shoulder_depth:g} mm",
         )
-    return tuple(
-        Side(r0=a[0], z0=a[1], r1=b[0], z1=b[1])
-        for a, b in zip(points, points[1:], strict=False)
-    )
+    return tuple(Side(r0=a[0], z0=a[1], r1=b[0], z1=b[1]) for a, b in itertools.pairwise(points))

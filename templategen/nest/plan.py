@@ -54,12 +54,17 @@ class Cut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
-    """What one cut separates; piece 0 is the outermost bowl. `depth`: face to tenon shoulder."""
+    """What one cut separates; piece 0 is the outermost bowl.
+
+    `depth`: face to tenon shoulder. `wall_at`: the (r, z) points of the outside and of the inside
+    between which the wall is least, None for the solid core.
+    """
 
     number: int
     rim_diameter: float
     depth: float
     wall: float | None
+    wall_at: tuple[tuple[float, float], tuple[float, float]] | None
     wall_required: float | None
     wall_worst: float | None
     floor: float | None

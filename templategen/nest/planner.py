@@ -35,9 +35,7 @@ SAMPLES = 48  # places along a curve from which a reported wall is sought
 NUDGE = 0.5  # mm by which a setting is moved to see what a wall does
 
 
-def make_plan(
-    job: Job, shop: Shop, *, with_mends: bool = True, grid: float | None = None
-) -> Plan:
+def make_plan(job: Job, shop: Shop, *, with_mends: bool = True, grid: float | None = None) -> Plan:
     """The best plan the shop's cutters and jaws allow for the job.
 
     Args:
@@ -66,7 +64,7 @@ def make_plan(
         findings=(),
         outside=_with_tenon(blank, job),
     )
-    findings = blank_findings(job, shop, blank) + judge(plan, chain)
+    findings = blank_findings(job, shop, blank) + judge(plan)
     if with_mends:
         findings += mends(plan, _count, stopped=any(f.level == "stop" for f in findings))
     return dataclasses.replace(plan, findings=tuple(findings))
@@ -242,11 +240,12 @@ def _piece(n: int, bodies: tuple[Body, ...], swings: tuple[Swing, ...], job: Job
     body, height = bodies[n], job.nest.height_above_centre
     outside = body.outside
     outside = _with_tenon(body, job) if n == 0 else (*outside, (0.0, outside[-1][1]))
-    wall = worst = need = floor = floor_worst = floor_need = None
+    wall = at = worst = need = floor = floor_worst = floor_need = None
     outline: Points = (*outside, (0.0, 0.0))
     if n < len(swings):
         inner = swings[n]
-        wall = wall_of(body, inner, height=height, samples=SAMPLES)[0]
+        wall, *ends = wall_of(body, inner, height=height, samples=SAMPLES)
+        at = ends[0], ends[1]
         need = required_wall(job, rim_radius=body.rim_radius)
         floor = floor_of(body, inner)
         floor_need = required_floor(job, rim_radius=body.rim_radius)
@@ -258,6 +257,7 @@ def _piece(n: int, bodies: tuple[Body, ...], swings: tuple[Swing, ...], job: Job
         rim_diameter=2 * body.rim_radius,
         depth=body.shoulder,
         wall=wall,
+        wall_at=at,
         wall_required=need,
         wall_worst=worst,
         floor=floor,

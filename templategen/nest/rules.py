@@ -4,7 +4,6 @@ Lengths mm, angles radians, volumes mm³. The cutter works h above centre, so ev
 r = hypot(x, h).
 """
 
-import itertools
 import math
 from dataclasses import dataclass
 
@@ -218,9 +217,7 @@ def core_curves(swing: Swing, *, height: float, relief: Relief | None) -> tuple[
 
 def core_size(curves: tuple[Span, ...]) -> float:
     """Size of a core: the volume its outside encloses, mm³, in closed form."""
-    return math.pi * sum(
-        _swept(curve, curve.end) - _swept(curve, curve.start) for curve in curves
-    )
+    return math.pi * sum(_swept(curve, curve.end) - _swept(curve, curve.start) for curve in curves)
 
 
 def _swept(curve: Span, angle: float) -> float:
@@ -314,7 +311,7 @@ def errors_of(tolerance: float) -> list[tuple[float, float]]:
     """Rule 7: where a pivot may stand, out by ±t in offset and in standoff, mm."""
     if tolerance == 0:
         return [(0.0, 0.0)]
-    return list(itertools.product((-tolerance, tolerance), repeat=2))
+    return [(p, q) for p in (-tolerance, tolerance) for q in (-tolerance, tolerance)]
 
 
 def worst_of(

@@ -3,18 +3,21 @@
 import heapq
 import math
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from templategen.inputs.records import Job, Shop
-from templategen.geometry.curves import Curve
 from templategen.nest.rules import Body, Swing, core_body, core_curves, meets, swing_from
-from templategen.nest.table import Bounds, Indices, Table, bounds_of
+from templategen.nest.table import Bounds, Column, Indices, Inset, Table, bounds_of
+
+if TYPE_CHECKING:
+    from templategen.geometry.curves import Curve
 
 GAP = 0.005  # share of the sum of sizes by which a better chain may be passed over (design.md §4)
 WIDEST = 16  # marks of entry and of depth in the first cells
 TRIES = 8  # cuts asked for at each step of the first chain
-CLOSE = 0.95  # of kerf and relief shift, what they part in true distance at the least
+MOST_CUTS = 12  # in one blank
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,21 +74,23 @@ class _Search:
     exact: dict[tuple[int, int], bool] = field(default_factory=dict)
     bodies: dict[tuple[int, bool], tuple[Swing, Body | None]] = field(default_factory=dict)
     opened: int = 0
-    steps: tuple[float, float] = (0.0, 0.0)  # kerf and relief shift, at the least
-    least: tuple[float, float] = (0.0, 0.0)  # wall and floor
+    insets: list[Inset] = field(default_factory=list)
     levels: list[Indices] = field(default_factory=list)
+    sizes: list[Column] = field(default_factory=list)
+    tops: list[float] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         """Finds the steps between pieces and which cuts may be how far from the start."""
         t = self.table
-        among = np.arange(len(t), dtype=np.intp)
-        if len(t):
-            relief = t.job.nest.relief
-            self.steps = CLOSE * float(t.kerf.min()), CLOSE * relief.shift if relief else 0.0
-            self.least = float(t.wall.min()), float(t.floor.min())
-        start = bounds_of(self.start, self.job)
-        while len(among := self.legal(self.inset(start, len(self.levels)), among)):
+        among, start = t.order, bounds_of(self.start, self.job)
+        for inset in t.insets():
+            self.insets.append(inset)
+            among = self.legal(start, among, between=len(self.levels))
+            if not len(among) or len(self.levels) == MOST_CUTS:
+                break
             self.levels.append(among)
+            self.sizes.append(t.size[among])
+            self.tops.append(float(t.size[among[0]]))
 
     # -- what may follow what ------------------------------------------------------------
 
@@ -101,9 +106,9 @@ class _Search:
         """What worst settings take from floors at the least, mm (rule 7)."""
         return self.job.nest.setting_tolerance if self.job.nest.guard == "worst" else 0.0
 
-    def legal(self, piece: Bounds, among: Indices) -> Indices:
-        """The cuts that may be right in a piece."""
-        return self.table.inside(piece, among, slack=self.slack())
+    def legal(self, piece: Bounds, among: Indices, *, between: int = 0) -> Indices:
+        """The cuts that may be right in a piece, so many other cuts between."""
+        return self.table.inside(piece, among, self.insets[between], slack=self.slack())
 
     def body(self, index: int, *, recored: bool) -> tuple[Swing, Body | None]:
         recored = recored and self.job.nest.order == "outer-first"
@@ -141,42 +146,43 @@ class _Search:
         for index in top:
             if self.is_right(-1, int(index)):
                 least = self.table.size[index] * (1 - 1e-9)
-                return top[self.table.size[top] >= least]
+                kept: Indices = top[self.table.size[top] >= least]
+                return kept
         return top[:0]
 
-    def rest(self, piece: Bounds, level: int, count: int, *, below: float) -> list[float]:
+    def rest(
+        self, piece: Bounds, level: int, count: int, *, below: float, wanted: float = -math.inf
+    ) -> list[float]:
         """An upper bound of the size of each of so many cuts, one in the other, in a piece.
 
         The n-th cut lies inside n walls and n - 1 kerfs of the piece, so it would have to be
-        right in the piece if that much wall and floor were asked for.
+        right in the piece if that much wall and floor were asked for (`Table.insets`).
 
         Args:
             piece: what is cut out of.
             level: how many cuts from the start the first of them is, from 0.
             count: how many cuts.
             below: cores are smaller than this, mm³.
+            wanted: sum of sizes that would be enough; where it cannot be reached the bounds
+                are minus infinity.
         """
-        t = self.table
-        among, found = self.levels[level], []
-        among = among[int(np.searchsorted(-t.size[among], -below, side="left")) :]
+        t, found = self.table, list[float]()
         for n in range(count):
-            place = t.first_inside(self.inset(piece, n), among, slack=self.slack())
-            if place is None:
+            among = self.levels[level + n]
+            sizes = self.sizes[level + n]
+            place = int(np.searchsorted(-sizes, -below, side="left"))
+            later = sum(min(below, self.tops[level + k]) for k in range(n + 1, count))
+            least = wanted - sum(found) - later
+            first = t.first_inside(
+                piece, among[place:], self.insets[n], slack=self.slack(), least=least
+            )
+            if first is None:
                 return [-math.inf] * count
-            among = among[place:]
-            found.append(float(t.size[among[0]]))
+            below = float(sizes[place + first])
+            found.append(below)
+            if sum(found) + later <= wanted:
+                return [-math.inf] * count
         return found
-
-    def inset(self, piece: Bounds, cuts: int) -> Bounds:
-        """What a piece asks of a cut that has so many other cuts between itself and the piece."""
-        kerf, shift = self.steps
-        return Bounds(
-            rim=piece.rim - cuts * shift,
-            shoulder=piece.shoulder,
-            wall=piece.wall + cuts * (kerf + self.least[0]),
-            floor=piece.floor + cuts * (kerf + self.least[1]),
-            curves=piece.curves,
-        )
 
     # -- the search ----------------------------------------------------------------------
 
@@ -222,10 +228,11 @@ class _Search:
 
     def after(self, index: int, level: int, *, least: float = 0.0) -> Indices:
         """The cuts that may come as the one of a level, smaller than a core but not too small."""
-        size, among = self.table.size, self.levels[level]
-        first = int(np.searchsorted(-size[among], -size[index], side="right"))
-        last = int(np.searchsorted(-size[among], -least, side="right"))
-        return among[first:last]
+        among, sizes = self.levels[level], self.sizes[level]
+        first = int(np.searchsorted(-sizes, -self.table.size[index], side="right"))
+        last = int(np.searchsorted(-sizes, -least, side="right"))
+        found: Indices = among[first:last]
+        return found
 
     def cells(
         self,
@@ -277,15 +284,18 @@ class _Search:
                 if not self.is_right(outer, index):
                     continue
                 piece = t.bounds(index)
-                sure = self.rest(piece, level + 1, left - 1, below=size)
                 after = sizes + size
+                wanted = self.enough() - after
+                sure = self.rest(piece, level + 1, left - 1, below=size, wanted=wanted)
                 if after + sum(sure) <= self.enough() or sure[0] == -math.inf:
                     continue
                 least = self.enough() - after - sum(sure[1:])
                 inner = self.legal(piece, self.after(index, level + 1, least=least))
                 self.cells(index, [*path, index], after, inner, left - 1, rest=sum(sure[1:]))
                 continue
-            room = min(room, sum(self.rest(self.envelope(cell), level + 1, left - 1, below=size)))
+            wanted = self.enough() - sizes - size
+            bound = self.rest(self.envelope(cell), level + 1, left - 1, below=size, wanted=wanted)
+            room = min(room, sum(bound))
             if room == -math.inf or sizes + size + room <= self.enough():
                 continue
             for part in self.split(cell, width // 2):

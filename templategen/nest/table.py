@@ -6,8 +6,10 @@ asked in `Table.inside`, by figures that are never too strict; `rules.meets` has
 Lengths mm, angles radians, volumes mm³.
 """
 
+import dataclasses
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,10 +19,14 @@ from templategen.inputs.records import Cutter, Job, Shop
 from templategen.nest.rules import SAME, Body, Swing, swing_from, wall_line
 from templategen.trade.jaws import jaws_ranges, tenon_length_limit
 
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
 Column = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
 CHUNK = 1024  # cuts looked at together when only the first is wanted
+CLOSE = 0.98  # of a kerf: what it parts in true distance, the cutter near centre height
 LOOSE = 1e-5  # mm; by so much the quick figures are let off, far under what `meets` then asks
 
 
@@ -44,12 +50,28 @@ class Bounds:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Inset:
+    """What the pieces between a piece and each cut of a table take up at the least, mm.
+
+    Args:
+        entry: where the outermost of the cuts between enters; the cut's own where none is.
+        wall: walls and kerfs between.
+        floor: floors, kerfs and tenons between.
+    """
+
+    entry: Column
+    wall: Column
+    floor: Column
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """The cuts, largest core first. One entry a cut in every column.
+    """The cuts, one entry a cut in every column.
 
     Args:
         job: wishes the table was made for.
         shop: cutters, jaws and limits it was made for.
+        order: the cuts to choose from, largest core first.
         cutter: index into `shop.cutters`.
         out: number of the entry mark on the grid.
         down: number of the depth on the grid.
@@ -69,6 +91,7 @@ class Table:
 
     job: Job
     shop: Shop
+    order: Indices
     cutter: Indices
     out: Indices
     down: Indices
@@ -86,8 +109,8 @@ class Table:
     floor: Column
 
     def __len__(self) -> int:
-        """Number of cuts."""
-        return len(self.size)
+        """Number of cuts to choose from."""
+        return len(self.order)
 
     def swing(self, index: int) -> Swing:
         """The cut at an index."""
@@ -125,43 +148,85 @@ class Table:
             curves=curves,
         )
 
-    def inside(self, piece: Bounds, among: Indices, *, slack: float = 0.0) -> Indices:
+    def inside(
+        self, piece: Bounds, among: Indices, inset: "Inset", *, slack: float = 0.0
+    ) -> Indices:
         """The cuts that may keep wall and floor in a piece; none that does is left out.
 
         Args:
             piece: what is cut out of.
             among: the cuts to look at.
-            slack: mm that worst settings may take from every wall and floor (rule 7).
+            inset: what the pieces between take up.
+            slack: mm that worst settings may take from every floor (rule 7).
         """
         wall = piece.wall - LOOSE
-        found = among[self.entry[among] <= piece.rim - wall]
-        found = found[self.deepest[found] <= piece.shoulder - piece.floor - slack + LOOSE]
+        found = among[inset.entry[among] <= piece.rim - wall]
+        low = piece.shoulder - piece.floor - slack + LOOSE
+        found = found[self.deepest[found] + inset.floor[found] <= low]
         for curve in piece.curves:
             if not len(found):
                 break
-            found = found[self._gap(curve, found) >= wall]
+            found = found[self._gap(curve, found) >= wall + inset.wall[found]]
         return found
 
-    def first_inside(self, piece: Bounds, among: Indices, *, slack: float = 0.0) -> int | None:
-        """Place among the cuts of the first that `inside` would give, or None."""
+    def first_inside(
+        self,
+        piece: Bounds,
+        among: Indices,
+        inset: "Inset",
+        *,
+        slack: float = 0.0,
+        least: float = -math.inf,
+    ) -> int | None:
+        """Place among the cuts of the first that `inside` would give, or None.
+
+        Args:
+            piece: what is cut out of.
+            among: the cuts to look at, largest core first.
+            inset: what the pieces between take up.
+            slack: as for `inside`.
+            least: a smaller core is not wanted, mm³.
+        """
         at, chunk = 0, CHUNK
-        while at < len(among):
+        while at < len(among) and self.size[among[at]] >= least:
             part = among[at : at + chunk]
-            found = self.inside(piece, part, slack=slack)
+            found = self.inside(piece, part, inset, slack=slack)
             if len(found):
-                return at + int(np.searchsorted(part, found[0]))
+                return at + int(np.flatnonzero(part == found[0])[0])
             at, chunk = at + chunk, chunk * 2
         return None
+
+    def insets(self) -> "Iterator[Inset]":
+        """What no, one, two and more pieces around each cut take up at the least, without end.
+
+        A piece around a cut that enters at e has a rim of at least the radius at which
+        rim - wall(rim) = e, so its wall is known from below; the cut that frees it enters
+        further out still, by at least the least difference of entry and rim in the table.
+        """
+        nothing = np.zeros(len(self.size))
+        have = Inset(entry=self.entry, wall=nothing, floor=nothing)
+        yield have
+        line, fixed = wall_line(self.job), self.job.nest.floor
+        across = float((self.entry - self.rim).min(initial=math.inf))
+        down = float(np.nanmin(np.append(self.deepest - self.shoulder, math.inf)))
+        share = min(1.0, 2 * self.job.nest.height_above_centre / self.job.nest.min_bowl)
+        kerf = CLOSE * math.sqrt(1 - share * share) * float(self.kerf.min(initial=math.inf))
+        while True:
+            rim = (have.entry + line.base) / (1 - line.slope)
+            wall = line.base + line.slope * rim
+            floor = wall if fixed is None else fixed
+            have = Inset(
+                entry=rim + across,
+                wall=have.wall + wall + kerf,
+                floor=have.floor + floor + down,
+            )
+            yield have
 
     def holding(self, cut: Swing) -> "Table":
         """The cuts whose cores may hold a given cut, as a table."""
         room = self.rim - self.wall >= cut.entry_radius - LOOSE
         room &= self.shoulder - self.floor >= cut.deepest - LOOSE
-        keep = np.flatnonzero(room)
-        columns = {
-            name: getattr(self, name)[keep] for name in self.__slots__ if name not in ("job", "shop")
-        }
-        return Table(job=self.job, shop=self.shop, **columns)
+        return dataclasses.replace(self, order=self.order[room[self.order]])
 
     def _gap(self, curve: Curve, among: Indices) -> Column:
         """A true distance between a curve and each edge, where it is near the least; else inf.
@@ -222,29 +287,30 @@ def make_table(job: Job, shop: Shop, *, reach: Reach, grid: float) -> Table:
         reach: no cut enters further out or runs deeper.
         grid: mm between marks, > 0.
     """
-    cutters = [
-        (n, c) for n, c in enumerate(shop.cutters) if not job.nest.cutters or c.id in job.nest.cutters
-    ]
-    rows = [_rows(n, c, job, shop, reach=reach, grid=grid) for n, c in cutters]
-    number = np.concatenate([np.full(len(r[0]), n) for (n, _), r in zip(cutters, rows, strict=True)])
-    columns = [np.concatenate(parts) for parts in zip(*rows, strict=True)]
-    order = np.argsort(-columns[-1], kind="stable")
-    entry, depth, p, q, deepest, rim, shoulder, size = (c[order] for c in columns)
-    number = number[order].astype(np.intp)
+    names = job.nest.cutters
+    cutters = [(n, c) for n, c in enumerate(shop.cutters) if not names or c.id in names]
+    rows = [_rows(c, job, shop, reach=reach, grid=grid) for _, c in cutters]
+    counts = [len(row[0]) for row in rows]
+    out, down, p, q, deepest, rim, shoulder, size = (
+        np.concatenate(parts) for parts in zip(*rows, strict=True)
+    )
+
+    def repeated(figures: list[float]) -> Column:
+        return np.repeat(np.array(figures, dtype=np.float64), counts)
+
     line = wall_line(job)
     wall = line.base + line.slope * rim
-    radius = np.array([c.radius for c in shop.cutters])[number]
-    kerf = np.array([c.kerf for c in shop.cutters])[number]
     return Table(
         job=job,
         shop=shop,
-        cutter=number,
-        out=np.rint(entry / grid).astype(np.intp),
-        down=np.rint(depth / grid).astype(np.intp),
-        radius=radius,
-        kerf=kerf,
-        entry=entry,
-        depth=depth,
+        order=np.argsort(-size).astype(np.intp),
+        cutter=np.repeat(np.array([n for n, _ in cutters], dtype=np.intp), counts),
+        out=out,
+        down=down,
+        radius=repeated([c.radius for _, c in cutters]),
+        kerf=repeated([c.kerf for _, c in cutters]),
+        entry=grid * out,
+        depth=grid * down,
         p=p,
         q=q,
         deepest=deepest,
@@ -256,54 +322,75 @@ def make_table(job: Job, shop: Shop, *, reach: Reach, grid: float) -> Table:
     )
 
 
-def _rows(
-    number: int, cutter: Cutter, job: Job, shop: Shop, *, reach: Reach, grid: float
-) -> tuple[Column, ...]:
-    """The columns of one cutter: entry, depth, p, q, deepest, rim, shoulder, size."""
+def _rows(cutter: Cutter, job: Job, shop: Shop, *, reach: Reach, grid: float) -> tuple[Any, ...]:
+    """The columns of one cutter: out, down, p, q, deepest, rim, shoulder, size."""
     nest, post, height = job.nest, shop.post, job.nest.height_above_centre
     radius, rho = cutter.radius, cutter.radius - cutter.kerf
     steep = radius * math.sin(math.radians(min(nest.max_slope, 89.0)))
     p_low = max(post.min_offset, -steep, -rho) - SAME
     p_high = min(post.max_offset, steep, rho) + SAME
-    empty = (np.empty(0),) * 8
-    if p_low > p_high or post.min_standoff >= rho:
+    low = post.min_standoff - SAME
+    none = np.empty(0, dtype=np.intp)
+    empty = (none, none, *((np.empty(0),) * 6))
+    if p_low > p_high or low >= rho:
         return empty
     first = max(1, math.ceil((max(height + grid, nest.min_bowl / 2)) / grid - 1e-9))
     last = math.floor(min(reach.entry, math.hypot(p_high + radius, height)) / grid + 1e-9)
     if last < first:
         return empty
-    entries = grid * np.arange(first, last + 1)
-    x = np.sqrt(entries * entries - height * height)
+    marks = np.arange(first, last + 1)
+    x = np.sqrt((grid * marks) ** 2 - height * height)
     # For one entry a deeper cut stands nearer the face (less q) and further back (less p).
-    low_q = np.maximum(post.min_standoff - SAME, _standoff(radius, x - p_low))
-    deep = np.where(
-        low_q < radius,
-        _depth_of(radius, x, np.minimum(low_q, radius)),
-        -1.0,
-    )
-    deep = np.minimum(deep, reach.depth)
-    high_q = np.where(np.abs(x - p_high) <= radius, _standoff(radius, x - p_high), radius)
-    high_q = np.where(x - p_high < 0, radius, high_q)
-    shallow = np.maximum(_depth_of(radius, x, np.minimum(high_q, radius)), nest.min_depth)
+    near = np.maximum(low, _standoff(radius, x - p_low))
+    deep = np.minimum(_depth_of(radius, x, near), reach.depth)
+    far = np.where((x > p_high) & (x - p_high <= radius), _standoff(radius, x - p_high), radius)
+    shallow = np.maximum(_depth_of(radius, x, far), nest.min_depth)
     lowest = np.maximum(1, np.ceil(shallow / grid - 1e-6)).astype(np.intp)
     count = np.maximum(0, np.floor(deep / grid + 1e-6).astype(np.intp) - lowest + 1)
-    entry = np.repeat(entries, count)
-    xs = np.repeat(x, count)
-    within = np.arange(len(entry)) - np.repeat(np.cumsum(count) - count, count)
-    depth = grid * (np.repeat(lowest, count) + within)
-    chord = np.hypot(xs, depth)
-    fine = chord < 2 * radius
-    entry, xs, depth, chord = entry[fine], xs[fine], depth[fine], chord[fine]
-    m = np.sqrt(radius * radius - chord * chord / 4) / chord
+    out = np.repeat(marks, count)
+    down = np.arange(len(out)) + np.repeat(lowest - (np.cumsum(count) - count), count)
+    xs, depth = np.repeat(x, count), grid * down
+    square = xs * xs + depth * depth
+    m = np.sqrt(np.maximum(radius * radius / square - 0.25, 0.0))
     p, q = xs / 2 - m * depth, m * xs - depth / 2
-    fine = (p >= p_low) & (p <= p_high) & (q >= post.min_standoff - SAME) & (q < rho)
-    fine &= np.abs(p) < rho
-    entry, depth, p, q = entry[fine], depth[fine], p[fine], q[fine]
-    swing = np.arccos(-p / radius) - np.arcsin(q / radius)
-    fine = swing <= math.radians(cutter.max_swing) + SAME
-    entry, depth, p, q = entry[fine], depth[fine], p[fine], q[fine]
-    deepest = np.where(p >= 0, radius - q, depth)
-    return _cores(cutter, job, shop, entry=entry, depth=depth, p=p, q=q, deepest=deepest)
+    fine = (p >= p_low) & (p <= p_high) & (q >= low) & (q < rho) & (np.abs(p) < rho)
+    fine &= square < 4 * radius * radius
+    most = math.radians(cutter.max_swing) + SAME
+    widest = math.acos(max(-1.0, -p_high / radius)) - math.asin(max(-1.0, low / radius))
+    if widest > most:
+        with np.errstate(invalid="ignore"):
+            fine &= np.arccos(-p / radius) - np.arcsin(q / radius) <= most
+    relief = _relief(job)
+    shift, step = relief
+    face = p - shift + np.sqrt(np.maximum(rho * rho - q * q, 0.0))
+    rim = np.sqrt(face * face + height * height)
+    fine &= (face > 0) & (2 * rim >= nest.min_bowl - SAME)
+    if step:
+        below = step + q
+        reached = np.sqrt(np.maximum(rho * rho - below * below, 0.0))
+        fine &= (below < rho) & (p - shift + reached > 0)
+    keep = np.flatnonzero(fine)
+    if not len(keep):
+        return empty
+    out, down, p, q, rim = out[keep], down[keep], p[keep], q[keep], rim[keep]
+    deepest = np.where(p >= 0, radius - q, grid * down)
+    leaf = _shoulders(rho, job, shop, job.tenon.core_share, p=p, q=q, rim=rim)
+    again = leaf
+    if nest.order == "outer-first":
+        again = _shoulders(rho, job, shop, job.tenon.share, p=p, q=q, rim=rim)
+        again = np.where(again >= nest.min_depth - SAME, again, np.nan)
+    size = _sizes(rho, relief, p=p, q=q, height=height)
+    held = np.flatnonzero(leaf >= nest.min_depth - SAME)
+    columns = (out, down, p, q, deepest, rim, again, size)
+    return columns if len(held) == len(out) else tuple(c[held] for c in columns)
+
+
+def _relief(job: Job) -> tuple[float, float]:
+    """Shift and depth of the relief cut; zeros for none."""
+    relief = job.nest.relief
+    if relief is None or not (relief.shift and relief.depth):
+        return 0.0, 0.0
+    return relief.shift, relief.depth
 
 
 def _standoff(radius: float, across: Column) -> Column:
@@ -314,90 +401,67 @@ def _standoff(radius: float, across: Column) -> Column:
 def _depth_of(radius: float, x: Column, q: Column) -> Column:
     """Depth at the axis of the circle through the entry x with standoff q; -1 where none."""
     p = x - np.sqrt(np.maximum(radius * radius - q * q, 0.0))
-    return np.where(
-        np.abs(p) <= radius, np.sqrt(np.maximum(radius * radius - p * p, 0.0)) - q, -1.0
-    )
+    depth = np.sqrt(np.maximum(radius * radius - p * p, 0.0)) - q
+    return np.where((np.abs(p) <= radius) & (q < radius), depth, -1.0)
 
 
-def _cores(
-    cutter: Cutter,
-    job: Job,
-    shop: Shop,
-    *,
-    entry: Column,
-    depth: Column,
-    p: Column,
-    q: Column,
-    deepest: Column,
-) -> tuple[Column, ...]:
-    """Rules 3, 4 and 6 on the cores, and their sizes."""
-    nest, height = job.nest, job.nest.height_above_centre
-    rho = cutter.radius - cutter.kerf
-    relief = nest.relief if nest.relief and nest.relief.shift and nest.relief.depth else None
-    shift, step = (relief.shift, relief.depth) if relief else (0.0, 0.0)
-    end = np.arccos(-p / rho)
-    start = np.arcsin(q / rho)
-    fine = start < end
-    turn = start
-    if relief:
-        sine = (step + q) / rho
-        turn = np.arcsin(np.minimum(sine, 1.0))
-        fine &= (sine < 1) & (turn < end) & (p - shift + rho * np.cos(turn) > 0)
-    face = p - shift + np.sqrt(rho * rho - q * q)
-    rim = np.hypot(face, height)
-    fine &= (face > 0) & (2 * rim >= nest.min_bowl - SAME)
-    columns = [entry, depth, p, q, deepest, rim, start, turn, end]
-    entry, depth, p, q, deepest, rim, start, turn, end = (c[fine] for c in columns)
-    if not len(entry):
-        return (np.empty(0),) * 8
-    leaf = _shoulders(rho, job, shop, job.tenon.core_share, p=p, q=q, rim=rim)
-    again = leaf
-    if nest.order == "outer-first":
-        again = _shoulders(rho, job, shop, job.tenon.share, p=p, q=q, rim=rim)
-    size = _swept(rho, p, height, end) - _swept(rho, p, height, turn)
-    if relief:
-        size += _swept(rho, p - shift, height, turn) - _swept(rho, p - shift, height, start)
-    size *= math.pi
-    fine = leaf >= nest.min_depth - SAME
-    again = np.where(again >= nest.min_depth - SAME, again, np.nan)
-    columns = [entry, depth, p, q, deepest, rim, again, size]
-    return tuple(c[fine] for c in columns)
+def _sizes(
+    rho: float, relief: tuple[float, float], *, p: Column, q: Column, height: float
+) -> Column:
+    """As `rules.core_size`: the integral of π (x² + h²) dz, sines and cosines by Pythagoras."""
+    shift, step = relief
+    flat = height * height
 
+    def swept(centre: Column, sine: Column, cosine: Column, angle: Column) -> Column:
+        square = centre * centre + flat
+        whole = square * sine + centre * rho * (angle + sine * cosine)
+        part: Column = rho * (whole + rho * rho * (sine - sine * sine * sine / 3))
+        return part
 
-def _swept(rho: float, p: Column, height: float, angle: Column) -> Column:
-    """As `rules.core_size`: antiderivative of (x² + h²) dz along the inner edge."""
-    sine = np.sin(angle)
-    return (
-        rho * (p * p + height * height) * sine
-        + p * rho * rho * (angle + sine * np.cos(angle))
-        + rho**3 * (sine - sine**3 / 3)
-    )
+    cosine = -p / rho
+    sine = np.sqrt(1 - cosine * cosine)
+    size = swept(p, sine, cosine, np.arccos(cosine))
+    top = q / rho
+    start, across = np.arcsin(top), np.sqrt(1 - top * top)
+    if step:
+        low = (step + q) / rho
+        turn, inward = np.arcsin(low), np.sqrt(1 - low * low)
+        size -= swept(p, low, inward, turn)
+        size += swept(p - shift, low, inward, turn) - swept(p - shift, top, across, start)
+    else:
+        size -= swept(p, top, across, start)
+    return math.pi * size
 
 
 def _shoulders(
     rho: float, job: Job, shop: Shop, share: float, *, p: Column, q: Column, rim: Column
 ) -> Column:
     """Rules 3 and 4: shoulder of the tenon that the best jaws hold; NaN where none holds."""
-    shoulder = np.full(len(rim), np.nan)
-    low, high = float(rim.min()), float(rim.max())
-    for jaws, least, most in jaws_ranges(
-        shop.jaws, low=low, high=high, share=share, refuse_share=shop.rules.refuse_share
-    ):
-        mine = (rim >= least) & (rim < most)
-        square = (jaws.true_circle / 2) ** 2 - job.nest.height_above_centre**2
-        if square < 0 or not mine.any():
-            continue
-        x = math.sqrt(square)
-        rest = rho * rho - (x - p[mine]) ** 2
-        below = np.where(rest >= 0, np.sqrt(np.maximum(rest, 0.0)) - q[mine], np.nan)
-        relief = job.nest.relief
-        if relief and relief.shift and relief.depth:
-            rest = rho * rho - (x - p[mine] + relief.shift) ** 2
-            over = np.where(rest >= 0, np.sqrt(np.maximum(rest, 0.0)) - q[mine], np.nan)
-            over = np.where(over < 0, np.nan, np.minimum(over, relief.depth))
-            below = np.where(below >= relief.depth, below, over)
-        below = np.where(below < 0, np.nan, below)
-        shoulder[mine] = below - min(job.tenon.length, tenon_length_limit(jaws))
+    ranges = jaws_ranges(
+        shop.jaws,
+        low=float(rim.min()),
+        high=float(rim.max()),
+        share=share,
+        refuse_share=shop.rules.refuse_share,
+    )
+    height = job.nest.height_above_centre
+    radius, length = np.full(len(rim), np.nan), np.zeros(len(rim))
+    for jaws, least, most in ranges:
+        square = (jaws.true_circle / 2) ** 2 - height * height
+        if square >= 0:
+            mine = (rim >= least) & (rim < most)
+            radius[mine] = math.sqrt(square)
+            length[mine] = min(job.tenon.length, tenon_length_limit(jaws))
+    shift, step = _relief(job)
+    across = radius - p
+    with np.errstate(invalid="ignore"):
+        tip = np.sqrt(rho * rho - across * across) - q
+        if step:
+            across += shift
+            over = np.sqrt(rho * rho - across * across) - q
+            tip = np.where(tip >= step, tip, np.where(over < 0, np.nan, np.minimum(over, step)))
+        tip[tip < 0] = np.nan
+    shoulder: Column = tip - length
     return shoulder
 
 

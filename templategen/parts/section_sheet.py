@@ -3,7 +3,6 @@
 import itertools
 import math
 
-from templategen.geometry import cuts as arcs
 from templategen.geometry.shapes import Arc, Line, Point, Segment
 from templategen.nest.plan import Cut, Piece, Plan
 from templategen.parts.cut_plate import edge_arc, relief_items
@@ -69,43 +68,16 @@ def least_wall(plan: Plan, number: int) -> tuple[Point, Point]:
     Raises:
         IndexError: the piece is the solid core, which has no wall.
     """
-    cut = plan.cuts[number]
-    height, radius = cut.cutter_height, cut.cutter.radius
-    p, q = cut.pivot_offset, cut.pivot_standoff
-    start, end = math.asin(q / radius), math.acos(max(-1.0, min(1.0, -p / radius)))
-    best: tuple[float, Point, Point] | None = None
-    for r, z in _outer_points(plan, number):
-        x = math.sqrt(max(0.0, r * r - height * height))
-        angle = max(start, min(end, math.atan2(z + q, x - p)))
-        ex, ez = p + radius * math.cos(angle), radius * math.sin(angle) - q
-        apart = math.hypot(math.hypot(ex, height) - r, ez - z)
-        if best is None or apart < best[0]:
-            best = (apart, Point(r if number == 0 else x, -z), Point(ex, -ez))
-    assert best is not None
-    return best[1], best[2]
+    at = plan.pieces[number].wall_at
+    if at is None:
+        raise IndexError("the solid core has no wall")
+    (r, z), (edge_r, edge_z) = at
+    height = plan.cuts[number].cutter_height
 
+    def drawn(radius: float) -> float:
+        return math.sqrt(max(0.0, radius * radius - height * height))
 
-def _outer_points(plan: Plan, number: int) -> list[tuple[float, float]]:
-    """The outside of a piece as close (r, z) points, from the rim to the tenon."""
-    if number:
-        cut = plan.cuts[number - 1]
-        return arcs.edge_points(
-            radius=cut.cutter.radius - cut.cutter.kerf,
-            pivot_offset=cut.pivot_offset,
-            pivot_standoff=cut.pivot_standoff,
-            height=cut.cutter_height,
-            shift=cut.relief.shift if cut.relief else 0.0,
-            shift_depth=cut.relief.depth if cut.relief else 0.0,
-            max_gap=0.0003,
-        )
-    close: list[tuple[float, float]] = []
-    for one, two in itertools.pairwise(plan.outside[:-3]):
-        count = max(1, math.ceil(math.dist(one, two)))
-        close += [
-            (one[0] + (two[0] - one[0]) * n / count, one[1] + (two[1] - one[1]) * n / count)
-            for n in range(count)
-        ]
-    return [*close, plan.outside[-4]]
+    return Point(r if number == 0 else drawn(r), -z), Point(drawn(edge_r), -edge_z)
 
 
 def _tenon(piece: Piece, cut: Cut) -> list[Item]:

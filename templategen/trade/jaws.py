@@ -60,9 +60,7 @@ def jaws_ranges(
     found = []
     for least, most in itertools.pairwise(edges):
         middle = least + (min(most, high + 1.0) - least) / 2
-        chosen = choose_jaws(
-            jaws, rim_diameter=2 * middle, share=share, refuse_share=refuse_share
-        )
+        chosen = choose_jaws(jaws, rim_diameter=2 * middle, share=share, refuse_share=refuse_share)
         if chosen is not None:
             found.append((chosen, least, most))
     return found

@@ -1,0 +1,139 @@
+"""How many bowls a shop's cutters give over a range of blanks, and by which cutters."""
+
+import dataclasses
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from templategen.errors import InputError
+from templategen.inputs.records import Blank, Job, Shop
+from templategen.inputs.shop import shop_to_table
+from templategen.nest.planner import blank_body, chain_of
+from templategen.nest.table import Reach, Table, make_table
+
+FORMAT = "templategen-chart/1"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChartCell:
+    """One blank of the chart.
+
+    Args:
+        diameter: mm.
+        height: mm.
+        bowls: number of pieces, the outermost among them; 0 where the blank cannot be held or
+            cored at all.
+        cutters: ids of the cutters, from the rim inward.
+        rims: rim diameters of the pieces from the outside inward, mm.
+        reason: why there is no core, or empty.
+    """
+
+    diameter: float
+    height: float
+    bowls: int
+    cutters: tuple[str, ...]
+    rims: tuple[float, ...]
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chart:
+    """Rows by diameter, columns by height."""
+
+    job: Job
+    shop: Shop
+    diameters: tuple[float, ...]
+    heights: tuple[float, ...]
+    cells: tuple[tuple[ChartCell, ...], ...]
+
+
+def make_chart(
+    job: Job, shop: Shop, *, diameters: Sequence[float], heights: Sequence[float]
+) -> Chart:
+    """The chart of a shop.
+
+    Args:
+        job: its wishes, tenons, wood and outside are used; its blank is not.
+        shop: checked shop.
+        diameters: of the blanks, mm, 50 to 1500.
+        heights: of the blanks, mm, 20 to 1000.
+
+    Raises:
+        InputError: the wood's shrinkage is not known.
+    """
+    table = make_table(
+        job, shop, reach=Reach(entry=max(diameters) / 2, depth=max(heights)), grid=job.units.grid
+    )
+    rows = [
+        tuple(_cell(job, shop, table, diameter, height) for height in heights)
+        for diameter in diameters
+    ]
+    return Chart(
+        job=job,
+        shop=shop,
+        diameters=tuple(diameters),
+        heights=tuple(heights),
+        cells=tuple(rows),
+    )
+
+
+def _cell(job: Job, shop: Shop, table: Table, diameter: float, height: float) -> ChartCell:
+    blank = Blank(
+        diameter=diameter,
+        height=height,
+        wood=job.blank.wood,
+        outside=job.blank.outside if isinstance(job.blank.outside, str) else "arc",
+    )
+    changed = dataclasses.replace(
+        job, blank=blank, nest=dataclasses.replace(job.nest, pinned=(), add_cuts=True)
+    )
+
+    def none(reason: str) -> ChartCell:
+        return ChartCell(
+            diameter=diameter, height=height, bowls=0, cutters=(), rims=(), reason=reason
+        )
+
+    if shop.lathe.swing is not None and diameter > shop.lathe.swing:
+        return none("over the lathe's swing")
+    try:
+        body = blank_body(changed, shop)
+    except InputError:
+        return none("the tenon does not fit")
+    if body.jaws is None:
+        return none("no jaws hold it")
+    chain = chain_of(changed, shop, body, table=table)
+    return ChartCell(
+        diameter=diameter,
+        height=height,
+        bowls=len(chain.bodies),
+        cutters=tuple(swing.cutter.id for swing in chain.swings),
+        rims=tuple(2 * b.rim_radius for b in chain.bodies),
+        reason="" if chain.swings else "no cutter fits",
+    )
+
+
+def chart_to_json(chart: Chart) -> dict[str, Any]:
+    """The chart as an object ready for `json.dumps`; lengths mm."""
+    return {
+        "format": FORMAT,
+        "shop": shop_to_table(chart.shop),
+        "diameters": list(chart.diameters),
+        "heights": list(chart.heights),
+        "blanks": [
+            {
+                "diameter": cell.diameter,
+                "height": cell.height,
+                "bowls": cell.bowls,
+                "cutters": list(cell.cutters),
+                "rims": list(cell.rims),
+                "reason": cell.reason,
+            }
+            for cell in every_cell(chart)
+        ],
+    }
+
+
+def every_cell(chart: Chart) -> Iterator[ChartCell]:
+    """The cells row by row."""
+    for row in chart.cells:
+        yield from row

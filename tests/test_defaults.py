@@ -56,6 +56,7 @@ def test_each_default_of_the_records_stands_in_the_table() -> None:
     assert apart == {
         "nest.wall policy",
         "print.paper of an inch job",
+        "print.stock of an inch job",
     }
 
 

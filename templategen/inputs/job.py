@@ -60,6 +60,9 @@ def job_from_table(data: object, *, where: str, known_wood: Callable[[str], str 
             longest=40,
         ),
         parts=table.texts("parts"),
+        stock=table.lengths(
+            "stock", (defaults.INCH_STOCK if units is Units.IN else defaults.STOCK).value, 0.5, 100
+        ),
     )
     table.done()
     top.done()
@@ -261,7 +264,11 @@ def job_to_table(job: Job) -> dict[str, Any]:
             "length": mm(job.tenon.length),
             "shoulder": mm(job.tenon.shoulder),
         },
-        "print": {"paper": job.print.paper, "parts": list(job.print.parts)},
+        "print": {
+            "paper": job.print.paper,
+            "parts": list(job.print.parts),
+            "stock": [mm(ply) for ply in job.print.stock],
+        },
     }
     if job.date:
         table["date"] = job.date

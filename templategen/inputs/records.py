@@ -128,10 +128,11 @@ class Tenon:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Print:
-    """How the pack is printed. `parts` empty means all."""
+    """How the pack is printed. `parts` empty means all; `stock`: thicknesses in use, mm."""
 
     paper: str = defaults.PAPER.value
     parts: tuple[str, ...] = ()
+    stock: tuple[float, ...] = defaults.STOCK.value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -151,7 +151,7 @@ def test_every_cut_plate_says_how_to_set_the_cut(plan: Callable[[], Plan], units
     made = plan()
     for cut, part in zip(made.cuts, cut_plate.make(made, units=units), strict=True):
         words = _words(part)
-        for needed in ("entry", "deepest", "above centre", "pivot", "in front"):
+        for needed in ("entry", "deepest", "above centre", "pivot", "off the face"):
             assert needed in words, (part.title, needed)
         (outline,) = part.drawing.paths(Role.CUT)
         (edge,) = [s for s in outline.segments if isinstance(s, Arc)]

@@ -170,7 +170,7 @@ def _phrases(
             f"entry {length(cut.entry_radius, units)}, deepest {length(cut.deepest, units)}",
             f"cutter {length(cut.cutter_height, units)} above centre",
             f"pivot {length(abs(p), units)} {side}",
-            f"{length(q, units)} in front",
+            f"{length(q, units)} off the face",
         ]
     else:
         lines = [
@@ -179,7 +179,7 @@ def _phrases(
             f"deepest {length(cut.deepest, units)}",
             f"cutter {length(cut.cutter_height, units)} above centre",
             f"pivot {length(abs(p), units)} {side},",
-            f"{length(q, units)} in front of the face",
+            f"{length(q, units)} off the face",
         ]
     if ticks and _is_shallow(cut):
         lines.append("ticks 1/2 in" if units is Units.IN else "ticks 10 mm")

@@ -122,6 +122,18 @@ def test_every_fault_in_one_run(tmp_path: Path) -> None:
     assert "Traceback" not in done.stderr
 
 
+def test_a_shops_own_defaults_reach_the_plan(tmp_path: Path) -> None:
+    """A [rules.nest] of the shop counts for a job file and for --blank alike."""
+    assert _run("start", "s", cwd=tmp_path).returncode == 0
+    shop = tmp_path / "s" / "shop.toml"
+    text = shop.read_text("utf-8")
+    shop.write_text(text.replace("# [rules.nest]", "[rules.nest]").replace("# setting", "setting"))
+    for words in (["s/job.toml"], ["--blank", "400x180", "--shop", "s/shop.toml"]):
+        done = _run("plan", *words, "--json", cwd=tmp_path)
+        assert done.returncode == 0, done.stderr
+        assert json.loads(done.stdout)["job"]["nest"]["setting_tolerance"] == 0.5
+
+
 def test_start_never_overwrites(tmp_path: Path) -> None:
     """The second run refuses and leaves the files alone."""
     assert _run("start", "s", cwd=tmp_path).returncode == 0

@@ -1,6 +1,7 @@
 """The commands as a new user runs them: whole processes, exit codes, messages."""
 
 import json
+import os
 import signal
 import subprocess
 import sys
@@ -190,6 +191,25 @@ def test_interrupting_ends_quietly(
         main.run()
     assert ended.value.code == 130
     assert capsys.readouterr() == ("", "")
+
+
+def test_a_reader_that_goes_away_is_no_stop(tmp_path: Path) -> None:
+    """Piped into a reader that closes at once: quiet, and not exit 1, which means a stop."""
+    out, into = os.pipe()
+    os.close(out)
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "templategen", "plan"],
+            cwd=tmp_path,
+            stdout=into,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    finally:
+        os.close(into)
+    assert done.returncode == 141
+    assert done.stderr == ""
 
 
 def test_no_command_shows_the_help(tmp_path: Path) -> None:

@@ -219,6 +219,15 @@ def test_blocks_name_the_plies_in_use() -> None:
         assert "18 mm" not in words
 
 
+def test_plies_keep_the_name_they_are_sold_under() -> None:
+    """Millimetre plies on an inch print stay millimetres, so that the figures add up."""
+    words = " ".join(_words(p) for p in gauge_block.make(_demo(), units=Units.IN))
+    assert "× 18 mm" in words
+    own = dataclasses.replace(_demo().job, print=Print(stock=(25.4 / 8, 25.4 / 2)))
+    inch = dataclasses.replace(_demo(), job=own)
+    assert "× 1/2 in" in " ".join(_words(p) for p in gauge_block.make(inch, units=Units.IN))
+
+
 def test_cutter_arcs_carry_depth_ticks() -> None:
     """Ticks 10 mm apart stand at R less the depth above the pivot, on both sides (design §7)."""
     for part in cutter_arc.make(_demo(), units=Units.MM):

@@ -68,9 +68,17 @@ def _plies(size: float, stock: Sequence[float], units: Units) -> str:
     chosen, rest = laminations(size, stock)
     if not chosen:
         return "thinner than any ply in use: cut it from the solid"
-    counted = " + ".join(f"{count} × {format_length(ply, units)}" for count, ply in chosen)
+    counted = " + ".join(f"{count} × {_ply(ply, units)}" for count, ply in chosen)
     left = format_length(rest, units, denominator=64)
     return f"plies {counted}, {f'rest {left}' if left[:2] != '0 ' else 'no rest'}"
+
+
+def _ply(ply: float, units: Units) -> str:
+    """A thickness by the name it is sold under: millimetres where no 1/64 in meets it."""
+    step = Units.IN.grid
+    if units is Units.IN and abs(ply / step - round(ply / step)) * step < 0.01:
+        return format_length(ply, Units.IN, denominator=64)
+    return format_length(ply, Units.MM, places=2)
 
 
 def _block(plan: Plan, key: str, title: str, size: float, units: Units) -> Part:

@@ -1,6 +1,7 @@
 """The commands as a new user runs them: whole processes, exit codes, messages."""
 
 import json
+import os
 import signal
 import subprocess
 import sys
@@ -122,6 +123,18 @@ def test_every_fault_in_one_run(tmp_path: Path) -> None:
     assert "Traceback" not in done.stderr
 
 
+def test_a_shops_own_defaults_reach_the_plan(tmp_path: Path) -> None:
+    """A [rules.nest] of the shop counts for a job file and for --blank alike."""
+    assert _run("start", "s", cwd=tmp_path).returncode == 0
+    shop = tmp_path / "s" / "shop.toml"
+    text = shop.read_text("utf-8")
+    shop.write_text(text.replace("# [rules.nest]", "[rules.nest]").replace("# setting", "setting"))
+    for words in (["s/job.toml"], ["--blank", "400x180", "--shop", "s/shop.toml"]):
+        done = _run("plan", *words, "--json", cwd=tmp_path)
+        assert done.returncode == 0, done.stderr
+        assert json.loads(done.stdout)["job"]["nest"]["setting_tolerance"] == 0.5
+
+
 def test_start_never_overwrites(tmp_path: Path) -> None:
     """The second run refuses and leaves the files alone."""
     assert _run("start", "s", cwd=tmp_path).returncode == 0
@@ -178,6 +191,25 @@ def test_interrupting_ends_quietly(
         main.run()
     assert ended.value.code == 130
     assert capsys.readouterr() == ("", "")
+
+
+def test_a_reader_that_goes_away_is_no_stop(tmp_path: Path) -> None:
+    """Piped into a reader that closes at once: quiet, and not exit 1, which means a stop."""
+    out, into = os.pipe()
+    os.close(out)
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "templategen", "plan"],
+            cwd=tmp_path,
+            stdout=into,
+            stderr=subprocess.PIPE,
+            text=True,
+            check=False,
+        )
+    finally:
+        os.close(into)
+    assert done.returncode == 141
+    assert done.stderr == ""
 
 
 def test_no_command_shows_the_help(tmp_path: Path) -> None:

@@ -129,3 +129,17 @@ def test_json_is_plain(plan: Plan) -> None:
     assert data["format"] == "templategen-plan/1"
     assert [p["number"] for p in data["pieces"]] == [0, 1, 2, 3]
     assert data["pieces"][3]["wall"] is None
+    assert list(data) == [
+        "format", "job", "shop", "blank", "cuts", "pieces", "sequence", "findings", "yield",
+    ]  # fmt: skip
+    assert list(data["blank"]) == ["diameter", "height", "wood", "outside"]
+    assert set(data["cuts"][0]) == {
+        "number", "cutter", "radius", "kerf", "pivot_offset", "pivot_standoff", "cutter_height",
+        "entry_radius", "entry_from_rim", "depth_at_axis", "deepest", "swing", "slope", "stub",
+        "relief_shift", "relief_depth",
+    }  # fmt: skip
+    assert set(data["pieces"][0]) == {
+        "number", "rim_diameter", "depth", "wall", "wall_required", "wall_worst", "floor",
+        "floor_required", "tenon_diameter", "tenon_length", "tenon_share", "jaws", "size",
+        "volume", "outline",
+    }  # fmt: skip

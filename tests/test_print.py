@@ -91,7 +91,8 @@ def _picture(data: bytes, page: int) -> tuple[np.ndarray, float, float]:
 
 @pytest.mark.rendered
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_bar_and_arc_measure_true(paper: str) -> None:
+@pytest.mark.parametrize(("units", "bar"), [(Units.MM, 150.0), (Units.IN, 152.4)])
+def test_bar_and_arc_measure_true(paper: str, units: Units, bar: float) -> None:
     """Pdfium at 600 dpi: the bars and a cut circle are within 0.02 mm."""
     part = Part(
         kind="test",
@@ -99,7 +100,7 @@ def test_bar_and_arc_measure_true(paper: str) -> None:
         title="Ring",
         drawing=Drawing(items=(arc_path(circle(Point(0, 0), 80.0), role=Role.CUT),)),
     )
-    pack = lay_out((part,), paper=paper_named(paper), units=Units.MM, job_title="", date="")
+    pack = lay_out((part,), paper=paper_named(paper), units=units, job_title="", date="")
     data = write_pdf(pack, title="t", attachments={})
     dark, px, py = _picture(data, 0)
     rows, columns = dark.shape
@@ -112,18 +113,18 @@ def test_bar_and_arc_measure_true(paper: str) -> None:
     weight = dark[ys, xs]
     assert np.average(distance[near], weights=weight[near]) == pytest.approx(80.0, abs=0.02)
 
-    # End ticks of the bar across stand at 21 mm and 171 mm, those of the bar down likewise.
+    # The first end ticks stand 21 mm from the left and 27 mm from the foot of the page.
     def tick(low: float, high: float, y0: float, y1: float) -> float:
         inside = (x > low) & (x < high) & (y > y0) & (y < y1)
         return float(np.average(x[inside], weights=weight[inside]))
 
-    left, right = tick(20.5, 21.5, 19.6, 20.8), tick(170.5, 171.5, 19.6, 20.8)
-    assert right - left == pytest.approx(150.0, abs=0.02)
+    left, right = tick(20.5, 21.5, 19.6, 20.8), tick(20.5 + bar, 21.5 + bar, 19.6, 20.8)
+    assert right - left == pytest.approx(bar, abs=0.02)
     ends = []
-    for level in (27.0, 177.0):
+    for level in (27.0, 27.0 + bar):
         inside = (x > 18.1) & (x < 19.3) & (abs(y - level) < 0.5)
         ends.append(float(np.average(y[inside], weights=weight[inside])))
-    assert ends[1] - ends[0] == pytest.approx(150.0, abs=0.02)
+    assert ends[1] - ends[0] == pytest.approx(bar, abs=0.02)
     assert columns > rows * 0.5
 
 

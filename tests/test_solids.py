@@ -1,14 +1,18 @@
-"""Volumes of revolution against scipy's quadrature, a general reference library."""
+"""Volumes of revolution against scipy's quadrature and trimesh, general reference libraries."""
 
 import itertools
 import math
 
+import numpy as np
 import pytest
+import trimesh
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import integrate  # type: ignore[import-untyped]
 
 from templategen.geometry.solids import volume_of_revolution
+from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest.planner import make_plan
 
 pytestmark = pytest.mark.property
 
@@ -47,3 +51,18 @@ def test_a_ring_off_the_axis_meets_pappus() -> None:
     square = [(90.0, 0.0), (110.0, 0.0), (110.0, 20.0), (90.0, 20.0)]
     assert volume_of_revolution(square) == pytest.approx(400 * 2 * math.pi * 100)
     assert volume_of_revolution(square[::-1]) == pytest.approx(400 * 2 * math.pi * 100)
+
+
+@pytest.mark.parametrize("number", [0, 1, 2, 3])
+def test_pieces_of_the_demo_meet_trimesh(number: int) -> None:
+    """Trimesh, a general mesh library, revolves each piece's outline to the stated volume.
+
+    A mesh of n sides has sin(2π/n) / (2π/n) of the round solid (area of a regular polygon).
+    """
+    plan = make_plan(demo_job(), demo_shop(), with_mends=False)
+    piece = plan.pieces[number]
+    sides = 360
+    outline = np.array([*piece.outline, piece.outline[0]])
+    mesh = trimesh.creation.revolve(outline, sections=sides)
+    share = math.sin(2 * math.pi / sides) / (2 * math.pi / sides)
+    assert abs(mesh.volume) == pytest.approx(piece.volume * share, rel=1e-6)

@@ -153,7 +153,8 @@ def measure(
 
 
 def _plan(job: Path | None, blank: str | None, wood: str | None, shop: Path | None) -> "Plan":
-    from templategen.inputs.job import check_cutters, job_from_table, read_job
+    from templategen.inputs.job import check_cutters, job_from_table
+    from templategen.inputs.reader import read_toml
     from templategen.inputs.shop import read_shop
     from templategen.inputs.starters import demo_job, demo_shop
     from templategen.nest.planner import make_plan
@@ -165,10 +166,12 @@ def _plan(job: Path | None, blank: str | None, wood: str | None, shop: Path | No
         if blank is not None or wood is not None:
             given = "--blank" if blank is not None else "--wood"
             raise InputError("not with a job file", where=given, mend="change the job file")
-        wanted = read_job(job, known_wood=nearest_wood)
+        stated = read_toml(job)
+        wanted = job_from_table(stated, where=job.name, known_wood=nearest_wood)
         if shop is None and not wanted.shop:
             raise InputError("names no shop", where=job.name, mend='add shop = "shop.toml"')
         owned = read_shop(shop if shop is not None else job.parent / wanted.shop)
+        wanted = job_from_table(stated, where=job.name, known_wood=nearest_wood, usual=owned.rules)
     elif blank is not None:
         owned = read_shop(shop) if shop is not None else demo_shop()
         table: dict[str, Any] = {
@@ -176,7 +179,9 @@ def _plan(job: Path | None, blank: str | None, wood: str | None, shop: Path | No
             "units": owned.units.value,
             "blank": {**_size(blank), "wood": wood or ""},
         }
-        wanted = job_from_table(table, where="command line", known_wood=nearest_wood)
+        wanted = job_from_table(
+            table, where="command line", known_wood=nearest_wood, usual=owned.rules
+        )
     else:
         if wood is not None:
             raise InputError("needs --blank", where="--wood", mend="give --blank 400x180 too")

@@ -16,6 +16,7 @@ from typer.core import TyperGroup
 from templategen.errors import InputError
 
 INTERRUPTED = 130  # 128 + SIGINT, the custom of POSIX shells
+PIPE_CLOSED = 141  # 128 + SIGPIPE, likewise
 
 
 class Commands(TyperGroup):
@@ -50,6 +51,8 @@ def call(app: typer.Typer) -> int:
         sys.stdout.flush()
     except KeyboardInterrupt:
         return INTERRUPTED
+    except SystemExit:  # the library's only one here: nobody reads what is printed any more
+        return PIPE_CLOSED
     except Exception as error:
         if type(error).__name__ == "Abort":
             return INTERRUPTED

@@ -6,9 +6,9 @@ a published source, or says that there is none: `PRACTICE` for what turners comm
 """
 
 from dataclasses import dataclass
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
-V = TypeVar("V", bound=float | str)
+V = TypeVar("V", bound=float | str | tuple[float, ...])
 
 PRACTICE = "common practice, no source"
 CHOSEN = "chosen here, no source; set your own"
@@ -171,7 +171,19 @@ INCH_PAPER = Default(
     unit="word",
     ground="ANSI/ASME Y14.1, the office paper where inches are in use",
 )
+STOCK = Default(
+    key="print.stock",
+    value=(3.0, 6.0, 18.0),
+    unit="mm",
+    ground=f"{PRACTICE}: plies and boards a woodworker has at hand",
+)
+INCH_STOCK = Default(
+    key="print.stock of an inch job",
+    value=(25.4 / 8, 25.4 / 4, 25.4 * 3 / 4),
+    unit="mm",
+    ground=f"{PRACTICE}: 1/8, 1/4 and 3/4 in, plies and boards a woodworker has at hand",
+)
 
-TABLE: tuple[Default[float] | Default[str] | Default[int], ...] = tuple(
+TABLE: tuple[Default[Any], ...] = tuple(
     entry for entry in list(globals().values()) if isinstance(entry, Default)
 )

@@ -10,7 +10,17 @@ from typing import Any
 from templategen.errors import InputError, InputErrors
 from templategen.inputs import defaults
 from templategen.inputs.reader import REQUIRED, Table, finish, read_toml, shown
-from templategen.inputs.records import Blank, Job, Nest, Pinned, Print, Relief, Shop, Tenon
+from templategen.inputs.records import (
+    Blank,
+    Job,
+    Nest,
+    Pinned,
+    Print,
+    Relief,
+    Rules,
+    Shop,
+    Tenon,
+)
 from templategen.units import Units, parse_length, written_length
 
 MOST_PINNED = 20
@@ -29,12 +39,25 @@ def read_job(path: Path, *, known_wood: Callable[[str], str | None]) -> Job:
     return job_from_table(read_toml(path), where=path.name, known_wood=known_wood)
 
 
-def job_from_table(data: object, *, where: str, known_wood: Callable[[str], str | None]) -> Job:
-    """The job a table states; `where` names the file in faults.
+def job_from_table(
+    data: object,
+    *,
+    where: str,
+    known_wood: Callable[[str], str | None],
+    usual: Rules | None = None,
+) -> Job:
+    """The job a table states.
+
+    Args:
+        data: the table.
+        where: names the file in faults.
+        known_wood: None for a known wood, else the nearest name, or '' if none is near.
+        usual: the shop's own defaults, or None for those of the table of defaults.
 
     Raises:
         InputErrors: every fault of the table.
     """
+    own = usual or Rules()
     faults: list[InputError] = []
     top = Table(data, where=where, faults=faults)
     units = Units(top.choice("units", "mm", ("mm", "in")))
@@ -43,27 +66,11 @@ def job_from_table(data: object, *, where: str, known_wood: Callable[[str], str 
     date = _date(top)
     shop = top.text("shop")
     blank = _blank(top.table("blank"), known_wood)
-    nest = _nest(top.table("nest"))
+    nest = nest_from_table(top.table("nest"), own.nest)
     if nest.wall[0] == "drying" and not blank.wood:
         top.fault("blank.wood", "a drying wall needs the wood", "name it, or give nest.wall")
-    table = top.table("tenon")
-    tenon = Tenon(
-        share=table.number("share", Tenon().share, 0.1, 0.75),
-        core_share=table.number("core_share", Tenon().core_share, 0.1, 0.75),
-        length=table.length("length", Tenon().length, 3, 60),
-        shoulder=table.length("shoulder", Tenon().shoulder, 0, 100),
-    )
-    table.done()
-    table = top.table("print")
-    prints = Print(
-        paper=table.text(
-            "paper",
-            (defaults.INCH_PAPER if units is Units.IN else defaults.PAPER).value,
-            longest=40,
-        ),
-        parts=table.texts("parts"),
-    )
-    table.done()
+    tenon = tenon_from_table(top.table("tenon"), own.tenon)
+    prints = print_from_table(top.table("print"), own.print or usual_print(units))
     top.done()
     return finish(
         faults,
@@ -154,10 +161,41 @@ def _points(
     return points
 
 
-def _wall(table: Table) -> tuple[str, float]:
+def usual_print(units: Units) -> Print:
+    """Paper and plies usual where a unit is in use."""
+    if units is Units.MM:
+        return Print()
+    return Print(paper=defaults.INCH_PAPER.value, stock=defaults.INCH_STOCK.value)
+
+
+def print_from_table(table: Table, base: Print) -> Print:
+    """How to print, as a table states it; what it leaves out is as in `base`."""
+    prints = Print(
+        paper=table.text("paper", base.paper, longest=40),
+        parts=table.texts("parts") if "parts" in table.data else base.parts,
+        stock=table.lengths("stock", base.stock, 0.5, 100),
+    )
+    table.known.append("parts")
+    table.done()
+    return prints
+
+
+def tenon_from_table(table: Table, base: Tenon) -> Tenon:
+    """The tenon wishes a table states; what it leaves out is as in `base`."""
+    tenon = Tenon(
+        share=table.number("share", base.share, 0.1, 0.75),
+        core_share=table.number("core_share", base.core_share, 0.1, 0.75),
+        length=table.length("length", base.length, 3, 60),
+        shoulder=table.length("shoulder", base.shoulder, 0, 100),
+    )
+    table.done()
+    return tenon
+
+
+def _wall(table: Table, base: tuple[str, float]) -> tuple[str, float]:
     raw = table.raw("wall")
     if raw is None:
-        return Nest().wall
+        return base
     if raw == "drying":
         return ("drying", 0.0)
     if isinstance(raw, str) and raw.strip().endswith("%"):
@@ -168,25 +206,27 @@ def _wall(table: Table) -> tuple[str, float]:
         if 0.02 <= share <= 0.3:
             return ("share", share)
         table.fault("wall", f"{shown(raw)} is not a share", "give 2 % to 30 %")
-        return Nest().wall
+        return base
     return ("length", float(table.length("wall", REQUIRED, 3, 200)))
 
 
-def _nest(table: Table) -> Nest:
-    base = Nest()
-    wall = _wall(table)
-    floor = None
+def nest_from_table(table: Table, base: Nest) -> Nest:
+    """How to core, as a table states it; what it leaves out is as in `base`."""
+    wall = _wall(table, base.wall)
+    floor = base.floor if table.raw("floor") is None else None
     if table.raw("floor") not in (None, "wall"):
         floor = table.length("floor", None, 3, 200)
     relief: Relief | None = base.relief
     raw = table.raw("relief")
     if raw is False:
         relief = None
-    elif raw is not None and raw is not True:
-        inner = table.table("relief")
+    elif raw is True:
+        relief = base.relief or Relief()
+    elif raw is not None:
+        inner, usual = table.table("relief"), base.relief or Relief()
         relief = Relief(
-            shift=inner.length("shift", Relief().shift, 0, 50),
-            depth=inner.length("depth", Relief().depth, 0, 300),
+            shift=inner.length("shift", usual.shift, 0, 50),
+            depth=inner.length("depth", usual.depth, 0, 300),
         )
         inner.done()
     nest = Nest(
@@ -197,7 +237,7 @@ def _nest(table: Table) -> Nest:
         across=table.choice("across", base.across, ("tangential", "radial")),
         floor=floor,
         objective=table.choice("objective", base.objective, ("most", "largest")),
-        cutters=table.texts("cutters"),
+        cutters=table.texts("cutters") or base.cutters,
         height_above_centre=table.length("height_above_centre", base.height_above_centre, 0, 50),
         relief=relief,
         max_slope=table.number("max_slope", base.max_slope, 0, 60),
@@ -206,7 +246,8 @@ def _nest(table: Table) -> Nest:
         setting_tolerance=table.length("setting_tolerance", base.setting_tolerance, 0, 20),
         guard=table.choice("guard", base.guard, ("nominal", "worst")),
         order=table.choice("order", base.order, ("inner-first", "outer-first")),
-        pinned=tuple(_pinned(inner) for inner in table.tables("pinned", most=MOST_PINNED)),
+        pinned=tuple(_pinned(inner) for inner in table.tables("pinned", most=MOST_PINNED))
+        or base.pinned,
         add_cuts=table.flag("add_cuts", base.add_cuts),
     )
     table.done()
@@ -250,17 +291,11 @@ def job_to_table(job: Job) -> dict[str, Any]:
     Figures are millimetres throughout: plain numbers in a millimetre job, texts such as
     ``"22.225 mm"`` in an inch job, so that its unit and its 1/64 in grid are kept.
     """
-    nest, blank = job.nest, job.blank
+    blank = job.blank
 
     def mm(length: float) -> float | str:
         return written_length(length, job.units)
 
-    policy, figure = nest.wall
-    wall: object = mm(figure)
-    if policy == "drying":
-        wall = "drying"
-    elif policy == "share":
-        wall = f"{(Decimal(repr(figure)) * 100).normalize():f} %"
     table: dict[str, Any] = {
         "title": job.title,
         "units": job.units.value,
@@ -272,38 +307,66 @@ def job_to_table(job: Job) -> dict[str, Any]:
             if isinstance(blank.outside, str)
             else [[mm(r), mm(z)] for r, z in blank.outside],
         },
-        "nest": {
-            "wall": wall,
-            "finished_wall": mm(nest.finished_wall),
-            "truing_margin": mm(nest.truing_margin),
-            "final_moisture": nest.final_moisture,
-            "across": nest.across,
-            "floor": "wall" if nest.floor is None else mm(nest.floor),
-            "objective": nest.objective,
-            "cutters": list(nest.cutters),
-            "height_above_centre": mm(nest.height_above_centre),
-            "relief": {"shift": mm(nest.relief.shift), "depth": mm(nest.relief.depth)}
-            if nest.relief
-            else False,
-            "max_slope": nest.max_slope,
-            "min_bowl": mm(nest.min_bowl),
-            "min_depth": mm(nest.min_depth),
-            "setting_tolerance": mm(nest.setting_tolerance),
-            "guard": nest.guard,
-            "order": nest.order,
-            "pinned": [_pinned_to_table(pin, job.units) for pin in nest.pinned],
-            "add_cuts": nest.add_cuts,
-        },
-        "tenon": {
-            "share": job.tenon.share,
-            "core_share": job.tenon.core_share,
-            "length": mm(job.tenon.length),
-            "shoulder": mm(job.tenon.shoulder),
-        },
-        "print": {"paper": job.print.paper, "parts": list(job.print.parts)},
+        "nest": nest_to_table(job.nest, job.units),
+        "tenon": tenon_to_table(job.tenon, job.units),
+        "print": print_to_table(job.print, job.units),
     }
     if job.date:
         table["date"] = job.date
     if job.shop:
         table["shop"] = job.shop
     return table
+
+
+def nest_to_table(nest: Nest, units: Units) -> dict[str, Any]:
+    """The table that `nest_from_table` reads back in a file of those units."""
+
+    def mm(length: float) -> float | str:
+        return written_length(length, units)
+
+    policy, figure = nest.wall
+    wall: object = mm(figure)
+    if policy == "drying":
+        wall = "drying"
+    elif policy == "share":
+        wall = f"{(Decimal(repr(figure)) * 100).normalize():f} %"
+    relief = nest.relief
+    return {
+        "wall": wall,
+        "finished_wall": mm(nest.finished_wall),
+        "truing_margin": mm(nest.truing_margin),
+        "final_moisture": nest.final_moisture,
+        "across": nest.across,
+        "floor": "wall" if nest.floor is None else mm(nest.floor),
+        "objective": nest.objective,
+        "cutters": list(nest.cutters),
+        "height_above_centre": mm(nest.height_above_centre),
+        "relief": {"shift": mm(relief.shift), "depth": mm(relief.depth)} if relief else False,
+        "max_slope": nest.max_slope,
+        "min_bowl": mm(nest.min_bowl),
+        "min_depth": mm(nest.min_depth),
+        "setting_tolerance": mm(nest.setting_tolerance),
+        "guard": nest.guard,
+        "order": nest.order,
+        "pinned": [_pinned_to_table(pin, units) for pin in nest.pinned],
+        "add_cuts": nest.add_cuts,
+    }
+
+
+def tenon_to_table(tenon: Tenon, units: Units) -> dict[str, Any]:
+    """The table that `tenon_from_table` reads back in a file of those units."""
+    return {
+        "share": tenon.share,
+        "core_share": tenon.core_share,
+        "length": written_length(tenon.length, units),
+        "shoulder": written_length(tenon.shoulder, units),
+    }
+
+
+def print_to_table(prints: Print, units: Units) -> dict[str, Any]:
+    """The table that `print_from_table` reads back in a file of those units."""
+    return {
+        "paper": prints.paper,
+        "parts": list(prints.parts),
+        "stock": [written_length(ply, units) for ply in prints.stock],
+    }

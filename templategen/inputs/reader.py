@@ -160,6 +160,19 @@ class Table:
             return low if default is REQUIRED else default
         return self._bounded(key, number, low if default is REQUIRED else default, low, high, " mm")
 
+    def lengths(
+        self, key: str, default: tuple[float, ...], low: float, high: float, *, most: int = 8
+    ) -> tuple[float, ...]:
+        """A list of one to `most` lengths, each within bounds, mm."""
+        value = self._get(key)
+        if value is None:
+            return default
+        if not isinstance(value, list) or not 1 <= len(value) <= most:
+            self.fault(key, "is not a list of lengths", f'write [3, "6 mm"], 1 to {most} of them')
+            return default
+        inner = self._child({f"{key}[{n + 1}]": v for n, v in enumerate(value)}, "")
+        return tuple(inner.length(name, REQUIRED, low, high) for name in inner.data)
+
     def number(self, key: str, default: float, low: float, high: float) -> float:
         """A plain number within bounds."""
         value = self._get(key)

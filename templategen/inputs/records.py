@@ -51,28 +51,6 @@ class Lathe:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rules:
-    """Limits; for their grounds see the table of defaults."""
-
-    max_coring_speed: float = defaults.MAX_CORING_SPEED.value  # rpm
-    caution_share: float = defaults.CAUTION_SHARE.value
-    refuse_share: float = defaults.REFUSE_SHARE.value
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shop:
-    """What a turner's shop file states."""
-
-    name: str
-    units: Units
-    cutters: tuple[Cutter, ...]
-    jaws: tuple[Jaws, ...]
-    lathe: Lathe = field(default_factory=Lathe)
-    post: Post = field(default_factory=Post)
-    rules: Rules = field(default_factory=Rules)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Blank:
     """The green disc. `outside` is "arc", "cylinder" or (r, z) points from rim to shoulder, mm."""
 
@@ -146,10 +124,45 @@ class Tenon:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Print:
-    """How the pack is printed. `parts` empty means all."""
+    """How the pack is printed. `parts` empty means all; `stock`: thicknesses in use, mm."""
 
     paper: str = defaults.PAPER.value
     parts: tuple[str, ...] = ()
+    stock: tuple[float, ...] = defaults.STOCK.value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rules:
+    """Limits, and the shop's own defaults for its jobs; for grounds see the table of defaults.
+
+    Args:
+        max_coring_speed: rpm.
+        caution_share: tenon over rim, 0..1, below which care is called for.
+        refuse_share: below which a tenon is refused.
+        nest: what a job's [nest] leaves out.
+        tenon: what a job's [tenon] leaves out.
+        print: what a job's [print] leaves out; None for the paper and plies usual with its units.
+    """
+
+    max_coring_speed: float = defaults.MAX_CORING_SPEED.value
+    caution_share: float = defaults.CAUTION_SHARE.value
+    refuse_share: float = defaults.REFUSE_SHARE.value
+    nest: Nest = field(default_factory=Nest)
+    tenon: Tenon = field(default_factory=Tenon)
+    print: Print | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shop:
+    """What a turner's shop file states."""
+
+    name: str
+    units: Units
+    cutters: tuple[Cutter, ...]
+    jaws: tuple[Jaws, ...]
+    lathe: Lathe = field(default_factory=Lathe)
+    post: Post = field(default_factory=Post)
+    rules: Rules = field(default_factory=Rules)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

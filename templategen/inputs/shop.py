@@ -4,8 +4,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from templategen.inputs import defaults
+from templategen.inputs.job import (
+    nest_from_table,
+    nest_to_table,
+    print_from_table,
+    print_to_table,
+    tenon_from_table,
+    tenon_to_table,
+    usual_print,
+)
 from templategen.inputs.reader import REQUIRED, WATTS_PER_HP, Table, finish, read_toml
-from templategen.inputs.records import Cutter, Jaws, Lathe, Post, Rules, Shop
+from templategen.inputs.records import Cutter, Jaws, Lathe, Nest, Post, Rules, Shop, Tenon
 from templategen.units import Units, written_length
 
 if TYPE_CHECKING:
@@ -64,7 +73,13 @@ def shop_from_table(data: object, *, where: str) -> Shop:
         max_coring_speed=table.number("max_coring_speed", Rules().max_coring_speed, 20, FASTEST),
         caution_share=table.number("caution_share", Rules().caution_share, 0.1, 0.75),
         refuse_share=table.number("refuse_share", Rules().refuse_share, 0.1, 0.75),
+        nest=nest_from_table(table.table("nest"), Nest()),
+        tenon=tenon_from_table(table.table("tenon"), Tenon()),
+        print=print_from_table(table.table("print"), usual_print(units))
+        if "print" in table.data
+        else None,
     )
+    table.known.append("print")
     if rules.refuse_share > rules.caution_share:
         table.fault("refuse_share", "is above caution_share", "swap the two")
     table.done()
@@ -129,7 +144,7 @@ def shop_to_table(shop: Shop) -> dict[str, Any]:
     def known(**figures: object) -> dict[str, object]:
         return {key: figure for key, figure in figures.items() if figure is not None}
 
-    lathe = shop.lathe
+    lathe, rules = shop.lathe, shop.rules
     return {
         "units": shop.units.value,
         "name": shop.name,
@@ -159,9 +174,12 @@ def shop_to_table(shop: Shop) -> dict[str, Any]:
             }
             for j in shop.jaws
         ],
-        "rules": {
-            "max_coring_speed": shop.rules.max_coring_speed,
-            "caution_share": shop.rules.caution_share,
-            "refuse_share": shop.rules.refuse_share,
-        },
+        "rules": known(
+            max_coring_speed=rules.max_coring_speed,
+            caution_share=rules.caution_share,
+            refuse_share=rules.refuse_share,
+            nest=nest_to_table(rules.nest, shop.units) if rules.nest != Nest() else None,
+            tenon=tenon_to_table(rules.tenon, shop.units) if rules.tenon != Tenon() else None,
+            print=print_to_table(rules.print, shop.units) if rules.print else None,
+        ),
     }

@@ -22,6 +22,11 @@ min_standoff = 15     # nearest the pivot centre may stand in front of the face
 min_offset = -30
 max_offset = 40
 
+[rules]
+max_coring_speed = 500   # rpm, never above the makers' limits
+# [rules.nest]           # your own defaults: any key of a job's [nest], [tenon] or [print]
+# setting_tolerance = 0.5
+
 [[cutters]]
 id = "R80"
 radius = 80           # pivot centre to the outermost corner of the tip
@@ -100,6 +105,7 @@ length = 9
 
 [print]
 paper = "a4"          # or "letter"
+stock = [3, 6, 18]    # plies at hand to build the gauge blocks from
 """
 
 

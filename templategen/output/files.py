@@ -18,7 +18,9 @@ def make_folder(folder: Path) -> None:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         why = error.strerror or "failed"
-        raise OutputError(f"cannot be made ({why})", where=str(folder)) from error
+        raise OutputError(
+            f"cannot be made ({why})", where=str(folder), mend="name a folder you may write to"
+        ) from error
 
 
 def write_atomically(path: Path, data: bytes) -> None:
@@ -40,7 +42,9 @@ def write_atomically(path: Path, data: bytes) -> None:
         Path(temporary).replace(path)
     except OSError as error:
         why = error.strerror or "failed"
-        raise OutputError(f"cannot be written ({why})", where=str(path)) from error
+        raise OutputError(
+            f"cannot be written ({why})", where=str(path), mend="see to room and permission there"
+        ) from error
     finally:
         if temporary is not None:
             with contextlib.suppress(OSError):

@@ -1,26 +1,17 @@
 """Cut plate: the half section of one cut, laid on the blank and squared up to it."""
 
+import itertools
 import math
 
 from templategen.geometry.shapes import Arc, Line, Point
 from templategen.nest.plan import Cut, Plan
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Path, Role, Text, arc_path, line
-from templategen.parts.labels import LEADING, block, length
+from templategen.parts.labels import LEADING, block, fill_rows, flag_rows, flag_size, length
 from templategen.parts.lettering import shortened
 from templategen.units import Units
 
-START = Point(24.0, -6.0)  # where the wording begins, mm
-
-
-def _fitted(lines: list[str], edge: Arc) -> list[str]:
-    """The lines, each cut short where it would run over the relief or the inner edge."""
-    fitted = []
-    for n, text in enumerate(lines):
-        below = START.y - n * LEADING - 0.24 * BODY - edge.centre.y
-        rest = edge.radius**2 - below**2
-        room = edge.centre.x + math.sqrt(max(0.0, rest)) - START.x - 2.0
-        fitted.append(shortened(text, width=room, size=BODY, bold=n == 0))
-    return fitted
+TOP = -6.0  # y of the first row of wording, mm
+TAB = 80.0  # mm: widest label tab
 
 
 def edge_arc(cut: Cut, radius: float, *, shift: float = 0.0) -> Arc:
@@ -51,45 +42,146 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
 def _plate(plan: Plan, cut: Cut, units: Units) -> Part:
     radius, inner = cut.cutter.radius, cut.cutter.radius - cut.cutter.kerf
     edge = edge_arc(cut, radius)
-    face, tip = edge.start, edge.end
-    corner = Point(0.0, 0.0)
+    scale = _depth_scale(cut, units)
+    texts, tab = _lettering(plan, cut, [i for i in scale if isinstance(i, Text)], units)
+    corners = [edge.end, *tab, Point(0.0, 0.0), edge.start]
     outline = Path(
-        segments=(Line(corner, face), edge, Line(Point(tip.x, tip.y), corner)), closed=True
+        segments=(edge, *(Line(a, b) for a, b in itertools.pairwise(corners))), closed=True
     )
-    items: list[Item] = [outline]
-    items.append(arc_path(edge_arc(cut, inner), role=Role.MARK, dashed=True))
-    items += relief_items(cut)
-    step = 25.4 / 2 if units is Units.IN else 10.0
-    for n in range(1, int((cut.depth_at_axis - 2) / step) + 1):
-        major = n % (2 if units is Units.IN else 5) == 0
-        items.append(line(0, -n * step, 5.0 if major else 3.0, -n * step))
-        if major:
-            label = length(n * step, units)
-            items.append(Text(text=label, at=Point(6.0, -n * step - 1.1)))
-    p, q = cut.pivot_offset, cut.pivot_standoff
-    side = "towards the entry" if p >= 0 else "past the axis"
-    lines = [
-        f"Cut {cut.number}: cutter {cut.cutter.id}, cut on the line",
-        f"entry {length(cut.entry_radius, units)} from the axis",
-        f"deepest {length(cut.deepest, units)}",
-        f"cutter {length(cut.cutter_height, units)} above centre",
-        f"pivot {length(abs(p), units)} {side},",
-        f"{length(q, units)} in front of the face",
+    items: list[Item] = [
+        outline,
+        arc_path(edge_arc(cut, inner), role=Role.MARK, dashed=True),
+        *relief_items(cut),
+        *scale,
+        *texts,
     ]
-    small = cut.entry_radius < 105
-    if small:
-        lines = [
-            f"Cut {cut.number}: {cut.cutter.id}",
-            "cut on the line",
-            f"pivot {length(p, units)} /",
-            f"{length(q, units)} out",
-        ]
-    clear = edge_arc(cut, inner, shift=cut.relief.shift if cut.relief else 0.0)
-    lines += [plan.job.title, plan.job.date]
-    items += block([t for t in _fitted(lines, clear) if t], at=START)
+    if tab:
+        items.append(line(0.0, tab[0].y, 0.0, tab[-1].y))  # the axis runs on through the tab
     return Part(
         kind="cut plate",
         key=f"cut-plate-{cut.number}",
         title=f"Cut plate {cut.number}, cutter {cut.cutter.id}",
         drawing=Drawing(items=tuple(items)),
     )
+
+
+def _is_shallow(cut: Cut) -> bool:
+    """Whether the plate has no room for figures at its depth scale."""
+    return cut.depth_at_axis < 60
+
+
+def _depth_scale(cut: Cut, units: Units) -> list[Item]:
+    """Ticks along the axis edge, 10 mm or 1/2 in apart, with figures where there is room."""
+    step, every = (25.4 / 2, 2) if units is Units.IN else (10.0, 5)
+    inner = cut.cutter.radius - cut.cutter.kerf
+    items: list[Item] = []
+    for n in range(1, int((cut.depth_at_axis - 2) / step) + 1):
+        major = n % every == 0
+        items.append(line(0, -n * step, 5.0 if major else 3.0, -n * step))
+        label = Text(text=length(n * step, units), at=Point(6.0, -n * step - 1.1))
+        meets = any(_touches(label, cut, radius) for radius in (inner, cut.cutter.radius))
+        if major and not _is_shallow(cut) and not meets:
+            items.append(label)
+    return items
+
+
+def _touches(label: Text, cut: Cut, radius: float) -> bool:
+    """Whether an edge of a radius runs through a figure, or within 0.6 mm of it."""
+    pivot = Point(cut.pivot_offset, cut.pivot_standoff)
+    box = label.bounds().grown(0.6)
+    corners = ((box.left, box.bottom), (box.right, box.bottom), (box.right, box.top))
+    reach = [math.dist(pivot, c) for c in (*corners, (box.left, box.top))]
+    return min(reach) < radius < max(reach)
+
+
+def _lettering(
+    plan: Plan, cut: Cut, figures: list[Text], units: Units
+) -> tuple[list[Item], list[Point]]:
+    """The wording inside the relief, or on a tab past the axis where the plate is too small.
+
+    Nothing but the job's title is ever cut short, and that only where a tab would be needed.
+    """
+    clear = edge_arc(
+        cut,
+        cut.cutter.radius - cut.cutter.kerf,
+        shift=cut.relief.shift if cut.relief else 0.0,
+    )
+    boxes = [f.bounds() for f in figures]
+    wide = cut.entry_radius >= 105
+
+    def start(row: int) -> float:
+        low, high = TOP - row * LEADING - 0.24 * BODY - 0.4, TOP - row * LEADING + 0.8 * BODY
+        beside = [b.right + 2.0 for b in boxes if b.bottom < high and b.top > low]
+        return max(24.0 if wide else 7.0, *beside, 0.0)
+
+    def room(row: int) -> float:
+        below = TOP - row * LEADING - 0.24 * BODY - clear.centre.y
+        rest = clear.radius**2 - below**2
+        return clear.centre.x + math.sqrt(max(0.0, rest)) - start(row) - 2.0
+
+    most = int((cut.depth_at_axis + TOP) / LEADING)
+    tries = [(width, ticks) for width in (130.0, 60.0, 40.0, 30.0, 20.0) for ticks in (True, False)]
+    for title_room, ticks in tries:
+        phrases = _phrases(plan, cut, units, short=not wide, title_room=title_room, ticks=ticks)
+        rows = fill_rows(phrases, room, most=most, joined=not wide)
+        if rows is not None:
+            return [
+                Text(text=t, at=Point(start(n), TOP - n * LEADING), bold=n == 0)
+                for n, t in enumerate(rows)
+                if t
+            ], []
+    rows = _tab_rows(plan, cut, units)
+    across, tall = flag_size(rows)
+    high = -max(1.0, (cut.depth_at_axis - tall) / 2)
+    low = high - tall
+    first = high - 1.0 - 0.8 * BODY
+    if low > -cut.depth_at_axis + 1.0:
+        tab = [Point(0.0, low), Point(-across, low), Point(-across, high), Point(0.0, high)]
+    else:
+        neck = -cut.depth_at_axis + 1.0
+        tab = [
+            Point(0.0, neck),
+            Point(-2.0, neck),
+            Point(-2.0, low),
+            Point(-2.0 - across, low),
+            Point(-2.0 - across, high),
+            Point(0.0, high),
+        ]
+    left = min(p.x for p in tab) + 3.0
+    return block(rows, at=Point(left, first)), tab
+
+
+def _tab_rows(plan: Plan, cut: Cut, units: Units) -> list[str]:
+    phrases = _phrases(plan, cut, units, short=True, title_room=TAB, ticks=True)
+    rows = fill_rows(phrases, lambda _: TAB, most=99, joined=True)
+    return rows if rows is not None else flag_rows(phrases, width=TAB)
+
+
+def _phrases(
+    plan: Plan, cut: Cut, units: Units, *, short: bool, title_room: float, ticks: bool
+) -> list[str]:
+    p, q = cut.pivot_offset, cut.pivot_standoff
+    side = "towards the entry" if p >= 0 else "past the axis"
+    title = shortened(plan.job.title, width=title_room, size=BODY)
+    if short:
+        lines = [
+            f"Cut {cut.number}: {cut.cutter.id}",
+            "cut on the line",
+            f"entry {length(cut.entry_radius, units)}, deepest {length(cut.deepest, units)}",
+            f"cutter {length(cut.cutter_height, units)} above centre",
+            f"pivot {length(abs(p), units)} {side}",
+            f"{length(q, units)} off the face",
+        ]
+    else:
+        lines = [
+            f"Cut {cut.number}: cutter {cut.cutter.id}, cut on the line",
+            f"entry {length(cut.entry_radius, units)} from the axis",
+            f"deepest {length(cut.deepest, units)}",
+            f"cutter {length(cut.cutter_height, units)} above centre",
+            f"pivot {length(abs(p), units)} {side},",
+            f"{length(q, units)} off the face",
+        ]
+    if ticks and _is_shallow(cut):
+        lines.append("ticks 1/2 in" if units is Units.IN else "ticks 10 mm")
+    last = [plan.job.date, title] if short else [title, plan.job.date]
+    return [t for t in (*lines, *last) if t]

@@ -1,35 +1,67 @@
 """Cutter arc: a plate with the cutter's own convex edge, to check and set it by."""
 
+import itertools
 import math
 
 from templategen.geometry.shapes import Arc, Line, Point, circle
 from templategen.inputs.records import Cutter
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import Anchor, Drawing, Item, Part, Path, Role, Text, arc_path, line
-from templategen.parts.labels import LEADING, length
-from templategen.units import Units
+from templategen.parts.drawing import (
+    BODY,
+    Anchor,
+    Drawing,
+    Item,
+    Part,
+    Path,
+    Role,
+    Text,
+    arc_path,
+    line,
+)
+from templategen.parts.labels import LEADING, fill_rows, flag_rows, flag_size, length
+from templategen.units import Units, format_length
 
 SPAN = math.radians(70)  # of the plate
+FOOT = 7.0  # mm: half width of the plate at the pivot
+TAB = 80.0  # mm: widest label tab
+LETTERS = 13.0  # mm from the inner edge to the lettering: below the swing figures
 
 
 def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
-    """One plate for each cutter that the plan uses (all of the shop's, if it uses none)."""
+    """One plate for each cutter that the plan uses (all of the shop's, if it uses none).
+
+    Ticks under the inner edge give the swing. Ticks along the sides give the depth: with the
+    middle of the plate square to the face, the tick at the face tells how deep the tip stands.
+    """
     used = {cut.cutter.id for cut in plan.cuts}
     cutters = [c for c in plan.shop.cutters if not used or c.id in used]
     return tuple(_plate(c, n, units) for n, c in enumerate(cutters, start=1))
 
 
+def _side(radius: float, y: float) -> float:
+    """Half width of the plate at a height above the pivot, mm."""
+    x, top = radius * math.sin(SPAN / 2), radius * math.cos(SPAN / 2)
+    return FOOT + (x - FOOT) * (y + FOOT) / (top + FOOT)
+
+
 def _plate(cutter: Cutter, number: int, units: Units) -> Part:
     radius, inner = cutter.radius, cutter.radius - cutter.kerf
     origin = Point(0.0, 0.0)
-    low, _high = math.pi / 2 - SPAN / 2, math.pi / 2 + SPAN / 2
+    low = math.pi / 2 - SPAN / 2
     edge = Arc(origin, radius, low, SPAN)
-    foot = 7.0  # half width of the plate at the pivot
-    right, left = edge.start, edge.end
-    heel = Point(foot, -foot)
-    toe = Point(-foot, -foot)
+    phrases = [
+        f"Cutter {cutter.id}",
+        f"R {length(radius, units)}",
+        f"kerf {length(cutter.kerf, units)}",
+        "cut on the line",
+        "side ticks: tip's depth",
+    ]
+    texts, tab = _lettering(phrases, radius, inner)
+    heel, toe = Point(FOOT, -FOOT), Point(-FOOT, -FOOT)
+    corners = [edge.end, toe, *tab, heel, edge.start]
     outline = Path(
-        segments=(edge, Line(left, toe), Line(toe, heel), Line(heel, right)), closed=True
+        segments=(edge, *(Line(a, b) for a, b in itertools.pairwise(corners))),
+        closed=True,
     )
     items: list[Item] = [
         outline,
@@ -37,28 +69,98 @@ def _plate(cutter: Cutter, number: int, units: Units) -> Part:
         Path(segments=(circle(origin, 1.5),), role=Role.CUT, closed=True),
         line(-4, 0, 4, 0),
         line(0, -4, 0, 4),
+        *_swing_ticks(inner),
+        *texts,
     ]
-    for step in range(-3, 4):
-        angle = math.pi / 2 - math.radians(10 * step)
-        tick = Arc(origin, inner - 4, angle, 0.1).start
-        top = Arc(origin, inner, angle, 0.1).start
-        items.append(line(tick.x, tick.y, top.x, top.y))
-        at = Arc(origin, inner - 9, angle, 0.1).start
-        items.append(
-            Text(text=f"{abs(10 * step)}°", at=at, angle=angle - math.pi / 2, anchor=Anchor.MIDDLE)
-        )
-    lines = [
-        f"Cutter {cutter.id}",
-        f"R {length(radius, units)}",
-        f"kerf {length(cutter.kerf, units)}",
-        "cut on the line",
-    ]
-    for n, text in enumerate(lines):
-        at = Point(0.0, inner - 18 - n * LEADING)
-        items.append(Text(text=text, at=at, anchor=Anchor.MIDDLE, bold=n == 0))
+    items += _depth_ticks(radius, inner, units, texts)
     return Part(
         kind="cutter arc",
         key=f"cutter-arc-{number}",
         title=f"Cutter arc {cutter.id}",
         drawing=Drawing(items=tuple(items)),
     )
+
+
+def _lettering(phrases: list[str], radius: float, inner: float) -> tuple[list[Text], list[Point]]:
+    """The wording on the plate, or on a tab below the pivot where the plate is too small."""
+    first = inner - LETTERS - BODY
+
+    def room(row: int) -> float:
+        y = first - row * LEADING
+        above = (inner - 10.5) ** 2 - (y + BODY) ** 2  # below the swing figures
+        return 2 * min(_side(radius, y - 1.0) - 9.0, math.sqrt(max(0.0, above)))
+
+    most = int((first - 14.0) / LEADING)
+    rows = fill_rows(phrases, room, most=most)
+    if rows is not None:
+        texts = [
+            Text(text=t, at=Point(0.0, first - n * LEADING), anchor=Anchor.MIDDLE, bold=n == 0)
+            for n, t in enumerate(rows)
+            if t
+        ]
+        return texts, []
+    rows = flag_rows(phrases, width=TAB)
+    wide, tall = flag_size(rows)
+    top = -FOOT - 2.0
+    texts = [
+        Text(
+            text=t,
+            at=Point(0.0, top - 1.0 - BODY * 0.8 - n * LEADING),
+            anchor=Anchor.MIDDLE,
+            bold=n == 0,
+        )
+        for n, t in enumerate(rows)
+    ]
+    half = max(wide / 2, FOOT)
+    tab = [
+        Point(-FOOT, top),
+        Point(-half, top),
+        Point(-half, top - tall),
+        Point(half, top - tall),
+        Point(half, top),
+        Point(FOOT, top),
+    ]
+    return texts, tab
+
+
+def _swing_ticks(inner: float) -> list[Item]:
+    """Every 10 degrees a tick; figures only where they have room."""
+    items: list[Item] = []
+    origin = Point(0.0, 0.0)
+    arm = max(0.0, inner - 9.0)
+    every = next((n for n in (1, 3) if arm * math.radians(10 * n) > 7.5), 99)
+    for step in range(-3, 4):
+        angle = math.pi / 2 - math.radians(10 * step)
+        tick = Arc(origin, inner - min(4.0, inner / 3), angle, 0.1).start
+        top = Arc(origin, inner, angle, 0.1).start
+        items.append(line(tick.x, tick.y, top.x, top.y))
+        if step % every == 0 and arm > 10.0:
+            at = Arc(origin, arm, angle, 0.1).start
+            turn = angle - math.pi / 2
+            text = f"{abs(10 * step)}°"
+            items.append(Text(text=text, at=at, angle=turn, anchor=Anchor.MIDDLE))
+    return items
+
+
+def _depth_ticks(radius: float, inner: float, units: Units, texts: list[Text]) -> list[Item]:
+    """Depth of the tip along both sides, figures on the right."""
+    step, every = (25.4 / 2, 2) if units is Units.IN else (10.0, 5 if radius > 90 else 2)
+    items: list[Item] = []
+    taken = [t.bounds() for t in texts]
+    top = inner * math.cos(SPAN / 2) - 2.0  # below the end of the inner edge
+    for n in range(1, int(radius / step) + 1):
+        y = radius - n * step
+        if not 8.0 <= y <= top:
+            continue
+        x = _side(radius, y)
+        reach = min(5.0 if n % every == 0 else 3.0, x / 3)
+        items += [line(x - reach, y, x, y), line(-x, y, -x + reach, y)]
+        if n % every:
+            continue
+        text = format_length(n * step, units, unit=False)
+        label = Text(text=text, at=Point(x - 6.0, y - 1.1), anchor=Anchor.END)
+        box = label.bounds()
+        below = math.hypot(box.right, box.top) < inner - 10.0
+        if below and box.left > 5.0 and not any(box.meets(t, gap=0.8) for t in taken):
+            items.append(label)
+    return items

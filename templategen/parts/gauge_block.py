@@ -1,15 +1,24 @@
 """Gauge blocks: the step from one cut to the next, and a block the depth of the jaws."""
 
-from templategen.geometry.shapes import Box, Point
+from collections.abc import Sequence
+
+from templategen.geometry.shapes import Box, Line, Point
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import BODY, Drawing, Part, rectangle
-from templategen.parts.labels import LEADING, block, job_line, length
+from templategen.parts.drawing import BODY, Drawing, Item, Part, Path, rectangle
+from templategen.parts.labels import LEADING, block, flag_rows, flag_size, job_line, length
 from templategen.parts.lettering import text_width
-from templategen.units import Units
+from templategen.units import Units, format_length
+
+WIDE = 120.0  # mm: the longest row of wording
+BAR = 40.0  # mm: length of the gauging bar of a block too thin for its wording
+BIN = 0.005  # mm; two stacks of plies this near count as one
 
 
 def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
-    """Blocks whose height is the spacing: rim and depth for each step, and the jaw depths."""
+    """Blocks whose height is the spacing: rim and depth for each step, and the jaw depths.
+
+    Each says which plies of the stock in use, laid on one another, build it.
+    """
     rows: list[tuple[str, str, float]] = []
     for outer, inner in zip(plan.cuts, plan.cuts[1:], strict=False):
         step = f"{outer.number} to {inner.number}"
@@ -24,19 +33,100 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     return tuple(_block(plan, key, title, size, units) for key, title, size in rows if size > 0)
 
 
+def laminations(size: float, stock: Sequence[float]) -> tuple[tuple[tuple[int, float], ...], float]:
+    """Plies that together come nearest to a size from below, as few as will do.
+
+    Args:
+        size: mm, > 0.
+        stock: thicknesses in use, mm, > 0.
+
+    Returns: (count, thickness) from the thickest down, and what remains to the size, mm.
+
+    >>> laminations(40.0, (3.0, 6.0, 18.0))
+    (((2, 18.0), (1, 3.0)), 1.0)
+    """
+    plies = sorted(set(stock), reverse=True)
+    found: dict[int, tuple[float, tuple[int, ...]]] = {0: (0.0, (0,) * len(plies))}
+    for n, ply in enumerate(plies):
+        waiting = list(found)
+        while waiting:
+            total, counts = found[waiting.pop()]
+            tall = total + ply
+            if tall > size + BIN / 2:
+                continue
+            more = (*counts[:n], counts[n] + 1, *counts[n + 1 :])
+            key = round(tall / BIN)
+            if key not in found or sum(more) < sum(found[key][1]):
+                found[key] = (tall, more)
+                waiting.append(key)
+    total, counts = found[max(found)]
+    chosen = tuple((c, ply) for c, ply in zip(counts, plies, strict=True) if c)
+    return chosen, max(0.0, size - total)
+
+
+def _plies(size: float, stock: Sequence[float], units: Units) -> str:
+    chosen, rest = laminations(size, stock)
+    if not chosen:
+        return "thinner than any ply in use: cut it from the solid"
+    counted = " + ".join(f"{count} × {_ply(ply, units)}" for count, ply in chosen)
+    left = format_length(rest, units, denominator=64)
+    return f"plies {counted}, {f'rest {left}' if left[:2] != '0 ' else 'no rest'}"
+
+
+def _ply(ply: float, units: Units) -> str:
+    """A thickness by the name it is sold under: millimetres where no 1/64 in meets it."""
+    step = Units.IN.grid
+    if units is Units.IN and abs(ply / step - round(ply / step)) * step < 0.01:
+        return format_length(ply, Units.IN, denominator=64)
+    return format_length(ply, Units.MM, places=2)
+
+
 def _block(plan: Plan, key: str, title: str, size: float, units: Units) -> Part:
-    lines = [f"{title}: {length(size, units)}", f"cut on the line · {job_line(plan, room=90.0)}"]
-    if size < 3 + 2 * LEADING:
-        lines = [f"{title}: {length(size, units)} · cut on the line · {job_line(plan, room=60.0)}"]
-    wide = max(text_width(t, size=BODY, bold=n == 0) for n, t in enumerate(lines)) + 8
-    middle = size / 2 + (len(lines) - 1) * LEADING / 2 - 1.1
-    items = (
-        rectangle(Box(0.0, 0.0, wide, size)),
-        *block(lines, at=Point(4.0, middle)),
-    )
+    name = f"{title}: {length(size, units)}"
+    plies = _plies(size, plan.job.print.stock, units)
+    foot = f"cut on the line · {job_line(plan, room=80.0)}"
+    lines = flag_rows([name, plies, foot], width=WIDE)
+    if not _fits(lines, size):
+        lines = flag_rows([f"{name} · {plies}", foot], width=WIDE)
+    items: tuple[Item, ...]
+    if _fits(lines, size):
+        wide = max(text_width(t, size=BODY, bold=n == 0) for n, t in enumerate(lines)) + 8
+        middle = size / 2 + (len(lines) - 1) * LEADING / 2 - 1.1
+        items = (rectangle(Box(0.0, 0.0, wide, size)), *block(lines, at=Point(4.0, middle)))
+    else:
+        items = _flagged(flag_rows([name, plies, foot], width=WIDE), size)
     return Part(
         kind="gauge block",
         key=f"gauge-block-{key}",
         title=title,
         drawing=Drawing(items=items),
     )
+
+
+def _fits(lines: list[str], size: float) -> bool:
+    return size >= len(lines) * LEADING + 2.0
+
+
+def _flagged(lines: list[str], size: float) -> tuple[Item, ...]:
+    """A bar as thick as the spacing, with a label tab at its end to hold and to read."""
+    wide, tall = flag_size(lines)
+    tall = max(tall, size + 4.0)
+    low, high = (size - tall) / 2, (size + tall) / 2
+    corners = (
+        Point(0.0, 0.0),
+        Point(BAR, 0.0),
+        Point(BAR, low),
+        Point(BAR + wide, low),
+        Point(BAR + wide, high),
+        Point(BAR, high),
+        Point(BAR, size),
+        Point(0.0, size),
+    )
+    outline = Path(
+        segments=tuple(
+            Line(a, b) for a, b in zip(corners, (*corners[1:], corners[0]), strict=True)
+        ),
+        closed=True,
+    )
+    middle = size / 2 + (len(lines) - 1) * LEADING / 2 - 1.1
+    return (outline, *block(lines, at=Point(BAR + 3.0, middle)))

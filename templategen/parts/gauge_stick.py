@@ -38,7 +38,7 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
         "left: entries from the rim",
         "right: deepest from the jaw face",
     ]
-    below = max(left_end, right_end) + LEADING * 1.4
+    below = max(left_end, right_end) + LEADING * 1.8
     tall = below + len(heading) * LEADING
     items: list[Item] = [rectangle(Box(0.0, -tall, WIDTH, 0.0)), *left_items, *right_items]
     texts = block(heading, at=Point(3.0, -below))

@@ -13,11 +13,12 @@ from templategen.parts.drawing import (
     Part,
     Path,
     Role,
+    Text,
     arc_path,
     line,
     polyline,
 )
-from templategen.parts.labels import block, job_line, length
+from templategen.parts.labels import LEADING, job_line, length
 from templategen.units import Units
 
 
@@ -38,7 +39,9 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     for piece in plan.pieces[1:]:
         items += _tenon(piece, plan.cuts[piece.number - 1])
     items += _figures(plan, items, units)
-    items += block(_table(plan, units), at=Point(2.0, -height - 10.0))
+    for n, (indent, text) in enumerate(_table(plan, units)):
+        at = Point(2.0 + indent, -height - 10.0 - n * LEADING)
+        items.append(Text(text=text, at=at, bold=n == 0))
     return (
         Part(
             kind="section sheet",
@@ -124,25 +127,26 @@ def _figures(plan: Plan, drawn: list[Item], units: Units) -> list[Item]:
     return items
 
 
-def _table(plan: Plan, units: Units) -> list[str]:
+def _table(plan: Plan, units: Units) -> list[tuple[float, str]]:
+    """The wording below the section: indent in mm, and text."""
     rim, height = plan.pieces[0].rim_diameter / 2, plan.job.blank.height
+    blank = f"blank {length(2 * rim, units)} × {length(height, units)} {plan.job.blank.wood}"
     table = [
-        f"Section, half, full size: {job_line(plan, room=100.0)}",
-        f"blank {length(2 * rim, units)} × {length(height, units)} {plan.job.blank.wood}",
+        (0.0, f"Section, half, full size: {job_line(plan, room=100.0)}"),
+        (0.0, blank.strip()),
     ]
     for piece in plan.pieces:
         row = f"piece {piece.number}: rim Ø {length(piece.rim_diameter, units)}"
         if piece.wall is not None and piece.floor is not None:
             row += f", wall {length(piece.wall, units)}, floor {length(piece.floor, units)}"
-        table.append(row)
-        table.append(
-            f"    depth {length(piece.depth, units)}, tenon Ø "
-            f"{length(piece.tenon_diameter, units)} × {length(piece.tenon_length, units)}"
-        )
+        table.append((0.0, row))
+        tenon = f"{length(piece.tenon_diameter, units)} × {length(piece.tenon_length, units)}"
+        table.append((4.0, f"depth {length(piece.depth, units)}, tenon Ø {tenon}"))
     if plan.cuts:
-        table.append(
-            f"cutter {length(plan.cuts[0].cutter_height, units)} above centre; "
-            f"stub on the axis Ø {length(plan.cuts[0].stub, units)}: snap it off"
-        )
-        table.append("walls are shown where they are least; dashed: relief, tenons to turn")
+        stub = length(plan.cuts[0].stub, units)
+        above = length(plan.cuts[0].cutter_height, units)
+        table += [
+            (0.0, f"cutter {above} above centre; stub on the axis Ø {stub}: snap it off"),
+            (0.0, "walls are shown where they are least; dashed: relief, tenons to turn"),
+        ]
     return table

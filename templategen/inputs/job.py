@@ -9,6 +9,7 @@ from typing import Any
 
 from templategen.errors import InputError, InputErrors
 from templategen.inputs import defaults
+from templategen.inputs.own_wood import own_wood_to_table, read_own_wood
 from templategen.inputs.reader import REQUIRED, Table, finish, read_toml, shown
 from templategen.inputs.records import Blank, Job, Nest, Print, Relief, Shop, Tenon
 from templategen.units import Units, parse_length, written_length
@@ -40,9 +41,10 @@ def job_from_table(data: object, *, where: str, known_wood: Callable[[str], str 
     title = top.text("title", "Untitled blank")
     date = _date(top)
     shop = top.text("shop")
-    blank = _blank(top.table("blank"), known_wood)
+    wood = read_own_wood(top.table("wood"))
+    blank = _blank(top.table("blank"), (lambda _: None) if wood else known_wood)
     nest = _nest(top.table("nest"))
-    if nest.wall[0] == "drying" and not blank.wood:
+    if nest.wall[0] == "drying" and not blank.wood and wood is None:
         top.fault("blank.wood", "a drying wall needs the wood", "name it, or give nest.wall")
     table = top.table("tenon")
     tenon = Tenon(
@@ -73,6 +75,7 @@ def job_from_table(data: object, *, where: str, known_wood: Callable[[str], str 
             shop=shop,
             nest=nest,
             tenon=tenon,
+            wood=wood,
             print=prints,
         ),
     )
@@ -263,6 +266,8 @@ def job_to_table(job: Job) -> dict[str, Any]:
         },
         "print": {"paper": job.print.paper, "parts": list(job.print.parts)},
     }
+    if job.wood:
+        table["wood"] = own_wood_to_table(job.wood)
     if job.date:
         table["date"] = job.date
     if job.shop:

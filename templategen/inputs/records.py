@@ -83,6 +83,24 @@ class Blank:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OwnWood:
+    """A job's own figures for its wood; None where the job gives none.
+
+    Shrinkage in % of the green size, green to ovendry; strength in kPa, hardness in N.
+    """
+
+    radial: float | None = None
+    tangential: float | None = None
+    along: float | None = None
+    specific_gravity: float | None = None  # ovendry mass over green volume
+    green_moisture: float | None = None  # % of the dry mass
+    tension_across_kpa: float | None = None
+    shear_along_kpa: float | None = None
+    side_hardness_n: float | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Relief:
     """The relief cut: `shift` towards the axis, run in to `depth`, mm."""
 
@@ -145,4 +163,5 @@ class Job:
     shop: str = ""
     nest: Nest = field(default_factory=Nest)
     tenon: Tenon = field(default_factory=Tenon)
+    wood: OwnWood | None = None
     print: Print = field(default_factory=Print)

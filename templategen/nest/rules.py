@@ -9,7 +9,7 @@ from templategen.geometry.solids import volume_of_revolution
 from templategen.inputs.records import Cutter, Jaws, Job, Relief, Shop
 from templategen.trade.drying import drying_wall
 from templategen.trade.jaws import choose_jaws, tenon_length_limit
-from templategen.trade.wood import find_wood
+from templategen.trade.wood import wood_of
 
 Points = tuple[tuple[float, float], ...]
 
@@ -66,13 +66,14 @@ def required_wall(job: Job, *, rim_radius: float) -> float:
         return figure * 2 * rim_radius
     if policy == "length":
         return figure
-    wood = find_wood(job.blank.wood)
-    across = wood.radial if job.nest.across == "radial" else wood.tangential
-    if across is None:
+    wood = wood_of(job)
+    across = None if wood is None else wood.across(job.nest.across)
+    if wood is None or across is None:
+        name = "the wood, which is not named" if wood is None else wood.name
         raise InputError(
-            f"the table has no {job.nest.across} shrinkage for {wood.name}",
+            f"there is no {job.nest.across} shrinkage for {name}",
             where="job: nest.wall",
-            mend="give nest.wall as a length or a share",
+            mend=f"give wood.{job.nest.across}, or nest.wall as a length or a share",
         )
     return drying_wall(
         rim_radius,
@@ -80,6 +81,7 @@ def required_wall(job: Job, *, rim_radius: float) -> float:
         job.nest.truing_margin,
         across,
         job.nest.final_moisture,
+        wood.along,
     )
 
 

@@ -1,0 +1,36 @@
+"""The commands about wood as a new user runs them."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+
+def _run(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "templategen", *words],
+        cwd=cwd,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def test_wood_lists_shows_and_finds(tmp_path: Path) -> None:
+    """All rows; one with its sources (Wood Handbook Tables 4-3, 5-3b); a slip with near names."""
+    listed = _run("wood", cwd=tmp_path)
+    assert listed.returncode == 0
+    assert "66 woods" in listed.stdout
+    chestnut = next(t for t in listed.stdout.splitlines() if t.startswith("American chestnut"))
+    assert chestnut.split()[2:] == ["3.4", "6.7", "0.40", "120m", "-", "3030"]
+    one = _run("wood", "black", "cherry", cwd=tmp_path)
+    assert one.returncode == 0
+    assert "3.7 %  FPL-GTR-190 Table 4-3" in one.stdout
+    assert "green moisture, sapwood         no figure\n" in one.stdout
+    assert "never ratings" in one.stdout
+    assert "4 woods" in _run("wood", "maple", cwd=tmp_path).stdout
+    slip = _run("wood", "Blak cherry", cwd=tmp_path)
+    assert slip.returncode == 2
+    assert slip.stderr.startswith("wood: no wood 'Blak cherry' in the table; near it: Black cherry")
+    assert _run("wood", "zzzz", cwd=tmp_path).stderr.strip() == (
+        "wood: no wood 'zzzz' in the table; 'templategen wood' lists them all"
+    )

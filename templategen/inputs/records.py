@@ -11,12 +11,16 @@ from templategen.units import Units
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cutter:
-    """A curved cutter: `radius` pivot to outermost tip corner, `kerf` tip width, mm."""
+    """A curved cutter: `radius` pivot to outermost tip corner, `kerf` tip width, mm.
+
+    `section` is the bar behind the tip: width in the plane of the arc and height, mm, or None.
+    """
 
     id: str
     radius: float
     kerf: float
     max_swing: float = defaults.MAX_SWING.value  # degrees
+    section: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +55,14 @@ class Lathe:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Chuck:
+    """The chuck's own limits; None where the shop file does not say. kg, rpm."""
+
+    max_mass_kg: float | None = None
+    max_speed: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rules:
     """Limits; for their grounds see the table of defaults."""
 
@@ -68,6 +80,7 @@ class Shop:
     cutters: tuple[Cutter, ...]
     jaws: tuple[Jaws, ...]
     lathe: Lathe = field(default_factory=Lathe)
+    chuck: Chuck = field(default_factory=Chuck)
     post: Post = field(default_factory=Post)
     rules: Rules = field(default_factory=Rules)
 

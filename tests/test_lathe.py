@@ -190,14 +190,3 @@ def test_grip_from_the_closed_circle_to_the_edges() -> None:
     assert grips == ["not held", "full circle", "full circle", "nearly full circle", "at the edges"]
     assert jaws.hold(owned, diameter=98, rim_diameter=200).gap == 0
     assert jaws.corner_bite(owned, 100) == jaws.corner_bite(owned, 98) == 0
-
-
-def test_jaws_are_ranked_as_they_are_chosen() -> None:
-    """The first of the ranking is the planner's choice; the shares are common practice."""
-    shop = [Jaws(id=str(c), true_circle=c, depth=14) for c in (50, 100, 130, 200)]
-    ranked = jaws.rank_jaws(shop, rim_diameter=250, share=0.5, refuse_share=1 / 3)
-    assert [h.jaws.id for h in ranked] == ["130", "100"]
-    chosen = jaws.choose_jaws(shop, rim_diameter=250, share=0.5, refuse_share=1 / 3)
-    assert ranked[0].jaws is chosen
-    assert ranked[0].grip is jaws.Grip.FULL
-    assert jaws.rank_jaws(shop, rim_diameter=650, share=0.5, refuse_share=1 / 3) == ()

@@ -246,6 +246,7 @@ def _show(made: "Plan") -> None:
             ]
         )
     _table(rows)
+    wood_commands.show_holding(made)
     _show_findings(made, err=False)
     from templategen.parts.cautions import cautions_for
 

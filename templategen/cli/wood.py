@@ -7,6 +7,7 @@ import typer
 from templategen.errors import InputError
 
 if TYPE_CHECKING:
+    from templategen.nest.plan import Plan
     from templategen.trade.wood import Wood
 
 FINE_PRINT = (
@@ -73,3 +74,75 @@ def _show_many(found: "tuple[Wood, ...]") -> None:
     typer.echo(f"{len(found)} woods; name one to see its figures with their sources.")
     for text in FINE_PRINT:
         typer.echo(text)
+
+
+def show_holding(made: "Plan") -> None:
+    """Prints what wood, jaws and lathe make of the plan: two small tables of estimates."""
+    from templategen.nest.holding import figures_of, force_text, mass_number, mass_text, torque_text
+    from templategen.units import Units, format_length
+
+    units = made.job.units
+    inch = units is Units.IN
+    figures = figures_of(made)
+
+    def shown(value: float | None) -> str:
+        return "-" if value is None else format_length(value, units)
+
+    typer.echo(f"\nPieces dried to {made.job.nest.final_moisture:g} %")
+    rows = [["piece", "tag", "dried Ø", "true Ø", "wall left", "tenth rule", "green", "dried"]]
+    for p in figures.pieces:
+        dried = p.dried
+        rows.append(
+            [
+                str(p.number),
+                p.identity,
+                f"{shown(dried.across)} × {shown(dried.along)}" if dried else "-",
+                shown(dried.circle if dried else None),
+                shown(dried.wall_left if dried else None),
+                shown(p.thumb_wall),
+                mass_text(p.wet, inch=inch) if p.wet else "-",
+                "-" if p.target_mass is None else mass_number(p.target_mass, inch=inch),
+            ]
+        )
+    show_table(rows)
+    typer.echo("\nHow each piece is held")
+    rows = [["piece", "jaws", "ring closed", "ring widest", "grip", "share", "d³", "breaks at"]]
+    for p in figures.pieces:
+        held = p.hold
+        rows.append(
+            [
+                str(p.number),
+                held.jaws.id if held else "none",
+                shown(held.closed if held else None),
+                shown(held.widest if held else None),
+                held.grip.value if held else "-",
+                f"{held.share:.0%}" if held else "-",
+                f"{p.strength:.2f}",
+                force_text(p.break_force, inch=inch) if p.break_force is not None else "-",
+            ]
+        )
+    show_table(rows)
+    mass = mass_text(figures.mass, inch=inch) if figures.mass else "not known"
+    typer.echo(f"\nLathe: green blank {mass}; core at {figures.coring_speed:.0f} rpm or slower")
+    typer.echo(
+        f"(start at {figures.start_speed:.0f}; rim {figures.rim_speed:.1f} m/s; 6000 to 9000 over "
+        f"the inches: {figures.rough_speed:.0f} to {figures.rule_speed:.0f} rpm, common practice)"
+    )
+    rows = [["cut", "force at the tip", "droop"]]
+    for c in figures.cuts:
+        force = "-" if c.tip_force is None else force_text(c.tip_force, inch=inch)
+        rows.append([str(c.number), force, shown(c.droop)])
+    if figures.torque is not None and figures.cuts:
+        typer.echo(f"Motor at that speed: {torque_text(figures.torque, inch=inch)}")
+        show_table(rows)
+    if figures.least_height is not None:
+        typer.echo(f"Least height above centre against droop: {shown(figures.least_height)}")
+    typer.echo("Estimates, never ratings; the makers' limits come first.")
+
+
+def show_table(rows: list[list[str]]) -> None:
+    """Prints rows of equal length, each column set right."""
+    widths = [max(len(row[n]) for row in rows) for n in range(len(rows[0]))]
+    for row in rows:
+        cells = [cell.rjust(width) for cell, width in zip(row, widths, strict=True)]
+        typer.echo("  ".join(cells).rstrip())

@@ -2,6 +2,7 @@
 
 import hashlib
 import re
+import unicodedata
 
 from templategen.inputs.records import Job
 
@@ -18,7 +19,13 @@ def identity(job: Job, number: int) -> str:
         job: the job the piece comes from.
         number: of the piece, 0 for the outermost bowl.
     """
-    stem = re.sub(r"[^a-z0-9]+", "-", job.title.lower()).strip("-")[:LONGEST].strip("-") or "blank"
+    plain = unicodedata.normalize("NFKD", job.title).encode("ascii", "ignore").decode()
+    words = re.findall(r"[a-z0-9]+", plain.lower()) or ["blank"]
+    stem = words[0][:LONGEST]
+    for word in words[1:]:
+        if len(stem) + 1 + len(word) > LONGEST:
+            break
+        stem += f"-{word}"
     blank = job.blank
     told = f"{job.title}\n{job.date}\n{blank.wood}\n{blank.diameter:.3f}\n{blank.height:.3f}"
     check = hashlib.sha256(told.encode()).hexdigest()[:4]

@@ -7,6 +7,7 @@ import math
 from templategen.geometry import cuts as arcs
 from templategen.geometry.solids import volume_of_revolution
 from templategen.inputs.records import Job, Shop
+from templategen.nest.holding import holding_findings
 from templategen.nest.outside import turned_outside
 from templategen.nest.plan import Cut, Finding, Level, Piece, Plan
 from templategen.nest.rules import (
@@ -46,7 +47,7 @@ def make_plan(job: Job, shop: Shop, *, with_mends: bool = True) -> Plan:
     cuts = _cuts(swings, bodies, job)
     pieces = tuple(_piece(n, bodies, swings, job) for n in range(len(bodies)))
     findings += _findings(job, shop, chain, pieces, with_mends=with_mends)
-    return Plan(
+    plan = Plan(
         job=job,
         shop=shop,
         cuts=cuts,
@@ -55,6 +56,7 @@ def make_plan(job: Job, shop: Shop, *, with_mends: bool = True) -> Plan:
         findings=tuple(findings),
         outside=_with_tenon(blank, job),
     )
+    return dataclasses.replace(plan, findings=(*plan.findings, *holding_findings(plan)))
 
 
 def _blank_body(job: Job, shop: Shop) -> tuple[Body, list[Finding]]:

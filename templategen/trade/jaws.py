@@ -110,23 +110,3 @@ def corner_bite(jaws: Jaws, diameter: float) -> float:
     half = math.pi / jaws.jaw_count
     corner = math.hypot(radius + moved * math.cos(half), moved * math.sin(half))
     return radius + moved - corner
-
-
-def rank_jaws(
-    jaws: Sequence[Jaws], *, rim_diameter: float, share: float, refuse_share: float
-) -> tuple[Hold, ...]:
-    """Every set that holds the piece on its closed circle, the best first.
-
-    Best is the set whose closed circle comes nearest the wished share, as in `choose_jaws`;
-    none is below the share that is refused, nor above the widest that leaves a foot.
-
-    Args:
-        jaws: the shop's.
-        rim_diameter: of the piece, mm.
-        share: wished tenon over rim, 0..1.
-        refuse_share: least share that holds, 0..1.
-    """
-    least, most = refuse_share * rim_diameter, GREATEST_SHARE * rim_diameter
-    fitting = [j for j in jaws if least <= j.true_circle <= most]
-    fitting.sort(key=lambda j: abs(j.true_circle - share * rim_diameter))
-    return tuple(hold(j, diameter=j.true_circle, rim_diameter=rim_diameter) for j in fitting)

@@ -1,5 +1,7 @@
 """Wording that every part carries."""
 
+from collections.abc import Sequence
+
 from templategen.geometry.shapes import Point
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Item, Text
@@ -12,6 +14,13 @@ LEADING = BODY * 1.35  # mm from baseline to baseline
 def length(value: float, units: Units) -> str:
     """A length as printed: tenths of a millimetre, or inches to 1/32."""
     return format_length(value, units, places=1, denominator=64)
+
+
+def lengths(values: Sequence[float], units: Units) -> str:
+    """Lengths joined by a times sign, the unit named once."""
+    *first, last = values
+    shown = [format_length(v, units, places=1, denominator=64, unit=False) for v in first]
+    return " × ".join([*shown, length(last, units)])
 
 
 def job_line(plan: Plan, *, room: float | None = None) -> str:

@@ -62,7 +62,9 @@ def test_each_default_of_the_records_stands_in_the_table() -> None:
 def test_each_default_has_unit_and_ground() -> None:
     """No figure without its unit and a source or the plain word that there is none."""
     for entry in defaults.TABLE:
-        assert entry.unit in {"mm", "°", "%", "rpm", "share", "count", "word"}, entry.key
+        assert entry.unit in {"mm", "°", "%", "rpm", "share", "count", "word", "W", "N", "times"}, (
+            entry.key
+        )
         assert any(
             word in entry.ground
             for word in ("no source", "from memory", "ISO", "ANSI", "design of the project")

@@ -22,6 +22,7 @@ from templategen.nest.holding import (
 from templategen.nest.identity import identity
 from templategen.nest.plan import Finding, Level, Plan
 from templategen.nest.planner import make_plan
+from templategen.trade.lathe import cutter_droop
 
 
 @pytest.fixture(scope="module")
@@ -120,8 +121,19 @@ def test_drive_by_hand(plan: Plan) -> None:
     assert figures.rim_speed == pytest.approx(0.4 * math.pi * 500 / 60)
     for cut, drive in zip(plan.cuts, figures.cuts, strict=True):
         assert drive.tip_force == pytest.approx(figures.torque / cut.entry_radius * 1000)
-        assert drive.droop is None
-    assert figures.least_height is None
+        assert drive.droop == pytest.approx(
+            cutter_droop(
+                drive.tip_force,
+                radius=cut.cutter.radius,
+                section=(9, 20),
+                angle=math.acos(-cut.pivot_offset / cut.cutter.radius),
+            )
+        )
+    plain = tuple(
+        dataclasses.replace(c, cutter=dataclasses.replace(c.cutter, section=None))
+        for c in plan.cuts
+    )
+    assert figures_of(_with(plan, cuts=plain)).least_height is None
     silent = figures_of(_with(plan, shop=_shop(plan, lathe=type(plan.shop.lathe)())))
     assert silent.torque is None
     assert {c.tip_force for c in silent.cuts} == {None}

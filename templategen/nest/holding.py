@@ -7,6 +7,7 @@ masses kg, forces N, torques N·m, speeds rpm.
 import math
 from dataclasses import dataclass
 
+from templategen.inputs import defaults
 from templategen.inputs.records import Jaws
 from templategen.nest.identity import identity
 from templategen.nest.plan import Cut, Finding, Level, Piece, Plan
@@ -16,9 +17,9 @@ from templategen.trade.jaws import COIN, Grip, Hold, choose_jaws, hold
 from templategen.trade.wood import Wood, wood_of
 from templategen.units import format_length
 
-LEAST_MARGIN = 4.0  # break estimate over the motor's steady force; our own choice, no source
-VERY_HARD_N = 5000.0  # side hardness above which wood counts as very hard; our own choice
-HEIGHT_VERY_HARD = 10.0  # mm above centre in very hard wood; common practice, no source
+LEAST_MARGIN = defaults.LEAST_MARGIN.value
+VERY_HARD_N = defaults.VERY_HARD.value
+HEIGHT_VERY_HARD = defaults.HEIGHT_VERY_HARD.value  # mm above centre
 SPEED_STEP = 10.0  # rpm; speeds are rounded down to it
 NEAR = 0.4  # mm; a wall short by less than a turner can mark is not told
 POUND_KG = 0.45359237  # kilograms in a pound, NIST SP 811

@@ -10,8 +10,8 @@ from templategen.inputs.records import Jaws
 
 CLEARANCE = defaults.TENON_CLEARANCE.value  # mm between tenon and jaw bottom
 GREATEST_SHARE = defaults.GREATEST_SHARE.value  # of the rim
-FULL_GAP = 0.1  # mm between jaws that count as closed: a sheet of paper; common practice
-COIN = 2.8  # mm, a thick coin (1 pound, Royal Mint figures); such a gap still holds well
+FULL_GAP = defaults.CLOSED_GAP.value  # mm between jaws that count as closed
+COIN = defaults.COIN_GAP.value  # mm
 
 
 def widest(jaws: Jaws) -> float:

@@ -5,10 +5,11 @@ Lengths mm, speeds rpm, power W, torque N·m, forces N.
 
 import math
 
+from templategen.inputs import defaults
 from templategen.units import MM_PER_INCH
 
 RULE_LOW, RULE_HIGH = 6000.0, 9000.0  # diameter (in) × rpm; common practice, no source
-LEAST_POWER_W = 1118.5  # 1.5 hp, the least for coring; common practice, no source
+LEAST_POWER_W = defaults.LEAST_POWER.value
 STEEL_E = 200_000.0  # N/mm², Young's modulus of steel, from memory
 STEEL_POISSON = 0.3  # of steel, from memory
 

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from templategen.cli import main
+
 
 def _run(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
@@ -134,20 +136,34 @@ BAD = [
         ["r.csv", "--job", "j.toml", "--wood", "Teak"],
         "--wood: not with a job file; change the job file",
     ),
+    (["r.csv", "--shop", "s.toml"], "--shop: needs --job; name the job file too"),
+    (
+        ["r.csv", "--no-plot", "--plot", "x.svg"],
+        "--plot: not with --no-plot; leave one of them out",
+    ),
     (["e.csv"], "e.csv: has no row that can be read; mend those rows"),
 ]
 
 
 @pytest.mark.parametrize(("words", "message"), BAD, ids=[" ".join(b[0]) for b in BAD])
-def test_bad_input_is_one_line(words: list[str], message: str, tmp_path: Path) -> None:
+def test_bad_input_is_one_line(
+    words: list[str],
+    message: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     """A fault is one line with its mend, exit 2, nothing written, the record untouched."""
     text = "identity,date,mass\na,2026-05-02,900\nc,2026-05-02,800\n"
     (tmp_path / "r.csv").write_text(text)
     (tmp_path / "e.csv").write_text("date,mass\n")
     (tmp_path / "link.svg").hardlink_to(tmp_path / "r.csv")
-    done = _run("dry", *words, cwd=tmp_path)
-    assert done.returncode == 2
-    assert done.stderr.strip() == message
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(sys, "argv", ["templategen", "dry", *words])
+    with pytest.raises(SystemExit) as ended:
+        main.run()
+    assert ended.value.code == 2
+    assert capsys.readouterr().err.strip() == message
     assert (tmp_path / "r.csv").read_text() == text
     assert len(list(tmp_path.iterdir())) == 3
 

@@ -3,6 +3,8 @@
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from templategen.errors import InputError
 from templategen.inputs.weighings import Record, mass_in_grams, read_record, with_identity
@@ -136,3 +138,44 @@ def test_masses_with_and_without_a_unit() -> None:
     assert mass_in_grams(" 2,5 ", "kg") == 2500
     assert mass_in_grams("2 stone", "kg") is None
     assert mass_in_grams("", "g") is None
+
+
+@pytest.mark.property
+@given(
+    rows=st.lists(
+        st.text(
+            st.characters(codec="utf-8", exclude_characters="\r\n"),
+            max_size=30,
+        )
+        | st.builds("2026-05-{:02d},{}".format, st.integers(0, 40), st.integers(0, 9000)),
+        max_size=12,
+    ),
+    head=st.sampled_from(["date,mass", "identity,date,mass_kg", "mass;date", "date\tmass_lb"]),
+)
+def test_every_row_is_read_or_named(
+    tmp_path_factory: pytest.TempPathFactory, rows: list[str], head: str
+) -> None:
+    """Whatever stands in a record, each row is a weighing or a fault with its line, never both."""
+    path = tmp_path_factory.mktemp("record") / "r.csv"
+    path.write_bytes("\n".join([head, *rows]).encode("utf-8"))
+    record = read_record(path)
+    asked = [n for n, t in enumerate(rows, start=2) if t.strip() and not t.startswith("#")]
+    read = [w.row for w in record.weighings]
+    named = [int(f.where.rsplit(" ", 1)[-1]) for f in record.faults]
+    assert sorted(read + named) == asked
+    assert all(f.mend for f in record.faults)
+    assert all(1 <= w.mass_g <= 2e6 for w in record.weighings)
+
+
+@pytest.mark.property
+@given(data=st.binary(max_size=400))
+def test_no_bytes_break_the_reader(tmp_path_factory: pytest.TempPathFactory, data: bytes) -> None:
+    """Any bytes give a record or one line that says what is wrong."""
+    path = tmp_path_factory.mktemp("record") / "r.csv"
+    path.write_bytes(b"date,mass\n" * (len(data) % 2) + data)
+    told = "r.csv"
+    try:
+        told = read_record(path).name
+    except InputError as error:
+        told = str(error)
+    assert told.startswith("r.csv")

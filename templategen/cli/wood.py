@@ -184,6 +184,10 @@ def dry(
     from templategen.inputs.weighings import read_record, with_identity
     from templategen.trade.drying import emc
 
+    if shop is not None and job is None:
+        raise InputError("needs --job", where="--shop", mend="name the job file too")
+    if plot is not None and no_plot:
+        raise InputError("not with --no-plot", where="--plot", mend="leave one of them out")
     try:
         rest = emc(temperature, humidity)
     except LimitError as error:

@@ -61,7 +61,7 @@ def read_record(path: Path) -> Record:
     Raises:
         InputError: missing, unreadable or too large, or without those columns.
     """
-    lines = _text(path).splitlines()
+    lines = re.split(r"\r\n?|\n", _text(path))
     name = path.name
     body = [(n, t) for n, t in enumerate(lines, start=1) if t.strip() and not t.startswith("#")]
     if not body:

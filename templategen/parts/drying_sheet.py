@@ -49,7 +49,7 @@ def _sheet(plan: Plan, piece: Piece, told: PieceFigures, units: Units) -> Part:
         f"piece {piece.number} of {len(plan.pieces)}: rim Ø {length(piece.rim_diameter, units)}, "
         f"depth {length(piece.depth, units)}, {wall_words(told, units)}"
     )
-    write(finished_size(plan, told, units))
+    write("; ".join(finished_size(plan, told, units)))
     write(f"{green_mass(told, units)}; {target_mass(plan, told, units)}")
     if told.dry_mass is not None:
         inch = units is Units.IN

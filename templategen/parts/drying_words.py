@@ -43,18 +43,16 @@ def target_mass(plan: Plan, told: PieceFigures, units: Units) -> str:
     return text
 
 
-def finished_size(plan: Plan, told: PieceFigures, units: Units) -> str:
-    """The size it dries to and what is left of it turned true."""
+def finished_size(plan: Plan, told: PieceFigures, units: Units) -> tuple[str, ...]:
+    """The size it dries to, and what is left of it turned true; one line or two."""
     dried = told.dried
     if dried is None:
-        return "finished size not known: no shrinkage figure"
-    text = (
-        f"dries to {lengths((dried.across, dried.along), units)}; "
-        f"true Ø {length(dried.circle, units)}"
-    )
+        return ("finished size not known: no shrinkage figure",)
+    true = f"turned true Ø {length(dried.circle, units)}"
     if dried.wall_left is not None and told.wall is not None:
-        text += f", wall {length(dried.wall_left, units)}"
-    return text
+        true += f", wall {length(dried.wall_left, units)}"
+    moisture = f"{plan.job.nest.final_moisture:g} %"
+    return f"at {moisture} {lengths((dried.across, dried.along), units)}", true
 
 
 def sealed_boxes(*, at: Point) -> list[Item]:

@@ -51,7 +51,7 @@ def _tag(plan: Plan, piece: Piece, told: PieceFigures, units: Units) -> Part:
     line_from = 3.0 + 30.0
     items.append(rectangle(Box(line_from, y - 2.3, WIDTH - 3.0, y - 2.2), role=Role.NOTE))
     y -= LEADING + 1.5
-    for text in (target_mass(plan, told, units), finished_size(plan, told, units)):
+    for text in (target_mass(plan, told, units), *finished_size(plan, told, units)):
         write(text)
     items += sealed_boxes(at=Point(3.0, y))
     y -= LEADING

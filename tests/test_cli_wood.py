@@ -1,10 +1,13 @@
 """The commands about wood as a new user runs them."""
 
+import contextlib
+import io
 import re
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
 from pathlib import Path
+from unittest import mock
 
 import pytest
 
@@ -12,13 +15,34 @@ from templategen.cli import main
 
 
 def _run(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "templategen", *words],
-        cwd=cwd,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    """The command as `templategen` runs it, in this process."""
+    out, err, code = io.StringIO(), io.StringIO(), 0
+    with (
+        contextlib.chdir(cwd),
+        contextlib.redirect_stdout(out),
+        contextlib.redirect_stderr(err),
+        mock.patch.object(sys, "argv", ["templategen", *words]),
+    ):
+        try:
+            main.run()
+        except SystemExit as ended:
+            code = int(ended.code or 0)
+    return subprocess.CompletedProcess(words, code, out.getvalue(), err.getvalue())
+
+
+def test_dry_and_wood_run_as_processes(tmp_path: Path) -> None:
+    """From a shell, once: both commands are there and end well."""
+    (tmp_path / "r.csv").write_text("date,mass\n2026-05-02,900\n")
+    for words in (["wood", "teak"], ["dry", "r.csv"]):
+        done = subprocess.run(
+            [sys.executable, "-m", "templategen", *words],
+            cwd=tmp_path,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert (done.returncode, done.stderr) == (0, "")
+    assert (tmp_path / "r-drying.svg").exists()
 
 
 def test_wood_lists_shows_and_finds(tmp_path: Path) -> None:
@@ -146,24 +170,15 @@ BAD = [
 
 
 @pytest.mark.parametrize(("words", "message"), BAD, ids=[" ".join(b[0]) for b in BAD])
-def test_bad_input_is_one_line(
-    words: list[str],
-    message: str,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
-) -> None:
+def test_bad_input_is_one_line(words: list[str], message: str, tmp_path: Path) -> None:
     """A fault is one line with its mend, exit 2, nothing written, the record untouched."""
     text = "identity,date,mass\na,2026-05-02,900\nc,2026-05-02,800\n"
     (tmp_path / "r.csv").write_text(text)
     (tmp_path / "e.csv").write_text("date,mass\n")
     (tmp_path / "link.svg").hardlink_to(tmp_path / "r.csv")
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(sys, "argv", ["templategen", "dry", *words])
-    with pytest.raises(SystemExit) as ended:
-        main.run()
-    assert ended.value.code == 2
-    assert capsys.readouterr().err.strip() == message
+    done = _run("dry", *words, cwd=tmp_path)
+    assert done.returncode == 2
+    assert done.stderr.strip() == message
     assert (tmp_path / "r.csv").read_text() == text
     assert len(list(tmp_path.iterdir())) == 3
 
@@ -181,3 +196,29 @@ def test_a_tag_of_another_job_is_answered_with_the_nearest(tmp_path: Path) -> No
     done = _run("dry", "n.csv", "--job", "s/job.toml", "--piece", tag, "--no-plot", cwd=tmp_path)
     assert done.returncode == 0
     assert "from first weighing and usual green moisture" in done.stdout
+
+
+def test_a_job_without_its_shop_and_a_piece_short_of_air(tmp_path: Path) -> None:
+    """A job that names no shop is told so; a damp room is told to dry no further."""
+    tag = _tag(tmp_path, 1)
+    job = (tmp_path / "s" / "job.toml").read_text().replace('shop = "shop.toml"', "")
+    (tmp_path / "s" / "alone.toml").write_text(job)
+    (tmp_path / "r.csv").write_text(f"identity,date,mass\n{tag},2026-05-02,2300\n")
+    done = _run("dry", "r.csv", "--job", "s/alone.toml", cwd=tmp_path)
+    assert done.stderr.strip() == 'alone.toml: names no shop; add shop = "shop.toml"'
+    words = ["--job", "s/alone.toml", "--shop", "s/shop.toml", "--dry-mass", "2000 g"]
+    damp = _run("dry", "r.csv", *words, "--humidity", "80", "--target", "8", cwd=tmp_path)
+    assert "this room dries it no further than about 16" in damp.stdout
+    dry = _run("dry", "r.csv", *words, "--humidity", "60", "--target", "8", cwd=tmp_path)
+    assert "this room settles wood at about 11.0 %, above the target" in dry.stdout
+
+
+def test_the_plan_tells_what_it_does_not_know(tmp_path: Path) -> None:
+    """No wood, no power: dashes, not noughts; with all of it, forces and the least height."""
+    (tmp_path / "shop.toml").write_text('[[cutters]]\nid = "a"\nradius = 100\nkerf = 9\n')
+    bare = _run("plan", "--blank", "250x120", "--shop", "shop.toml", cwd=tmp_path).stdout
+    assert "green blank not known" in bare
+    assert "force at the tip" not in bare
+    full = _run("plan", cwd=tmp_path).stdout
+    assert "Least height above centre against droop" in full
+    assert "Pieces dried to 10 %" in full

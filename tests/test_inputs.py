@@ -69,6 +69,10 @@ SHOP_FAULTS = [
         "shop.toml: chuck.max_mas: unknown key; did you mean 'max_mass'?",
     ),
     (
+        CUTTER + "section = 9\n",
+        "shop.toml: cutters[1].section: is not a width and a height; write section = [9, 25]",
+    ),
+    (
         CUTTER + 'section = [9, "5 in"]\n',
         "shop.toml: cutters[1].section: is out of bounds; "
         "give a width of 1 to 60 mm and a height of 1 to 100 mm",

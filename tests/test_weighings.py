@@ -1,6 +1,7 @@
 """Weighing records: what reads, what is named, and that nothing else is lost. Data invented."""
 
 from pathlib import Path
+from unittest import mock
 
 import pytest
 from hypothesis import given
@@ -61,7 +62,10 @@ ROWS = [
     ("2026-06-02,3", "3 g is far from the other weighings; check the unit and the piece"),
     ('2026-06-02,"3000', None),
     ('"2026-06-02,3000', "has 1 of the columns; fill in date and mass"),
-    ("x" * 900 + ",3", "'xxxxxxxxxxxxxxxxxxxxxxxxxxx...' is not a date; write it as 2026-05-02"),
+    (
+        "x" * 200_000 + ",3",
+        "'xxxxxxxxxxxxxxxxxxxxxxxxxxx...' is not a date; write it as 2026-05-02",
+    ),
 ]
 
 
@@ -110,6 +114,11 @@ def test_files_that_cannot_be_read(tmp_path: Path) -> None:
         read_record(tmp_path / "none.csv")
     with pytest.raises(InputError, match="is a folder"):
         read_record(tmp_path)
+    with (
+        mock.patch.object(Path, "open", side_effect=PermissionError(13, "Permission denied")),
+        pytest.raises(InputError, match=r"cannot be read \(Permission denied\)"),
+    ):
+        read_record(tmp_path / "shut.csv")
 
 
 def test_pieces_are_kept_apart_and_in_order_of_date(tmp_path: Path) -> None:

@@ -45,6 +45,19 @@ def test_dry_and_wood_run_as_processes(tmp_path: Path) -> None:
     assert (tmp_path / "r-drying.svg").exists()
 
 
+def test_the_plot_library_is_only_loaded_to_draw(tmp_path: Path) -> None:
+    """Listing woods and telling moisture start without it."""
+    (tmp_path / "r.csv").write_text("date,mass\n2026-05-02,900\n")
+    code = (
+        "import sys\nfrom templategen.cli import main\n"
+        "sys.argv = ['templategen', 'dry', 'r.csv', '--no-plot']\n"
+        "try:\n    main.run()\nexcept SystemExit:\n    pass\n"
+        "sys.exit('matplotlib' in sys.modules)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=tmp_path, check=False)
+    assert done.returncode == 0
+
+
 def test_wood_lists_shows_and_finds(tmp_path: Path) -> None:
     """All rows; one with its sources (Wood Handbook Tables 4-3, 5-3b); a slip with near names."""
     listed = _run("wood", cwd=tmp_path)

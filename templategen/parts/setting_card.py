@@ -49,8 +49,11 @@ def _settings(plan: Plan, figures: Figures, units: Units) -> Part:
         Text(text=f"Setting card: {job_line(plan, room=130.0)}", at=Point(3, y), bold=True)
     )
     y -= LEADING
+    start = ""
+    if figures.start_speed < figures.coring_speed:
+        start = f", start at {figures.start_speed:.0f}"
     note = (
-        f"Core at {figures.coring_speed:.0f} rpm or slower, start at {figures.start_speed:.0f}. "
+        f"Core at {figures.coring_speed:.0f} rpm or slower{start}. "
         f"Cutter {length(plan.job.nest.height_above_centre, units)} above centre, never below."
     )
     y = _wrapped(items, note, y)

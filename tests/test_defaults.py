@@ -65,7 +65,9 @@ def test_each_default_of_the_records_stands_in_the_table() -> None:
 def test_each_default_has_unit_and_ground() -> None:
     """No figure without its unit and a source or the plain word that there is none."""
     for entry in defaults.TABLE:
-        assert entry.unit in {"mm", "°", "%", "rpm", "share", "count", "word"}, entry.key
+        assert entry.unit in {"mm", "°", "%", "rpm", "share", "count", "word", "W", "N", "times"}, (
+            entry.key
+        )
         assert any(
             word in entry.ground
             for word in ("no source", "from memory", "ISO", "ANSI", "design of the project")
@@ -119,7 +121,7 @@ def test_a_faster_shop_is_allowed_and_cautioned() -> None:
     assert cautions_for(demo_shop()) == CAUTIONS
     shop = dataclasses.replace(demo_shop(), rules=fast.rules)
     plan = make_plan(demo_job(), shop, with_mends=False)
-    (card,) = setting_card.make(plan, units=Units.MM)
+    card, _holding = setting_card.make(plan, units=Units.MM)
     words = " ".join(t.text for t in card.drawing.texts())
     assert cautions_for(fast)[0] in words
     with pytest.raises(InputErrors, match="9000 is out of bounds"):

@@ -63,6 +63,21 @@ SHOP_FAULTS = [
         "write a figure in W or kW or hp",
     ),
     (
+        CUTTER + "section = [9]\n[chuck]\nmax_mas = 3\nmax_speed = -1\n",
+        "shop.toml: cutters[1].section: is not a width and a height; write section = [9, 25]\n"
+        "shop.toml: chuck.max_speed: -1 is out of bounds; give 20 to 5000\n"
+        "shop.toml: chuck.max_mas: unknown key; did you mean 'max_mass'?",
+    ),
+    (
+        CUTTER + "section = 9\n",
+        "shop.toml: cutters[1].section: is not a width and a height; write section = [9, 25]",
+    ),
+    (
+        CUTTER + 'section = [9, "5 in"]\n',
+        "shop.toml: cutters[1].section: is out of bounds; "
+        "give a width of 1 to 60 mm and a height of 1 to 100 mm",
+    ),
+    (
         CUTTER + "[rules]\ncaution_share = 0.2\nrefuse_share = 0.6\n",
         "shop.toml: rules.refuse_share: is above caution_share; swap the two",
     ),
@@ -300,3 +315,19 @@ def test_starters_and_examples_say_that_they_are_invented() -> None:
     for text in texts:
         assert "invented" in text.splitlines()[0] + text.splitlines()[1]
         assert "(invented)" in text or "(figures invented)" in text
+
+
+def test_section_and_chuck_come_back() -> None:
+    """An inch shop's bar and chuck limits, read, written and read again; 1 lb = 0.45359237 kg."""
+    text = (
+        'units = "in"\n'
+        + CUTTER.replace("100", "4").replace("9", "0.375")
+        + 'section = [0.375, "1 in"]\n[chuck]\nmax_mass = "100 lb"\nmax_speed = 600\n'
+    )
+    shop = _shop(text)
+    assert shop.cutters[0].section == pytest.approx((9.525, 25.4))
+    assert shop.chuck.max_mass_kg == pytest.approx(45.359237)
+    assert shop.chuck.max_speed == 600
+    again = shop_from_table(json.loads(json.dumps(shop_to_table(shop))), where="again")
+    assert again.cutters == shop.cutters
+    assert again.chuck == shop.chuck

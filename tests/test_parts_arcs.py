@@ -256,7 +256,7 @@ def test_the_turned_outside_is_one_true_arc(plan: Plan) -> None:
 
 def test_setting_card_fits_a_sheet(plan: Plan) -> None:
     """The card fits A4 and letter with 10 mm margins and the bars (176 × 235)."""
-    (part,) = setting_card.make(plan, units=Units.MM)
+    part, _holding = setting_card.make(plan, units=Units.MM)
     box = part.drawing.bounds()
     assert box.width <= 176
     assert box.height <= 235
@@ -269,7 +269,7 @@ def test_setting_card_drops_no_stop_finding(plan: Plan) -> None:
     notes = tuple(Finding(level=Level.NOTE, rule="note", text=f"note {n}") for n in range(12))
     stop = Finding(level=Level.STOP, rule="wall", text="forbidden zebra")
     crowded = dataclasses.replace(plan, findings=(*notes, stop))
-    (part,) = setting_card.make(crowded, units=Units.MM)
+    part, _holding = setting_card.make(crowded, units=Units.MM)
     assert any("zebra" in t.text for t in part.drawing.texts())
 
 
@@ -279,7 +279,7 @@ def test_setting_card_drops_no_cut_and_no_piece(plan: Plan) -> None:
     pieces = tuple(dataclasses.replace(plan.pieces[0], number=n) for n in range(51, 60))
     order = tuple(c.number for c in cuts)
     many = dataclasses.replace(plan, cuts=cuts, pieces=pieces, sequence=order)
-    (part,) = setting_card.make(many, units=Units.MM)
+    part, _holding = setting_card.make(many, units=Units.MM)
     words = {t.text for t in part.drawing.texts()}
     assert {str(n) for n in (*range(31, 40), *range(51, 60))} <= words
     assert part.may_tile == (part.drawing.bounds().height > 235)

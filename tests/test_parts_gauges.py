@@ -10,15 +10,35 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from templategen.geometry.shapes import Arc
+from templategen.inputs.records import Lathe
 from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest.holding import figures_of, force_text, mass_number, mass_text
 from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
-from templategen.parts import gauge_block, gauge_stick, setting_card, tenon_ring
+from templategen.parts import (
+    drying_sheet,
+    gauge_block,
+    gauge_stick,
+    height_stick,
+    setting_card,
+    tag,
+    tenon_profile,
+    tenon_ring,
+)
 from templategen.parts.cautions import CAUTIONS
 from templategen.parts.drawing import BODY, Part, Path, Role
-from templategen.units import Units
+from templategen.units import Units, format_length
 
-MAKERS = (gauge_stick.make, gauge_block.make, tenon_ring.make, setting_card.make)
+MAKERS = (
+    gauge_stick.make,
+    gauge_block.make,
+    tenon_ring.make,
+    setting_card.make,
+    tenon_profile.make,
+    height_stick.make,
+    tag.make,
+    drying_sheet.make,
+)
 
 
 @pytest.fixture(scope="module")
@@ -116,20 +136,150 @@ def test_rings_fit_the_tenon(plan: Plan) -> None:
             assert body.intersection(gap).area < 1e-6  # the mouth of the last one
 
 
-def test_card_fits_and_says_it_all(plan: Plan) -> None:
+@pytest.mark.parametrize("units", list(Units))
+def test_cards_fit_and_say_it_all(plan: Plan, units: Units) -> None:
     """On A4 and letter in one piece, with every cut, piece, finding and caution."""
-    (card,) = setting_card.make(plan, units=Units.MM)
-    box = card.drawing.bounds()
-    assert box.width <= 176
-    assert box.height <= 235
-    assert not card.may_tile
-    assert not card.may_turn
-    words = " ".join(t.text for t in card.drawing.texts())
+    cards = setting_card.make(plan, units=units)
+    assert [card.key for card in cards] == ["setting-card", "holding-card"]
+    for card in cards:
+        box = card.drawing.bounds()
+        assert box.width <= 176
+        assert box.height <= 235
+        assert not card.may_tile
+        assert not card.may_turn
+    words = " ".join(t.text for t in cards[0].drawing.texts())
     assert f"{plan.shop.rules.max_coring_speed:.0f} rpm or slower" in words
     for text in (*CAUTIONS, *(f.text for f in plan.findings)):
         assert " ".join(text.split()) in words
     for piece in plan.pieces:
         assert piece.jaws is None or piece.jaws.id in words
+
+
+def test_the_holding_card_carries_the_results(plan: Plan) -> None:
+    """Each figure of wood, holding and driving stands on the card; all are called estimates."""
+    words = " ".join(t.text for t in setting_card.make(plan, units=Units.MM)[1].drawing.texts())
+    figures = figures_of(plan)
+    assert figures.mass is not None
+    assert mass_text(figures.mass) in words
+    for p in figures.pieces:
+        assert p.dried is not None
+        assert p.dried.wall_left is not None
+        assert p.wet is not None
+        assert p.break_force is not None
+        for length in (p.dried.across, p.dried.along, p.dried.wall_left, p.thumb_wall):
+            assert format_length(length, Units.MM) in words
+        for shown in (mass_text(p.wet), force_text(p.break_force), f"{p.strength:.2f}"):
+            assert shown in words
+    for c in figures.cuts:
+        assert c.tip_force is not None
+        assert force_text(c.tip_force) in words
+    assert "6000 to 9000" in words
+    assert "estimates" in words
+    assert "never ratings" in words
+    bare = dataclasses.replace(
+        plan,
+        job=dataclasses.replace(plan.job, blank=dataclasses.replace(plan.job.blank, wood="")),
+        shop=dataclasses.replace(plan.shop, lathe=Lathe()),
+    )
+    words = " ".join(t.text for t in setting_card.make(bare, units=Units.MM)[1].drawing.texts())
+    assert "wood not named" in words
+    assert "not known" in words
+    assert "force at the tip" not in words
+
+
+def _tenon(plan: Plan, number: int, *, longer: float = 0.0) -> BaseGeometry:
+    """The wood beside and below a gauge: shoulder at y = 0 and the dovetail standing on it."""
+    jaws = {p.jaws.id: (p.jaws, p.tenon_length) for p in plan.pieces if p.jaws}
+    owned, long = list(jaws.values())[number - 1]
+    flare = (long + longer) * math.tan(math.radians(owned.dovetail_angle))
+    shoulder = Polygon([(-40, 0), (200, 0), (200, -20), (-40, -20)])
+    top = long + longer
+    return shoulder.union(Polygon([(-40, 0), (0, 0), (flare, top), (-40, top)]))
+
+
+def test_profiles_meet_their_tenon(plan: Plan) -> None:
+    """Laid on a true tenon the gauge touches all of it and cuts none; a longer one lifts it.
+
+    The tenon is drawn here from its length and angle, and compared by shapely.
+    """
+    gauges = tenon_profile.make(plan, units=Units.MM)
+    assert len(gauges) == len({p.jaws.id for p in plan.pieces if p.jaws})
+    for number, gauge in enumerate(gauges, start=1):
+        body, wood = _body(gauge), _tenon(plan, number)
+        assert body.intersection(wood).area < 1e-9
+        seam = body.boundary.intersection(wood.buffer(1e-7)).length
+        long = plan.pieces[0].tenon_length
+        assert seam > long / math.cos(math.radians(10)) + tenon_profile.LIP
+        assert body.intersection(_tenon(plan, number, longer=0.2)).area > 1
+        marks = [p.bounds() for p in gauge.drawing.paths(Role.MARK)]
+        depths = {p.jaws.depth for p in plan.pieces if p.jaws}
+        assert max(m.top for m in marks) in depths
+        assert max(m.top for m in marks) >= long + 1.5  # clear of the jaw bottom, common practice
+        assert plan.job.tenon.shoulder in [m.left for m in marks]
+
+
+def test_the_height_stick_has_its_two_steps(plan: Plan) -> None:
+    """The invented lathe's 260 mm and the 5 mm above it (common practice), measured by shapely."""
+    (stick,) = height_stick.make(plan, units=Units.MM)
+    body = _body(stick)
+    for x, tall in ((height_stick.STEP / 2, 265.0), (height_stick.WIDTH - 2, 260.0)):
+        column = body.intersection(Polygon([(x, -9), (x + 1, -9), (x + 1, 999), (x, 999)]))
+        assert column.bounds[3] - column.bounds[1] == pytest.approx(tall)
+    nest = dataclasses.replace(plan.job.nest, height_above_centre=0.0)
+    level = dataclasses.replace(plan, job=dataclasses.replace(plan.job, nest=nest))
+    (flat,) = height_stick.make(level, units=Units.MM)
+    assert _body(flat).bounds[3] == 260
+    unknown = dataclasses.replace(plan, shop=dataclasses.replace(plan.shop, lathe=Lathe()))
+    assert height_stick.make(unknown, units=Units.MM) == ()
+    cutter = dataclasses.replace(plan.cuts[0].cutter, section=(9.0, 20.0))
+    thin = dataclasses.replace(plan, cuts=(dataclasses.replace(plan.cuts[0], cutter=cutter),))
+    (told,) = height_stick.make(thin, units=Units.MM)
+    assert "against droop" in " ".join(t.text for t in told.drawing.texts())
+
+
+@pytest.mark.parametrize("units", list(Units))
+def test_tags_and_sheets_carry_their_piece(plan: Plan, units: Units) -> None:
+    """Identity, wood, date, wall, masses, finished size, the boxes to tick; two sheets a page."""
+    tags, sheets = tag.make(plan, units=units), drying_sheet.make(plan, units=units)
+    assert len(tags) == len(sheets) == len(plan.pieces)
+    figures = figures_of(plan)
+    for told, part, sheet in zip(figures.pieces, tags, sheets, strict=True):
+        assert told.dried is not None
+        assert told.target_mass is not None
+        for made in (part, sheet):
+            words = " ".join(t.text for t in made.drawing.texts())
+            for text in (
+                told.identity,
+                plan.job.blank.wood,
+                plan.job.date,
+                "solid core"
+                if told.wall is None
+                else f"wall {format_length(told.wall, units, denominator=64)}",
+                mass_number(told.target_mass, inch=units is Units.IN),
+                format_length(told.dried.circle, units, denominator=64),
+                "end grain sealed: yes no",
+                "never ratings",
+            ):
+                assert text in words, (made.key, text)
+        assert part.drawing.bounds().width <= 87.1
+        assert sheet.drawing.bounds().width <= 174.1
+        assert 2 * sheet.drawing.bounds().height + 4 <= 236.4  # two on letter, ANSI/ASME Y14.1
+
+
+def test_tags_without_figures_leave_room(plan: Plan) -> None:
+    """No wood, no date: blanks to fill in, nothing invented."""
+    blank = dataclasses.replace(plan.job.blank, wood="")
+    bare = dataclasses.replace(plan, job=dataclasses.replace(plan.job, blank=blank, date=""))
+    for part in (*tag.make(bare, units=Units.MM), *drying_sheet.make(bare, units=Units.MM)):
+        words = " ".join(t.text for t in part.drawing.texts())
+        assert "wood: ____" in words
+        assert "turned green on: ____" in words
+        assert "weigh it" in words
+        assert "weigh until it holds still" in words
+        assert "kg" not in words
+        boxes = [Polygon(t.corners()) for t in part.drawing.texts()]
+        for one, two in itertools.combinations(boxes, 2):
+            assert one.intersection(two).area < 1e-6, part.key
 
 
 def test_no_cuts_make_no_stick(plan: Plan) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from templategen.cli import wood as wood_commands
 from templategen.cli.usage import INTERRUPTED, Commands, call
 from templategen.errors import GeometryError, InputError, OutputError, TemplategenError
 
@@ -26,6 +27,7 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
+wood_commands.register(app)
 
 JobArg = Annotated[Path | None, typer.Argument(help="Job file; leave out for the built-in demo.")]
 BlankOpt = Annotated[str | None, typer.Option("--blank", help="Diameter x height, as 400x180.")]
@@ -249,6 +251,7 @@ def _show(made: "Plan") -> None:
             ]
         )
     _table(rows)
+    wood_commands.show_holding(made)
     _show_findings(made, err=False)
     from templategen.parts.cautions import cautions_for
 

@@ -159,6 +159,41 @@ GREATEST_SHARE = Default(
     ground=f"{PRACTICE}: a wider tenon leaves no foot",
 )
 
+CLOSED_GAP = Default(
+    key="fixed: gap of closed jaws",
+    value=0.1,
+    unit="mm",
+    ground=f"{PRACTICE}: a sheet of paper between the jaws still counts as closed",
+)
+COIN_GAP = Default(
+    key="fixed: coin's thickness",
+    value=2.8,
+    unit="mm",
+    ground="Royal Mint's 1 pound, the thickest coin looked up (public reprint); that such a gap "
+    f"still holds well is {PRACTICE}",
+)
+LEAST_POWER = Default(
+    key="fixed: least power for coring",
+    value=1118.5,
+    unit="W",
+    ground=f"{PRACTICE}: 1.5 hp",
+)
+VERY_HARD = Default(
+    key="fixed: side hardness of very hard wood", value=5000.0, unit="N", ground=CHOSEN
+)
+HEIGHT_VERY_HARD = Default(
+    key="fixed: cutter above centre in very hard wood",
+    value=10.0,
+    unit="mm",
+    ground=PRACTICE,
+)
+LEAST_MARGIN = Default(
+    key="fixed: tenon's break estimate over the motor's steady force",
+    value=4.0,
+    unit="times",
+    ground="chosen here, no source: a catch is many times the steady force",
+)
+
 PAPER = Default(
     key="print.paper",
     value="a4",

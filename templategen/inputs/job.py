@@ -9,6 +9,7 @@ from typing import Any
 
 from templategen.errors import InputError, InputErrors
 from templategen.inputs import defaults
+from templategen.inputs.own_wood import own_wood_to_table, read_own_wood
 from templategen.inputs.reader import REQUIRED, Table, finish, read_toml, shown
 from templategen.inputs.records import (
     Blank,
@@ -65,9 +66,10 @@ def job_from_table(
     title = top.text("title", "Untitled blank")
     date = _date(top)
     shop = top.text("shop")
-    blank = _blank(top.table("blank"), known_wood)
+    wood = read_own_wood(top.table("wood"))
+    blank = _blank(top.table("blank"), (lambda _: None) if wood else known_wood)
     nest = nest_from_table(top.table("nest"), own.nest)
-    if nest.wall[0] == "drying" and not blank.wood:
+    if nest.wall[0] == "drying" and not blank.wood and wood is None:
         top.fault("blank.wood", "a drying wall needs the wood", "name it, or give nest.wall")
     tenon = tenon_from_table(top.table("tenon"), own.tenon)
     prints = print_from_table(top.table("print"), own.print or usual_print(units))
@@ -82,6 +84,7 @@ def job_from_table(
             shop=shop,
             nest=nest,
             tenon=tenon,
+            wood=wood,
             print=prints,
         ),
     )
@@ -311,6 +314,8 @@ def job_to_table(job: Job) -> dict[str, Any]:
         "tenon": tenon_to_table(job.tenon, job.units),
         "print": print_to_table(job.print, job.units),
     }
+    if job.wood:
+        table["wood"] = own_wood_to_table(job.wood)
     if job.date:
         table["date"] = job.date
     if job.shop:

@@ -11,12 +11,16 @@ from templategen.units import Units
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cutter:
-    """A curved cutter: `radius` pivot to outermost tip corner, `kerf` tip width, mm."""
+    """A curved cutter: `radius` pivot to outermost tip corner, `kerf` tip width, mm.
+
+    `section` is the bar behind the tip: width in the plane of the arc and height, mm, or None.
+    """
 
     id: str
     radius: float
     kerf: float
     max_swing: float = defaults.MAX_SWING.value  # degrees
+    section: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +55,14 @@ class Lathe:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Chuck:
+    """The chuck's own limits; None where the shop file does not say. kg, rpm."""
+
+    max_mass_kg: float | None = None
+    max_speed: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Blank:
     """The green disc. `outside` is "arc", "cylinder" or (r, z) points from rim to shoulder, mm."""
 
@@ -58,6 +70,24 @@ class Blank:
     height: float
     wood: str = ""
     outside: str | tuple[tuple[float, float], ...] = defaults.OUTSIDE.value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnWood:
+    """A job's own figures for its wood; None where the job gives none.
+
+    Shrinkage in % of the green size, green to ovendry; strength in kPa, hardness in N.
+    """
+
+    radial: float | None = None
+    tangential: float | None = None
+    along: float | None = None
+    specific_gravity: float | None = None  # ovendry mass over green volume
+    green_moisture: float | None = None  # % of the dry mass
+    tension_across_kpa: float | None = None
+    shear_along_kpa: float | None = None
+    side_hardness_n: float | None = None
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,6 +191,7 @@ class Shop:
     cutters: tuple[Cutter, ...]
     jaws: tuple[Jaws, ...]
     lathe: Lathe = field(default_factory=Lathe)
+    chuck: Chuck = field(default_factory=Chuck)
     post: Post = field(default_factory=Post)
     rules: Rules = field(default_factory=Rules)
 
@@ -176,4 +207,5 @@ class Job:
     shop: str = ""
     nest: Nest = field(default_factory=Nest)
     tenon: Tenon = field(default_factory=Tenon)
+    wood: OwnWood | None = None
     print: Print = field(default_factory=Print)

@@ -4,6 +4,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from templategen.inputs import defaults
+from templategen.inputs.driving import (
+    chuck_to_table,
+    read_chuck,
+    read_section,
+    section_to_table,
+)
 from templategen.inputs.job import (
     nest_from_table,
     nest_to_table,
@@ -59,6 +65,7 @@ def shop_from_table(data: object, *, where: str) -> Shop:
         max_mass_kg=table.quantity("max_mass", {"kg": 1, "lb": 0.45359237}, 1, 5000),
     )
     table.done()
+    chuck = read_chuck(top.table("chuck"))
     table = top.table("post")
     post = Post(
         min_standoff=table.length("min_standoff", Post().min_standoff, 0, 500),
@@ -92,6 +99,7 @@ def shop_from_table(data: object, *, where: str) -> Shop:
             cutters=tuple(cutters),
             jaws=tuple(jaws),
             lathe=lathe,
+            chuck=chuck,
             post=post,
             rules=rules,
         ),
@@ -111,6 +119,7 @@ def _cutter(table: Table) -> Cutter:
         radius=table.length("radius", REQUIRED, 20, 1000),
         kerf=table.length("kerf", REQUIRED, 1, 20),
         max_swing=table.number("max_swing", defaults.MAX_SWING.value, 10, 180),
+        section=read_section(table),
     )
     if cutter.kerf >= cutter.radius:
         table.fault("kerf", "is not below the radius", "give the width of the tip")
@@ -154,6 +163,7 @@ def shop_to_table(shop: Shop) -> dict[str, Any]:
             power=None if lathe.power_w is None else f"{lathe.power_w!r} W",
             max_mass=None if lathe.max_mass_kg is None else f"{lathe.max_mass_kg!r} kg",
         ),
+        "chuck": chuck_to_table(shop.chuck),
         "post": {
             "min_standoff": mm(shop.post.min_standoff),
             "min_offset": mm(shop.post.min_offset),
@@ -161,6 +171,7 @@ def shop_to_table(shop: Shop) -> dict[str, Any]:
         },
         "cutters": [
             {"id": c.id, "radius": mm(c.radius), "kerf": mm(c.kerf), "max_swing": c.max_swing}
+            | section_to_table(c)
             for c in shop.cutters
         ],
         "jaws": [

@@ -17,6 +17,10 @@ centre_height = 260
 power = "1.5 kW"
 max_mass = "60 kg"
 
+# [chuck]             # the maker's own limits, where they are stated
+# max_mass = "50 kg"
+# max_speed = 900     # rpm
+
 [post]
 min_standoff = 15     # nearest the pivot centre may stand in front of the face
 min_offset = -30
@@ -31,21 +35,25 @@ max_coring_speed = 500   # rpm, never above the makers' limits
 id = "R80"
 radius = 80           # pivot centre to the outermost corner of the tip
 kerf = 9              # width of the tip
+section = [9, 20]     # width and height of the bar behind the tip, to reckon its droop
 
 [[cutters]]
 id = "R105"
 radius = 105
 kerf = 9
+section = [9, 20]
 
 [[cutters]]
 id = "R135"
 radius = 135
 kerf = 9
+section = [9, 20]
 
 [[cutters]]
 id = "R170"
 radius = 170
 kerf = 9
+section = [9, 20]
 
 [[jaws]]
 id = "50"
@@ -90,6 +98,14 @@ diameter = 400
 height = 180
 wood = "American sycamore"
 outside = "arc"
+
+# [wood]              # your own figures, in place of the table's; see: templategen wood
+# tangential = 8.4    # shrinkage, % of the green size, green to ovendry
+# radial = 5.0
+# specific_gravity = 0.46   # ovendry mass over green volume
+# green_moisture = 114      # % of the ovendry mass
+# tension_across = "4340 kPa"
+# source = "own log, weighed"
 
 [nest]
 wall = 22             # mm; or "10 %" of the rim, or "drying"

@@ -8,6 +8,7 @@ from templategen.geometry.curves import points_along
 from templategen.geometry.solids import volume_of_revolution
 from templategen.inputs.records import Cutter, Job, Pinned, Shop
 from templategen.nest.findings import blank_findings, judge, mends
+from templategen.nest.holding import holding_findings
 from templategen.nest.outside import outside_curves
 from templategen.nest.plan import Cut, Piece, Plan, Sensitivity
 from templategen.nest.rules import (
@@ -67,7 +68,8 @@ def make_plan(job: Job, shop: Shop, *, with_mends: bool = True, grid: float | No
     findings = blank_findings(job, shop, blank) + judge(plan)
     if with_mends:
         findings += mends(plan, _count, stopped=any(f.level == "stop" for f in findings))
-    return dataclasses.replace(plan, findings=tuple(findings))
+    plan = dataclasses.replace(plan, findings=tuple(findings))
+    return dataclasses.replace(plan, findings=(*plan.findings, *holding_findings(plan)))
 
 
 def blank_body(job: Job, shop: Shop) -> Body:

@@ -14,7 +14,7 @@ from templategen.geometry.solids import volume_of_revolution
 from templategen.inputs.records import Cutter, Jaws, Job, Relief, Shop
 from templategen.trade.drying import drying_wall
 from templategen.trade.jaws import choose_jaws, tenon_length_limit
-from templategen.trade.wood import find_wood
+from templategen.trade.wood import wood_of
 
 Points = tuple[tuple[float, float], ...]
 
@@ -92,13 +92,14 @@ def wall_line(job: Job) -> WallLine:
         return WallLine(base=0.0, slope=2 * figure)
     if policy == "length":
         return WallLine(base=figure, slope=0.0)
-    wood = find_wood(job.blank.wood)
-    across = wood.radial if job.nest.across == "radial" else wood.tangential
-    if across is None:
+    wood = wood_of(job)
+    across = None if wood is None else wood.across(job.nest.across)
+    if wood is None or across is None:
+        name = "the wood, which is not named" if wood is None else wood.name
         raise InputError(
-            f"the table has no {job.nest.across} shrinkage for {wood.name}",
+            f"there is no {job.nest.across} shrinkage for {name}",
             where="job: nest.wall",
-            mend="give nest.wall as a length or a share",
+            mend=f"give wood.{job.nest.across}, or nest.wall as a length or a share",
         )
 
     def wall(radius: float) -> float:
@@ -108,6 +109,7 @@ def wall_line(job: Job) -> WallLine:
             job.nest.truing_margin,
             across,
             job.nest.final_moisture,
+            wood.along,
         )
 
     return WallLine(base=wall(0.0), slope=wall(1.0) - wall(0.0))

@@ -16,6 +16,13 @@ def length(value: float, units: Units) -> str:
     return format_length(value, units, places=1, denominator=64)
 
 
+def lengths(values: Sequence[float], units: Units) -> str:
+    """Lengths joined by a times sign, the unit named once."""
+    *first, last = values
+    shown = [format_length(v, units, places=1, denominator=64, unit=False) for v in first]
+    return " × ".join([*shown, length(last, units)])
+
+
 def job_line(plan: Plan, *, room: float | None = None) -> str:
     """Job title and date; in a `room` of so many mm the title is cut short, never the date."""
     title, date = plan.job.title, plan.job.date

@@ -8,10 +8,14 @@ from templategen.nest.plan import Plan
 from templategen.parts import (
     cut_plate,
     cutter_arc,
+    drying_sheet,
     gauge_block,
     gauge_stick,
+    height_stick,
     section_sheet,
     setting_card,
+    tag,
+    tenon_profile,
     tenon_ring,
 )
 from templategen.parts.drawing import Part
@@ -25,6 +29,10 @@ KINDS: dict[str, Callable[..., tuple[Part, ...]]] = {
     "gauge stick": gauge_stick.make,
     "gauge block": gauge_block.make,
     "tenon ring": tenon_ring.make,
+    "tenon profile": tenon_profile.make,
+    "height stick": height_stick.make,
+    "tag": tag.make,
+    "drying sheet": drying_sheet.make,
 }
 
 

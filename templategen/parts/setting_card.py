@@ -1,37 +1,63 @@
-"""Setting card: one table for the lathe."""
+"""Setting cards: one for the lathe, one for what wood and jaws make of the settings."""
 
 import math
 from collections.abc import Callable, Sequence
 
 from templategen.geometry.shapes import Box, Point
+from templategen.nest.holding import (
+    CutFigures,
+    Figures,
+    PieceFigures,
+    figures_of,
+    force_text,
+    mass_number,
+    mass_text,
+    torque_text,
+)
 from templategen.nest.plan import Cut, Level, Piece, Plan
 from templategen.parts.cautions import cautions_for
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, line, rectangle
-from templategen.parts.labels import LEADING, job_line, length
+from templategen.parts.labels import LEADING, job_line, length, lengths
 from templategen.parts.lettering import wrap
 from templategen.units import Units
 
 WIDTH = 174.0  # mm: fits A4 and letter
 TALLEST = 235.0  # mm: one sheet of A4 or letter; a taller card runs over several sheets
+UNKNOWN = "not known"
+ESTIMATES = (
+    "The wall left is for the wall as parted; for the solid core, for the wall the job asks. "
+    "Strength is that of the tenon against one of half the rim (d³). The break is reckoned from "
+    "tension across the grain, for a force at the rim.",
+    "All of these are estimates from averages of clear wood, never ratings. The makers' limits "
+    "come first; local codes and qualified instruction come before anything printed here.",
+)
 MOST_COLUMNS = 6  # in one table; more cuts or pieces go into a further table
 MOST_FINDINGS = 8  # gravest first; one that forbids the work is never left out
 
 
 def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
-    """The card: cuts in working order as columns, then the pieces, findings and cautions."""
+    """Two cards: the settings, and what wood, jaws and lathe make of them."""
+    figures = figures_of(plan)
+    return _settings(plan, figures, units), _holding(plan, figures, units)
+
+
+def _settings(plan: Plan, figures: Figures, units: Units) -> Part:
+    """Cuts in working order as columns, then the pieces, findings and cautions."""
     items: list[Item] = []
     y = -6.0
     items.append(
         Text(text=f"Setting card: {job_line(plan, room=130.0)}", at=Point(3, y), bold=True)
     )
     y -= LEADING
-    speed = plan.shop.rules.max_coring_speed
+    start = ""
+    if figures.start_speed < figures.coring_speed:
+        start = f", start at {figures.start_speed:.0f}"
     note = (
-        f"Core at {speed:.0f} rpm or slower. Cutter "
-        f"{length(plan.job.nest.height_above_centre, units)} above centre, never below."
+        f"Core at {figures.coring_speed:.0f} rpm or slower{start}. "
+        f"Cutter {length(plan.job.nest.height_above_centre, units)} above centre, never below."
     )
-    items.append(Text(text=note, at=Point(3, y)))
-    y -= LEADING * 1.3
+    y = _wrapped(items, note, y)
+    y -= LEADING * 0.3
     cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
     for first in range(0, len(cuts), MOST_COLUMNS):
         y = _table(items, _cut_rows(cuts[first : first + MOST_COLUMNS], units), y) - 2
@@ -48,17 +74,152 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     y -= LEADING
     for caution in cautions_for(plan.shop):
         y = _wrapped(items, f"• {caution}", y)
+    return _card(items, y, key="setting-card", title="Setting card")
+
+
+def _holding(plan: Plan, figures: Figures, units: Units) -> Part:
+    """Speeds and forces, then each piece green and dried and how it is held: estimates."""
+    items: list[Item] = []
+    y = -6.0
+    heading = f"Wood, holding and driving: {job_line(plan, room=105.0)}"
+    items.append(Text(text=heading, at=Point(3, y), bold=True))
+    y -= LEADING
+    for text in _lathe_lines(plan, figures, units):
+        y = _wrapped(items, text, y)
+    y -= LEADING * 0.3
+    cuts = [c for n in plan.sequence for c in figures.cuts if c.number == n]
+    if any(cut.tip_force is not None for cut in cuts):
+        for first in range(0, len(cuts), MOST_COLUMNS):
+            y = _table(items, _drive_rows(cuts[first : first + MOST_COLUMNS], units), y) - 2
+    for first in range(0, len(figures.pieces), MOST_COLUMNS):
+        group = figures.pieces[first : first + MOST_COLUMNS]
+        y = _table(items, _dried_rows(group, plan, units), y) - 2
+        y = _table(items, _held_rows(group, units), y) - 2
+    for text in ESTIMATES:
+        y = _wrapped(items, text, y)
+    return _card(items, y, key="holding-card", title="Setting card, wood and holding")
+
+
+def _card(items: list[Item], y: float, *, key: str, title: str) -> Part:
     items.insert(0, rectangle(Box(0.0, y, WIDTH, 0.0), role=Role.NOTE))
-    return (
-        Part(
-            kind="setting card",
-            key="setting-card",
-            title="Setting card",
-            drawing=Drawing(items=tuple(items)),
-            may_turn=False,
-            may_tile=-y > TALLEST,
-        ),
+    return Part(
+        kind="setting card",
+        key=key,
+        title=title,
+        drawing=Drawing(items=tuple(items)),
+        may_turn=False,
+        may_tile=-y > TALLEST,
     )
+
+
+def _lathe_lines(plan: Plan, figures: Figures, units: Units) -> list[str]:
+    inch = units is Units.IN
+    wood = figures.wood.name if figures.wood else "wood not named"
+    mass = mass_text(figures.mass, inch=inch) if figures.mass else "not known: weigh it"
+    lines = [
+        f"{wood}, green blank {mass}. At {figures.coring_speed:.0f} rpm the rim runs at "
+        f"{figures.rim_speed:.1f} m/s. 6000 to 9000 over the diameter in inches (common practice) "
+        f"gives {figures.rough_speed:.0f} to {figures.rule_speed:.0f} rpm."
+    ]
+    limits = [
+        f"{name} {mass_number(limit, inch=inch)}"
+        for name, limit in (
+            ("lathe", plan.shop.lathe.max_mass_kg),
+            ("chuck", plan.shop.chuck.max_mass_kg),
+        )
+        if limit is not None
+    ]
+    if limits:
+        lines.append(f"Mass limits: {', '.join(limits)}.")
+    if figures.torque is not None:
+        lines.append(
+            f"Motor at that speed: {torque_text(figures.torque, inch=inch)}; the force at the tip "
+            "below is all of it at the entry mark."
+        )
+    if figures.least_height is not None:
+        lines.append(
+            f"Least height above centre against droop: {length(figures.least_height, units)}."
+        )
+    return lines
+
+
+def _drive_rows(cuts: Sequence[CutFigures], units: Units) -> list[list[str]]:
+    inch = units is Units.IN
+
+    def force(cut: CutFigures) -> str:
+        return UNKNOWN if cut.tip_force is None else force_text(cut.tip_force, inch=inch)
+
+    return [
+        ["Cut, in working order", *[str(c.number) for c in cuts]],
+        ["force at the tip", *[force(c) for c in cuts]],
+        [
+            "droop of the cutter",
+            *[UNKNOWN if c.droop is None else length(c.droop, units) for c in cuts],
+        ],
+    ]
+
+
+def _dried_rows(pieces: Sequence[PieceFigures], plan: Plan, units: Units) -> list[list[str]]:
+    inch = units is Units.IN
+    moisture = f"{plan.job.nest.final_moisture:g} %"
+
+    def row(name: str, figure: Callable[[PieceFigures], float | None]) -> list[str]:
+        figures = [figure(p) for p in pieces]
+        return [name, *[UNKNOWN if f is None else length(f, units) for f in figures]]
+
+    return [
+        ["Piece", *[str(p.number) for p in pieces]],
+        ["green mass", *[mass_text(p.wet, inch=inch) if p.wet else UNKNOWN for p in pieces]],
+        [
+            f"mass at {moisture}",
+            *[
+                UNKNOWN if p.target_mass is None else mass_number(p.target_mass, inch=inch)
+                for p in pieces
+            ],
+        ],
+        row("tenth of diameter", lambda p: p.thumb_wall),
+        row("dried, across grain", lambda p: p.dried.across if p.dried else None),
+        row("dried, along grain", lambda p: p.dried.along if p.dried else None),
+        row("largest true circle", lambda p: p.dried.circle if p.dried else None),
+        row("wall left, turned true", lambda p: p.dried.wall_left if p.dried else None),
+        row("depth then", lambda p: p.dried.depth if p.dried else None),
+        [
+            "tenon dried",
+            *[lengths(p.dried_tenon, units) if p.dried_tenon else UNKNOWN for p in pieces],
+        ],
+        ["jaws for it, turned true", *[_jaws_then(p) for p in pieces]],
+    ]
+
+
+def _jaws_then(piece: PieceFigures) -> str:
+    if piece.dried_tenon is None:
+        return UNKNOWN
+    return piece.dried_jaws.id if piece.dried_jaws else "none"
+
+
+def _held_rows(pieces: Sequence[PieceFigures], units: Units) -> list[list[str]]:
+    inch = units is Units.IN
+    held = [p.hold for p in pieces]
+    return [
+        ["Held green, piece", *[str(p.number) for p in pieces]],
+        ["jaws", *[h.jaws.id if h else "none" for h in held]],
+        ["tenon ring, closed", *[length(h.closed, units) if h else "-" for h in held]],
+        ["tenon ring, widest", *[length(h.widest, units) if h else "-" for h in held]],
+        ["grip", *[h.grip.value if h else "-" for h in held]],
+        ["share of the rim", *[f"{h.share:.0%}" if h else "-" for h in held]],
+        ["strength, half = 1", *[f"{p.strength:.2f}" for p in pieces]],
+        [
+            "tenon breaks at about",
+            *[
+                UNKNOWN if p.break_force is None else force_text(p.break_force, inch=inch)
+                for p in pieces
+            ],
+        ],
+        [
+            "times motor's force",
+            *[UNKNOWN if p.margin is None else f"{p.margin:.1f} ×" for p in pieces],
+        ],
+    ]
 
 
 def _cut_rows(cuts: Sequence[Cut], units: Units) -> list[list[str]]:

@@ -1,6 +1,7 @@
 """Shrinkage and the wall that survives it (design.md §5). Lengths mm."""
 
 import math
+from dataclasses import dataclass
 
 from templategen.errors import LimitError
 
@@ -67,3 +68,110 @@ def emc(temperature_c: float, humidity: float) -> float:
     kh = k * h
     first, second = k1 * kh, k1 * k2 * kh * kh
     return 1800 / w * (kh / (1 - kh) + (first + 2 * second) / (1 + first + second))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dried:
+    """A rough-out dried oval, mm; the wall is what is left of it when it is turned true again.
+
+    Args:
+        across: outside diameter across the grain.
+        along: outside diameter along the grain.
+        circle: the largest true circle that the outside still gives.
+        wall_left: from that circle to the smallest circle that trues the inside, or None for a
+            solid piece.
+        depth: face to tenon shoulder, or None where its shrinkage is not known.
+    """
+
+    across: float
+    along: float
+    circle: float
+    wall_left: float | None
+    depth: float | None
+
+
+def dried_size(
+    *,
+    rim_diameter: float,
+    wall: float | None,
+    depth: float,
+    across_percent: float,
+    along_percent: float,
+    depth_percent: float | None,
+    final_moisture: float,
+) -> Dried:
+    """What a green bowl becomes: an oval, shorter across the grain than along it (design.md §5).
+
+    Each diameter shrinks by Wood Handbook FPL-GTR-282 Eq. 4-9 in its own direction; pith,
+    warping and reaction wood are left out, so this is an estimate.
+
+    Args:
+        rim_diameter: green, outside, mm.
+        wall: green, mm, or None for a solid piece.
+        depth: green, face to tenon shoulder, mm.
+        across_percent: green to ovendry across the grain in the plane of the rim, %.
+        along_percent: along the grain, %.
+        depth_percent: in the direction of the lathe axis, %, or None if not known.
+        final_moisture: %.
+    """
+    across = 1 - shrinkage(across_percent, final_moisture)
+    along = 1 - shrinkage(along_percent, final_moisture)
+    circle = rim_diameter * min(across, along)
+    left = None
+    if wall is not None:
+        left = (circle - (rim_diameter - 2 * wall) * max(across, along)) / 2
+    return Dried(
+        across=rim_diameter * across,
+        along=rim_diameter * along,
+        circle=circle,
+        wall_left=left,
+        depth=None
+        if depth_percent is None
+        else depth * (1 - shrinkage(depth_percent, final_moisture)),
+    )
+
+
+def rule_of_thumb_wall(rim_diameter: float) -> float:
+    """A tenth of the diameter, mm: the wall that is left for drying; common practice, no source."""
+    return rim_diameter / 10
+
+
+def density(
+    specific_gravity: float, moisture: float, *, volumetric_percent: float | None = None
+) -> float:
+    """Mass of wood with its water, kg/m³: Wood Handbook FPL-GTR-282 Eq. 4-14, 4-11 and 4-12.
+
+    Args:
+        specific_gravity: ovendry mass over green volume.
+        moisture: %, of the ovendry mass.
+        volumetric_percent: green to ovendry by volume, %; 26.5 times the specific gravity if not
+            known. It only counts below fibre saturation.
+    """
+    whole = 26.5 * specific_gravity if volumetric_percent is None else volumetric_percent
+    at_moisture = specific_gravity / (1 - shrinkage(whole, moisture))
+    return 1000 * at_moisture * (1 + moisture / 100)
+
+
+def most_water(specific_gravity: float) -> float:
+    """The most moisture wood can hold, %: Wood Handbook FPL-GTR-282 Eq. 4-3."""
+    return 100 * (1.54 - specific_gravity) / (1.54 * specific_gravity)
+
+
+def dry_mass(volume: float, specific_gravity: float) -> float:
+    """Ovendry mass of a green volume, kg.
+
+    Args:
+        volume: green, mm³.
+        specific_gravity: ovendry mass over green volume.
+    """
+    return volume / 1e9 * 1000 * specific_gravity
+
+
+def mass_at(dry: float, moisture: float) -> float:
+    """Mass at a moisture content (% of the ovendry mass), in the unit of `dry`."""
+    return dry * (1 + moisture / 100)
+
+
+def moisture_from_mass(mass: float, dry: float) -> float:
+    """Moisture content, % of the ovendry mass, both in one unit, `dry` above nought."""
+    return 100 * (mass / dry - 1)

@@ -1,14 +1,18 @@
 """What jaws hold (design.md §6). Lengths mm."""
 
+import enum
 import itertools
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from templategen.inputs import defaults
 from templategen.inputs.records import Jaws
 
 CLEARANCE = defaults.TENON_CLEARANCE.value  # mm between tenon and jaw bottom
 GREATEST_SHARE = defaults.GREATEST_SHARE.value  # of the rim
+FULL_GAP = defaults.CLOSED_GAP.value  # mm between jaws that count as closed
+COIN = defaults.COIN_GAP.value  # mm
 
 
 def widest(jaws: Jaws) -> float:
@@ -64,3 +68,73 @@ def jaws_ranges(
         if chosen is not None:
             found.append((chosen, least, most))
     return found
+
+
+class Grip(enum.StrEnum):
+    """Where jaws touch a tenon."""
+
+    LOOSE = "not held"  # smaller than the closed jaws
+    FULL = "full circle"
+    NEARLY = "nearly full circle"  # a coin's thickness between the jaws
+    EDGES = "at the edges"  # only the corners of the jaws bear
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hold:
+    """How jaws hold a tenon on a piece.
+
+    Args:
+        jaws: what holds.
+        diameter: of the tenon, mm.
+        closed: size of the tenon ring at which the jaws form a circle, mm.
+        widest: size at their greatest gap, mm.
+        gap: between neighbouring jaws on this tenon, mm.
+        grip: where they touch.
+        bite: how far the corners press in before the middles touch, mm.
+        share: of the rim diameter, 0..1.
+    """
+
+    jaws: Jaws
+    diameter: float
+    closed: float
+    widest: float
+    gap: float
+    grip: Grip
+    bite: float
+    share: float
+
+
+def hold(jaws: Jaws, *, diameter: float, rim_diameter: float) -> Hold:
+    """How the jaws hold a tenon of that diameter on a piece with that rim, mm."""
+    gap = (diameter - jaws.true_circle) * math.sin(math.pi / jaws.jaw_count)
+    if gap < -FULL_GAP:
+        grip = Grip.LOOSE
+    elif gap <= FULL_GAP:
+        grip = Grip.FULL
+    elif gap <= COIN + 1e-9:
+        grip = Grip.NEARLY
+    else:
+        grip = Grip.EDGES
+    return Hold(
+        jaws=jaws,
+        diameter=diameter,
+        closed=jaws.true_circle,
+        widest=widest(jaws),
+        gap=max(0.0, gap),
+        grip=grip,
+        bite=corner_bite(jaws, diameter),
+        share=diameter / rim_diameter,
+    )
+
+
+def corner_bite(jaws: Jaws, diameter: float) -> float:
+    """How far the jaws' corners stand inside a tenon when their middles touch it, mm.
+
+    A jaw's own curve keeps the radius of the true circle; moved out by u along its middle, its
+    corners come to hypot(r + u cos(π/n), u sin(π/n)) from the axis, nearer than the middle.
+    """
+    radius = jaws.true_circle / 2
+    moved = max(0.0, diameter / 2 - radius)
+    half = math.pi / jaws.jaw_count
+    corner = math.hypot(radius + moved * math.cos(half), moved * math.sin(half))
+    return radius + moved - corner

@@ -1,32 +1,122 @@
-"""Handbook figures of woods, with the source of each row (data/wood_species.csv)."""
+"""Handbook figures of woods, each with its source (data/wood_species.csv), or a job's own."""
 
 import csv
 import difflib
 import functools
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from templategen.errors import InputError
+from templategen.inputs.records import Job, OwnWood
 
 DATA = Path(__file__).resolve().parent / "data" / "wood_species.csv"
+ALONG = 0.2  # %, upper normal figure: Wood Handbook ch. 4, American Wood Council
+ALONG_SOURCE = "handbook's upper figure for normal wood, ch. 4; reaction wood shrinks more"
+OWN_SOURCE = "own figure of the job"
+
+_SHRINKAGE = ("radial", "tangential", "volumetric")
+_STRENGTH = ("tension_perp_kpa", "shear_parallel_kpa", "side_hardness_n")
+_COVERS: tuple[tuple[str, tuple[str, ...]], ...] = (  # how a row's source begins: what it is for
+    ("shrinkage", _SHRINKAGE),
+    ("radial+tangential", _SHRINKAGE[:2]),
+    ("volumetric", _SHRINKAGE[2:]),
+    ("green MC", ("mc_heart", "mc_sap")),
+    ("SG and strength", ("specific_gravity", *_STRENGTH)),
+)
+_MEMORY = re.compile(r"from memory|as remembered")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """What one figure of a wood is called for people, and its unit."""
+
+    field: str
+    label: str
+    unit: str
+    places: int = 0
+
+    def shown(self, value: float | None) -> str:
+        """A value as the table prints it, without its unit; empty for no figure."""
+        return "" if value is None else f"{value:.{self.places}f}"
+
+
+FIGURES: tuple[Figure, ...] = (
+    Figure(field="radial", label="shrinkage, radial", unit="%", places=1),
+    Figure(field="tangential", label="shrinkage, tangential", unit="%", places=1),
+    Figure(field="volumetric", label="shrinkage, by volume", unit="%", places=1),
+    Figure(field="along", label="shrinkage, along the grain", unit="%", places=1),
+    Figure(field="specific_gravity", label="specific gravity, green", unit="", places=2),
+    Figure(field="mc_heart", label="green moisture, heartwood", unit="%"),
+    Figure(field="mc_sap", label="green moisture, sapwood", unit="%"),
+    Figure(field="tension_perp_kpa", label="tension across the grain, green", unit="kPa"),
+    Figure(field="shear_parallel_kpa", label="shear along the grain, green", unit="kPa"),
+    Figure(field="side_hardness_n", label="side hardness, green", unit="N"),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wood:
-    """One wood; None where the handbook has no figure. Shrinkage in % of the green size."""
+    """One wood; None where there is no figure. Shrinkage in % of the green size.
+
+    `source` tells where the table's figures were read; `own` names the figures that a job gave
+    itself, and `own_source` where it has them from.
+    """
 
     name: str
-    botanical: str
-    radial: float | None
-    tangential: float | None
-    volumetric: float | None
-    specific_gravity: float | None
-    mc_heart: float | None
-    mc_sap: float | None
-    tension_perp_kpa: float | None
-    shear_parallel_kpa: float | None
-    side_hardness_n: float | None
-    source: str
+    botanical: str = ""
+    radial: float | None = None
+    tangential: float | None = None
+    volumetric: float | None = None
+    along: float = ALONG
+    specific_gravity: float | None = None
+    mc_heart: float | None = None
+    mc_sap: float | None = None
+    tension_perp_kpa: float | None = None
+    shear_parallel_kpa: float | None = None
+    side_hardness_n: float | None = None
+    source: str = ""
+    own: tuple[str, ...] = ()
+    own_source: str = ""
+
+    def figure(self, field: str) -> float | None:
+        """The figure of that field of `FIGURES`."""
+        value = getattr(self, field)
+        return None if value is None else float(value)
+
+    def across(self, direction: str) -> float | None:
+        """Shrinkage across the grain, %, in the direction "radial" or "tangential"."""
+        return self.radial if direction == "radial" else self.tangential
+
+    def source_of(self, field: str) -> str:
+        """Where a figure comes from; empty where there is no figure."""
+        if self.figure(field) is None:
+            return ""
+        if field in self.own:
+            return self.own_source
+        if field == "along":
+            return ALONG_SOURCE
+        parts: list[str] = []
+        for part in _clauses(self.source):
+            for start, fields in _COVERS:
+                if part.startswith(start) and field in fields:
+                    parts.append(part[len(start) :].strip(" :"))
+        return "; ".join(parts)
+
+    def is_from_memory(self, field: str) -> bool:
+        """Whether the figure's source says that it was remembered, not read."""
+        return _MEMORY.search(self.source_of(field)) is not None
+
+    @property
+    def green_moisture(self) -> tuple[float, float] | None:
+        """Least and greatest green moisture content of heartwood and sapwood, %, or None."""
+        known = [m for m in (self.mc_heart, self.mc_sap) if m is not None]
+        return (min(known), max(known)) if known else None
+
+
+def _clauses(source: str) -> list[str]:
+    """The parts of a row's source, split at the semicolons that stand outside brackets."""
+    return [part.strip() for part in re.split(r";\s+(?![^(]*\))", source)]
 
 
 @functools.cache
@@ -73,12 +163,80 @@ def find_wood(name: str) -> Wood:
     Raises:
         InputError: no such wood; the nearest name is offered.
     """
-    for wood in woods():
-        if wood.name.casefold() == name.casefold():
-            return wood
+    wood = _known(name)
+    if wood is not None:
+        return wood
     near = nearest_wood(name)
     raise InputError(
         f"unknown wood {name!r}",
         where="job: blank.wood",
         mend=f"did you mean {near!r}?" if near else "see the wood table",
     )
+
+
+def _known(name: str) -> Wood | None:
+    wanted = name.casefold()
+    return next((wood for wood in woods() if wood.name.casefold() == wanted), None)
+
+
+def search_woods(words: str) -> tuple[Wood, ...]:
+    """The woods whose common or botanical name holds all the words, in the table's order.
+
+    A wood of exactly that name comes alone. Empty where none holds them.
+    """
+    exact = _known(words.strip())
+    if exact is not None:
+        return (exact,)
+    wanted = words.casefold().split()
+    return tuple(
+        wood
+        for wood in woods()
+        if wanted and all(w in f"{wood.name} {wood.botanical}".casefold() for w in wanted)
+    )
+
+
+def near_names(words: str, *, most: int = 5) -> tuple[str, ...]:
+    """The nearest names of the table for a slip of the pen, nearest first, perhaps none.
+
+    A near word counts as well as a near name, so that 'mapel' finds the maples.
+    """
+    names = {wood.name.casefold(): wood.name for wood in woods()}
+    near = difflib.get_close_matches(words.casefold(), sorted(names), n=2, cutoff=0.6)
+    each = sorted({word.strip("()") for name in names for word in name.split()})
+    for word in words.casefold().split():
+        for match in difflib.get_close_matches(word, each, n=1, cutoff=0.6):
+            near += [name for name in sorted(names) if match in name.split()]
+    return tuple(names[name] for name in dict.fromkeys(near))[:most]
+
+
+def with_own_figures(wood: Wood, own: OwnWood) -> Wood:
+    """The wood with a job's own figures in place of the table's."""
+    given: dict[str, float | None] = {
+        "radial": own.radial,
+        "tangential": own.tangential,
+        "along": own.along,
+        "specific_gravity": own.specific_gravity,
+        "mc_heart": own.green_moisture,
+        "tension_perp_kpa": own.tension_across_kpa,
+        "shear_parallel_kpa": own.shear_along_kpa,
+        "side_hardness_n": own.side_hardness_n,
+    }
+    stated = {field: value for field, value in given.items() if value is not None}
+    if "mc_heart" in stated:
+        stated["mc_sap"] = stated["mc_heart"]  # one figure for the whole blank
+    changes: dict[str, object] = {**stated}
+    if {"radial", "tangential"} & set(stated):
+        changes["volumetric"] = None  # the table's belongs to the table's own two
+    return replace(wood, **changes, own=tuple(stated), own_source=own.source or OWN_SOURCE)  # type: ignore[arg-type]
+
+
+def wood_of(job: Job) -> Wood | None:
+    """The job's wood, its own figures first; None where the job neither names nor gives one.
+
+    Raises:
+        InputError: the table has no such wood and the job gives no figures of its own.
+    """
+    name = job.blank.wood
+    if job.wood is not None:
+        return with_own_figures(_known(name) or Wood(name=name or "own wood"), job.wood)
+    return find_wood(name) if name else None

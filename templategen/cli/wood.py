@@ -1,0 +1,404 @@
+"""The commands about wood: what the table knows, and how far a rough-out has dried."""
+
+import difflib
+import itertools
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NamedTuple
+
+import typer
+
+from templategen.errors import InputError, LimitError
+
+if TYPE_CHECKING:
+    from templategen.inputs.weighings import Record, Weighing
+    from templategen.nest.holding import Figures
+    from templategen.nest.plan import Plan
+    from templategen.trade.seasoning import DryMass, Progress
+    from templategen.trade.wood import Wood
+
+FINE_PRINT = (
+    "Averages of clear wood, estimates, never ratings; one tree differs from the next.",
+    "m = from memory, not read in the source; a dash = no figure.",
+    "A job may give its own figures in a [wood] table.",
+)
+
+
+class _Aim(NamedTuple):
+    """What is known of a piece besides its weighings."""
+
+    target: float
+    known: "tuple[DryMass, ...]"
+    wood: "Wood | None"
+
+
+def register(app: typer.Typer) -> None:
+    """Enters the commands of this module."""
+    app.command()(wood)
+    app.command()(dry)
+
+
+def wood(
+    name: Annotated[
+        list[str] | None, typer.Argument(help="Name or part of it; leave out to list all.")
+    ] = None,
+) -> None:
+    """Lists the woods of the table, or shows one with the source of each figure."""
+    from templategen.trade.wood import near_names, search_woods, woods
+
+    words = " ".join(name or [])
+    found = search_woods(words) if words.strip() else woods()
+    if not found:
+        near = near_names(words)
+        mend = f"near it: {', '.join(near)}" if near else "'templategen wood' lists them all"
+        raise InputError(f"no wood {words!r} in the table", where="wood", mend=mend)
+    if len(found) == 1:
+        _show_one(found[0])
+    else:
+        _show_many(found)
+
+
+def _show_one(wood: "Wood") -> None:
+    from templategen.trade.wood import FIGURES
+
+    typer.echo(f"{wood.name} ({wood.botanical})")
+    for figure in FIGURES:
+        value = figure.shown(wood.figure(figure.field))
+        shown = f"{value} {figure.unit}".rstrip() if value else "no figure"
+        mark = "m " if wood.is_from_memory(figure.field) else ""
+        row = f"  {figure.label:<31} {shown:>9}  {mark}{wood.source_of(figure.field)}"
+        typer.echo(row.rstrip())
+    for text in FINE_PRINT:
+        typer.echo(text)
+
+
+def _show_many(found: "tuple[Wood, ...]") -> None:
+    from templategen.trade.wood import FIGURES
+
+    shown = {figure.field: figure for figure in FIGURES}
+    fields = ("radial", "tangential", "specific_gravity", "mc_heart", "mc_sap", "tension_perp_kpa")
+    heads = ("radial %", "tangential %", "sp. gravity", "heart %", "sap %", "tension kPa")
+    wide = max(len(wood.name) for wood in found)
+    typer.echo("  ".join((" " * wide, *heads)))
+    for wood in found:
+        cells = [wood.name.ljust(wide)]
+        for field, head in zip(fields, heads, strict=True):
+            text = shown[field].shown(wood.figure(field)) or "-"
+            mark = "m" if wood.is_from_memory(field) else " "
+            cells.append(f"{text}{mark}".rjust(len(head)))
+        typer.echo("  ".join(cells).rstrip())
+    typer.echo(f"{len(found)} woods; name one to see its figures with their sources.")
+    for text in FINE_PRINT:
+        typer.echo(text)
+
+
+def show_holding(made: "Plan") -> None:
+    """Prints what wood, jaws and lathe make of the plan: two small tables of estimates."""
+    from templategen.nest.holding import figures_of, force_text, mass_number, mass_text, torque_text
+    from templategen.units import Units, format_length
+
+    units = made.job.units
+    inch = units is Units.IN
+    figures = figures_of(made)
+
+    def shown(value: float | None) -> str:
+        return "-" if value is None else format_length(value, units)
+
+    typer.echo(f"\nPieces dried to {made.job.nest.final_moisture:g} %")
+    rows = [["piece", "tag", "dried Ø", "true Ø", "wall left", "tenth rule", "green", "dried"]]
+    for p in figures.pieces:
+        dried = p.dried
+        rows.append(
+            [
+                str(p.number),
+                p.identity,
+                f"{shown(dried.across)} × {shown(dried.along)}" if dried else "-",
+                shown(dried.circle if dried else None),
+                shown(dried.wall_left if dried else None),
+                shown(p.thumb_wall),
+                mass_text(p.wet, inch=inch) if p.wet else "-",
+                "-" if p.target_mass is None else mass_number(p.target_mass, inch=inch),
+            ]
+        )
+    show_table(rows)
+    typer.echo("\nHow each piece is held")
+    rows = [["piece", "jaws", "ring closed", "ring widest", "grip", "share", "d³", "breaks at"]]
+    for p in figures.pieces:
+        held = p.hold
+        rows.append(
+            [
+                str(p.number),
+                held.jaws.id if held else "none",
+                shown(held.closed if held else None),
+                shown(held.widest if held else None),
+                held.grip.value if held else "-",
+                f"{held.share:.0%}" if held else "-",
+                f"{p.strength:.2f}",
+                force_text(p.break_force, inch=inch) if p.break_force is not None else "-",
+            ]
+        )
+    show_table(rows)
+    mass = mass_text(figures.mass, inch=inch) if figures.mass else "not known"
+    typer.echo(f"\nLathe: green blank {mass}; core at {figures.coring_speed:.0f} rpm or slower")
+    typer.echo(
+        f"(start at {figures.start_speed:.0f}; rim {figures.rim_speed:.1f} m/s; 6000 to 9000 over "
+        f"the inches: {figures.rough_speed:.0f} to {figures.rule_speed:.0f} rpm, common practice)"
+    )
+    rows = [["cut", "force at the tip", "droop"]]
+    for c in figures.cuts:
+        force = "-" if c.tip_force is None else force_text(c.tip_force, inch=inch)
+        rows.append([str(c.number), force, shown(c.droop)])
+    if figures.torque is not None and figures.cuts:
+        typer.echo(f"Motor at that speed: {torque_text(figures.torque, inch=inch)}")
+        show_table(rows)
+    if figures.least_height is not None:
+        typer.echo(f"Least height above centre against droop: {shown(figures.least_height)}")
+    typer.echo("Estimates, never ratings; the makers' limits come first.")
+
+
+def show_table(rows: list[list[str]]) -> None:
+    """Prints rows of equal length, each column set right."""
+    widths = [max(len(row[n]) for row in rows) for n in range(len(rows[0]))]
+    for row in rows:
+        cells = [cell.rjust(width) for cell, width in zip(row, widths, strict=True)]
+        typer.echo("  ".join(cells).rstrip())
+
+
+def dry(
+    record: Annotated[Path, typer.Argument(help="CSV file with the columns date and mass.")],
+    *,
+    piece: Annotated[str | None, typer.Option(help="Only this piece, by its tag.")] = None,
+    job: Annotated[Path | None, typer.Option(help="Job file the tag comes from.")] = None,
+    shop: Annotated[Path | None, typer.Option(help="Shop file, if the job names none.")] = None,
+    wood: Annotated[str | None, typer.Option(help="Wood, where there is no job file.")] = None,
+    target: Annotated[
+        float | None, typer.Option(help="Wished moisture, %; the job's, or 10.")
+    ] = None,
+    temperature: Annotated[float, typer.Option(help="Of the drying room, °C.")] = 20.0,
+    humidity: Annotated[float, typer.Option(help="Of the drying room, %.")] = 50.0,
+    dry_mass: Annotated[str | None, typer.Option(help='Ovendry mass if known, "1.9 kg".')] = None,
+    plot: Annotated[Path | None, typer.Option(help="Plot as .svg or .png; else beside it.")] = None,
+    no_plot: Annotated[bool, typer.Option("--no-plot", help="Draw no plot.")] = False,
+) -> None:
+    """Tells from a weighing record how dry a rough-out is, and draws it."""
+    from templategen.inputs.weighings import read_record, with_identity
+    from templategen.trade.drying import emc
+
+    if shop is not None and job is None:
+        raise InputError("needs --job", where="--shop", mend="name the job file too")
+    if plot is not None and no_plot:
+        raise InputError("not with --no-plot", where="--plot", mend="leave one of them out")
+    try:
+        rest = emc(temperature, humidity)
+    except LimitError as error:
+        raise InputError(error.what, where="--temperature, --humidity", mend=error.mend) from error
+    read = read_record(record)
+    if piece is not None:
+        read = with_identity(read, piece)
+    names = read.identities()
+    aims = _aims(names, job=job, shop=shop, wood=wood, target=target, dry_mass=dry_mass)
+    plots = {} if no_plot else _plot_files(record, names, plot)
+    for fault in read.faults:
+        for text in fault.lines():
+            typer.echo(f"{text} (row left out)", err=True)
+    if not names:
+        raise InputError("has no row that can be read", where=record.name, mend="mend those rows")
+    typer.echo(
+        f"Room {temperature:g} °C, {humidity:g} % humidity: wood settles at about {rest:.1f} %"
+    )
+    for name in names:
+        _dry_one(read, name, aims[name], rest, plots.get(name))
+    typer.echo("Estimates, never ratings: weigh until the mass holds still.")
+    if read.faults:
+        raise typer.Exit(2)
+
+
+def _aims(
+    names: "tuple[str, ...]",
+    *,
+    job: Path | None,
+    shop: Path | None,
+    wood: str | None,
+    target: float | None,
+    dry_mass: str | None,
+) -> "dict[str, _Aim]":
+    """For each piece its target, its dry mass as far as tag or turner know it, and its wood."""
+    from templategen.trade.seasoning import from_volume, from_weighed
+    from templategen.trade.wood import find_wood
+
+    if target is not None and not 0 <= target < 30:
+        raise InputError(f"{target:g} %", where="--target", mend="give 0 to under 30 %")
+    given = []
+    if dry_mass is not None:
+        if len(names) > 1:
+            raise InputError("several pieces", where="--dry-mass", mend="name one with --piece")
+        given.append(from_weighed(_grams(dry_mass)))
+    if job is None:
+        try:
+            known = find_wood(wood) if wood else None
+        except InputError as error:
+            raise InputError(error.what, where="--wood", mend=error.mend) from error
+        return {n: _Aim(10.0 if target is None else target, tuple(given), known) for n in names}
+    if wood is not None:
+        raise InputError("not with a job file", where="--wood", mend="change the job file")
+    made, figures = _job_figures(job, shop)
+    tagged = {p.identity: p for p in figures.pieces}
+    wished = made.job.nest.final_moisture if target is None else target
+    aims = {}
+    for name in names:
+        if name not in tagged:
+            near = difflib.get_close_matches(name, sorted(tagged), n=1, cutoff=0.5)
+            mend = f"did you mean {near[0]!r}?" if near else f"it has {', '.join(tagged)}"
+            if not name:
+                mend = f"say which with --piece: {', '.join(tagged)}"
+            raise InputError(f"no piece {name!r} in this job", where=job.name, mend=mend)
+        dry = tagged[name].dry_mass
+        volume = [] if dry is None else [from_volume(dry * 1000)]
+        aims[name] = _Aim(wished, (*given, *volume), figures.wood)
+    return aims
+
+
+def _job_figures(job: Path, shop: Path | None) -> "tuple[Plan, Figures]":
+    from templategen.inputs.job import check_cutters, read_job
+    from templategen.inputs.shop import read_shop
+    from templategen.nest.holding import figures_of
+    from templategen.nest.planner import make_plan
+    from templategen.trade.wood import nearest_wood
+
+    wanted = read_job(job, known_wood=nearest_wood)
+    if shop is None and not wanted.shop:
+        raise InputError("names no shop", where=job.name, mend='add shop = "shop.toml"')
+    owned = read_shop(shop if shop is not None else job.parent / wanted.shop)
+    check_cutters(wanted, owned)
+    made = make_plan(wanted, owned, with_mends=False)
+    return made, figures_of(made)
+
+
+def _grams(text: str) -> float:
+    from templategen.inputs.weighings import mass_in_grams
+
+    grams = mass_in_grams(text, "g")
+    if grams is None:
+        raise InputError(f"{text!r} is not a mass", where="--dry-mass", mend='write "1.9 kg"')
+    return grams
+
+
+def _plot_files(record: Path, names: "tuple[str, ...]", plot: Path | None) -> "dict[str, Path]":
+    """Where each piece's plot goes; never onto the record."""
+    if plot is None:
+        files: dict[str, Path] = {}
+        for n, name in enumerate(names, start=1):
+            words = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:40] or str(n)
+            tail = "" if len(names) == 1 else f"-{words}"
+            file = record.with_name(f"{record.stem}-drying{tail}.svg")
+            if file in files.values():
+                file = record.with_name(f"{record.stem}-drying{tail}-{n}.svg")
+            files[name] = file
+    else:
+        if plot.suffix.lower() not in (".svg", ".png"):
+            raise InputError(
+                f"{plot.name!r} is no plot", where="--plot", mend="end it in .svg or .png"
+            )
+        if len(names) > 1:
+            raise InputError("several pieces", where="--plot", mend="name one with --piece")
+        files = dict.fromkeys(names, plot)
+    for file in files.values():
+        if file.exists() and record.exists() and file.samefile(record):
+            raise InputError(
+                "is the record itself", where=f"--plot {file.name}", mend="name another file"
+            )
+    return files
+
+
+def _dry_one(read: "Record", name: str, aim: "_Aim", rest: float, plot: Path | None) -> None:
+    from templategen.inputs.weighings import GRAMS
+    from templategen.trade.seasoning import from_green, progress
+
+    rows = read.of(name)
+    times = [(w.when - rows[0].when).total_seconds() / 86400 for w in rows]
+    masses = [w.mass_g for w in rows]
+    known = list(aim.known)
+    if aim.wood is not None and aim.wood.green_moisture is not None:
+        known.append(from_green(masses[0], aim.wood.green_moisture))
+    told = progress(times, masses, known=known, target=aim.target, rest_moisture=rest)
+    grams = GRAMS[read.unit]
+    typer.echo(f"\n{name or read.name}: {_weighed(read, rows)}")
+    for text in _told(told, aim.target, read.unit):
+        typer.echo(f"  {text}")
+    for before, after in itertools.pairwise(rows):
+        if after.mass_g > before.mass_g * 1.01:
+            typer.echo(
+                f"  line {after.row}: heavier than line {before.row}; check the weighing, or the "
+                "piece has drawn water"
+            )
+    if plot is not None:
+        from templategen.output.drying_plot import drying_plot
+        from templategen.output.files import write_atomically
+
+        data = drying_plot(
+            kind=plot.suffix.lower(),
+            title=name or read.name,
+            dates=[w.when for w in rows],
+            masses_g=masses,
+            told=told,
+            target=aim.target,
+            unit=read.unit,
+            grams=grams,
+        )
+        write_atomically(plot, data)
+        typer.echo(f"  plot: {plot}")
+
+
+def _weighed(read: "Record", rows: "tuple[Weighing, ...]") -> str:
+    first, last = rows[0].when.date(), rows[-1].when.date()
+    count = "1 weighing" if len(rows) == 1 else f"{len(rows)} weighings"
+    return f"{count}, {first} to {last}, last {_mass(rows[-1].mass_g, read.unit)}"
+
+
+def _told(told: "Progress", target: float, unit: str) -> list[str]:
+    """What a record says, in lines."""
+    from templategen.trade.seasoning import COVER, State
+
+    if told.moisture is None or told.plus_minus is None or told.target_g is None:
+        return [
+            "moisture not known yet: weigh it at least four times over some days, or give --wood, "
+            "--job or --dry-mass"
+        ]
+    lines = [f"moisture about {told.moisture:.1f} % ± {told.plus_minus:.1f}"]
+    for ground in told.grounds:
+        spread = COVER * ground.spread * 100
+        lines.append(
+            f"  from {ground.ground}: dry mass {_mass(ground.mass_g, unit)} ± {spread:.0f} %"
+        )
+    aim = f"target {target:g} %, {_mass(told.target_g, unit)}"
+    lose = _mass(max(0.0, told.to_lose_g or 0.0), unit)
+    over = told.moisture - target
+    match told.state:
+        case State.READY:
+            lines.append(f"ready: {aim} is met")
+        case State.PERHAPS:
+            lines.append(
+                f"ready by estimate: {aim}, but known only to ± {told.plus_minus:.0f} points: "
+                "weigh on until the mass holds still"
+            )
+        case State.STALLED:
+            lines.append(
+                f"not ready: {over:.1f} points over the {aim}, and this room dries it no further "
+                f"than about {told.rest_moisture:.1f} %: a drier or warmer room"
+            )
+        case State.DRYING | State.UNKNOWN:
+            lines.append(f"not ready: {over:.1f} points over the {aim}; about {lose} to lose")
+            if told.days_left is not None:
+                lines.append(f"about {told.days_left:.0f} days more at this pace")
+            elif told.rest_moisture > target:
+                lines.append(
+                    f"this room settles wood at about {told.rest_moisture:.1f} %, above the target"
+                )
+    return lines
+
+
+def _mass(grams: float, unit: str) -> str:
+    from templategen.inputs.weighings import GRAMS
+
+    places = {"g": 0, "kg": 3, "lb": 2, "oz": 1}[unit]
+    return f"{grams / GRAMS[unit]:.{places}f} {unit}"

@@ -1,0 +1,481 @@
+"""Wood, holding and driving of a finished plan: figures for card and tags, and findings.
+
+Everything here is an estimate, never a rating; the makers' limits come first. Lengths mm,
+masses kg, forces N, torques N·m, speeds rpm.
+"""
+
+import math
+from dataclasses import dataclass
+
+from templategen.inputs import defaults
+from templategen.inputs.records import Jaws
+from templategen.nest.identity import identity
+from templategen.nest.plan import Cut, Finding, Level, Piece, Plan
+from templategen.nest.rules import required_wall
+from templategen.trade import drying, lathe, tenon
+from templategen.trade.jaws import COIN, Grip, Hold, choose_jaws, hold
+from templategen.trade.wood import Wood, wood_of
+from templategen.units import format_length
+
+LEAST_MARGIN = defaults.LEAST_MARGIN.value
+VERY_HARD_N = defaults.VERY_HARD.value
+HEIGHT_VERY_HARD = defaults.HEIGHT_VERY_HARD.value  # mm above centre
+SPEED_STEP = 10.0  # rpm; speeds are rounded down to it
+NEAR = 0.4  # mm; a wall short by less than a turner can mark is not told
+POUND_KG = 0.45359237  # kilograms in a pound, NIST SP 811
+POUND_N = 4.448222  # newtons in a pound-force, NIST SP 811
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mass:
+    """Least and greatest mass, kg; `at_most` where only the water it can hold is known."""
+
+    low: float
+    high: float
+    at_most: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceFigures:
+    """What the wood and the jaws make of a piece; None where a figure is not known.
+
+    Args:
+        number: of the piece.
+        identity: what its tag is called.
+        thumb_wall: a tenth of the rim (common practice, no source), mm.
+        wall: as parted, or for the solid core the wall that is to be left in it, mm.
+        wanted_left: finished wall and truing margin, mm.
+        dried: the size at the final moisture.
+        dried_tenon: short and long diameter of the tenon at the final moisture, mm.
+        dried_jaws: the shop's jaws that hold that tenon once it is turned true again.
+        hold: how the jaws hold it while green.
+        strength: over a tenon of half the rim, d³.
+        break_force: at the rim, square to the axis, N: an estimate.
+        margin: break estimate over the motor's steady force at that place.
+        wet: green mass.
+        dry_mass: ovendry, kg.
+        target_mass: at the final moisture, kg.
+        target_share: mass at the final moisture over the green mass, least and greatest.
+    """
+
+    number: int
+    identity: str
+    thumb_wall: float
+    wall: float | None
+    wanted_left: float
+    dried: drying.Dried | None
+    dried_tenon: tuple[float, float] | None
+    dried_jaws: Jaws | None
+    hold: Hold | None
+    strength: float
+    break_force: float | None
+    margin: float | None
+    wet: Mass | None
+    dry_mass: float | None
+    target_mass: float | None
+    target_share: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutFigures:
+    """What the lathe does at a cut.
+
+    Args:
+        number: of the cut.
+        tip_force: the motor's whole power at the entry, N; None without the lathe's power.
+        droop: of the cutter's tip under that force, held at the pivot's line, mm; None without
+            the cutter's section too.
+    """
+
+    number: int
+    tip_force: float | None
+    droop: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figures:
+    """Wood, holding and driving of a plan.
+
+    Args:
+        wood: the job's wood, or None.
+        mass: of the whole green blank.
+        rough_speed: 6000 over the inches across, rpm; common practice, no source.
+        rule_speed: 9000 over the inches across, rpm; common practice, no source.
+        coring_speed: the slowest of the shop's cap, the rule and the chuck's limit, rpm.
+        start_speed: where to begin: the rule's slow end, not above the coring speed, rpm.
+        rim_speed: at the coring speed, m/s.
+        torque: of the motor at the coring speed, N·m.
+        least_height: the cutter above centre that its droop asks for, mm.
+        pieces: by number.
+        cuts: by number, from the rim.
+    """
+
+    wood: Wood | None
+    mass: Mass | None
+    rough_speed: float
+    rule_speed: float
+    coring_speed: float
+    start_speed: float
+    rim_speed: float
+    torque: float | None
+    least_height: float | None
+    pieces: tuple[PieceFigures, ...]
+    cuts: tuple[CutFigures, ...]
+
+
+def figures_of(plan: Plan) -> Figures:
+    """The figures of a plan's wood, holding and driving."""
+    wood = wood_of(plan.job)
+    blank, shop = plan.job.blank, plan.shop
+    rough, rule = lathe.speed_rule(blank.diameter)
+    limits = [shop.rules.max_coring_speed, rule]
+    if shop.chuck.max_speed is not None:
+        limits.append(shop.chuck.max_speed)
+    speed = _stepped(min(limits))
+    torque = None if shop.lathe.power_w is None else lathe.torque(shop.lathe.power_w, speed)
+    cuts = tuple(_cut(cut, torque) for cut in plan.cuts)
+    droops = [cut.droop for cut in cuts if cut.droop is not None]
+    return Figures(
+        wood=wood,
+        mass=_mass(math.pi * blank.diameter**2 / 4 * blank.height, wood),
+        rough_speed=rough,
+        rule_speed=rule,
+        coring_speed=speed,
+        start_speed=min(speed, _stepped(rough)),
+        rim_speed=lathe.rim_speed(blank.diameter, speed),
+        torque=torque,
+        least_height=max(droops) if droops else None,
+        pieces=tuple(_piece(plan, piece, wood, torque, cuts) for piece in plan.pieces),
+        cuts=cuts,
+    )
+
+
+def _stepped(speed: float) -> float:
+    return max(SPEED_STEP, math.floor(speed / SPEED_STEP + 1e-9) * SPEED_STEP)
+
+
+def _cut(cut: Cut, torque: float | None) -> CutFigures:
+    force = None if torque is None else lathe.tip_force(torque, cut.entry_radius)
+    droop = None
+    if force is not None and cut.cutter.section is not None:
+        droop = lathe.cutter_droop(
+            force,
+            radius=cut.cutter.radius,
+            section=cut.cutter.section,
+            angle=math.acos(-cut.pivot_offset / cut.cutter.radius),
+        )
+    return CutFigures(number=cut.number, tip_force=force, droop=droop)
+
+
+def _mass(volume: float, wood: Wood | None) -> Mass | None:
+    """Green mass of a volume in mm³, or None without the wood's specific gravity."""
+    if wood is None or wood.specific_gravity is None:
+        return None
+    gravity, moisture = wood.specific_gravity, wood.green_moisture
+    if moisture is None:
+        full = drying.density(gravity, drying.most_water(gravity))
+        return Mass(low=volume / 1e9 * full, high=volume / 1e9 * full, at_most=True)
+    low, high = (
+        volume / 1e9 * drying.density(gravity, m, volumetric_percent=wood.volumetric)
+        for m in moisture
+    )
+    return Mass(low=low, high=high, at_most=False)
+
+
+def _piece(
+    plan: Plan,
+    piece: Piece,
+    wood: Wood | None,
+    torque: float | None,
+    cuts: tuple[CutFigures, ...],
+) -> PieceFigures:
+    job, jaws = plan.job, piece.jaws
+    nest = job.nest
+    wet = _mass(piece.volume, wood)
+    dry = target = share = None
+    if wood is not None and wood.specific_gravity is not None:
+        dry = drying.dry_mass(piece.volume, wood.specific_gravity)
+        target = drying.mass_at(dry, nest.final_moisture)
+        if wet is not None and not wet.at_most:
+            share = (target / wet.high, target / wet.low)
+    force = margin = None
+    if wood is not None and wood.tension_perp_kpa is not None:
+        angle = jaws.dovetail_angle if jaws else 0.0
+        root = tenon.root_diameter(piece.tenon_diameter, piece.tenon_length, angle)
+        force = tenon.break_force(root, wood.tension_perp_kpa, piece.depth)
+        if torque is not None:
+            steady = lathe.tip_force(torque, piece.rim_diameter / 2)
+            if piece.number == 0:  # holds the blank at every cut
+                steady = max([steady, *[c.tip_force for c in cuts if c.tip_force is not None]])
+            margin = force / steady
+    dried, dried_tenon = _dried(plan, piece, wood), _dried_tenon(plan, piece, wood)
+    return PieceFigures(
+        number=piece.number,
+        identity=identity(job, piece.number),
+        thumb_wall=drying.rule_of_thumb_wall(piece.rim_diameter),
+        wall=piece.wall,
+        wanted_left=nest.finished_wall + nest.truing_margin,
+        dried=dried,
+        dried_tenon=dried_tenon,
+        dried_jaws=_dried_jaws(plan, dried, dried_tenon),
+        hold=hold(jaws, diameter=piece.tenon_diameter, rim_diameter=piece.rim_diameter)
+        if jaws
+        else None,
+        strength=tenon.strength_share(piece.tenon_diameter, piece.rim_diameter),
+        break_force=force,
+        margin=margin,
+        wet=wet,
+        dry_mass=dry,
+        target_mass=target,
+        target_share=share,
+    )
+
+
+def _dried(plan: Plan, piece: Piece, wood: Wood | None) -> drying.Dried | None:
+    nest = plan.job.nest
+    across = None if wood is None else wood.across(nest.across)
+    if wood is None or across is None:
+        return None
+    other = "tangential" if nest.across == "radial" else "radial"
+    wall = piece.wall
+    if wall is None:  # the solid core is hollowed to the wall the job asks of it
+        wall = min(
+            required_wall(plan.job, rim_radius=piece.rim_diameter / 2), piece.rim_diameter / 2
+        )
+    return drying.dried_size(
+        rim_diameter=piece.rim_diameter,
+        wall=wall,
+        depth=piece.depth,
+        across_percent=across,
+        along_percent=wood.along,
+        depth_percent=wood.across(other),
+        final_moisture=nest.final_moisture,
+    )
+
+
+def _dried_tenon(plan: Plan, piece: Piece, wood: Wood | None) -> tuple[float, float] | None:
+    nest = plan.job.nest
+    across = None if wood is None else wood.across(nest.across)
+    if wood is None or across is None:
+        return None
+    sizes = [
+        piece.tenon_diameter * (1 - drying.shrinkage(percent, nest.final_moisture))
+        for percent in (across, wood.along)
+    ]
+    return min(sizes), max(sizes)
+
+
+def _dried_jaws(
+    plan: Plan, dried: drying.Dried | None, dried_tenon: tuple[float, float] | None
+) -> Jaws | None:
+    """The largest of the shop's jaws that close on the dried tenon and hold enough of the rim."""
+    if dried is None or dried_tenon is None:
+        return None
+    return choose_jaws(
+        [j for j in plan.shop.jaws if j.true_circle <= dried_tenon[0]],
+        rim_diameter=dried.circle,
+        share=dried_tenon[0] / dried.circle,
+        refuse_share=plan.shop.rules.refuse_share,
+    )
+
+
+def holding_findings(plan: Plan) -> list[Finding]:
+    """What wood, holding and driving have to say of a plan: stop, caution or note, with why.
+
+    The shares of the tenons and the swing of the lathe are judged where the plan is made.
+    """
+    figures = figures_of(plan)
+    return [
+        *_wood_findings(plan, figures),
+        *_wall_findings(plan, figures),
+        *_mass_findings(plan, figures),
+        *_drive_findings(plan, figures),
+        *_tenon_findings(plan, figures),
+    ]
+
+
+def _finding(level: Level, rule: str, text: str) -> Finding:
+    return Finding(level=level, rule=rule, text=text)
+
+
+def _wood_findings(plan: Plan, figures: Figures) -> list[Finding]:
+    wood = figures.wood
+    found: list[Finding] = []
+    if wood is None:
+        text = "the job names no wood: no dried sizes, masses or strengths; give blank.wood"
+        return [_finding(Level.NOTE, "wood", text)]
+    if plan.job.wood is not None and not wood.source:
+        text = f"{wood.name} is not in the table: only the job's own figures are used"
+        found.append(_finding(Level.NOTE, "wood", text))
+    if wood.across(plan.job.nest.across) is None:
+        text = (
+            f"no {plan.job.nest.across} shrinkage is known for {wood.name}: no dried sizes; "
+            f"give wood.{plan.job.nest.across}"
+        )
+        found.append(_finding(Level.NOTE, "wood", text))
+    hardness, height = wood.side_hardness_n, plan.job.nest.height_above_centre
+    if hardness is not None and hardness >= VERY_HARD_N and height < HEIGHT_VERY_HARD - 1e-9:
+        units = plan.job.units
+        text = (
+            f"{wood.name} is very hard (side hardness {hardness:.0f} N): "
+            f"{format_length(HEIGHT_VERY_HARD, units)} above centre is usual, set are "
+            f"{format_length(height, units)} (common practice, no source)"
+        )
+        found.append(_finding(Level.NOTE, "cutter height", text))
+    return found
+
+
+def _wall_findings(plan: Plan, figures: Figures) -> list[Finding]:
+    units, found = plan.job.units, []
+
+    def shown(length: float) -> str:
+        return format_length(length, units)
+
+    thin = [
+        f"piece {p.number} {shown(p.wall)} against {shown(p.thumb_wall)}"
+        for p in figures.pieces
+        if p.wall is not None and p.wall < p.thumb_wall - NEAR
+    ]
+    for p in figures.pieces:
+        if p.wall is None or p.dried is None or p.dried.wall_left is None:
+            continue
+        if p.dried.wall_left < p.wanted_left - NEAR:
+            text = (
+                f"piece {p.number}: its wall of {shown(p.wall)} leaves about "
+                f"{shown(p.dried.wall_left)} when the dried oval is turned true; finished wall and "
+                f'margin ask {shown(p.wanted_left)}; wall = "drying" gives enough'
+            )
+            found.append(_finding(Level.CAUTION, "drying wall", text))
+    if thin:
+        text = (
+            "thinner than a tenth of the diameter, the rule of thumb (common practice, no "
+            f"source): {', '.join(thin)}"
+        )
+        found.append(_finding(Level.NOTE, "tenth of diameter", text))
+    return found
+
+
+def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
+    limits = [
+        ("the lathe", plan.shop.lathe.max_mass_kg),
+        ("the chuck", plan.shop.chuck.max_mass_kg),
+    ]
+    found: list[Finding] = []
+    for name, limit in limits:
+        if limit is None:
+            continue
+        mass = figures.mass
+        if mass is None:
+            text = (
+                f"the blank's mass is not known: weigh it against the {limit:.0f} kg limit "
+                f"of {name}"
+            )
+            found.append(_finding(Level.NOTE, "mass", text))
+        elif mass.low > limit and not mass.at_most:
+            text = (
+                f"the green blank weighs about {mass_text(mass)} by estimate, over the "
+                f"{limit:.0f} kg limit of {name}; take a smaller blank or rough it first"
+            )
+            found.append(_finding(Level.STOP, "mass", text))
+        elif mass.high > limit:
+            text = (
+                f"the green blank may weigh {mass.high:.0f} kg by estimate, over the "
+                f"{limit:.0f} kg limit of {name}; weigh it"
+            )
+            found.append(_finding(Level.CAUTION, "mass", text))
+    return found
+
+
+def _drive_findings(plan: Plan, figures: Figures) -> list[Finding]:
+    found: list[Finding] = []
+    shop, units = plan.shop, plan.job.units
+    if figures.coring_speed < shop.rules.max_coring_speed - SPEED_STEP:
+        limit, why = shop.chuck.max_speed, ""
+        if limit is None or figures.rule_speed < limit:
+            why = "diameter in inches times rpm stays under 9000 (common practice, no source)"
+        else:
+            why = f"the chuck's own limit is {limit:.0f} rpm"
+        text = f"core this blank at {figures.coring_speed:.0f} rpm or slower: {why}"
+        found.append(_finding(Level.CAUTION, "speed", text))
+    power = shop.lathe.power_w
+    if power is not None and power < lathe.LEAST_POWER_W - 1:
+        text = (
+            f"the motor gives {power / 1000:.2f} kW; 1.1 kW (1.5 hp) is the least for coring "
+            "(common practice, no source): smaller cutters, light feed, slowest pulley"
+        )
+        found.append(_finding(Level.CAUTION, "power", text))
+    height = plan.job.nest.height_above_centre
+    for cut in figures.cuts:
+        if cut.droop is not None and cut.droop > height + 1e-9:
+            text = (
+                f"cut {cut.number}: cutter {plan.cuts[cut.number - 1].cutter.id} bends about "
+                f"{format_length(cut.droop, units)} down at the motor's full power, more than the "
+                f"{format_length(height, units)} it is set above centre: set it higher, or take a "
+                "stouter cutter; an estimate"
+            )
+            found.append(_finding(Level.CAUTION, "droop", text))
+    return found
+
+
+def _tenon_findings(plan: Plan, figures: Figures) -> list[Finding]:
+    found: list[Finding] = []
+    units = plan.job.units
+    wide = {
+        p.hold.jaws.id: p.hold.jaws
+        for p in figures.pieces
+        if p.hold is not None and p.hold.jaws.max_gap > COIN
+    }
+    for jaws in wide.values():
+        text = (
+            f"jaws {jaws.id}: a gap of {format_length(jaws.max_gap, units)} is more than a coin's "
+            "thickness; opened so far they grip at the edges (common practice, no source)"
+        )
+        found.append(_finding(Level.NOTE, "jaws", text))
+    for p in figures.pieces:
+        if p.margin is not None and p.break_force is not None and p.margin < LEAST_MARGIN:
+            text = (
+                f"piece {p.number}: by estimate its tenon breaks at about "
+                f"{force_text(p.break_force, inch=units.value == 'in')} at the rim, only "
+                f"{p.margin:.1f} times the motor's steady force; a larger tenon or lighter cuts. "
+                "An estimate, not a rating"
+            )
+            found.append(_finding(Level.CAUTION, "tenon strength", text))
+        if p.hold is not None and p.hold.grip is Grip.EDGES:
+            text = (
+                f"piece {p.number}: jaws {p.hold.jaws.id} grip at the edges; turn the tenon to "
+                f"{format_length(p.hold.closed, units)} for the full circle"
+            )
+            found.append(_finding(Level.CAUTION, "jaws", text))
+    return found
+
+
+def mass_text(mass: Mass, *, inch: bool = False) -> str:
+    """A mass as printed, such as ``22.3 to 23.9 kg``; ``about`` is for the caller to say."""
+    low, high = (mass_number(m, inch=inch) for m in (mass.low, mass.high))
+    if mass.at_most:
+        return f"at most {high}"
+    return high if low == high else f"{low.rsplit(' ', 1)[0]} to {high}"
+
+
+def mass_number(mass_kg: float, *, inch: bool = False) -> str:
+    """One mass as printed: to 10 g, or 0.01 lb; to a tenth from 10 up."""
+    value, unit = (mass_kg / POUND_KG, "lb") if inch else (mass_kg, "kg")
+    return f"{value:.1f} {unit}" if value >= 10 else f"{value:.2f} {unit}"
+
+
+def force_text(force: float, *, inch: bool = False) -> str:
+    """A force as printed, to two figures: N and kN, or pounds-force."""
+    value, unit = (force / POUND_N, "lbf") if inch else (force, "N")
+    if value >= 1000 and not inch:
+        value, unit = value / 1000, "kN"
+    return f"{_two_figures(value)} {unit}"
+
+
+def torque_text(torque: float, *, inch: bool = False) -> str:
+    """A torque as printed, to two figures: N·m, or pound-force feet."""
+    return f"{_two_figures(torque / 1.355818)} lbf·ft" if inch else f"{_two_figures(torque)} N·m"
+
+
+def _two_figures(value: float) -> str:
+    places = 1 - math.floor(math.log10(value)) if value > 0 else 0
+    return f"{round(value, places):.{max(0, places)}f}"

@@ -1,0 +1,71 @@
+"""Tag: goes with one rough-out to the drying shelf."""
+
+from templategen.geometry.shapes import Box, Point, circle
+from templategen.nest.holding import PieceFigures, figures_of
+from templategen.nest.plan import Piece, Plan
+from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, arc_path, rectangle
+from templategen.parts.drying_words import (
+    finished_size,
+    green_mass,
+    sealed_boxes,
+    target_mass,
+    wall_words,
+    wood_words,
+)
+from templategen.parts.labels import LEADING, job_line, length
+from templategen.parts.lettering import shortened, wrap
+from templategen.units import Units
+
+WIDTH = 87.0  # mm: two side by side on A4 and letter
+HOLE = 2.5  # mm, radius of the hole for a string
+
+
+def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
+    """One tag for each piece."""
+    figures = figures_of(plan)
+    return tuple(
+        _tag(plan, piece, told, units)
+        for piece, told in zip(plan.pieces, figures.pieces, strict=True)
+    )
+
+
+def _tag(plan: Plan, piece: Piece, told: PieceFigures, units: Units) -> Part:
+    room = WIDTH - 6.0
+    y = -3.0 - 0.76 * BODY
+    items: list[Item] = []
+
+    def write(text: str, *, width: float = room, bold: bool = False) -> None:
+        nonlocal y
+        for row in wrap(text, width=width, size=BODY, bold=bold):
+            items.append(Text(text=row, at=Point(3.0, y), bold=bold))
+            y -= LEADING
+
+    write(told.identity, width=room - 4 * HOLE, bold=True)
+    shown = job_line(plan, room=room - 4 * HOLE)
+    write(shown or "cut on the line", width=room - 4 * HOLE)
+    write(wood_words(plan))
+    rim = f"piece {piece.number} of {len(plan.pieces)}: rim Ø {length(piece.rim_diameter, units)}"
+    write(f"{rim}, {wall_words(told, units)}")
+    write(green_mass(told, units))
+    items.append(Text(text="weighed green:", at=Point(3.0, y - 1.5)))
+    line_from = 3.0 + 30.0
+    items.append(rectangle(Box(line_from, y - 2.3, WIDTH - 3.0, y - 2.2), role=Role.NOTE))
+    y -= LEADING + 1.5
+    for text in (target_mass(plan, told, units), *finished_size(plan, told, units)):
+        write(text)
+    items += sealed_boxes(at=Point(3.0, y))
+    y -= LEADING
+    write(shortened("estimates, never ratings · cut on the line", width=room, size=BODY))
+    bottom = y + LEADING - 0.24 * BODY - 3.0
+    return Part(
+        kind="tag",
+        key=f"tag-{piece.number}",
+        title=f"Tag {told.identity}",
+        drawing=Drawing(
+            items=(
+                rectangle(Box(0.0, bottom, WIDTH, 0.0)),
+                arc_path(circle(Point(WIDTH - 6.0, -6.0), HOLE)),
+                *items,
+            )
+        ),
+    )

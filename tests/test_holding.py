@@ -1,0 +1,303 @@
+"""Wood, holding and driving of whole plans: figures by hand, findings with their reasons."""
+
+import dataclasses
+import math
+import tomllib
+from typing import Any
+
+import pytest
+
+from templategen.inputs.job import job_from_table
+from templategen.inputs.records import Chuck, Job, OwnWood, Shop
+from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest.holding import (
+    Mass,
+    figures_of,
+    force_text,
+    holding_findings,
+    mass_number,
+    mass_text,
+    torque_text,
+)
+from templategen.nest.identity import identity
+from templategen.nest.plan import Finding, Level, Plan
+from templategen.nest.planner import make_plan
+from templategen.trade.lathe import cutter_droop
+
+
+@pytest.fixture(scope="module")
+def plan() -> Plan:
+    """The built-in demo plan; its figures are invented."""
+    return make_plan(demo_job(), demo_shop(), with_mends=False)
+
+
+def _with(plan: Plan, **parts: Any) -> Plan:  # noqa: ANN401 - any part of a plan
+    return dataclasses.replace(plan, **parts)
+
+
+def _job(plan: Plan, **changes: Any) -> Job:  # noqa: ANN401 - any field
+    job = plan.job
+    for name in ("blank", "nest"):
+        inner = {k: changes.pop(k) for k in tuple(changes) if hasattr(getattr(job, name), k)}
+        job = dataclasses.replace(job, **{name: dataclasses.replace(getattr(job, name), **inner)})
+    return dataclasses.replace(job, **changes)
+
+
+def _shop(plan: Plan, **changes: Any) -> Shop:  # noqa: ANN401 - any field
+    return dataclasses.replace(plan.shop, **changes)
+
+
+def _rules(plan: Plan) -> dict[str, Finding]:
+    return {f.rule: f for f in holding_findings(plan)}
+
+
+def test_findings_reach_the_plan(plan: Plan) -> None:
+    """What this module finds is part of the plan that is made."""
+    assert set(holding_findings(plan)) <= set(plan.findings)
+    assert holding_findings(plan)
+
+
+def test_mass_of_the_blank_by_hand(plan: Plan) -> None:
+    """Sycamore G 0.46 (Table 5-3b), 114 % heart and 130 % sap (Table 4-1, from memory)."""
+    mass = figures_of(plan).mass
+    litres = math.pi * 2.0**2 * 1.8
+    assert mass is not None
+    assert mass.low == pytest.approx(litres * 0.46 * 2.14)
+    assert mass.high == pytest.approx(litres * 0.46 * 2.30)
+    assert not mass.at_most
+
+
+def test_an_unknown_moisture_bounds_the_mass(plan: Plan) -> None:
+    """Iroko G 0.54 with no green moisture: no more than full of water, Eq. 4-3."""
+    mass = figures_of(_with(plan, job=_job(plan, wood="Iroko"))).mass
+    assert mass is not None
+    assert mass.at_most
+    assert mass.high == pytest.approx(math.pi * 4 * 1.8 * (0.54 + 1 - 0.54 / 1.54))
+    assert figures_of(_with(plan, job=_job(plan, wood="Apple"))).mass is None
+
+
+def test_pieces_shrink_in_their_own_directions(plan: Plan) -> None:
+    """Tangential 8.4, radial 5.0 (Table 4-3), along 0.2, to 10 %: two thirds of each, Eq. 4-9."""
+    for piece, figures in zip(plan.pieces, figures_of(plan).pieces, strict=True):
+        dried = figures.dried
+        assert dried is not None
+        assert dried.across == pytest.approx(piece.rim_diameter * (1 - 0.056))
+        assert dried.depth == pytest.approx(piece.depth * (1 - 0.05 * 2 / 3))
+        assert figures.dried_tenon is not None
+        assert figures.dried_tenon[0] == pytest.approx(piece.tenon_diameter * (1 - 0.056))
+        assert figures.thumb_wall == pytest.approx(piece.rim_diameter / 10)
+        if figures.dried_jaws is not None:
+            assert figures.dried_jaws.true_circle <= figures.dried_tenon[0]
+    radial = figures_of(_with(plan, job=_job(plan, across="radial"))).pieces[0].dried
+    assert radial is not None
+    assert radial.across == pytest.approx(400 * (1 - 0.05 * 2 / 3))
+    assert radial.depth == pytest.approx(171 * (1 - 0.056))
+
+
+def test_masses_of_the_pieces_by_hand(plan: Plan) -> None:
+    """Dry mass is green volume times G; the target a tenth more; the share 1.1 / 2.14 at most."""
+    for piece, figures in zip(plan.pieces, figures_of(plan).pieces, strict=True):
+        assert figures.dry_mass == pytest.approx(piece.volume / 1e6 * 0.46)
+        assert figures.target_mass == pytest.approx(piece.volume / 1e6 * 0.46 * 1.1)
+        assert figures.target_share == pytest.approx((1.1 / 2.30, 1.1 / 2.14))
+
+
+def test_a_solid_core_is_dried_at_the_wall_it_will_get(plan: Plan) -> None:
+    """The core is hollowed to the wall the job asks: 22 mm in the demo."""
+    core = figures_of(plan).pieces[-1]
+    rim = plan.pieces[-1].rim_diameter
+    assert core.wall is None
+    assert core.dried is not None
+    left = (rim * (1 - 0.056) - (rim - 44) * (1 - 0.002 * 2 / 3)) / 2
+    assert core.dried.wall_left == pytest.approx(left)
+
+
+def test_drive_by_hand(plan: Plan) -> None:
+    """1500 W at 500 rpm; 6000 and 9000 over 400 / 25.4 in (common practice, no source)."""
+    figures = figures_of(plan)
+    assert figures.torque == pytest.approx(1500 / (500 * math.tau / 60))
+    assert figures.coring_speed == 500
+    assert figures.start_speed == 380
+    assert figures.rim_speed == pytest.approx(0.4 * math.pi * 500 / 60)
+    for cut, drive in zip(plan.cuts, figures.cuts, strict=True):
+        assert drive.tip_force == pytest.approx(figures.torque / cut.entry_radius * 1000)
+        assert drive.droop == pytest.approx(
+            cutter_droop(
+                drive.tip_force,
+                radius=cut.cutter.radius,
+                section=(9, 20),
+                angle=math.acos(-cut.pivot_offset / cut.cutter.radius),
+            )
+        )
+    plain = tuple(
+        dataclasses.replace(c, cutter=dataclasses.replace(c.cutter, section=None))
+        for c in plan.cuts
+    )
+    assert figures_of(_with(plan, cuts=plain)).least_height is None
+    silent = figures_of(_with(plan, shop=_shop(plan, lathe=type(plan.shop.lathe)())))
+    assert silent.torque is None
+    assert {c.tip_force for c in silent.cuts} == {None}
+    assert {p.margin for p in silent.pieces} == {None}
+
+
+def test_droop_sets_the_least_height(plan: Plan) -> None:
+    """Thin bars droop more than the 5 mm they are set above centre: a caution says which."""
+
+    def figures(section: tuple[float, float]) -> Plan:
+        cuts = tuple(
+            dataclasses.replace(c, cutter=dataclasses.replace(c.cutter, section=section))
+            for c in plan.cuts
+        )
+        return _with(plan, cuts=cuts)
+
+    stout, thin = figures((9, 25)), figures((9, 10))
+    least = figures_of(stout).least_height
+    assert least is not None
+    assert 0 < least < 5
+    assert "droop" not in _rules(stout)
+    assert figures_of(thin).least_height == max(c.droop or 0 for c in figures_of(thin).cuts)
+    assert _rules(thin)["droop"].level is Level.CAUTION
+    assert "estimate" in _rules(thin)["droop"].text
+
+
+def test_mass_limits_stop_caution_or_ask(plan: Plan) -> None:
+    """Above by the least estimate: stop; by the greatest: caution; not known: weigh it."""
+    lathe = plan.shop.lathe
+    for limit, level in ((20.0, Level.STOP), (23.0, Level.CAUTION)):
+        limited = dataclasses.replace(lathe, max_mass_kg=limit)
+        finding = _rules(_with(plan, shop=_shop(plan, lathe=limited)))["mass"]
+        assert finding.level is level
+        assert f"{limit:.0f} kg limit of the lathe" in finding.text
+    assert "mass" not in _rules(plan)
+    chuck = _with(plan, shop=_shop(plan, chuck=Chuck(max_mass_kg=15)))
+    assert "the chuck" in _rules(chuck)["mass"].text
+    assert chuck.shop.lathe == lathe
+    unknown = _rules(_with(plan, job=_job(plan, wood="Apple")))["mass"]
+    assert unknown.level is Level.NOTE
+    assert "weigh it" in unknown.text
+    soaked = _with(
+        plan, job=_job(plan, wood="Iroko"), shop=_shop(plan, chuck=Chuck(max_mass_kg=20))
+    )
+    assert _rules(soaked)["mass"].level is Level.CAUTION
+
+
+def test_speed_is_the_slowest_of_cap_rule_and_chuck(plan: Plan) -> None:
+    """900 mm: 9000 / 35.4 in is 254 rpm (common practice, no source); a chuck may be less."""
+    wide = _with(plan, job=_job(plan, diameter=900.0))
+    assert figures_of(wide).coring_speed == 250
+    assert "under 9000" in _rules(wide)["speed"].text
+    chuck = _with(plan, shop=_shop(plan, chuck=Chuck(max_speed=300)))
+    assert figures_of(chuck).coring_speed == 300
+    assert figures_of(chuck).start_speed == 300
+    assert "the chuck's own limit is 300 rpm" in _rules(chuck)["speed"].text
+    assert "speed" not in _rules(plan)
+
+
+def test_a_weak_motor_is_told(plan: Plan) -> None:
+    """At least 1.5 hp for coring: common practice, no source."""
+    for watts, told in ((750.0, True), (1.5 * 745.7, False)):
+        lathe = dataclasses.replace(plan.shop.lathe, power_w=watts)
+        assert ("power" in _rules(_with(plan, shop=_shop(plan, lathe=lathe)))) == told
+
+
+def test_thin_walls_are_told_beside_the_rule_of_thumb(plan: Plan) -> None:
+    """A tenth of the diameter is common practice, no source; the drying wall is design §5."""
+    note = _rules(plan)["tenth of diameter"]
+    assert note.level is Level.NOTE
+    assert "piece 0 22 mm against 40 mm" in note.text
+    assert "drying wall" not in _rules(plan)
+    greedy = _with(plan, job=_job(plan, finished_wall=14.0))
+    finding = _rules(greedy)["drying wall"]
+    assert finding.level is Level.CAUTION
+    assert "17 mm" in finding.text
+    asked = make_plan(_job(plan, wall=("drying", 0.0)), plan.shop, with_mends=False)
+    assert "drying wall" not in _rules(asked)
+
+
+def test_break_estimate_by_hand(plan: Plan) -> None:
+    """Sycamore 4340 kPa across the grain (Table 5-3b): σ π d³/32 over the depth; an estimate."""
+    piece, figures = plan.pieces[3], figures_of(plan).pieces[3]
+    root = piece.tenon_diameter - 2 * 9 * math.tan(math.radians(10))
+    force = 4.34 * math.pi * root**3 / 32 / piece.depth
+    assert figures.break_force == pytest.approx(force)
+    torque = figures_of(plan).torque
+    assert torque is not None
+    assert figures.margin == pytest.approx(force * piece.rim_diameter / 2 / torque / 1000)
+    assert "tenon strength" not in _rules(plan)
+    strong = dataclasses.replace(plan.shop.lathe, power_w=15_000.0)
+    finding = _rules(_with(plan, shop=_shop(plan, lathe=strong)))["tenon strength"]
+    assert finding.level is Level.CAUTION
+    assert "estimate, not a rating" in finding.text.lower()
+    no_figure = figures_of(_with(plan, job=_job(plan, wood="Red maple"))).pieces[3]
+    assert no_figure.break_force is None
+    assert no_figure.strength == pytest.approx(
+        (piece.tenon_diameter / (piece.rim_diameter / 2)) ** 3
+    )
+
+
+def test_grip_findings(plan: Plan) -> None:
+    """Jaws opened wider than a coin's thickness grip at the edges: common practice, no source."""
+    wide = [dataclasses.replace(j, max_gap=4.0) for j in plan.shop.jaws]
+    by_id = {j.id: j for j in wide}
+    pieces = tuple(
+        dataclasses.replace(p, jaws=by_id[p.jaws.id] if p.jaws else None) for p in plan.pieces
+    )
+    finding = _rules(_with(plan, pieces=pieces))["jaws"]
+    assert finding.level is Level.NOTE
+    assert "coin" in finding.text
+    opened = tuple(dataclasses.replace(p, tenon_diameter=p.tenon_diameter + 5) for p in pieces)
+    assert _rules(_with(plan, pieces=opened))["jaws"].level is Level.CAUTION
+    loose = figures_of(_with(plan, pieces=tuple(dataclasses.replace(p, jaws=None) for p in pieces)))
+    assert {p.hold for p in loose.pieces} == {None}
+
+
+def test_wood_findings(plan: Plan) -> None:
+    """No wood, a wood without the shrinkage asked for, one not in the table, a very hard one."""
+    assert "names no wood" in _rules(_with(plan, job=_job(plan, wood="")))["wood"].text
+    assert "Iroko" in _rules(_with(plan, job=_job(plan, wood="Iroko")))["wood"].text
+    named = dataclasses.replace(_job(plan, wood="Field maple"), wood=OwnWood(tangential=9.0))
+    assert "only the job's own figures" in _rules(_with(plan, job=named))["wood"].text
+    hard = _rules(_with(plan, job=_job(plan, wood="Black locust")))["cutter height"]
+    assert hard.level is Level.NOTE
+    assert "10 mm above centre is usual" in hard.text
+    raised = _job(plan, wood="Black locust", height_above_centre=10.0)
+    assert "cutter height" not in _rules(_with(plan, job=raised))
+
+
+def test_an_identity_is_short_and_its_own(plan: Plan) -> None:
+    """Two blanks of one title differ; a change of walls leaves the names alone."""
+    job = plan.job
+    names = [identity(job, n) for n in range(4)]
+    assert len(set(names)) == 4
+    assert all(len(name) <= 20 for name in names)
+    assert names[0].startswith("demo-blank-")
+    assert identity(_job(plan, finished_wall=12.0), 0) == names[0]
+    assert identity(_job(plan, diameter=401.0), 0) != names[0]
+    assert identity(dataclasses.replace(job, date="2026-05-03"), 0) != names[0]
+    assert identity(dataclasses.replace(job, title="Ähre 2"), 0).startswith("ahre-2-")
+    assert identity(dataclasses.replace(job, title="栗"), 0).startswith("blank-")
+
+
+def test_figures_as_printed() -> None:
+    """1 lb = 0.45359237 kg, 1 lbf = 4.448222 N, 1 lbf·ft = 1.355818 N·m (NIST SP 811)."""
+    assert mass_text(Mass(low=22.27, high=23.93, at_most=False)) == "22.3 to 23.9 kg"
+    assert mass_text(Mass(low=1, high=1, at_most=True), inch=True) == "at most 2.20 lb"
+    assert mass_text(Mass(low=1, high=1, at_most=False)) == "1.00 kg"
+    assert mass_number(45.359237, inch=True) == "100.0 lb"
+    assert force_text(444.8222, inch=True) == "100 lbf"
+    assert [force_text(f) for f in (0, 4.26, 164.6, 18999)] == ["0 N", "4.3 N", "160 N", "19 kN"]
+    assert torque_text(28.65) == "29 N·m"
+    assert torque_text(13.55818, inch=True) == "10 lbf·ft"
+
+
+def test_every_example_wood_can_be_worked_out() -> None:
+    """Each wood of the table, gaps and all, gives figures and findings without a fault."""
+    from templategen.trade.wood import woods
+
+    made = make_plan(demo_job(), demo_shop(), with_mends=False)
+    for wood in woods():
+        text = f'[blank]\ndiameter = 400\nheight = 180\nwood = "{wood.name}"\n'
+        job = job_from_table(tomllib.loads(text), where="job", known_wood=lambda _: None)
+        tried = dataclasses.replace(made, job=job)
+        assert all(f.text and f.rule for f in holding_findings(tried))
+        assert len(figures_of(tried).pieces) == 4

@@ -31,6 +31,13 @@ JobArg = Annotated[Path | None, typer.Argument(help="Job file; leave out for the
 BlankOpt = Annotated[str | None, typer.Option("--blank", help="Diameter x height, as 400x180.")]
 WoodOpt = Annotated[str | None, typer.Option("--wood", help="Name of the wood.")]
 ShopOpt = Annotated[Path | None, typer.Option("--shop", help="Shop file.")]
+FormatOpt = Annotated[
+    str, typer.Option("--format", help="pdf, svg, dxf, or several with commas: pdf,svg.")
+]
+BeamOpt = Annotated[
+    str | None, typer.Option("--beam", help="Width of the beam or bit, as 0.2: SVG and DXF only.")
+]
+OutlinesOpt = Annotated[bool, typer.Option("--outlines", help="Letters as outlines, SVG and DXF.")]
 
 
 @app.command()
@@ -68,12 +75,17 @@ def pack(
     paper: Annotated[str | None, typer.Option(help="a4, letter, a3 or a size as 210x330.")] = None,
     part: Annotated[list[str] | None, typer.Option(help="Only this kind; may repeat.")] = None,
     units: Annotated[str | None, typer.Option(help="mm or in.")] = None,
+    formats: FormatOpt = "pdf",
+    beam: BeamOpt = None,
+    outlines: OutlinesOpt = False,
     blank: BlankOpt = None,
     wood: WoodOpt = None,
     shop: ShopOpt = None,
 ) -> None:
-    """Prints the templates full size into one PDF."""
+    """Prints the templates full size into one PDF, or into cutting files, one a part."""
+    from templategen.cli.cutting import cutting_from, write_cutting_files
     from templategen.output.files import make_folder, write_atomically
+    from templategen.output.names import safe_name
     from templategen.output.pdf import write_pdf
     from templategen.output.recipe import NAME, recipe_bytes
     from templategen.parts.registry import make_parts
@@ -83,6 +95,7 @@ def pack(
 
     if units is not None and units not in ("mm", "in"):
         raise InputError(f"{units!r} is no unit", where="--units", mend="use mm or in")
+    cutting = cutting_from(formats, beam=beam, outlines=outlines)
     made = _plan(job, blank, wood, shop)
     sheet = paper_named(paper or made.job.print.paper)
     unit = Units(units) if units else made.job.units
@@ -93,14 +106,19 @@ def pack(
         raise typer.Exit(1)
     if not parts:
         raise InputError("nothing to print", where="--part", mend="name another kind of part")
-    laid = make_pack(made, parts, paper=sheet, units=unit)
-    data = write_pdf(laid, title=made.job.title, attachments={NAME: recipe_bytes(made, laid)})
-    make_folder(out)
-    target = out / f"{_slug(made.job.title)}.pdf"
-    write_atomically(target, data)
+    name, done = safe_name(made.job.title, fallback="pack"), list[str]()
+    if "pdf" in cutting.formats:
+        laid = make_pack(made, parts, paper=sheet, units=unit)
+        data = write_pdf(laid, title=made.job.title, attachments={NAME: recipe_bytes(made, laid)})
+        make_folder(out)
+        target = out / f"{name}.pdf"
+        write_atomically(target, data)
+        done.append(f"{target}: {len(laid.pages)} sheets of {sheet.name}, {len(parts)} parts")
+        done.append("Print at 100 % and measure both bars on every sheet before you cut.")
+    done += write_cutting_files(parts, cutting, out=out, name=name)
     _show_findings(made, err=False)
-    typer.echo(f"{target}: {len(laid.pages)} sheets of {sheet.name}, {len(parts)} parts")
-    typer.echo("Print at 100 % and measure both bars on every sheet before you cut.")
+    for text in done:
+        typer.echo(text)
 
 
 @app.command()
@@ -193,11 +211,6 @@ def _size(text: str) -> dict[str, str]:
             f"{text!r} is not diameter x height", where="--blank", mend="write it as 400x180"
         )
     return {"diameter": match[1], "height": match[2]}
-
-
-def _slug(title: str) -> str:
-    words = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")
-    return words[:60] or "pack"
 
 
 def _show(made: "Plan") -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from templategen.cli import shopset
 from templategen.cli.usage import INTERRUPTED, Commands, call
 from templategen.errors import GeometryError, InputError, OutputError, TemplategenError
 
@@ -119,6 +120,9 @@ def pack(
     _show_findings(made, err=False)
     for text in done:
         typer.echo(text)
+
+
+shopset.register(app)
 
 
 @app.command()

@@ -87,8 +87,11 @@ def _cover_pages(
         write(text, size=4.2, bold=True)
 
     write(job.title, size=6.0, bold=True)
-    count = len(plan.pieces)
-    write(" · ".join(t for t in (job.date, blank, f"{count} pieces", plan.shop.name) if t))
+    facts = (job.date, blank, f"{len(plan.pieces)} pieces", plan.shop.name)
+    if not plan.pieces:
+        sets = f"{len(plan.shop.cutters)} cutters, {len(plan.shop.jaws)} sets of jaws"
+        facts = (job.date, "Shop set", sets, "")
+    write(" · ".join(t for t in facts if t))
     heading("Cautions")
     for caution in CAUTIONS:
         write(f"• {caution}", indent=2.0)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from templategen.cli import shopset
+from templategen.cli import club, shopset
 from templategen.cli.usage import INTERRUPTED, Commands, call
 from templategen.errors import GeometryError, InputError, OutputError, TemplategenError
 
@@ -123,6 +123,7 @@ def pack(
 
 
 shopset.register(app)
+club.register(app)
 
 
 @app.command()

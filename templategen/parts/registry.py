@@ -32,8 +32,8 @@ KINDS: dict[str, Callable[..., tuple[Part, ...]]] = {
 ON_REQUEST = frozenset({"radius finder"})  # not in a job's pack unless named: needed once a shop
 
 
-def make_parts(plan: Plan, *, kinds: Sequence[str], units: Units) -> tuple[Part, ...]:
-    """The parts of the wished kinds (if none is named, all but those on request).
+def check_kinds(kinds: Sequence[str]) -> None:
+    """Nothing, if every kind is known.
 
     Raises:
         InputError: an unknown kind; the nearest known one is offered.
@@ -43,6 +43,15 @@ def make_parts(plan: Plan, *, kinds: Sequence[str], units: Units) -> tuple[Part,
             near = difflib.get_close_matches(kind, sorted(KINDS), n=1, cutoff=0.4)
             mend = f"did you mean {near[0]!r}?" if near else f"known: {', '.join(KINDS)}"
             raise InputError(f"unknown kind of part {kind!r}", where="part", mend=mend)
+
+
+def make_parts(plan: Plan, *, kinds: Sequence[str], units: Units) -> tuple[Part, ...]:
+    """The parts of the wished kinds (if none is named, all but those on request).
+
+    Raises:
+        InputError: an unknown kind; the nearest known one is offered.
+    """
+    check_kinds(kinds)
     parts: list[Part] = []
     for kind, make in KINDS.items():
         if kind in kinds or (not kinds and kind not in ON_REQUEST):

@@ -10,9 +10,11 @@ from pathlib import Path as File
 
 import ezdxf
 import ezdxf.recover
+import numpy as np
 import pytest
+import shapely
 import svgelements
-from ezdxf.path import make_path
+from ezdxf.path import from_hatch, make_path
 from svgelements import SVG
 
 from templategen.geometry.shapes import Arc, Line, Point, Segment, Transform
@@ -131,8 +133,15 @@ def test_dxf_audits_clean_and_holds_the_model(parts: tuple[Part, ...]) -> None:
         assert document.header["$MEASUREMENT"] == 1  # DXF reference: metric
         for role in Role:
             read = [e for e in document.modelspace() if e.dxf.layer == role.value]
-            shapes = [e for e in read if e.dxftype() != "TEXT"]
-            model = [s for p in _framed(part).paths(role) for s in p.segments]
+            shapes = [e for e in read if e.dxftype() not in ("TEXT", "HATCH")]
+            drawn = _framed(part).paths(role)
+            model = [s for p in drawn if p.line_width > 0 for s in p.segments]
+            dark = [p for p in drawn if p.fill is not None and p.fill < 0.5]
+            for entity, path in zip((e for e in read if e.dxftype() == "HATCH"), dark, strict=True):
+                (edge,) = entity.paths
+                ends = [tuple(e.start) for e in edge.edges]
+                assert np.allclose(ends, [s.start for s in path.segments], atol=TRUE)
+                assert entity.dxf.solid_fill == 1
             for entity, segment in zip(shapes, model, strict=True):
                 seen.add(entity.dxftype())
                 ends = [make_path(entity).start, make_path(entity).end]
@@ -319,3 +328,26 @@ def test_bad_wishes_are_one_line(words: list[str], message: str, tmp_path: File)
     done = _pack(*words, cwd=tmp_path)
     assert (done.returncode, done.stderr.strip()) == (2, message)
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_dark_inside_is_the_model_s(turned: bool) -> None:
+    """A filled quarter of a disc, run either way, has its own area when read back; white has none.
+
+    ezdxf gives the outline of a hatch back as a path whose cubics swell by 3 parts in 10 000.
+    """
+    run = (
+        Line(Point(0, 0), Point(10, 0)),
+        Arc(Point(0, 0), 10.0, 0.0, math.pi / 2),
+        Line(Point(0, 10), Point(0, 0)),
+    )
+    if turned:
+        run = tuple(s.reversed() for s in reversed(run))
+    dark = Path(segments=run, role=Role.NOTE, closed=True, fill=0.0, width=0.0)
+    white = Path(segments=run, role=Role.NOTE, closed=True, fill=1.0, width=0.0)
+    (hatch,) = _read(drawing_dxf(Drawing(items=(dark, white)), margin=0.0)).modelspace()
+    corners = [
+        (v.x, v.y) for path in from_hatch(hatch) for v in path.flattening(0.0001, segments=64)
+    ]
+    assert shapely.Polygon(corners).area == pytest.approx(math.pi * 25, rel=5e-4)
+    assert shapely.Polygon(corners).bounds == pytest.approx((0, 0, 10, 10), abs=1e-6)

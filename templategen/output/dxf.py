@@ -18,6 +18,8 @@ from templategen.parts.drawing import Anchor, Drawing, Path, Role, Text
 VERSION = "R2010"  # reads Unicode text; AC1024
 MILLIMETRES = 4  # of $INSUNITS (DXF reference, header variables)
 CAPITAL = 0.729  # height of a capital over the font size, DejaVu Sans: 1493 of 2048 units for H
+BY_LAYER = 256  # colour number (DXF reference, group code 62)
+DARK = 0.5  # grey of an inside that is drawn; a lighter one only clears what lies under it
 DASHES = "TEMPLATE_DASHES"
 LETTER_GAP = 0.005  # mm: the most that a letter's outline may lie off its curve
 _COLOURS = {Role.CUT: 7, Role.MARK: 5, Role.NOTE: 8}
@@ -58,10 +60,12 @@ class DxfPen:
         self.outlines = outlines
 
     def path(self, path: Path) -> None:
-        """Each line as LINE, each arc as ARC, a full turn as CIRCLE."""
-        if path.line_width <= 0:
-            return  # a shade without a line is nothing to cut or to mark
+        """Each line as LINE, each arc as ARC, a full turn as CIRCLE; a dark inside as HATCH."""
         look = {"layer": path.role.value}
+        if path.fill is not None and path.fill < DARK:
+            self._shade(path, look)
+        if path.line_width <= 0:
+            return
         if path.dashed:
             look["linetype"] = DASHES
         for segment in path.segments:
@@ -73,6 +77,16 @@ class DxfPen:
         first, last = path.segments[0].start, path.segments[-1].end
         if path.closed and math.dist(first, last) > 1e-6:
             self.space.add_line(tuple(last), tuple(first), dxfattribs=look)
+
+    def _shade(self, path: Path, look: dict[str, str]) -> None:
+        edge = self.space.add_hatch(color=BY_LAYER, dxfattribs=look).paths.add_edge_path()
+        for segment in path.segments:
+            match segment:
+                case Line(start, end):
+                    edge.add_line(tuple(start), tuple(end))
+                case Arc(centre, radius, start_angle, sweep):
+                    ends = sorted(math.degrees(a) for a in (start_angle, start_angle + sweep))
+                    edge.add_arc(tuple(centre), radius, *ends, ccw=sweep > 0)
 
     def _arc(self, arc: Arc, look: dict[str, str]) -> None:
         if arc.is_circle:

@@ -70,7 +70,7 @@ def club(
         list[str] | None, typer.Option(help="Paper for entries that name none; may repeat.")
     ] = None,
     part: Annotated[list[str] | None, typer.Option(help="Only this kind; may repeat.")] = None,
-    units: Annotated[str | None, typer.Option(help="mm or in.")] = None,
+    units: Annotated[str | None, typer.Option(help="mm, in or both.")] = None,
     jobs: Annotated[
         int | None, typer.Option(help="Processes at a time; default as many as cores, up to 4.")
     ] = None,
@@ -86,9 +86,9 @@ def club(
     from templategen.parts.registry import check_kinds
     from templategen.sheets.letterhead import Letterhead
     from templategen.sheets.paper import paper_named
+    from templategen.units import Units, printed_units
 
-    if units is not None and units not in ("mm", "in"):
-        raise InputError(f"{units!r} is no unit", where="--units", mend="use mm or in")
+    printed_units(units, Units.MM)
     if jobs is not None and not 1 <= jobs <= MOST_JOBS:
         raise InputError(f"{jobs} is out of bounds", where="--jobs", mend=f"give 1 to {MOST_JOBS}")
     listed = read_club(list_file)
@@ -378,10 +378,10 @@ def _pack(
     from templategen.sheets.cover import make_pack
     from templategen.sheets.letterhead import with_letterhead
     from templategen.sheets.paper import paper_named
-    from templategen.units import Units, format_length
+    from templategen.units import printed_length, printed_units
 
     job = entry.job
-    unit = Units(work.units) if work.units else job.units
+    unit = printed_units(work.units or None, job.units)
     parts = make_parts(plan, kinds=job.print.parts, units=unit)
     if not parts:
         raise InputError("nothing to print", where="parts", mend="name another kind of part")
@@ -397,7 +397,7 @@ def _pack(
         write_atomically(work.out / file, data)
 
     def shown(value: float) -> str:
-        return format_length(value, unit, denominator=64)
+        return printed_length(value, unit)
 
     blank = f"{shown(job.blank.diameter)} × {shown(job.blank.height)}"
     rims = ", ".join(shown(piece.rim_diameter) for piece in plan.pieces)

@@ -75,7 +75,7 @@ def pack(
     out: Annotated[Path, typer.Option(help="Folder for the pack.")] = Path("templategen-pack"),
     paper: Annotated[str | None, typer.Option(help="a4, letter, a3 or a size as 210x330.")] = None,
     part: Annotated[list[str] | None, typer.Option(help="Only this kind; may repeat.")] = None,
-    units: Annotated[str | None, typer.Option(help="mm or in.")] = None,
+    units: Annotated[str | None, typer.Option(help="mm, in or both.")] = None,
     formats: FormatOpt = "pdf",
     beam: BeamOpt = None,
     outlines: OutlinesOpt = False,
@@ -92,14 +92,12 @@ def pack(
     from templategen.parts.registry import make_parts
     from templategen.sheets.cover import make_pack
     from templategen.sheets.paper import paper_named
-    from templategen.units import Units
+    from templategen.units import printed_units
 
-    if units is not None and units not in ("mm", "in"):
-        raise InputError(f"{units!r} is no unit", where="--units", mend="use mm or in")
     cutting = cutting_from(formats, beam=beam, outlines=outlines)
     made = _plan(job, blank, wood, shop)
     sheet = paper_named(paper or made.job.print.paper)
-    unit = Units(units) if units else made.job.units
+    unit = printed_units(units, made.job.units)
     parts = make_parts(made, kinds=part or made.job.print.parts, units=unit)
     if made.has_stop:
         _show_findings(made, err=True)
@@ -151,7 +149,7 @@ def measure(
 ) -> None:
     """Finds a cutter's radius from a chord and its rise."""
     from templategen.geometry.cuts import radius_from_chord
-    from templategen.units import Units, format_length, parse_length
+    from templategen.units import Units, parse_length, printed_length
 
     sizes = []
     for name, text in (("--chord", chord), ("--rise", rise)):
@@ -171,7 +169,7 @@ def measure(
             "is more than the chord", where="--rise", mend="measure the rise square to the chord"
         )
     radius = radius_from_chord(chord=sizes[0], rise=sizes[1])
-    inches = format_length(radius, Units.IN, denominator=64)
+    inches = printed_length(radius, Units.IN)
     typer.echo(f"radius {radius:.2f} mm ({inches})")
 
 
@@ -276,9 +274,9 @@ def _show_findings(made: "Plan", *, err: bool) -> None:
 
 
 def _lengths(units: "Units") -> Any:  # noqa: ANN401 - a small formatter
-    from templategen.units import format_length
+    from templategen.units import printed_length
 
-    return lambda value: format_length(value, units, denominator=64)
+    return lambda value: printed_length(value, units)
 
 
 def _table(rows: list[list[str]]) -> None:

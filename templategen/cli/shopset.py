@@ -21,7 +21,7 @@ def shop_set(
     out: Annotated[Path, typer.Option(help="Folder for the set.")] = Path("templategen-pack"),
     paper: Annotated[str | None, typer.Option(help="a4, letter, a3 or a size as 210x330.")] = None,
     part: Annotated[list[str] | None, typer.Option(help="Only this kind; may repeat.")] = None,
-    units: Annotated[str | None, typer.Option(help="mm or in.")] = None,
+    units: Annotated[str | None, typer.Option(help="mm, in or both.")] = None,
     formats: Annotated[
         str, typer.Option("--format", help="pdf, svg, dxf, or several with commas: pdf,svg.")
     ] = "pdf",
@@ -44,13 +44,11 @@ def shop_set(
     from templategen.parts.shop_set import shop_parts, shop_plan
     from templategen.sheets.cover import make_pack
     from templategen.sheets.paper import paper_named
-    from templategen.units import Units
+    from templategen.units import Units, printed_units
 
-    if units is not None and units not in ("mm", "in"):
-        raise InputError(f"{units!r} is no unit", where="--units", mend="use mm or in")
     cutting = cutting_from(formats, beam=beam, outlines=outlines)
     owned = read_shop(shop) if shop is not None else demo_shop()
-    unit = Units(units) if units else owned.units
+    unit = printed_units(units, owned.units)
     sheet = paper_named(paper or ("letter" if owned.units is Units.IN else "a4"))
     made = shop_plan(owned, date=_date(date))
     parts = shop_parts(made, kinds=part or (), units=unit)

@@ -1,5 +1,6 @@
 """Packs for a whole club: many blanks in one run, bad ones skipped, interrupted runs continued."""
 
+import dataclasses
 import html.parser
 import io
 import json
@@ -20,7 +21,7 @@ import pytest
 from PIL import Image
 
 from templategen.errors import InputError
-from templategen.inputs.club import read_club
+from templategen.inputs.club import check_entry, read_club
 from templategen.output.logo import read_logo
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -214,7 +215,7 @@ def test_tables_of_several_makers(mark: str, tmp_path: Path) -> None:
         "height": "180",
         "paper": "a4 letter",
     }
-    assert entries[1].where == "list.csv: line 4"
+    assert entries[1].where == "list.csv line 4"
 
 
 BAD = [
@@ -422,16 +423,66 @@ def test_bad_pictures_are_refused(name: str, tmp_path: Path) -> None:
     assert "; " in str(caught.value)
 
 
-def test_records_cannot_be_led_outside(tmp_path: Path) -> None:
-    """A record that names a file outside the folder counts for nothing."""
+@pytest.mark.parametrize("slip", ["digest", "file", "picture", "sheets", "facts", "list"])
+def test_records_cannot_be_led_outside(slip: str, tmp_path: Path) -> None:
+    """A record that names a file outside the folder, or holds what it should not, is not used."""
     (tmp_path / "list.csv").write_text("name,diameter,height\nA,300,140\n")
     assert _run("list.csv", "--out", "o", cwd=tmp_path).returncode == 0
+    before = _all(tmp_path / "o")
     record = tmp_path / "o" / ".templategen-club" / "0001-a4.json"
     data = json.loads(record.read_text())
     (tmp_path / "secret").write_bytes(b"x")
-    name = next(iter(data["digests"]))
-    data["digests"]["../secret"] = data["digests"].pop(name)
+    match slip:
+        case "digest":
+            data["digests"]["../secret"] = data["digests"].pop(data["file"])
+        case "file" | "picture":
+            data[slip] = "../secret"
+        case "sheets":
+            data[slip] = "<script>"
+        case "facts":
+            data[slip] = [[1]]
+        case _:
+            data = [data]
     record.write_text(json.dumps(data))
     again = _run("list.csv", "--out", "o", cwd=tmp_path)
-    assert again.returncode == 0
+    assert again.returncode == 0, again.stderr
     assert "kept" not in again.stdout
+    assert _all(tmp_path / "o") == before
+
+
+def test_shop_of_an_entry(tmp_path: Path) -> None:
+    """An entry's own shop comes first, then its job's, then the list's; without one, the demo's."""
+    for name, cutter in (("one", "Alpha"), ("two", "Beta"), ("three", "Gamma")):
+        (tmp_path / f"{name}.toml").write_text(
+            f'[[cutters]]\nid = "{cutter}"\nradius = 80\nkerf = 9\n'
+        )
+    job = "[blank]\ndiameter = 300\nheight = 140\n"
+    (tmp_path / "job.toml").write_text(f'shop = "two.toml"\n{job}')
+    (tmp_path / "bare.toml").write_text(job)
+    path = tmp_path / "list.csv"
+    path.write_text(
+        "job,shop,diameter,height\njob.toml,three.toml,,\njob.toml,,,\nbare.toml,,,\n,,300,140\n"
+    )
+    settings = dataclasses.replace(read_club(path).settings, shop=tmp_path / "one.toml")
+    found = []
+    for raw in read_club(path).entries():
+        shop = check_entry(raw, settings, folder=tmp_path, known_wood=lambda _: None).shop
+        found.append(shop.cutters[0].id if shop else "demo")
+    assert found == ["Gamma", "Beta", "Alpha", "Alpha"]
+    raws = list(read_club(path).entries())
+    bare = read_club(path).settings
+    assert check_entry(raws[3], bare, folder=tmp_path, known_wood=lambda _: None).shop is None
+    with pytest.raises(InputError, match="names no shop"):
+        check_entry(raws[2], bare, folder=tmp_path, known_wood=lambda _: None)
+
+
+def test_a_job_file_is_not_mixed_with_sizes(tmp_path: Path) -> None:
+    """What a job file states cannot be said again in the list; too many fields are told."""
+    path = tmp_path / "list.csv"
+    path.write_text("name,job,diameter,height\nA,job.toml,300,\nB,,300,140,9\n")
+    first, second = read_club(path).entries()
+    settings = read_club(path).settings
+    with pytest.raises(InputError, match=r"list\.csv line 2: diameter: not with"):
+        check_entry(first, settings, folder=tmp_path, known_wood=lambda _: None)
+    with pytest.raises(InputError, match="line 3: 5 fields under 4 headings"):
+        check_entry(second, settings, folder=tmp_path, known_wood=lambda _: None)

@@ -288,12 +288,13 @@ def _made(work: Work, raw: "RawEntry") -> tuple[Outcome, dict[str, Any]]:
         key = _key(work, entry, paper.name)
         name = f"{stem}-{safe_name(paper.name)}.pdf"
         record = work.out / RECORDS / f"{raw.number:04d}-{safe_name(paper.name)}.json"
-        done = _finished(work.out, record, key)
+        picture = f"{PICTURES}/{stem}.svg"
+        done = _finished(work.out, record, key, file=name, picture=picture)
         if done is None:
             if plan is None:
                 plan = make_plan(entry.job, entry.shop)
                 _refuse_stops(plan)
-            done = _pack(work, entry, plan, paper.name, name, f"{PICTURES}/{stem}.svg", key, record)
+            done = _pack(work, entry, plan, paper.name, name, picture, key, record)
             made += 1
         packs.append(done)
     first = packs[0]
@@ -345,15 +346,23 @@ def _digest(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def _finished(out: Path, record: Path, key: str) -> dict[str, Any] | None:
-    """What the record of a finished pack says, if the pack still is what it was."""
+def _finished(
+    out: Path, record: Path, key: str, *, file: str, picture: str
+) -> dict[str, Any] | None:
+    """What the record of a finished pack says, if the pack still is what it was.
+
+    A record that names other files, or is not of the kind this program writes, counts for nothing.
+    """
     try:
         data = json.loads(record.read_text(encoding="utf-8"))
-        same = data["format"] == RECORD and data["key"] == key
-        for name, digest in data["digests"].items():
-            path = (out / name).resolve()
-            same = same and path.is_relative_to(out.resolve()) and _digest(path) == digest
-    except (OSError, ValueError, LookupError, TypeError, AttributeError):
+        said = (data["format"], data["key"], data["file"], data["picture"], set(data["digests"]))
+        if said != (RECORD, key, file, picture, {file, picture}):
+            return None
+        texts = [data["paper"], *data["facts"], *data["findings"]]
+        if not isinstance(data["sheets"], int) or not all(isinstance(t, str) for t in texts):
+            return None
+        same = all(_digest(out / name) == data["digests"][name] for name in (file, picture))
+    except (OSError, ValueError, LookupError, TypeError):
         return None
     return data if same else None
 

@@ -30,7 +30,7 @@ class ClubSettings:
     Args:
         name: of the club, printed on the covers; may be empty.
         logo: path of its picture, or None.
-        shop: path of the shop for entries that name none, or None.
+        shop: path of the shop for entries that name none, nor do their job files; or None.
         units: of bare lengths.
         papers: by name, at least one; empty means each job's own.
         parts: kinds of parts; empty means all.
@@ -163,7 +163,7 @@ def _bounded(file: TextIO, name: str) -> Iterator[str]:
         if len(text) == LONGEST_LINE and not text.endswith("\n"):
             raise LimitError(
                 f"longer than {LONGEST_LINE} letters",
-                where=f"{name}: line {number}",
+                where=f"{name} line {number}",
                 mend="this is no list of blanks",
             )
         yield text
@@ -192,7 +192,7 @@ def _csv_entries(path: Path) -> Iterator[RawEntry]:
                 if len(row) > len(keys):
                     values[""] = f"{len(row)} fields under {len(keys)} headings"
                 yield RawEntry(
-                    number=number, where=f"{name}: line {reader.line_num + 1}", values=values
+                    number=number, where=f"{name} line {reader.line_num + 1}", values=values
                 )
     except FileNotFoundError as error:
         raise InputError("no such file", where=str(path), mend="check the name") from error
@@ -206,7 +206,7 @@ def _csv_entries(path: Path) -> Iterator[RawEntry]:
 
 
 def _check_heading(keys: list[str], name: str) -> None:
-    where = f"{name}: line 1"
+    where = f"{name} line 1"
     known = ", ".join(KEYS)
     for key in keys:
         if key not in KEYS:
@@ -262,7 +262,7 @@ def check_entry(
         beside = (folder / job_name).parent / job.shop if job.shop else None
     else:
         job, beside = _inline(raw, name, settings, known_wood), None
-    shop_path = folder / shop_name if shop_name else settings.shop or beside
+    shop_path = folder / shop_name if shop_name else beside or settings.shop
     if shop_path is None and job_name:
         raise InputError("names no shop", where=raw.where, mend='add shop = "shop.toml"')
     if settings.parts:

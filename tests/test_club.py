@@ -486,3 +486,11 @@ def test_a_job_file_is_not_mixed_with_sizes(tmp_path: Path) -> None:
         check_entry(first, settings, folder=tmp_path, known_wood=lambda _: None)
     with pytest.raises(InputError, match="line 3: 5 fields under 4 headings"):
         check_entry(second, settings, folder=tmp_path, known_wood=lambda _: None)
+
+
+@pytest.mark.parametrize("name", ["club.toml", "club.csv"])
+def test_example_lists(name: str, tmp_path: Path) -> None:
+    """The lists among the examples are made without a fault."""
+    done = _run(str(ROOT / "examples" / name), "--out", "o", cwd=tmp_path, jobs=2)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert len(list((tmp_path / "o").glob("*.pdf"))) == 4

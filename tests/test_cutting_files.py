@@ -351,3 +351,53 @@ def test_a_dark_inside_is_the_model_s(turned: bool) -> None:
     ]
     assert shapely.Polygon(corners).area == pytest.approx(math.pi * 25, rel=5e-4)
     assert shapely.Polygon(corners).bounds == pytest.approx((0, 0, 10, 10), abs=1e-6)
+
+
+def _tags(data: bytes) -> list[tuple[int, str]]:
+    """Group codes and values, two lines each (DXF reference, ASCII files)."""
+    lines = data.decode("utf-8").splitlines()
+    return [(int(code), value) for code, value in zip(lines[::2], lines[1::2], strict=True)]
+
+
+def test_dxf_by_its_group_codes(parts: tuple[Part, ...]) -> None:
+    """A plain reader of group codes, which knows nothing of the writing library, finds the cuts.
+
+    LINE 10 20 11 21; CIRCLE 10 20 40; ARC 10 20 40 50 51, always anticlockwise (DXF reference,
+    ENTITIES section).
+    """
+    for part in parts:
+        tags = _tags(drawing_dxf(part.drawing))
+        header = {
+            value: tags[n + 1][1].strip() for n, (code, value) in enumerate(tags) if code == 9
+        }
+        assert header["$INSUNITS"] == "4"
+        assert header["$MEASUREMENT"] == "1"
+        start = tags.index((2, "ENTITIES"))
+        found: list[dict[int, str]] = []
+        for code, value in tags[start + 1 :]:
+            if code == 0:
+                if value == "ENDSEC":
+                    break
+                found.append({0: value})
+            elif found:
+                found[-1].setdefault(code, value)
+        cuts = [e for e in found if e[8] == "cut"]
+        model = [s for path in _framed(part).paths(Role.CUT) for s in path.segments]
+        assert len(cuts) == len(model)
+        for entity, segment in zip(cuts, model, strict=True):
+            figures = {c: float(v) for c, v in entity.items() if c in (10, 20, 11, 21, 40, 50, 51)}
+            first = (figures[10], figures[20])
+            if isinstance(segment, Line):
+                assert entity[0] == "LINE"
+                assert first == pytest.approx(segment.start, abs=TRUE)
+                assert (figures[11], figures[21]) == pytest.approx(segment.end, abs=TRUE)
+                continue
+            assert first == pytest.approx(segment.centre, abs=TRUE)
+            assert figures[40] == pytest.approx(segment.radius, abs=TRUE)
+            assert entity[0] == ("CIRCLE" if segment.is_circle else "ARC")
+            if not segment.is_circle:
+                swept = math.radians((figures[51] - figures[50]) % 360)
+                assert swept == pytest.approx(abs(segment.sweep), abs=1e-9)
+                low = min(segment.from_angle, segment.from_angle + segment.sweep)
+                turn = (math.radians(figures[50]) - low + math.pi) % (2 * math.pi) - math.pi
+                assert turn == pytest.approx(0.0, abs=1e-9)

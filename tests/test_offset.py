@@ -175,6 +175,18 @@ def test_outside_out_and_holes_in() -> None:
     assert made.left == 1
 
 
+def test_outlines_in_pieces_and_with_an_implied_side() -> None:
+    """A half disc whose straight side is implied, and one drawn as two paths, come out the same."""
+    bow, side = Arc(Point(0, 0), 20.0, 0.0, math.pi), Line(Point(20, 0), Point(-20, 0))
+    implied = beamed(_part(Path(segments=(bow,), closed=True)), beam=0.2)
+    pieces = beamed(_part(Path(segments=(bow,)), Path(segments=(side,))), beam=0.2)
+    for made in (implied, pieces):
+        assert made.left == 0
+        (path,) = made.drawing.paths(Role.CUT)
+        true = Polygon(_points((bow, side.reversed()))).buffer(0.1, quad_segs=512)
+        assert Polygon(_points(path.segments)).boundary.hausdorff_distance(true.boundary) < TRUE
+
+
 def test_what_no_beam_can_cut_is_refused() -> None:
     """A hole under the beam, touching outlines, and outlines nearer than the beam."""
     plate = rectangle(Box(0, 0, 40, 20))

@@ -1,15 +1,18 @@
 """Cut lines moved aside for the width of a beam or a bit, so that what is cut comes out true."""
 
+import math
 from dataclasses import dataclass
 
 from templategen.errors import GeometryError
 from templategen.geometry.offset import (
+    SAME,
     Outline,
     chained,
     is_inside,
     offset_outline,
     outlines_meet,
 )
+from templategen.geometry.shapes import Line
 from templategen.parts.drawing import Drawing, Part, Path, Role
 
 WIDEST = 6.0  # mm: a beam is some tenths, a milling bit a few millimetres
@@ -36,7 +39,7 @@ def beamed(part: Part, *, beam: float) -> Beamed:
         GeometryError: a hole is narrower than the beam, or cut lines touch.
     """
     cut = part.drawing.paths(Role.CUT)
-    whole, loose = chained([path.segments for path in cut])
+    whole, loose = chained([_run(path) for path in cut])
     try:
         moved = _moved(whole, beam / 2)
     except GeometryError as error:
@@ -46,6 +49,14 @@ def beamed(part: Part, *, beam: float) -> Beamed:
     paths = [Path(segments=outline, closed=True) for outline in moved]
     paths += [Path(segments=run) for run in loose]
     return Beamed(drawing=Drawing(items=(*kept, *paths)), left=len(loose))
+
+
+def _run(path: Path) -> Outline:
+    """The path's segments, with the straight one that closes it where it is only implied."""
+    first, last = path.segments[0].start, path.segments[-1].end
+    if path.closed and math.dist(first, last) > SAME:
+        return (*path.segments, Line(last, first))
+    return path.segments
 
 
 def _moved(whole: list[Outline], half: float) -> list[Outline]:

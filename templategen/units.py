@@ -6,7 +6,10 @@ import re
 from decimal import Decimal
 from fractions import Fraction
 
+from templategen.errors import InputError
+
 MM_PER_INCH = 25.4  # exact: the international inch, NIST SP 811 (from memory)
+HALF_THOU = 0.0005  # in: less is nothing in a figure of thousandths
 POINTS_PER_INCH = 72.0  # PDF default user space, ISO 32000-1, 8.3.2
 
 _QUOTES = {"″": "in", "”": "in", '"': "in", "''": "in"}
@@ -24,10 +27,11 @@ _LENGTH = re.compile(
 
 
 class Units(enum.StrEnum):
-    """The unit a file is written in and a page is printed in."""
+    """The unit a file is written in and a page is printed in; both only for print."""
 
     MM = "mm"
     IN = "in"
+    BOTH = "both"  # millimetres first, inches behind them in brackets; bars in millimetres
 
     @property
     def mm(self) -> float:
@@ -112,7 +116,13 @@ def written_length(length: float, units: Units) -> float | str:
 
 
 def format_length(
-    length: float, units: Units, *, places: int = 1, denominator: int = 32, unit: bool = True
+    length: float,
+    units: Units,
+    *,
+    places: int = 1,
+    denominator: int = 32,
+    unit: bool = True,
+    decimals: bool = False,
 ) -> str:
     """A length as a turner reads it.
 
@@ -121,7 +131,8 @@ def format_length(
         units: millimetres come with up to `places` decimals, inches as a fraction.
         places: most decimals in millimetres, trailing zeros dropped.
         denominator: finest fraction of an inch, a power of two.
-        unit: whether the unit's name follows.
+        unit: whether the unit's name follows; without it `Units.BOTH` prints as millimetres.
+        decimals: whether thousandths of an inch follow where the fraction is rounded.
 
     Returns: such as ``22.5 mm`` or ``15 3/4 in``. Inches print exactly or rounded to the
         nearest fraction.
@@ -130,7 +141,15 @@ def format_length(
     '15 3/4 in'
     >>> format_length(22.0, Units.MM)
     '22 mm'
+    >>> format_length(101.0, Units.IN, decimals=True)
+    '3 31/32 in (3.976)'
+    >>> format_length(101.0, Units.BOTH)
+    '101 mm (3 31/32 in)'
     """
+    if units is Units.BOTH:
+        metric = format_length(length, Units.MM, places=places, unit=unit)
+        inches = format_length(length, Units.IN, denominator=denominator)
+        return f"{metric} ({inches})" if unit else metric
     if units is Units.MM:
         text = f"{length:.{places}f}"
         if "." in text:
@@ -145,4 +164,30 @@ def format_length(
         text = f"{whole} {fraction}" if whole else f"{fraction}"
     else:
         text = str(whole)
-    return f"{sign}{text} in" if unit else f"{sign}{text}"
+    text = f"{sign}{text} in" if unit else f"{sign}{text}"
+    rounded = abs(abs(length) / MM_PER_INCH - steps / denominator) >= HALF_THOU
+    return f"{text} ({length / MM_PER_INCH:.3f})" if decimals and rounded else text
+
+
+def printed_length(length: float, units: Units) -> str:
+    """A length as it is printed and shown everywhere.
+
+    Args:
+        length: mm.
+        units: tenths of a millimetre, or a fraction of an inch to 1/32 and, where that is
+            rounded, thousandths; `Units.BOTH` gives the millimetres and the fraction.
+    """
+    return format_length(length, units, places=1, denominator=32, decimals=True)
+
+
+def printed_units(text: str | None, otherwise: Units) -> Units:
+    """The units a person asks for, or `otherwise` if none.
+
+    Raises:
+        InputError: not one of mm, in, both.
+    """
+    if text is None:
+        return otherwise
+    if text not in (u.value for u in Units):
+        raise InputError(f"{text!r} is no unit", where="--units", mend="use mm, in or both")
+    return Units(text)

@@ -85,7 +85,7 @@ BAD = [
         "command line: blank.wood: unknown wood 'Blak cherry'; did you mean 'Black cherry'?",
     ),
     (["pack", "--paper", "leter"], "paper: unknown paper 'leter'; did you mean 'letter'?"),
-    (["pack", "--units", "cm"], "--units: 'cm' is no unit; use mm or in"),
+    (["pack", "--units", "cm"], "--units: 'cm' is no unit; use mm, in or both"),
     (
         ["pack", "--part", "cut plat"],
         "part: unknown kind of part 'cut plat'; did you mean 'cut plate'?",

@@ -10,6 +10,7 @@ ORDER = ["cli", "output", "sheets", "parts", "nest", "trade", "inputs", "geometr
 FENCED = {
     "reportlab": "output",
     "svgwrite": "output",
+    "ezdxf": "output",
     "pypdf": "output",
     "matplotlib": "output",
     "shapely": "geometry",

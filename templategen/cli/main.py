@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from templategen.cli import club, shopset
 from templategen.cli import wood as wood_commands
 from templategen.cli.usage import INTERRUPTED, Commands, call
 from templategen.errors import GeometryError, InputError, OutputError, TemplategenError
@@ -33,6 +34,13 @@ JobArg = Annotated[Path | None, typer.Argument(help="Job file; leave out for the
 BlankOpt = Annotated[str | None, typer.Option("--blank", help="Diameter x height, as 400x180.")]
 WoodOpt = Annotated[str | None, typer.Option("--wood", help="Name of the wood.")]
 ShopOpt = Annotated[Path | None, typer.Option("--shop", help="Shop file.")]
+FormatOpt = Annotated[
+    str, typer.Option("--format", help="pdf, svg, dxf, or several with commas: pdf,svg.")
+]
+BeamOpt = Annotated[
+    str | None, typer.Option("--beam", help="Width of the beam or bit, as 0.2: SVG and DXF only.")
+]
+OutlinesOpt = Annotated[bool, typer.Option("--outlines", help="Letters as outlines, SVG and DXF.")]
 
 
 @app.command()
@@ -69,25 +77,29 @@ def pack(
     out: Annotated[Path, typer.Option(help="Folder for the pack.")] = Path("templategen-pack"),
     paper: Annotated[str | None, typer.Option(help="a4, letter, a3 or a size as 210x330.")] = None,
     part: Annotated[list[str] | None, typer.Option(help="Only this kind; may repeat.")] = None,
-    units: Annotated[str | None, typer.Option(help="mm or in.")] = None,
+    units: Annotated[str | None, typer.Option(help="mm, in or both.")] = None,
+    formats: FormatOpt = "pdf",
+    beam: BeamOpt = None,
+    outlines: OutlinesOpt = False,
     blank: BlankOpt = None,
     wood: WoodOpt = None,
     shop: ShopOpt = None,
 ) -> None:
-    """Prints the templates full size into one PDF."""
+    """Prints the templates full size into one PDF, or into cutting files, one a part."""
+    from templategen.cli.cutting import cutting_from, write_cutting_files
     from templategen.output.files import make_folder, write_atomically
+    from templategen.output.names import safe_name
     from templategen.output.pdf import write_pdf
     from templategen.output.recipe import NAME, recipe_bytes
     from templategen.parts.registry import make_parts
     from templategen.sheets.cover import make_pack
     from templategen.sheets.paper import paper_named
-    from templategen.units import Units
+    from templategen.units import printed_units
 
-    if units is not None and units not in ("mm", "in"):
-        raise InputError(f"{units!r} is no unit", where="--units", mend="use mm or in")
+    cutting = cutting_from(formats, beam=beam, outlines=outlines)
     made = _plan(job, blank, wood, shop)
     sheet = paper_named(paper or made.job.print.paper)
-    unit = Units(units) if units else made.job.units
+    unit = printed_units(units, made.job.units)
     parts = make_parts(made, kinds=part or made.job.print.parts, units=unit)
     if made.has_stop:
         _show_findings(made, err=True)
@@ -95,14 +107,23 @@ def pack(
         raise typer.Exit(1)
     if not parts:
         raise InputError("nothing to print", where="--part", mend="name another kind of part")
-    laid = make_pack(made, parts, paper=sheet, units=unit)
-    data = write_pdf(laid, title=made.job.title, attachments={NAME: recipe_bytes(made, laid)})
-    make_folder(out)
-    target = out / f"{_slug(made.job.title)}.pdf"
-    write_atomically(target, data)
+    name, done = safe_name(made.job.title, fallback="pack"), list[str]()
+    if "pdf" in cutting.formats:
+        laid = make_pack(made, parts, paper=sheet, units=unit)
+        data = write_pdf(laid, title=made.job.title, attachments={NAME: recipe_bytes(made, laid)})
+        make_folder(out)
+        target = out / f"{name}.pdf"
+        write_atomically(target, data)
+        done.append(f"{target}: {len(laid.pages)} sheets of {sheet.name}, {len(parts)} parts")
+        done.append("Print at 100 % and measure both bars on every sheet before you cut.")
+    done += write_cutting_files(parts, cutting, out=out, name=name)
     _show_findings(made, err=False)
-    typer.echo(f"{target}: {len(laid.pages)} sheets of {sheet.name}, {len(parts)} parts")
-    typer.echo("Print at 100 % and measure both bars on every sheet before you cut.")
+    for text in done:
+        typer.echo(text)
+
+
+shopset.register(app)
+club.register(app)
 
 
 @app.command()
@@ -130,7 +151,7 @@ def measure(
 ) -> None:
     """Finds a cutter's radius from a chord and its rise."""
     from templategen.geometry.cuts import radius_from_chord
-    from templategen.units import Units, format_length, parse_length
+    from templategen.units import Units, parse_length, printed_length
 
     sizes = []
     for name, text in (("--chord", chord), ("--rise", rise)):
@@ -150,7 +171,7 @@ def measure(
             "is more than the chord", where="--rise", mend="measure the rise square to the chord"
         )
     radius = radius_from_chord(chord=sizes[0], rise=sizes[1])
-    inches = format_length(radius, Units.IN, denominator=64)
+    inches = printed_length(radius, Units.IN)
     typer.echo(f"radius {radius:.2f} mm ({inches})")
 
 
@@ -200,11 +221,6 @@ def _size(text: str) -> dict[str, str]:
             f"{text!r} is not diameter x height", where="--blank", mend="write it as 400x180"
         )
     return {"diameter": match[1], "height": match[2]}
-
-
-def _slug(title: str) -> str:
-    words = re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")
-    return words[:60] or "pack"
 
 
 def _show(made: "Plan") -> None:
@@ -266,9 +282,9 @@ def _show_findings(made: "Plan", *, err: bool) -> None:
 
 
 def _lengths(units: "Units") -> Any:  # noqa: ANN401 - a small formatter
-    from templategen.units import format_length
+    from templategen.units import printed_length
 
-    return lambda value: format_length(value, units, denominator=64)
+    return lambda value: printed_length(value, units)
 
 
 def _table(rows: list[list[str]]) -> None:

@@ -3,7 +3,9 @@
 import contextlib
 import os
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
+from typing import BinaryIO
 
 from templategen.errors import OutputError
 
@@ -29,11 +31,22 @@ def write_atomically(path: Path, data: bytes) -> None:
     Raises:
         OutputError: disk full, no permission.
     """
+    with written_atomically(path) as file:
+        file.write(data)
+
+
+@contextlib.contextmanager
+def written_atomically(path: Path) -> Iterator[BinaryIO]:
+    """A file to write, renamed to its target at the end; a run that dies leaves the old file.
+
+    Raises:
+        OutputError: disk full, no permission.
+    """
     temporary: str | None = None
     try:
         handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
         with os.fdopen(handle, "wb") as file:
-            file.write(data)
+            yield file
             file.flush()
             os.fsync(file.fileno())
         mask = os.umask(0)

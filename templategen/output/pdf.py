@@ -115,6 +115,10 @@ def _draw_page(canvas: Canvas, page: Page, index: int) -> None:
         finally:
             canvas.restoreState()
     page.furniture.draw(PdfPen(canvas, Transform()))
+    if page.picture is not None:
+        from templategen.output.logo import draw_picture
+
+        draw_picture(canvas, page.picture, font=REGULAR)
     canvas.showPage()
 
 

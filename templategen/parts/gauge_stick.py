@@ -2,11 +2,13 @@
 
 from templategen.geometry.shapes import Box, Point
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import Anchor, Drawing, Item, Part, Text, line, rectangle
+from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Text, line, rectangle
 from templategen.parts.labels import LEADING, block, job_line, length
+from templategen.parts.lettering import text_width
 from templategen.units import Units
 
-WIDTH = 92.0  # mm: room for two columns of labels
+WIDTH = 92.0  # mm: room for two columns of labels in one unit; longer ones make it wider
+LABEL = 12.0  # mm from an edge to its labels
 STEP = 5.2  # mm between labels at least
 
 
@@ -30,17 +32,19 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
             left.append((relief, f"{cut.number} relief {length(relief, units)}"))
         from_jaws = plan.pieces[0].depth - cut.deepest
         right.append((from_jaws, f"{cut.number}: {length(from_jaws, units)}"))
+    labels = (max(text_width(label, size=BODY) for _, label in marks) for marks in (left, right))
+    width = max(WIDTH, sum(labels) + 2 * LABEL + 4.0)
     left_items, left_end = _marks(left, at=0.0, inward=1.0)
-    right_items, right_end = _marks(right, at=WIDTH, inward=-1.0)
+    right_items, right_end = _marks(right, at=width, inward=-1.0)
     heading = [
         "Gauge stick, cut on the line",
-        job_line(plan, room=WIDTH - 6),
+        job_line(plan, room=width - 6),
         "left: entries from the rim",
         "right: deepest from the jaw face",
     ]
     below = max(left_end, right_end) + LEADING * 1.8
     tall = below + len(heading) * LEADING
-    items: list[Item] = [rectangle(Box(0.0, -tall, WIDTH, 0.0)), *left_items, *right_items]
+    items: list[Item] = [rectangle(Box(0.0, -tall, width, 0.0)), *left_items, *right_items]
     texts = block(heading, at=Point(3.0, -below))
     return (
         Part(
@@ -59,7 +63,7 @@ def _marks(marks: list[tuple[float, str]], *, at: float, inward: float) -> tuple
     for mark, label in sorted(marks):
         y = max(mark, last + STEP)
         last = y
-        x0, x1, x2 = at, at + inward * 6, at + inward * 11
+        x0, x1, x2 = at, at + inward * 6, at + inward * (LABEL - 1)
         items.append(line(x0, -mark, x1, -mark))
         items.append(line(x1, -mark, x2, -y))
         anchor = Anchor.START if inward > 0 else Anchor.END

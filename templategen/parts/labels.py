@@ -6,14 +6,14 @@ from templategen.geometry.shapes import Point
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Item, Text
 from templategen.parts.lettering import shortened, text_width, wrap
-from templategen.units import Units, format_length
+from templategen.units import Units, format_length, printed_length
 
 LEADING = BODY * 1.35  # mm from baseline to baseline
 
 
 def length(value: float, units: Units) -> str:
-    """A length as printed: tenths of a millimetre, or inches to 1/32."""
-    return format_length(value, units, places=1, denominator=64)
+    """A length as printed: tenths of a millimetre, or inches to 1/32 with thousandths."""
+    return printed_length(value, units)
 
 
 def lengths(values: Sequence[float], units: Units) -> str:

@@ -12,6 +12,7 @@ from templategen.parts import (
     gauge_block,
     gauge_stick,
     height_stick,
+    radius_finder,
     section_sheet,
     setting_card,
     tag,
@@ -33,11 +34,14 @@ KINDS: dict[str, Callable[..., tuple[Part, ...]]] = {
     "height stick": height_stick.make,
     "tag": tag.make,
     "drying sheet": drying_sheet.make,
+    "radius finder": radius_finder.make,
 }
 
+ON_REQUEST = frozenset({"radius finder"})  # not in a job's pack unless named: needed once a shop
 
-def make_parts(plan: Plan, *, kinds: Sequence[str], units: Units) -> tuple[Part, ...]:
-    """The parts of the wished kinds (all kinds, if none is named).
+
+def check_kinds(kinds: Sequence[str]) -> None:
+    """Nothing, if every kind is known.
 
     Raises:
         InputError: an unknown kind; the nearest known one is offered.
@@ -47,8 +51,17 @@ def make_parts(plan: Plan, *, kinds: Sequence[str], units: Units) -> tuple[Part,
             near = difflib.get_close_matches(kind, sorted(KINDS), n=1, cutoff=0.4)
             mend = f"did you mean {near[0]!r}?" if near else f"known: {', '.join(KINDS)}"
             raise InputError(f"unknown kind of part {kind!r}", where="part", mend=mend)
+
+
+def make_parts(plan: Plan, *, kinds: Sequence[str], units: Units) -> tuple[Part, ...]:
+    """The parts of the wished kinds (if none is named, all but those on request).
+
+    Raises:
+        InputError: an unknown kind; the nearest known one is offered.
+    """
+    check_kinds(kinds)
     parts: list[Part] = []
     for kind, make in KINDS.items():
-        if not kinds or kind in kinds:
+        if kind in kinds or (not kinds and kind not in ON_REQUEST):
             parts += make(plan, units=units)
     return tuple(parts)

@@ -17,9 +17,11 @@ LEAST_JOB_LINE = 40.0  # mm: room for the date and the beginning of a title
 
 
 def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
-    """Four gauges for each set of jaws that the plan uses."""
+    """Four gauges for each set of jaws that the plan uses (all of the shop's, without pieces)."""
     parts: list[Part] = []
     jaws = {p.jaws.id: p.jaws for p in plan.pieces if p.jaws}
+    if not plan.pieces:
+        jaws = {j.id: j for j in plan.shop.jaws}
     for n, owned in enumerate(jaws.values(), start=1):
         sizes = (("closed", owned.true_circle), ("widest", widest(owned)))
         for name, diameter in sizes:

@@ -28,7 +28,9 @@ HOW_TO = (
 )
 
 
-def make_pack(plan: Plan, parts: Sequence[Part], *, paper: Paper, units: Units) -> Pack:
+def make_pack(
+    plan: Plan, parts: Sequence[Part], *, paper: Paper, units: Units, head: float = 0.0
+) -> Pack:
     """Cover pages and all parts.
 
     Args:
@@ -36,6 +38,7 @@ def make_pack(plan: Plan, parts: Sequence[Part], *, paper: Paper, units: Units) 
         parts: at least one.
         paper: of every page.
         units: of the bars and the wording.
+        head: mm left free at the head of the first page, for a letterhead.
     """
     job = plan.job
     covers = 1
@@ -48,14 +51,14 @@ def make_pack(plan: Plan, parts: Sequence[Part], *, paper: Paper, units: Units) 
             date=job.date,
             first_page=covers + 1,
         )
-        pages = _cover_pages(plan, parts, pack, paper, units)
+        pages = _cover_pages(plan, parts, pack, paper, units, head)
         if len(pages) <= covers:
             return dataclasses.replace(pack, pages=tuple(pages) + pack.pages)
         covers = len(pages)
 
 
 def _cover_pages(
-    plan: Plan, parts: Sequence[Part], pack: Pack, paper: Paper, units: Units
+    plan: Plan, parts: Sequence[Part], pack: Pack, paper: Paper, units: Units, head: float
 ) -> list[Page]:
     area = content_area(paper)
     job = plan.job
@@ -64,7 +67,7 @@ def _cover_pages(
         f"{format_length(job.blank.height, units)} {job.blank.wood}".strip()
     )
     pages: list[list[Item]] = [[]]
-    y = area.top - 6.0
+    y = area.top - head - 6.0
 
     def room(need: float) -> None:
         nonlocal y
@@ -87,8 +90,11 @@ def _cover_pages(
         write(text, size=4.2, bold=True)
 
     write(job.title, size=6.0, bold=True)
-    count = len(plan.pieces)
-    write(" · ".join(t for t in (job.date, blank, f"{count} pieces", plan.shop.name) if t))
+    facts = (job.date, blank, f"{len(plan.pieces)} pieces", plan.shop.name)
+    if not plan.pieces:
+        sets = f"{len(plan.shop.cutters)} cutters, {len(plan.shop.jaws)} sets of jaws"
+        facts = (job.date, "Shop set", sets, "")
+    write(" · ".join(t for t in facts if t))
     heading("Cautions")
     for caution in CAUTIONS:
         write(f"• {caution}", indent=2.0)

@@ -1,10 +1,14 @@
 """Pages ready for a writer: every position settled. Millimetres from the page's lower left."""
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from templategen.geometry.shapes import Box, Point, Transform
 from templategen.parts.drawing import Drawing, Part
 from templategen.sheets.paper import Paper
+
+if TYPE_CHECKING:
+    from templategen.sheets.letterhead import Picture
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +40,7 @@ class Page:
     placements: tuple[Placement, ...]
     marks: tuple[Registration, ...]
     furniture: Drawing
+    picture: "Picture | None" = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

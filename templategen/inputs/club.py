@@ -1,0 +1,313 @@
+"""Club lists: many blanks in one file, as TOML or CSV. Read piece by piece, checked one by one."""
+
+import csv
+import dataclasses
+import difflib
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, TextIO
+
+from templategen.errors import InputError, InputErrors, LimitError
+from templategen.inputs.job import job_from_table, read_job
+from templategen.inputs.reader import Table, read_toml
+from templategen.inputs.records import Job, Shop
+from templategen.inputs.shop import read_shop
+from templategen.units import Units
+
+MOST_ENTRIES = 10_000
+MOST_PAPERS = 8
+LONGEST_LINE = 20_000  # letters of a line of CSV
+KEYS = ("name", "job", "shop", "paper", "diameter", "height", "wood", "outside", "wall", "date",
+        "units")  # fmt: skip
+_BLANK_KEYS = ("diameter", "height", "wood", "outside", "wall", "date", "units")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClubSettings:
+    """What holds for the whole list.
+
+    Args:
+        name: of the club, printed on the covers; may be empty.
+        logo: path of its picture, or None.
+        shop: path of the shop for entries that name none, nor do their job files; or None.
+        units: of bare lengths.
+        papers: by name, at least one; empty means each job's own.
+        parts: kinds of parts; empty means all.
+        date: ISO date for entries that name none, or empty.
+        nest: a job file's table of the same name, for blanks given in the list itself.
+        tenon: likewise.
+    """
+
+    name: str = ""
+    logo: Path | None = None
+    shop: Path | None = None
+    units: Units = Units.MM
+    papers: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
+    date: str = ""
+    nest: dict[str, Any] = field(default_factory=dict)
+    tenon: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RawEntry:
+    """One entry as it stands in the list, not yet checked. `number` counts from 1."""
+
+    number: int
+    where: str
+    values: dict[str, Any]
+
+    @property
+    def name(self) -> str:
+        """What a person calls it: its place, and its name if it has one."""
+        name = self.values.get("name")
+        return f'{self.where} "{name}"' if isinstance(name, str) and name else self.where
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClubEntry:
+    """One checked entry. `shop` is None where the built-in demo shop is meant."""
+
+    name: str
+    job: Job
+    shop: Shop | None
+    papers: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClubList:
+    """A list: its settings, how many entries, and the entries one after the other."""
+
+    settings: ClubSettings
+    count: int
+    entries: Callable[[], Iterator[RawEntry]]
+
+
+def read_club(path: Path) -> ClubList:
+    """The list a file states, by its ending .toml or .csv.
+
+    Raises:
+        InputError: the file, its settings or its heading are wrong; entries are checked later.
+    """
+    kind = path.suffix.lower()
+    if kind == ".toml":
+        return _from_toml(path)
+    if kind == ".csv":
+        count = sum(1 for _ in _csv_entries(path))
+        if not count:
+            raise InputError("holds no entry", where=path.name, mend="add a line for each blank")
+        return ClubList(settings=ClubSettings(), count=count, entries=lambda: _csv_entries(path))
+    raise InputError("is no list", where=str(path), mend="name a .toml or a .csv file")
+
+
+def _from_toml(path: Path) -> ClubList:
+    faults: list[InputError] = []
+    top = Table(read_toml(path), where=path.name, faults=faults)
+    beside = path.parent
+    logo, shop = top.text("logo"), top.text("shop")
+    nest, tenon, rows = top.raw("nest"), top.raw("tenon"), top.raw("blanks")
+    date = top.raw("date")
+    settings = ClubSettings(
+        name=top.text("name", longest=100),
+        logo=beside / logo if logo else None,
+        shop=beside / shop if shop else None,
+        units=Units(top.choice("units", "mm", ("mm", "in"))),
+        papers=top.texts("papers", most=MOST_PAPERS),
+        parts=top.texts("parts"),
+        date="" if date is None else str(date),
+        nest=nest if isinstance(nest, dict) else {},
+        tenon=tenon if isinstance(tenon, dict) else {},
+    )
+    for key, value in (("nest", nest), ("tenon", tenon)):
+        if value is not None and not isinstance(value, dict):
+            top.fault(key, "is not a table", f"write [{key}] as in a job file")
+    if not isinstance(rows, list) or not rows:
+        top.fault("blanks", "holds no entry", "add a [[blanks]] table for each blank")
+        rows = []
+    elif len(rows) > MOST_ENTRIES:
+        top.fault("blanks", f"{len(rows)} entries", f"at most {MOST_ENTRIES} in one list")
+    top.done()
+    if not faults:
+        _check_defaults(settings, path.name)
+    if faults:
+        raise InputErrors(faults)
+
+    def entries() -> Iterator[RawEntry]:
+        for number, row in enumerate(rows, start=1):
+            values = row if isinstance(row, dict) else {"": row}
+            yield RawEntry(
+                number=number, where=f"{path.name}: blanks[{number}]", values=dict(values)
+            )
+
+    return ClubList(settings=settings, count=len(rows), entries=entries)
+
+
+def _check_defaults(settings: ClubSettings, where: str) -> None:
+    """Reads the tables meant for every entry once, so that their faults come once."""
+    data: dict[str, Any] = {
+        "units": settings.units.value,
+        "blank": {"diameter": "400 mm", "height": "180 mm", "wood": "any"},
+        "nest": settings.nest,
+        "tenon": settings.tenon,
+    }
+    if settings.date:
+        data["date"] = settings.date
+    job_from_table(data, where=where, known_wood=lambda _: None)
+
+
+def _bounded(file: TextIO, name: str) -> Iterator[str]:
+    number = 0
+    while text := file.readline(LONGEST_LINE):
+        number += 1
+        if len(text) == LONGEST_LINE and not text.endswith("\n"):
+            raise LimitError(
+                f"longer than {LONGEST_LINE} letters",
+                where=f"{name} line {number}",
+                mend="this is no list of blanks",
+            )
+        yield text
+
+
+def _csv_entries(path: Path) -> Iterator[RawEntry]:
+    """The lines of a CSV list; comma, semicolon or tab, whichever the heading uses."""
+    name = path.name
+    try:
+        with path.open(encoding="utf-8-sig", newline="") as file:
+            heading = file.readline(LONGEST_LINE)
+            mark = max(",;\t", key=heading.count)
+            keys = [k.strip().lower() for k in next(csv.reader([heading], delimiter=mark), [])]
+            _check_heading(keys, name)
+            reader = csv.reader(_bounded(file, name), delimiter=mark, strict=True)
+            number = 0
+            for row in reader:
+                if not any(cell.strip() for cell in row):
+                    continue
+                number += 1
+                if number > MOST_ENTRIES:
+                    raise LimitError(
+                        f"more than {MOST_ENTRIES} entries", where=name, mend="split the list"
+                    )
+                values = {k: c.strip() for k, c in zip(keys, row, strict=False) if c.strip()}
+                if len(row) > len(keys):
+                    values[""] = f"{len(row)} fields under {len(keys)} headings"
+                yield RawEntry(
+                    number=number, where=f"{name} line {reader.line_num + 1}", values=values
+                )
+    except FileNotFoundError as error:
+        raise InputError("no such file", where=str(path), mend="check the name") from error
+    except UnicodeDecodeError as error:
+        raise InputError("not UTF-8 text", where=name, mend="save it as CSV UTF-8") from error
+    except csv.Error as error:
+        raise InputError(f"not CSV: {error}", where=name, mend="mend that line") from error
+    except OSError as error:
+        why = error.strerror or "unreadable"
+        raise InputError(f"cannot be read ({why})", where=str(path)) from error
+
+
+def _check_heading(keys: list[str], name: str) -> None:
+    where = f"{name} line 1"
+    known = ", ".join(KEYS)
+    for key in keys:
+        if key not in KEYS:
+            near = difflib.get_close_matches(key, sorted(KEYS), n=1, cutoff=0.4)
+            mend = f"did you mean {near[0]!r}?" if near else f"known: {known}"
+            raise InputError(f"unknown heading {key[:40]!r}", where=where, mend=mend)
+        if keys.count(key) > 1:
+            raise InputError(f"heading {key!r} twice", where=where, mend="leave one out")
+    if "job" not in keys and not {"diameter", "height"} <= set(keys):
+        raise InputError(
+            "names neither job nor diameter and height", where=where, mend=f"known: {known}"
+        )
+
+
+def check_entry(
+    raw: RawEntry,
+    settings: ClubSettings,
+    *,
+    folder: Path,
+    known_wood: Callable[[str], str | None],
+) -> ClubEntry:
+    """One entry, checked, with the files it names.
+
+    Args:
+        raw: as it stands in the list.
+        settings: of the list.
+        folder: where the list lies; paths in it start there.
+        known_wood: None for a known wood, else the nearest name, or '' if none is near.
+
+    Raises:
+        InputError: every fault of the entry, or of a file it names.
+    """
+    faults: list[InputError] = []
+    table = Table(raw.values, where=raw.where, faults=faults)
+    if "" in raw.values:
+        table.fault("", str(raw.values[""])[:80], "put text with commas in quotes")
+    name, job_name, shop_name = (
+        table.text("name", longest=100),
+        table.text("job"),
+        table.text("shop"),
+    )
+    papers = _papers(table)
+    for key in _BLANK_KEYS:
+        given = table.raw(key) is not None
+        if given and job_name and key != "units":
+            table.fault(key, "not with a job file", "change the job file, or leave out job")
+    table.known.append("")
+    table.done()
+    if faults:
+        raise InputErrors(faults)
+    if job_name:
+        job = read_job(folder / job_name, known_wood=known_wood)
+        beside = (folder / job_name).parent / job.shop if job.shop else None
+    else:
+        job, beside = _inline(raw, name, settings, known_wood), None
+    shop_path = folder / shop_name if shop_name else beside or settings.shop
+    if shop_path is None and job_name:
+        raise InputError("names no shop", where=raw.where, mend='add shop = "shop.toml"')
+    if settings.parts:
+        job = dataclasses.replace(job, print=dataclasses.replace(job.print, parts=settings.parts))
+    return ClubEntry(
+        name=name or job.title,
+        job=job,
+        shop=None if shop_path is None else read_shop(shop_path),
+        papers=tuple(dict.fromkeys(papers or settings.papers or (job.print.paper,))),
+    )
+
+
+def _papers(table: Table) -> tuple[str, ...]:
+    value = table.raw("paper")
+    if isinstance(value, str):
+        papers = tuple(value.replace(";", " ").replace("+", " ").split())
+        if len(papers) <= MOST_PAPERS:
+            return papers
+        table.fault("paper", f"{len(papers)} papers", f"at most {MOST_PAPERS}")
+        return ()
+    return table.texts("paper", most=MOST_PAPERS)
+
+
+def _inline(
+    raw: RawEntry,
+    name: str,
+    settings: ClubSettings,
+    known_wood: Callable[[str], str | None],
+) -> Job:
+    values = raw.values
+    blank = {k: values[k] for k in ("diameter", "height", "wood", "outside") if k in values}
+    size = f"Blank {values.get('diameter', '')} × {values.get('height', '')}"
+    data: dict[str, Any] = {
+        "title": name or size[:100],
+        "units": values.get("units", settings.units.value),
+        "blank": blank,
+        "nest": {**settings.nest, **({"wall": values["wall"]} if "wall" in values else {})},
+        "tenon": settings.tenon,
+    }
+    date = values.get("date", settings.date)
+    if date:
+        data["date"] = date
+    try:
+        return job_from_table(data, where=raw.where, known_wood=known_wood)
+    except InputErrors as error:
+        for fault in error.faults:
+            fault.where = fault.where.replace(": blank.", ": ").replace(".blank.", ".")
+        raise

@@ -1,0 +1,186 @@
+"""Pictures from outside: checked before anything is made, then put on a page.
+
+A picture is untrusted input. A PNG is decoded whole once; an SVG is read as XML without a
+document type, rebuilt from a short list of shapes, and may refer to nothing outside itself.
+"""
+
+import io
+import re
+import struct
+from pathlib import Path
+from xml.etree import ElementTree
+
+from PIL import Image
+from reportlab.graphics import renderPDF
+from reportlab.graphics.shapes import Drawing
+from reportlab.lib.utils import ImageReader
+from reportlab.pdfgen.canvas import Canvas
+
+from templategen.errors import InputError, LimitError
+from templategen.sheets.letterhead import Logo, Picture, PictureKind
+from templategen.units import MM_PER_INCH, POINTS_PER_INCH
+
+MOST_BYTES = 2_000_000
+MOST_PIXELS = 4000  # a side
+MOST_ELEMENTS = 5000
+DEEPEST = 40  # elements within elements
+SLIMMEST = 20.0  # greatest ratio of the sides
+SPACE = "{http://www.w3.org/2000/svg}"
+SIGNATURE = b"\x89PNG\r\n\x1a\n"  # PNG specification (ISO/IEC 15948), 5.2
+SHAPES = frozenset(
+    {"svg", "g", "defs", "title", "desc", "metadata", "path", "rect", "circle", "ellipse", "line"}
+    | {"polyline", "polygon", "linearGradient", "radialGradient", "stop", "clipPath", "style"}
+)
+PT = POINTS_PER_INCH / MM_PER_INCH
+
+
+def read_logo(path: Path) -> Logo:
+    """The picture of a file, checked.
+
+    Args:
+        path: a PNG or an SVG of up to 2 MB.
+
+    Raises:
+        InputError: missing, unreadable, neither PNG nor SVG, broken, too large, or an SVG that
+            holds text, scripts, pictures or anything from outside.
+    """
+    where = path.name
+    try:
+        with path.open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+    except FileNotFoundError as error:
+        raise InputError("no such file", where=str(path), mend="check the name") from error
+    except OSError as error:
+        why = error.strerror or "unreadable"
+        raise InputError(f"cannot be read ({why})", where=str(path)) from error
+    if len(data) > MOST_BYTES:
+        raise LimitError("larger than 2 MB", where=where, mend="use a smaller picture")
+    logo = _png(data, where) if data.startswith(SIGNATURE) else _svg(data, where)
+    if max(logo.width / logo.height, logo.height / logo.width) > SLIMMEST:
+        raise InputError("is too long and thin", where=where, mend="cut the picture to size")
+    return logo
+
+
+def _png(data: bytes, where: str) -> Logo:
+    # The heading comes first and states the size (ISO/IEC 15948, 11.2.2): nothing is decoded yet.
+    if len(data) < 33 or data[12:16] != b"IHDR":
+        raise InputError("is a broken PNG", where=where, mend="save it again")
+    width, height = struct.unpack(">II", data[16:24])
+    if max(width, height) > MOST_PIXELS:
+        raise LimitError(
+            f"{width} × {height} pixels", where=where, mend=f"use at most {MOST_PIXELS} a side"
+        )
+    try:
+        with Image.open(io.BytesIO(data), formats=["PNG"]) as image:
+            image.load()
+    except (OSError, SyntaxError, ValueError) as error:
+        raise InputError("is a broken PNG", where=where, mend="save it again") from error
+    return Logo(data=data, kind=PictureKind.PNG, width=float(width), height=float(height))
+
+
+def _svg(data: bytes, where: str) -> Logo:
+    mend = "use a PNG, or an SVG of plain shapes with its text turned into paths"
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise InputError("is neither PNG nor SVG", where=where, mend=mend) from error
+    text = re.sub(r"<!DOCTYPE[^>\[]{0,300}>", "", text, count=1)
+    if "<!DOCTYPE" in text or "<!ENTITY" in text:
+        raise InputError("declares entities", where=where, mend=mend)
+    try:
+        root = ElementTree.fromstring(text.strip())
+    except (ElementTree.ParseError, ValueError) as error:
+        raise InputError("is neither PNG nor SVG", where=where, mend=mend) from error
+    if root.tag != f"{SPACE}svg":
+        raise InputError("is neither PNG nor SVG", where=where, mend=mend)
+    count = [0]
+    clean = _cleaned(root, where, mend, 1, count)
+    ElementTree.register_namespace("", SPACE[1:-1])
+    plain = ElementTree.tostring(clean, encoding="utf-8")
+    drawing = _drawing(plain)
+    if drawing is None or not 0.01 < drawing.width < 1e6 or not 0.01 < drawing.height < 1e6:
+        raise InputError("shows nothing", where=where, mend="give it a viewBox and some shapes")
+    return Logo(
+        data=plain, kind=PictureKind.SVG, width=float(drawing.width), height=float(drawing.height)
+    )
+
+
+def _cleaned(
+    element: ElementTree.Element, where: str, mend: str, depth: int, count: list[int]
+) -> ElementTree.Element:
+    """The element again, of known shapes only; names of other makers' own spaces fall away."""
+    count[0] += 1
+    if count[0] > MOST_ELEMENTS or depth > DEEPEST:
+        raise LimitError("holds too many shapes", where=where, mend="use a simpler picture, or PNG")
+    tag = element.tag.removeprefix(SPACE)
+    if tag not in SHAPES:
+        raise InputError(f"holds <{tag[:40]}>", where=where, mend=mend)
+    made = ElementTree.Element(f"{SPACE}{tag}")
+    for key, value in element.attrib.items():
+        name = key.rsplit("}", 1)[-1]
+        if name.lower().startswith("on"):
+            raise InputError(f"holds a script ({name[:40]})", where=where, mend=mend)
+        if name == "href" and not value.startswith("#"):
+            raise InputError("refers to something outside itself", where=where, mend=mend)
+        _check_style(value, where, mend)
+        if not key.startswith("{") or name == "href":
+            made.set(key, value)
+    if tag in ("title", "desc", "metadata"):
+        return made
+    made.text = element.text
+    if tag == "style":
+        _check_style(element.text or "", where, mend)
+    for child in element:
+        if child.tag.startswith(SPACE):
+            made.append(_cleaned(child, where, mend, depth + 1, count))
+    return made
+
+
+def _check_style(text: str, where: str, mend: str) -> None:
+    inside = re.sub(r"url\(\s*['\"]?#[^)]*\)", "", text, flags=re.IGNORECASE)
+    if re.search(r"url\s*\(|@|\\|javascript:|expression\s*\(", inside, flags=re.IGNORECASE):
+        raise InputError("refers to something outside itself", where=where, mend=mend)
+
+
+def _drawing(data: bytes) -> Drawing | None:
+    from svglib.svglib import svg2rlg
+
+    try:
+        made = svg2rlg(io.BytesIO(data))
+    except (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError):
+        return None  # the library has no error of its own
+    return made if isinstance(made, Drawing) else None
+
+
+def draw_picture(canvas: Canvas, picture: Picture, *, font: str) -> None:
+    """Puts a picture on the page, filling its box.
+
+    Args:
+        canvas: open at the page.
+        picture: checked.
+        font: an embedded font; the library names one even where there is no text.
+    """
+    box, logo = picture.box, picture.logo
+    if logo.kind is PictureKind.PNG:
+        with Image.open(io.BytesIO(logo.data), formats=["PNG"]) as image:
+            reader = ImageReader(image.convert("RGBA"))
+            canvas.drawImage(
+                reader,
+                box.left * PT,
+                box.bottom * PT,
+                box.width * PT,
+                box.height * PT,
+                mask="auto",
+            )
+        return
+    drawing = _drawing(logo.data)
+    if drawing is None:
+        return
+    drawing.initialFontName = font  # type: ignore[attr-defined] # missing from the stub
+    canvas.saveState()
+    try:
+        canvas.translate(box.left * PT, box.bottom * PT)
+        canvas.scale(box.width * PT / drawing.width, box.height * PT / drawing.height)
+        renderPDF.draw(drawing, canvas, 0, 0)
+    finally:
+        canvas.restoreState()

@@ -1,0 +1,32 @@
+"""A small picture of the nest: the whole section with the pieces' numbers, to look at only."""
+
+from templategen.geometry.shapes import Point, Transform
+from templategen.nest.plan import Plan
+from templategen.parts.cut_plate import edge_arc
+from templategen.parts.drawing import Anchor, Drawing, Item, Role, Text, arc_path, line, polyline
+
+LETTER = 0.05  # of the blank's diameter: still read when the picture is 60 mm wide
+LEAST = 0.7  # of the room between two lines, for a number to stand there
+
+
+def nest_picture(plan: Plan) -> Drawing:
+    """Both halves of the section, mm: x from the axis, the face at the top.
+
+    Args:
+        plan: with at least one piece.
+    """
+    rim = plan.pieces[0].rim_diameter / 2
+    half: list[Item] = [polyline([(r, -z) for r, z in plan.outside], role=Role.MARK)]
+    for cut in plan.cuts:
+        for radius in (cut.cutter.radius, cut.cutter.radius - cut.cutter.kerf):
+            half.append(arc_path(edge_arc(cut, radius), role=Role.MARK))
+    right = Drawing(items=tuple(half))
+    left = right.moved(Transform.scale(-1.0, 1.0))
+    size = LETTER * 2 * rim
+    extra: list[Item] = [line(-rim, 0, rim, 0)]
+    for piece in plan.pieces:
+        top = plan.cuts[piece.number].deepest if piece.number < len(plan.cuts) else 0.0
+        own = min(size, LEAST * (piece.depth - top))
+        at = Point(0.0, -(top + piece.depth) / 2 - 0.36 * own)
+        extra.append(Text(text=str(piece.number), at=at, size=own, anchor=Anchor.MIDDLE))
+    return right + left + Drawing(items=tuple(extra))

@@ -1,0 +1,51 @@
+"""The job-free set: what a shop's own cutters and jaws need once, whatever the blank."""
+
+from collections.abc import Sequence
+
+from templategen.errors import InputError
+from templategen.inputs.records import Blank, Job, Shop
+from templategen.nest.plan import Plan
+from templategen.parts.drawing import Part
+from templategen.parts.registry import KINDS, make_parts
+from templategen.units import Units
+
+JOB_FREE = (
+    "cutter arc",
+    "radius finder",
+    "tenon ring",
+    "tenon profile",
+    "height stick",
+    "scale sheet",
+)  # by their names in the registry; a kind that is not there is left out
+
+
+def shop_plan(shop: Shop, *, date: str = "") -> Plan:
+    """A plan without cuts and pieces, which stands for the shop alone.
+
+    Args:
+        shop: checked shop.
+        date: ISO date to print, or empty.
+    """
+    job = Job(
+        title=shop.name,
+        date=date,
+        units=shop.units,
+        # Nothing of the set shows a blank; the record needs one that could be read from a file.
+        blank=Blank(diameter=400.0, height=180.0),
+    )
+    return Plan(job=job, shop=shop, cuts=(), pieces=(), sequence=(), findings=(), outside=())
+
+
+def shop_parts(plan: Plan, *, kinds: Sequence[str] = (), units: Units) -> tuple[Part, ...]:
+    """The parts of the set, of the named kinds or of all.
+
+    Raises:
+        InputError: an unknown kind, or one that needs a job.
+    """
+    for kind in kinds:
+        if kind in KINDS and kind not in JOB_FREE:
+            raise InputError(
+                f"{kind!r} needs a blank", where="--part", mend="print it with templategen pack"
+            )
+    wanted = kinds or [k for k in JOB_FREE if k in KINDS]
+    return make_parts(plan, kinds=wanted, units=units)

@@ -1,0 +1,215 @@
+"""Outlines moved aside for a beam, against shapely's buffer, a general geometry library."""
+
+import itertools
+import math
+
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import Polygon
+
+from templategen.errors import GeometryError
+from templategen.geometry.offset import chained, is_inside, offset_outline, signed_area
+from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, circle
+from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest.planner import make_plan
+from templategen.parts.beam import beamed
+from templategen.parts.drawing import Drawing, Part, Path, Role, arc_path, line, rectangle
+from templategen.parts.registry import make_parts
+from templategen.units import Units
+
+TRUE = 0.01  # mm, the figure the project promises
+FINE = 0.0005  # mm: how far the chords of this test lie off an arc
+
+
+def _points(outline: tuple[Segment, ...]) -> list[tuple[float, float]]:
+    points: list[tuple[float, float]] = []
+    for segment in outline:
+        count = 1
+        if isinstance(segment, Arc):
+            step = 2 * math.acos(1 - FINE / segment.radius) if segment.radius > FINE else 1.0
+            count = max(2, math.ceil(abs(segment.sweep) / step))
+            for n in range(count):
+                points.append(segment.at(segment.from_angle + segment.sweep * n / count))
+        else:
+            points.append(segment.start)
+    return points
+
+
+def _compare(outline: tuple[Segment, ...], distance: float) -> None:
+    """Both ways, and the area between the two: nothing is farther off than TRUE."""
+    made = offset_outline(outline, distance)
+    rings = [Polygon(_points(one)) for one in made]
+    filled = [p for p, one in zip(rings, made, strict=True) if signed_area(one) > 0]
+    bays = [p for p, one in zip(rings, made, strict=True) if signed_area(one) < 0]
+    ours = shapely.difference(shapely.union_all(filled), shapely.union_all(bays))
+    theirs = Polygon(_points(outline)).buffer(distance, quad_segs=512, join_style="round")
+    # pockets smaller than the tolerance of the test are nobody's
+    assert shapely.area(shapely.symmetric_difference(ours, theirs)) < TRUE * (theirs.length + 1)
+    if not theirs.is_empty:
+        assert ours.boundary.hausdorff_distance(theirs.boundary) < TRUE
+    for segment in itertools.chain(*made):
+        assert isinstance(segment, Line | Arc)
+
+
+L_SHAPE = tuple(
+    Line(Point(*a), Point(*b))
+    for a, b in itertools.pairwise([(0, 0), (60, 0), (60, 20), (20, 20), (20, 50), (0, 50), (0, 0)])
+)
+MOUTH = (
+    Line(Point(40.0, -10.0), Point(40.0, 0.0)),
+    Arc(Point(0, 0), 40.0, 0.0, math.pi),
+    Line(Point(-40.0, 0.0), Point(-40.0, -10.0)),
+    Line(Point(-40.0, -10.0), Point(-25.0, -10.0)),
+    Line(Point(-25.0, -10.0), Point(-25.0, 0.0)),
+    Arc(Point(0, 0), 25.0, math.pi, -math.pi),
+    Line(Point(25.0, 0.0), Point(25.0, -10.0)),
+    Line(Point(25.0, -10.0), Point(40.0, -10.0)),
+)
+LENS = (
+    Arc(Point(0, -30), 50.0, math.asin(0.6), math.pi - 2 * math.asin(0.6)),
+    Arc(Point(0, 30), 50.0, math.pi + math.asin(0.6), math.pi - 2 * math.asin(0.6)),
+)
+
+
+@pytest.mark.parametrize("distance", [0.1, -0.1, 3.0, -3.0, 12.0, -7.4])
+@pytest.mark.parametrize("outline", [L_SHAPE, MOUTH, LENS], ids=["l", "mouth", "lens"])
+def test_known_shapes(outline: tuple[Segment, ...], distance: float) -> None:
+    """Corners that stick out, corners that go in, arcs both ways and shapes that split."""
+    _compare(outline, distance)
+    _compare(tuple(s.reversed() for s in reversed(outline)), distance)
+
+
+@settings(max_examples=150, deadline=None, derandomize=True)
+@given(
+    radii=st.lists(st.floats(15, 60), min_size=3, max_size=12),
+    bulges=st.lists(st.floats(-0.5, 0.5), min_size=12, max_size=12),
+    distance=st.sampled_from([0.05, 0.1, 0.5, 2.0]),
+    outward=st.booleans(),
+)
+def test_random_stars(
+    radii: list[float], bulges: list[float], distance: float, outward: bool
+) -> None:
+    """Stars of lines and arcs, let out and taken in, are those of the library."""
+    corners = [
+        Point(
+            r * math.cos(2 * math.pi * n / len(radii)), r * math.sin(2 * math.pi * n / len(radii))
+        )
+        for n, r in enumerate(radii)
+    ]
+    outline: list[Segment] = []
+    for (a, b), bulge in zip(itertools.pairwise([*corners, corners[0]]), bulges, strict=False):
+        if abs(bulge) < 0.02:
+            outline.append(Line(a, b))
+            continue
+        sweep = 4 * math.atan(bulge)  # the bulge of the DXF reference: tan of a quarter sweep
+        chord = math.dist(a, b)
+        rise = chord / 2 / math.tan(sweep / 2)
+        ux, uy = (b.x - a.x) / chord, (b.y - a.y) / chord
+        centre = Point((a.x + b.x) / 2 - rise * uy, (a.y + b.y) / 2 + rise * ux)
+        start = math.atan2(a.y - centre.y, a.x - centre.x)
+        outline.append(Arc(centre, math.dist(a, centre), start, sweep))
+    shape = Polygon(_points(tuple(outline)))
+    if not shape.is_valid or shape.area < 50:
+        return
+    _compare(tuple(outline), distance if outward else -distance)
+
+
+def test_circle_stays_a_circle() -> None:
+    """A circle is a circle of another radius, run either way; a small one is used up."""
+    for ring in (circle(Point(3, 4), 25.0), circle(Point(3, 4), 25.0).reversed()):
+        for distance in (0.1, -0.1):
+            ((made,),) = offset_outline((ring,), distance)
+            assert isinstance(made, Arc)
+            assert made.is_circle
+            assert made.radius == pytest.approx(25.0 + distance, abs=1e-12)
+            assert made.centre == Point(3, 4)
+    assert offset_outline((circle(Point(0, 0), 0.05),), -0.1) == ()
+
+
+def test_open_and_crossed_outlines_are_refused() -> None:
+    """An open run and an outline that crosses itself have no side to go to."""
+    with pytest.raises(GeometryError, match="not closed"):
+        offset_outline((Line(Point(0, 0), Point(1, 0)),), 0.1)
+    bow = [(0, 0), (10, 10), (10, 0), (0, 10), (0, 0)]
+    with pytest.raises(GeometryError):
+        offset_outline([Line(Point(*a), Point(*b)) for a, b in itertools.pairwise(bow)], 0.1)
+
+
+def test_inside_and_chains() -> None:
+    """Points against shapely's own answer; loose ends are told from closed runs."""
+    shape = Polygon(_points(MOUTH))
+    for x in range(-44, 50, 7):
+        for y in range(-13, 46, 7):
+            assert is_inside(Point(x, y), MOUTH) == shape.contains(shapely.Point(x, y))
+    whole, loose = chained(
+        [(s,) for s in L_SHAPE[::2] + L_SHAPE[1::2]] + [(Line(Point(90, 0), Point(99, 0)),)]
+    )
+    assert len(whole) == 1
+    assert signed_area(whole[0]) == pytest.approx(
+        math.copysign(60 * 20 + 20 * 30, signed_area(whole[0]))
+    )
+    assert len(loose) == 1
+
+
+def _part(*items: Path) -> Part:
+    return Part(kind="test", key="test", title="Test", drawing=Drawing(items=items))
+
+
+def test_outside_out_and_holes_in() -> None:
+    """A ring of 30 and 20 cut with a beam of 0.2 is drawn as 30.1 and 19.9; an island grows."""
+    ring = _part(
+        arc_path(circle(Point(0, 0), 30.0)),
+        arc_path(circle(Point(0, 0), 20.0)),
+        arc_path(circle(Point(0, 0), 10.0)),
+        arc_path(circle(Point(0, 0), 25.0), role=Role.MARK),
+        line(50, 0, 60, 0, role=Role.CUT),
+    )
+    made = beamed(ring, beam=0.2)
+    radii = [
+        s.radius for p in made.drawing.paths(Role.CUT) for s in p.segments if isinstance(s, Arc)
+    ]
+    assert radii == pytest.approx([30.1, 19.9, 10.1], abs=1e-12)
+    assert [p.segments[0].radius for p in made.drawing.paths(Role.MARK)] == [25.0]
+    assert made.left == 1
+
+
+def test_outlines_in_pieces_and_with_an_implied_side() -> None:
+    """A half disc whose straight side is implied, and one drawn as two paths, come out the same."""
+    bow, side = Arc(Point(0, 0), 20.0, 0.0, math.pi), Line(Point(20, 0), Point(-20, 0))
+    implied = beamed(_part(Path(segments=(bow,), closed=True)), beam=0.2)
+    pieces = beamed(_part(Path(segments=(bow,)), Path(segments=(side,))), beam=0.2)
+    for made in (implied, pieces):
+        assert made.left == 0
+        (path,) = made.drawing.paths(Role.CUT)
+        true = Polygon(_points((bow, side.reversed()))).buffer(0.1, quad_segs=512)
+        assert Polygon(_points(path.segments)).boundary.hausdorff_distance(true.boundary) < TRUE
+
+
+def test_what_no_beam_can_cut_is_refused() -> None:
+    """A hole under the beam, touching outlines, and outlines nearer than the beam."""
+    plate = rectangle(Box(0, 0, 40, 20))
+    with pytest.raises(GeometryError, match="wider than a hole"):
+        beamed(_part(plate, arc_path(circle(Point(10, 10), 0.4))), beam=1.0)
+    with pytest.raises(GeometryError, match="cross or touch"):
+        beamed(_part(plate, rectangle(Box(40, 0, 60, 20))), beam=0.2)
+    with pytest.raises(GeometryError, match="room between"):
+        beamed(_part(plate, rectangle(Box(40.5, 0, 60, 20))), beam=1.0)
+
+
+def test_every_part_of_the_demo_takes_a_beam() -> None:
+    """Each closed cut outline of the demo pack moves as shapely says."""
+    plan = make_plan(demo_job(), demo_shop(), with_mends=False)
+    checked = 0
+    for part in make_parts(plan, kinds=(), units=Units.MM):
+        made = beamed(part, beam=0.2)
+        before, _ = chained([p.segments for p in part.drawing.paths(Role.CUT)])
+        after, _ = chained([p.segments for p in made.drawing.paths(Role.CUT)])
+        for old, new in zip(before, after, strict=True):
+            shape = Polygon(_points(old))
+            hole = sum(is_inside(old[0].start, o) for o in before if o is not old) % 2
+            true = shape.buffer(-0.1 if hole else 0.1, quad_segs=512)
+            assert Polygon(_points(new)).boundary.hausdorff_distance(true.boundary) < TRUE
+            checked += 1
+    assert checked > 30

@@ -8,6 +8,7 @@ from templategen.parts.drawing import BODY, Anchor, Item, Path, Role, Text, line
 from templategen.parts.lettering import text_width
 
 HEAD = 2.4  # mm: length of an arrow head, about a third as wide
+OVER_TEXT = 40  # lines that a leader across a text counts as
 CELL = 1.0  # mm: how finely lines are watched when a figure looks for its place
 CLEAR = 0.8  # mm between a figure and any line
 FAR = 60.0  # mm: how far from its dimension a figure may stand
@@ -91,16 +92,20 @@ class Surroundings:
         )
 
     def crossings(self, start: Point, end: Point) -> int:
-        """How many lines and texts a straight leader would cross, its last 2 mm left out."""
+        """How many lines a straight leader would cross, its last 2 mm left out.
+
+        A text counts as `OVER_TEXT` lines: no figure is struck through if there is another way.
+        """
         reach = math.dist(start, end)
         crossed, inside = 0, False
         for point in _walk(start, end):
             if math.dist(point, end) < 2.0 or math.dist(point, start) < 0.6 > reach:
                 continue
-            hit = self._cell(point) in self._cells or any(
+            written = any(
                 t.left <= point.x <= t.right and t.bottom <= point.y <= t.top for t in self._texts
             )
-            crossed += hit and not inside
+            hit = written or self._cell(point) in self._cells
+            crossed += (OVER_TEXT if written else 1) if hit and not inside else 0
             inside = hit
         return crossed
 

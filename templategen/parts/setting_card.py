@@ -31,18 +31,25 @@ ESTIMATES = (
     "All of these are estimates from averages of clear wood, never ratings. The makers' limits "
     "come first; local codes and qualified instruction come before anything printed here.",
 )
+SENSE = (
+    "Each unit by which the pivot's offset, its standoff or the cutter's height is out makes the "
+    "wall around the cut so much thicker (+) or thinner (-)."
+)
 MOST_COLUMNS = 6  # in one table; more cuts or pieces go into a further table
 MOST_FINDINGS = 8  # gravest first; one that forbids the work is never left out
 
 
 def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
-    """Two cards: the settings, and what wood, jaws and lathe make of them."""
+    """The settings, and what wood, jaws and lathe make of them; findings apart if need be."""
     figures = figures_of(plan)
-    return _settings(plan, figures, units), _holding(plan, figures, units)
+    return *_settings(plan, figures, units), _holding(plan, figures, units)
 
 
-def _settings(plan: Plan, figures: Figures, units: Units) -> Part:
-    """Cuts in working order as columns, then the pieces, findings and cautions."""
+def _settings(plan: Plan, figures: Figures, units: Units) -> tuple[Part, ...]:
+    """Cuts in working order as columns, then the pieces, findings and cautions.
+
+    Where the findings would make the card taller than a sheet they have a card of their own.
+    """
     items: list[Item] = []
     y = -6.0
     items.append(
@@ -63,18 +70,40 @@ def _settings(plan: Plan, figures: Figures, units: Units) -> Part:
         y = _table(items, _cut_rows(cuts[first : first + MOST_COLUMNS], units), y) - 2
     for first in range(0, len(plan.pieces), MOST_COLUMNS):
         y = _table(items, _piece_rows(plan.pieces[first : first + MOST_COLUMNS], units), y) - 2
+    told: list[Item] = []
+    below = _findings(told, plan, y)
+    said: list[Item] = []
+    end = _cautions(said, plan, below)
+    if -end <= TALLEST or not plan.findings:
+        return (_card([*items, *told, *said], end, key="setting-card", title="Setting card"),)
+    end = _cautions(items, plan, y)
+    apart: list[Item] = []
+    heading = f"Findings: {job_line(plan, room=130.0)}"
+    apart.append(Text(text=heading, at=Point(3, -6.0), bold=True))
+    below = _findings(apart, plan, -6.0 - LEADING)
+    return (
+        _card(items, end, key="setting-card", title="Setting card"),
+        _card(apart, below, key="findings-card", title="Setting card, findings"),
+    )
+
+
+def _findings(items: list[Item], plan: Plan, y: float) -> float:
+    """The findings, gravest first; one that forbids the work is never left out."""
     ranked = sorted(plan.findings, key=lambda f: list(Level).index(f.level))
     shown = max(MOST_FINDINGS, sum(f.level is Level.STOP for f in ranked))
     for finding in ranked[:shown]:
         y = _wrapped(items, f"{finding.level.value}: {finding.text}", y)
     if len(ranked) > shown:
         y = _wrapped(items, f"and {len(ranked) - shown} more: see the plan", y)
-    y -= 2
+    return y - 2
+
+
+def _cautions(items: list[Item], plan: Plan, y: float) -> float:
     items.append(Text(text="Cautions", at=Point(3, y), bold=True))
     y -= LEADING
     for caution in cautions_for(plan.shop):
         y = _wrapped(items, f"• {caution}", y)
-    return _card(items, y, key="setting-card", title="Setting card")
+    return y
 
 
 def _holding(plan: Plan, figures: Figures, units: Units) -> Part:
@@ -87,10 +116,13 @@ def _holding(plan: Plan, figures: Figures, units: Units) -> Part:
     for text in _lathe_lines(plan, figures, units):
         y = _wrapped(items, text, y)
     y -= LEADING * 0.3
-    cuts = [c for n in plan.sequence for c in figures.cuts if c.number == n]
-    if any(cut.tip_force is not None for cut in cuts):
-        for first in range(0, len(cuts), MOST_COLUMNS):
-            y = _table(items, _drive_rows(cuts[first : first + MOST_COLUMNS], units), y) - 2
+    cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
+    driven = {c.number: c for c in figures.cuts}
+    for first in range(0, len(cuts), MOST_COLUMNS):
+        group = cuts[first : first + MOST_COLUMNS]
+        y = _table(items, _drive_rows(group, driven, units), y) - 2
+    if cuts:
+        y = _wrapped(items, SENSE, y) - 2
     for first in range(0, len(figures.pieces), MOST_COLUMNS):
         group = figures.pieces[first : first + MOST_COLUMNS]
         y = _table(items, _dried_rows(group, plan, units), y) - 2
@@ -143,19 +175,26 @@ def _lathe_lines(plan: Plan, figures: Figures, units: Units) -> list[str]:
     return lines
 
 
-def _drive_rows(cuts: Sequence[CutFigures], units: Units) -> list[list[str]]:
+def _drive_rows(
+    cuts: Sequence[Cut], driven: dict[int, CutFigures], units: Units
+) -> list[list[str]]:
     inch = units is Units.IN
 
-    def force(cut: CutFigures) -> str:
-        return UNKNOWN if cut.tip_force is None else force_text(cut.tip_force, inch=inch)
+    def force(cut: Cut) -> str:
+        figure = driven[cut.number].tip_force if cut.number in driven else None
+        return UNKNOWN if figure is None else force_text(figure, inch=inch)
+
+    def droop(cut: Cut) -> str:
+        figure = driven[cut.number].droop if cut.number in driven else None
+        return UNKNOWN if figure is None else length(figure, units)
 
     return [
         ["Cut, in working order", *[str(c.number) for c in cuts]],
         ["force at the tip", *[force(c) for c in cuts]],
-        [
-            "droop of the cutter",
-            *[UNKNOWN if c.droop is None else length(c.droop, units) for c in cuts],
-        ],
+        ["droop of the cutter", *[droop(c) for c in cuts]],
+        _sense("wall, per 1 of offset", [c.sensitivity.offset for c in cuts]),
+        _sense("wall, per 1 of standoff", [c.sensitivity.standoff for c in cuts]),
+        _sense("wall, per 1 of height", [c.sensitivity.height for c in cuts]),
     ]
 
 
@@ -239,6 +278,11 @@ def _cut_rows(cuts: Sequence[Cut], units: Units) -> list[list[str]]:
         ["swing", *[f"{math.degrees(c.swing):.0f}°" for c in cuts]],
         ["relief: shift / depth", *[_relief(c, units) for c in cuts]],
     ]
+
+
+def _sense(name: str, figures: Sequence[float]) -> list[str]:
+    """How much thicker the wall around a cut grows for each unit a setting is out."""
+    return [name, *[f"{figure:+.2f}" for figure in figures]]
 
 
 def _relief(cut: Cut, units: Units) -> str:

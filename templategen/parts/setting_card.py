@@ -119,8 +119,8 @@ def _holding(plan: Plan, figures: Figures, units: Units) -> Part:
     cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
     driven = {c.number: c for c in figures.cuts}
     for first in range(0, len(cuts), MOST_COLUMNS):
-        group = cuts[first : first + MOST_COLUMNS]
-        y = _table(items, _drive_rows(group, driven, units), y) - 2
+        rows = _drive_rows(cuts[first : first + MOST_COLUMNS], driven, units)
+        y = _table(items, rows, y) - 2
     if cuts:
         y = _wrapped(items, SENSE, y) - 2
     for first in range(0, len(figures.pieces), MOST_COLUMNS):

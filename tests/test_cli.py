@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from templategen.__main__ import start
 from templategen.cli import main
 from templategen.errors import OutputError
 from templategen.nest import planner
@@ -189,6 +190,21 @@ def test_interrupting_ends_quietly(
     monkeypatch.setattr(sys, "argv", ["templategen", "plan"])
     with pytest.raises(SystemExit) as ended:
         main.run()
+    assert ended.value.code == 130
+    assert capsys.readouterr() == ("", "")
+
+
+def test_interrupting_while_loading_ends_quietly(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Ctrl-C before the command line is up: nothing printed, exit 130 just the same."""
+
+    def interrupt() -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(main, "run", interrupt)
+    with pytest.raises(SystemExit) as ended:
+        start()
     assert ended.value.code == 130
     assert capsys.readouterr() == ("", "")
 

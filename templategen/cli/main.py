@@ -76,6 +76,7 @@ def pack(
     from templategen.output.files import make_folder, write_atomically
     from templategen.output.pdf import write_pdf
     from templategen.output.recipe import NAME, recipe_bytes
+    from templategen.parts.lettering import missing_letters
     from templategen.parts.registry import make_parts
     from templategen.sheets.cover import make_pack
     from templategen.sheets.paper import paper_named
@@ -99,6 +100,12 @@ def pack(
     target = out / f"{_slug(made.job.title)}.pdf"
     write_atomically(target, data)
     _show_findings(made, err=False)
+    words = "".join(t.text for p in parts for t in p.drawing.texts())
+    lost = missing_letters(words)
+    if lost:
+        typer.echo(
+            f"caution: print: the font has no {' '.join(lost[:20])}: an empty box is printed"
+        )
     typer.echo(f"{target}: {len(laid.pages)} sheets of {sheet.name}, {len(parts)} parts")
     typer.echo("Print at 100 % and measure both bars on every sheet before you cut.")
 

@@ -1,6 +1,17 @@
-"""``python -m templategen``."""
+"""Where the program starts: ``templategen`` and ``python -m templategen``."""
 
-from templategen.cli.main import run
+import sys
+
+
+def start() -> None:
+    """Runs the command line; Ctrl-C ends quietly even while the program is still being loaded."""
+    try:
+        from templategen.cli.main import run
+
+        run()
+    except KeyboardInterrupt:
+        sys.exit(130)  # 128 + SIGINT, the custom of POSIX shells
+
 
 if __name__ == "__main__":
-    run()
+    start()

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from templategen.__main__ import start
 from templategen.cli import main
 from templategen.errors import OutputError
 from templategen.nest import planner
@@ -152,6 +153,18 @@ def test_no_cutter_fits_is_a_stop(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
+def test_letters_the_font_lacks_are_told(tmp_path: Path) -> None:
+    """A title in letters that would print as empty boxes is cautioned, accents are not."""
+    assert _run("start", "s", cwd=tmp_path).returncode == 0
+    job = tmp_path / "s" / "job.toml"
+    text = job.read_text("utf-8")
+    for title, told in (("木の Schale", True), ("Łukasz Ærø ½ ″", False)):
+        job.write_text(text.replace("Demo blank (invented)", title), "utf-8")
+        done = _run("pack", "s/job.toml", "--part", "gauge stick", "--out", "o", cwd=tmp_path)
+        assert done.returncode == 0, done.stderr
+        assert ("the font has no 木 の:" in done.stdout) is told
+
+
 def test_measure(tmp_path: Path) -> None:
     """A chord of 120 with a rise of 20 belongs to a radius of 100 (c²/8s + s/2)."""
     assert _run("measure", "--chord", "120", "--rise", "20", cwd=tmp_path).stdout.startswith(
@@ -189,6 +202,21 @@ def test_interrupting_ends_quietly(
     monkeypatch.setattr(sys, "argv", ["templategen", "plan"])
     with pytest.raises(SystemExit) as ended:
         main.run()
+    assert ended.value.code == 130
+    assert capsys.readouterr() == ("", "")
+
+
+def test_interrupting_while_loading_ends_quietly(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Ctrl-C before the command line is up: nothing printed, exit 130 just the same."""
+
+    def interrupt() -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(main, "run", interrupt)
+    with pytest.raises(SystemExit) as ended:
+        start()
     assert ended.value.code == 130
     assert capsys.readouterr() == ("", "")
 

@@ -4,20 +4,24 @@ import dataclasses
 import functools
 import itertools
 import math
+import re
 from collections.abc import Callable
 
 import numpy as np
 import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
 from scipy import optimize  # type: ignore[import-untyped]
 from shapely.geometry import LineString, Polygon
 from shapely.validation import explain_validity
 
+from templategen.errors import InputError
 from templategen.geometry.shapes import Arc
 from templategen.inputs.records import Blank, Cutter, Jaws, Job, Nest, Print, Relief, Shop, Tenon
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
-from templategen.parts import cut_plate, cutter_arc, gauge_block, tenon_ring
+from templategen.parts import cut_plate, cutter_arc, gauge_block, section_sheet, tenon_ring
 from templategen.parts.drawing import BODY, Part, Path, Role
 from templategen.parts.registry import make_parts
 from templategen.units import Units
@@ -246,3 +250,66 @@ def test_cutter_arcs_carry_depth_ticks() -> None:
         figures = [float(t.text) for t in part.drawing.texts() if t.text.isdigit()]
         assert figures
         assert set(figures) <= {float(d) for d in depths}
+
+
+@given(
+    units=st.sampled_from(Units),
+    diameter=st.floats(60, 500),
+    share=st.floats(0.3, 0.6),
+    radii=st.lists(st.floats(20, 200), min_size=1, max_size=4, unique=True),
+    kerf=st.floats(1.5, 12),
+    circles=st.lists(st.floats(12, 250), min_size=4, max_size=8, unique=True),
+    name=st.sampled_from(["R", LONG[:-1], UNBROKEN]),
+    relief=st.sampled_from([None, Relief(), Relief(shift=2, depth=8)]),
+)
+@settings(max_examples=12, deadline=None, derandomize=True)
+def test_parts_of_any_shop_stay_legible(
+    units: Units,
+    diameter: float,
+    share: float,
+    radii: list[float],
+    kerf: float,
+    circles: list[float],
+    name: str,
+    relief: Relief | None,
+) -> None:
+    """Whatever the cutters, jaws and blank: nothing lost, nothing over a line."""
+    shop = Shop(
+        name="Invented",
+        units=units,
+        cutters=tuple(Cutter(id=f"{name}{n}", radius=r, kerf=kerf) for n, r in enumerate(radii)),
+        jaws=tuple(
+            Jaws(id=f"{name}{n}", true_circle=d, depth=5 + d / 20) for n, d in enumerate(circles)
+        ),
+    )
+    job = Job(
+        title="Invented blank of no great fame",
+        date="2026-05-02",
+        units=units,
+        blank=Blank(diameter=diameter, height=diameter * share),
+        nest=Nest(
+            wall=("length", 4 + diameter / 40),
+            min_bowl=25.0,
+            min_depth=5.0,
+            max_slope=30.0,
+            height_above_centre=3.0,
+            relief=relief,
+        ),
+        tenon=Tenon(length=3.0, shoulder=2.0),
+    )
+    try:
+        plan = make_plan(job, shop, with_mends=False)
+    except InputError:
+        assume(False)
+    for make in CUT_OUT:
+        for part in make(plan, units=units):
+            _check(part)
+    (sheet,) = section_sheet.make(plan, units=units)
+    lines = [LineString(_sampled(p)) for p in sheet.drawing.paths() if p.fill is None]
+    figures = [
+        t for t in sheet.drawing.texts() if re.match(r"(piece \d+: )?(wall|floor) \d", t.text)
+    ]
+    assert len(figures) == 2 * len(plan.cuts)
+    for figure in figures:
+        box = Polygon(figure.corners()).buffer(-0.1)
+        assert not any(box.intersects(line) for line in lines), figure.text

@@ -91,6 +91,7 @@ def pack(
     from templategen.output.names import safe_name
     from templategen.output.pdf import write_pdf
     from templategen.output.recipe import NAME, recipe_bytes
+    from templategen.parts.lettering import missing_letters
     from templategen.parts.registry import make_parts
     from templategen.sheets.cover import make_pack
     from templategen.sheets.paper import paper_named
@@ -118,6 +119,12 @@ def pack(
         done.append("Print at 100 % and measure both bars on every sheet before you cut.")
     done += write_cutting_files(parts, cutting, out=out, name=name)
     _show_findings(made, err=False)
+    words = "".join(t.text for p in parts for t in p.drawing.texts())
+    lost = missing_letters(words)
+    if lost:
+        typer.echo(
+            f"caution: print: the font has no {' '.join(lost[:20])}: an empty box is printed"
+        )
     for text in done:
         typer.echo(text)
 

@@ -116,8 +116,10 @@ def _lettering(
 
     def room(row: int) -> float:
         below = TOP - row * LEADING - 0.24 * BODY - clear.centre.y
-        rest = clear.radius**2 - below**2
-        return clear.centre.x + math.sqrt(max(0.0, rest)) - start(row) - 2.0
+        reach = math.sqrt(max(0.0, clear.radius**2 - below**2))
+        if start(row) < clear.centre.x - reach + 2.0:  # where the edge rises to the axis again
+            return 0.0
+        return clear.centre.x + reach - start(row) - 2.0
 
     most = int((cut.depth_at_axis + TOP) / LEADING)
     tries = [(width, ticks) for width in (130.0, 60.0, 40.0, 30.0, 20.0) for ticks in (True, False)]

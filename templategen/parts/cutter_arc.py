@@ -3,7 +3,7 @@
 import itertools
 import math
 
-from templategen.geometry.shapes import Arc, Line, Point, circle
+from templategen.geometry.shapes import Arc, Box, Line, Point, circle
 from templategen.inputs.records import Cutter
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import (
@@ -69,10 +69,11 @@ def _plate(cutter: Cutter, number: int, units: Units) -> Part:
         Path(segments=(circle(origin, 1.5),), role=Role.CUT, closed=True),
         line(-4, 0, 4, 0),
         line(0, -4, 0, 4),
-        *_swing_ticks(inner),
         *texts,
     ]
-    items += _depth_ticks(radius, inner, units, texts)
+    swing = _swing_ticks(radius, inner)
+    figures = [i for i in swing if isinstance(i, Text)]
+    items += [*swing, *_depth_ticks(radius, inner, units, [*texts, *figures])]
     return Part(
         kind="cutter arc",
         key=f"cutter-arc-{number}",
@@ -123,7 +124,7 @@ def _lettering(phrases: list[str], radius: float, inner: float) -> tuple[list[Te
     return texts, tab
 
 
-def _swing_ticks(inner: float) -> list[Item]:
+def _swing_ticks(radius: float, inner: float) -> list[Item]:
     """Every 10 degrees a tick; figures only where they have room."""
     items: list[Item] = []
     origin = Point(0.0, 0.0)
@@ -138,7 +139,9 @@ def _swing_ticks(inner: float) -> list[Item]:
             at = Arc(origin, arm, angle, 0.1).start
             turn = angle - math.pi / 2
             text = f"{abs(10 * step)}°"
-            items.append(Text(text=text, at=at, angle=turn, anchor=Anchor.MIDDLE))
+            figure = Text(text=text, at=at, angle=turn, anchor=Anchor.MIDDLE)
+            if all(abs(c.x) < _side(radius, c.y) - 0.6 for c in figure.corners()):
+                items.append(figure)
     return items
 
 
@@ -154,6 +157,9 @@ def _depth_ticks(radius: float, inner: float, units: Units, texts: list[Text]) -
             continue
         x = _side(radius, y)
         reach = min(5.0 if n % every == 0 else 3.0, x / 3)
+        tick = Box(x - reach, y, x, y)
+        if any(tick.meets(t, gap=0.5) for t in taken):
+            continue
         items += [line(x - reach, y, x, y), line(-x, y, -x + reach, y)]
         if n % every:
             continue

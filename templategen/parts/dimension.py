@@ -8,9 +8,9 @@ from templategen.parts.drawing import BODY, Anchor, Item, Path, Role, Text, line
 from templategen.parts.lettering import text_width
 
 HEAD = 2.4  # mm: length of an arrow head, about a third as wide
-OVER_TEXT = 40  # lines that a leader across a text counts as
 CELL = 1.0  # mm: how finely lines are watched when a figure looks for its place
 CLEAR = 0.8  # mm between a figure and any line
+NEVER = 1000  # crossings
 FAR = 60.0  # mm: how far from its dimension a figure may stand
 
 
@@ -94,18 +94,18 @@ class Surroundings:
     def crossings(self, start: Point, end: Point) -> int:
         """How many lines a straight leader would cross, its last 2 mm left out.
 
-        A text counts as `OVER_TEXT` lines: no figure is struck through if there is another way.
+        One that runs over a text counts as crossing no end of lines.
         """
-        reach = math.dist(start, end)
         crossed, inside = 0, False
         for point in _walk(start, end):
-            if math.dist(point, end) < 2.0 or math.dist(point, start) < 0.6 > reach:
-                continue
-            written = any(
+            if any(
                 t.left <= point.x <= t.right and t.bottom <= point.y <= t.top for t in self._texts
-            )
-            hit = written or self._cell(point) in self._cells
-            crossed += (OVER_TEXT if written else 1) if hit and not inside else 0
+            ):
+                return NEVER
+            if math.dist(point, end) < 2.0:
+                continue
+            hit = self._cell(point) in self._cells
+            crossed += hit and not inside
             inside = hit
         return crossed
 
@@ -119,10 +119,16 @@ class Surroundings:
 
         Returns: the text and its leader; both are taken into account for the next one.
         """
-        for wording, most in (*((w, 0) for w in wordings), (wordings[-1], 99)):
+        last = wordings[-1]
+        tries = [
+            *((w, 0, FAR) for w in wordings),
+            (last, NEVER - 1, FAR),
+            (last, NEVER - 1, 3 * FAR),
+        ]
+        for wording, most, far in tries:
             best: tuple[float, Text, Point] | None = None
             half = text_width(wording, size=BODY) / 2
-            for step in range(1, round(FAR / 2)):
+            for step in range(1, round(far / 2)):
                 reach = 2.0 * step
                 if best is not None and reach - half > best[0]:
                     break
@@ -138,6 +144,8 @@ class Surroundings:
                     if not self.is_free(box):
                         continue
                     start = _nearest(box, at)
+                    if start is None:
+                        continue
                     crossed = self.crossings(start, at)
                     cost = math.dist(start, at) + 20.0 * crossed
                     if crossed <= most and (best is None or cost < best[0]):
@@ -170,13 +178,14 @@ class Surroundings:
         return []
 
 
-def _nearest(box: Box, point: Point) -> Point:
-    """The middle of the side of a box that faces a point."""
+def _nearest(box: Box, point: Point) -> Point | None:
+    """The middle of the nearest side of a box that faces a point outside it."""
     middle_x, middle_y = (box.left + box.right) / 2, (box.bottom + box.top) / 2
     sides = (
-        Point(box.left - 0.5, middle_y),
-        Point(box.right + 0.5, middle_y),
-        Point(middle_x, box.bottom - 0.3),
-        Point(middle_x, box.top + 0.3),
+        (point.x < box.left, Point(box.left - 0.5, middle_y)),
+        (point.x > box.right, Point(box.right + 0.5, middle_y)),
+        (point.y < box.bottom, Point(middle_x, box.bottom - 0.3)),
+        (point.y > box.top, Point(middle_x, box.top + 0.3)),
     )
-    return min(sides, key=lambda p: math.dist(p, point))
+    facing = [side for faces, side in sides if faces]
+    return min(facing, key=lambda p: math.dist(p, point), default=None)

@@ -31,6 +31,12 @@ def _advance(character: str, bold: bool) -> float:
     return float(widths[name][0]) / em
 
 
+def missing_letters(text: str) -> str:
+    """The letters of a text that the bundled font cannot draw, each once, in their order."""
+    known = _metrics(False)[0]
+    return "".join(dict.fromkeys(c for c in text if ord(c) not in known))
+
+
 def text_width(text: str, *, size: float, bold: bool = False) -> float:
     """Length of a line of text, mm.
 

@@ -7,7 +7,13 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent / "templategen"
 ORDER = ["cli", "output", "sheets", "parts", "nest", "trade", "inputs", "geometry"]
-FENCED = {"reportlab": "output", "svgwrite": "output", "pypdf": "output", "shapely": "geometry"}
+FENCED = {
+    "reportlab": "output",
+    "svgwrite": "output",
+    "pypdf": "output",
+    "pypdfium2": "output",
+    "shapely": "geometry",
+}
 FILES = sorted(ROOT.rglob("*.py"))
 
 

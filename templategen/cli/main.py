@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from templategen.cli import printing
 from templategen.cli.usage import INTERRUPTED, Commands, call
 from templategen.errors import GeometryError, InputError, OutputError, TemplategenError
 
@@ -68,6 +69,7 @@ def pack(
     paper: Annotated[str | None, typer.Option(help="a4, letter, a3 or a size as 210x330.")] = None,
     part: Annotated[list[str] | None, typer.Option(help="Only this kind; may repeat.")] = None,
     units: Annotated[str | None, typer.Option(help="mm or in.")] = None,
+    printer: printing.PrinterOpt = None,
     blank: BlankOpt = None,
     wood: WoodOpt = None,
     shop: ShopOpt = None,
@@ -83,6 +85,7 @@ def pack(
 
     if units is not None and units not in ("mm", "in"):
         raise InputError(f"{units!r} is no unit", where="--units", mend="use mm or in")
+    profile = printing.profile_named(printer)
     made = _plan(job, blank, wood, shop)
     sheet = paper_named(paper or made.job.print.paper)
     unit = Units(units) if units else made.job.units
@@ -93,7 +96,7 @@ def pack(
         raise typer.Exit(1)
     if not parts:
         raise InputError("nothing to print", where="--part", mend="name another kind of part")
-    laid = make_pack(made, parts, paper=sheet, units=unit)
+    laid = make_pack(made, parts, paper=sheet, units=unit, profile=profile)
     data = write_pdf(laid, title=made.job.title, attachments={NAME: recipe_bytes(made, laid)})
     make_folder(out)
     target = out / f"{_slug(made.job.title)}.pdf"
@@ -101,6 +104,9 @@ def pack(
     _show_findings(made, err=False)
     typer.echo(f"{target}: {len(laid.pages)} sheets of {sheet.name}, {len(parts)} parts")
     typer.echo("Print at 100 % and measure both bars on every sheet before you cut.")
+
+
+printing.register(app)
 
 
 @app.command()

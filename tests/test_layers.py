@@ -13,6 +13,7 @@ FENCED = {
     "ezdxf": "output",
     "pypdf": "output",
     "matplotlib": "output",
+    "pypdfium2": "output",
     "shapely": "geometry",
 }
 FILES = sorted(ROOT.rglob("*.py"))

@@ -117,15 +117,18 @@ def test_both_copies_of_a_mark_meet_on_the_part(name: str, paper: str) -> None:
             assert len(drawn) == len(entry["marks"]), entry["label"]
             if not drawn:
                 continue
-            (part,) = entry["parts"]
-            a, b, c, d, e, f = part["transform"]
-            back = np.linalg.inv(np.array([[a, c, e], [b, d, f], [0, 0, 1]]))
-            on_part = [(back @ (x, y, 1))[:2] for x, y in drawn]
+            backs = {}
+            for part in entry["parts"]:
+                a, b, c, d, e, f = part["transform"]
+                back = np.linalg.inv(np.array([[a, c, e], [b, d, f], [0, 0, 1]]))
+                backs[part["part"], part["tile"]] = back
             for mark in entry["marks"]:
+                back = backs[mark["part"], mark["tile"]]
                 spot = np.array([mark["x"], mark["y"]])
+                on_part = [(back @ (x, y, 1))[:2] for x, y in drawn]
                 near = min(on_part, key=lambda p: float(np.hypot(*(p - spot))))
                 assert np.hypot(*(near - spot)) < MICROMETRE
-                places[mark["label"]].append((index, near))
+                places[f"{mark['part']} {mark['label']}"].append((index, near))
     finally:
         document.close()
     sheets: dict[str, int] = defaultdict(int)

@@ -167,6 +167,12 @@ class Table:
             if not len(found):
                 break
             found = found[self._gap(curve, found) >= wall + inset.wall[found]]
+            if isinstance(curve, Span):
+                x = np.sqrt(self.entry[found] ** 2 - self.job.nest.height_above_centre**2)
+                gap = self._end_gap(curve, x, np.zeros(len(found)))
+                found = found[gap >= wall + inset.wall[found]]
+                gap = self._end_gap(curve, np.zeros(len(found)), self.depth[found])
+                found = found[gap >= wall + inset.wall[found]]
         return found
 
     def first_inside(
@@ -228,6 +234,38 @@ class Table:
         room &= self.shoulder - self.floor >= cut.deepest - LOOSE
         return dataclasses.replace(self, order=self.order[room[self.order]])
 
+    def least(self) -> Indices:
+        """The cuts that hold no other of their cutter: what fits in anything, one of them does."""
+        if not len(self.order):
+            return self.order
+        among = np.sort(self.order)  # by cutter, then entry, then depth: as they were made
+        cutter, out = self.cutter[among], self.out[among]
+        new = np.concatenate([[True], (out[1:] != out[:-1]) | (cutter[1:] != cutter[:-1])])
+        first = among[new]
+        found = []
+        for mine in np.split(first, np.flatnonzero(np.diff(self.cutter[first])) + 1):
+            lowest = np.minimum.accumulate(self.down[mine])
+            found.append(mine[np.concatenate([[True], lowest[1:] < lowest[:-1]])])
+        return np.concatenate(found)
+
+    def rooms(self) -> NDArray[np.float64]:
+        """What each core leaves for the cut in it: four figures a cut, mm; more is more room.
+
+        Of two cores of one cutter, every cut that is right in one is right in the other if none
+        of the other's figures is less: rim less wall; where the outside, set in by the wall,
+        meets face and axis; shoulder less floor. (The rings set in are arcs of circles that
+        cross at most once between face and axis, so their ends tell which holds the other.)
+        """
+        inner = self.radius - self.kerf - self.wall
+        square = inner * inner
+        face = self.p + np.sqrt(np.maximum(square - self.q * self.q, 0.0))
+        axis = np.sqrt(np.maximum(square - self.p * self.p, 0.0)) - self.q
+        small = (inner <= np.abs(self.q)) | (inner <= np.abs(self.p))
+        low = np.where(np.isnan(self.shoulder), -math.inf, self.shoulder - self.floor)
+        rooms = np.stack([self.rim - self.wall, face, axis, low], axis=1)
+        rooms[small] = -math.inf
+        return rooms
+
     def _gap(self, curve: Curve, among: Indices) -> Column:
         """A true distance between a curve and each edge, where it is near the least; else inf.
 
@@ -259,6 +297,15 @@ class Table:
         square = height * height
         r1 = np.sqrt(x1 * x1 + plane * plane) if plane else x1
         across, down = r1 - np.sqrt(x2 * x2 + square), z1 - z2
+        gap: Column = np.sqrt(across * across + down * down)
+        return gap
+
+    def _end_gap(self, curve: Span, x: Column, z: Column) -> Column:
+        """The true distance between a curve and the points (x, z) of the cutter's plane."""
+        x1, z1 = _towards(curve, x - curve.x, z - curve.z)
+        square = self.job.nest.height_above_centre**2
+        across = np.sqrt(x1 * x1 + curve.height**2) - np.sqrt(x * x + square)
+        down = z1 - z
         gap: Column = np.sqrt(across * across + down * down)
         return gap
 

@@ -188,10 +188,12 @@ def _drive_rows(
         figure = driven[cut.number].droop if cut.number in driven else None
         return UNKNOWN if figure is None else length(figure, units)
 
+    rows = [["Cut, in working order", *[str(c.number) for c in cuts]]]
+    if any(c.tip_force is not None for c in driven.values()):
+        rows.append(["force at the tip", *[force(c) for c in cuts]])
+        rows.append(["droop of the cutter", *[droop(c) for c in cuts]])
     return [
-        ["Cut, in working order", *[str(c.number) for c in cuts]],
-        ["force at the tip", *[force(c) for c in cuts]],
-        ["droop of the cutter", *[droop(c) for c in cuts]],
+        *rows,
         _sense("wall, per 1 of offset", [c.sensitivity.offset for c in cuts]),
         _sense("wall, per 1 of standoff", [c.sensitivity.standoff for c in cuts]),
         _sense("wall, per 1 of height", [c.sensitivity.height for c in cuts]),

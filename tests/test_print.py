@@ -129,12 +129,14 @@ def test_bar_and_arc_measure_true(paper: str, units: Units, bar: float) -> None:
 
 
 def test_marks_meet(pack: Pack) -> None:
-    """Each registration mark is on two pages at the same position of the part, within 1 µm."""
+    """Each registration mark is on two tiles at the same position of the part, within 1 µm."""
     seen: dict[str, list[Point]] = {}
     for page in pack.pages:
         for mark in page.marks:
             seen.setdefault(mark.label, []).append(mark.point)
-            (placement,) = page.placements
+            (placement,) = (
+                p for p in page.placements if (p.part.key, p.tile) == (mark.part_key, mark.tile)
+            )
             on_page = placement.transform.apply(mark.point)
             assert placement.clip.left <= on_page.x <= placement.clip.right
             assert placement.clip.bottom <= on_page.y <= placement.clip.top

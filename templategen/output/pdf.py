@@ -84,13 +84,16 @@ def write_pdf(pack: Pack, *, title: str, attachments: Mapping[str, bytes]) -> by
         buffer,
         pagesize=(first.width * PT, first.height * PT),
         invariant=1,
+        pdfVersion=(1, 7),  # Duplex and PickTrayByPDFSize came with 1.7
         pageCompression=1,
         initialFontName=REGULAR,  # type: ignore[arg-type] # the stub is wrong: a name
         lang="en",
     )
     canvas.setTitle(title)
     canvas.setCreator("templategen")
-    canvas.setViewerPreference("PrintScaling", "None")
+    canvas.setAuthor("")
+    canvas.setSubject("Full-size templates for coring nested bowls")
+    _ask_for_true_prints(canvas)
     for index, page in enumerate(pack.pages):
         _draw_page(canvas, page, index)
     _attach(canvas, attachments)
@@ -98,12 +101,37 @@ def write_pdf(pack: Pack, *, title: str, attachments: Mapping[str, bytes]) -> by
     return buffer.getvalue()
 
 
+def _ask_for_true_prints(canvas: Canvas) -> None:
+    """What a print dialog is asked for: no scaling, one-sided, paper by page size (ISO 32000-2)."""
+    canvas.setViewerPreference("PrintScaling", "None")
+    canvas.setViewerPreference("Duplex", "Simplex")
+    canvas.setViewerPreference("DisplayDocTitle", "true")
+    wishes = canvas._doc.Catalog.ViewerPreferences  # type: ignore[attr-defined] # no public way
+    # The library does not know this key, so it is set past its check.
+    pdfdoc.PDFDictionary.__setitem__(wishes, "PickTrayByPDFSize", "true")
+
+
+def _bookmarks(canvas: Canvas, page: Page) -> None:
+    """The sheet, and below it every part on it by its whole name."""
+    key = f"page-{page.number}"
+    canvas.bookmarkPage(key)
+    names = [f"{p.part.title} {p.tile}".strip() for p in page.placements]
+    if len(names) == 1:
+        canvas.addOutlineEntry(f"{page.label}: {names[0]}", key, level=0)
+        return
+    canvas.addOutlineEntry(f"{page.label}: {len(names)} parts", key, level=0, closed=True)
+    for n, name in enumerate(names, start=1):
+        canvas.bookmarkPage(f"{key}-{n}")  # an entry needs a target of its own
+        canvas.addOutlineEntry(name, f"{key}-{n}", level=1)
+
+
 def _draw_page(canvas: Canvas, page: Page, index: int) -> None:
     canvas.setPageSize((page.paper.width * PT, page.paper.height * PT))
     canvas.addPageLabel(index, prefix=page.label)
-    key = f"page-{page.number}"
-    canvas.bookmarkPage(key)
-    canvas.addOutlineEntry(f"{page.label}: {page.title}", key, level=0)
+    _bookmarks(canvas, page)
+    if page.correction != Transform():
+        a, b, c, d, e, f = page.correction
+        canvas.transform(a, b, c, d, e * PT, f * PT)
     for placement in page.placements:
         clip = placement.clip
         canvas.saveState()

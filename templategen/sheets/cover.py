@@ -3,33 +3,47 @@
 import dataclasses
 from collections.abc import Sequence
 
-from templategen.geometry.shapes import Box, Point, Transform
+from templategen.geometry.shapes import Box, Point, Transform, union
 from templategen.nest.plan import Plan
 from templategen.parts.cautions import CAUTIONS
-from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Role, Text, rectangle
-from templategen.parts.lettering import wrap
-from templategen.sheets.layout import content_area, lay_out, page_furniture
+from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Path, Role, Text, rectangle
+from templategen.parts.lettering import text_width, wrap
+from templategen.sheets.furniture import MARGIN, content_area, page_furniture
+from templategen.sheets.layout import lay_out
 from templategen.sheets.page import Pack, Page, Placement
 from templategen.sheets.paper import Paper
+from templategen.sheets.profile import PrinterProfile
 from templategen.units import Units, format_length
 
 LEADING = BODY * 1.4
-CELL = 11.0  # mm: a sheet in the assembly sketch
+SKETCH = 38.0  # mm: the longer side of the largest assembly sketch
+SKETCH_GAP = 6.0  # mm between sketches
+LAP_GREY = 0.82
 
 HOW_TO = (
     "Print at 100 %, never fitted to the page. Measure both bars on every sheet with a rule: "
     "print again if either is out by more than 1 part in 300.",
-    "Fix the sheets to card or thin ply with a light spray of adhesive; paper grows when wet, so "
-    "measure the bars again after gluing.",
-    "Tiled parts: trim one sheet at the dashed line, lay it over its neighbour until the "
-    "registration marks meet, and glue.",
+    "Parts lie inside one another to save paper: glue tiled parts together before you part them.",
+    "Fix them to card or thin ply with a light spray of adhesive. Paper grows when wet: let it "
+    "dry, and measure the bars again after gluing.",
     "Cut out with a fine saw just outside the line and sand to the line. Stand an engineer's "
     "square on the blank to bring a template's line over it.",
+)
+ASSEMBLY = (
+    "Sheets stand in brackets. Where a lap says trim or fold, cut along the dashed line, or crease "
+    "it between the fold marks (its two ends drawn through). Glue it over the shaded lap that says "
+    "glue, both registration marks of the seam meeting.",
 )
 
 
 def make_pack(
-    plan: Plan, parts: Sequence[Part], *, paper: Paper, units: Units, head: float = 0.0
+    plan: Plan,
+    parts: Sequence[Part],
+    *,
+    paper: Paper,
+    units: Units,
+    profile: PrinterProfile | None = None,
+    head: float = 0.0,
 ) -> Pack:
     """Cover pages and all parts.
 
@@ -38,6 +52,7 @@ def make_pack(
         parts: at least one.
         paper: of every page.
         units: of the bars and the wording.
+        profile: the printer the pages are corrected for.
         head: mm left free at the head of the first page, for a letterhead.
     """
     job = plan.job
@@ -50,6 +65,7 @@ def make_pack(
             job_title=job.title,
             date=job.date,
             first_page=covers + 1,
+            profile=profile,
         )
         pages = _cover_pages(plan, parts, pack, paper, units, head)
         if len(pages) <= covers:
@@ -57,79 +73,108 @@ def make_pack(
         covers = len(pages)
 
 
+class _Column:
+    """Words and drawings down the cover, on as many pages as they need."""
+
+    def __init__(self, area: Box) -> None:
+        self.area = area
+        self.pages: list[list[Item]] = [[]]
+        self.y = area.top - 6.0
+
+    def room(self, need: float) -> None:
+        """Begins a new page if less than `need` mm is left."""
+        if self.y - need < self.area.bottom:
+            self.pages.append([])
+            self.y = self.area.top - 6.0
+
+    def write(
+        self, text: str, *, size: float = BODY, bold: bool = False, indent: float = 0.0
+    ) -> None:
+        """A paragraph."""
+        for row in wrap(text, width=self.area.width - indent - 2, size=size, bold=bold):
+            self.room(size)
+            at = Point(self.area.left + indent, self.y)
+            self.pages[-1].append(Text(text=row, at=at, size=size, bold=bold))
+            self.y -= size * 1.4
+
+    def heading(self, text: str) -> None:
+        """A heading with room for two lines below it."""
+        self.y -= 2.0
+        self.room(3 * LEADING)
+        self.write(text, size=4.2, bold=True)
+
+    def columns(self, texts: Sequence[str]) -> None:
+        """Short lines in as many columns as their widths allow, read downwards."""
+        wide = max(text_width(t, size=BODY) for t in texts) + 4.0
+        count = max(1, min(3, int((self.area.width - 2.0) / wide)))
+        rows = -(-len(texts) // count)
+        done = 0
+        while done < len(texts):
+            self.room(BODY)
+            fit = max(1, min(rows, int((self.y - self.area.bottom) / LEADING)))
+            block = texts[done : done + fit * count]
+            fit = -(-len(block) // count)
+            for n, text in enumerate(block):
+                x = self.area.left + 2.0 + (n // fit) * (self.area.width - 2.0) / count
+                at = Point(x, self.y - (n % fit) * LEADING)
+                # A title too long even for a line of its own runs over several.
+                if count == 1 and wide > self.area.width:
+                    self.write(text, indent=2.0)
+                else:
+                    self.pages[-1].append(Text(text=text, at=at))
+            if not (count == 1 and wide > self.area.width):
+                self.y -= fit * LEADING
+            done += len(block)
+            rows -= fit
+
+
 def _cover_pages(
     plan: Plan, parts: Sequence[Part], pack: Pack, paper: Paper, units: Units, head: float
 ) -> list[Page]:
-    area = content_area(paper)
+    profile = pack.profile
+    margin = profile.margin(paper, MARGIN) if profile else MARGIN
+    area = content_area(paper, margin)
     job = plan.job
     blank = (
-        f"Blank {format_length(job.blank.diameter, units)} × "
-        f"{format_length(job.blank.height, units)} {job.blank.wood}".strip()
+        f"Blank {format_length(job.blank.diameter, units, denominator=64)} × "
+        f"{format_length(job.blank.height, units, denominator=64)} {job.blank.wood}".strip()
     )
-    pages: list[list[Item]] = [[]]
-    y = area.top - head - 6.0
-
-    def room(need: float) -> None:
-        nonlocal y
-        if y - need < area.bottom:
-            pages.append([])
-            y = area.top - 6.0
-
-    def write(text: str, *, size: float = BODY, bold: bool = False, indent: float = 0.0) -> None:
-        nonlocal y
-        for row in wrap(text, width=area.width - indent - 2, size=size, bold=bold):
-            room(size)
-            at = Point(area.left + indent, y)
-            pages[-1].append(Text(text=row, at=at, size=size, bold=bold))
-            y -= size * 1.4
-
-    def heading(text: str) -> None:
-        nonlocal y
-        y -= 2.0
-        room(3 * LEADING)
-        write(text, size=4.2, bold=True)
-
-    write(job.title, size=6.0, bold=True)
+    page = _Column(area)
+    page.y -= head
+    page.write(job.title, size=6.0, bold=True)
     facts = (job.date, blank, f"{len(plan.pieces)} pieces", plan.shop.name)
     if not plan.pieces:
         sets = f"{len(plan.shop.cutters)} cutters, {len(plan.shop.jaws)} sets of jaws"
         facts = (job.date, "Shop set", sets, "")
-    write(" · ".join(t for t in facts if t))
-    heading("Cautions")
+    page.write(" · ".join(t for t in facts if t))
+    if profile:
+        page.write(
+            f"Corrected for the printer {profile.name}, which prints {profile.across:.4g} across "
+            f"and {profile.down:.4g} down: print this pack on that printer only.",
+            bold=True,
+        )
+    page.heading("Cautions")
     for caution in CAUTIONS:
-        write(f"• {caution}", indent=2.0)
-    heading("How to use the sheets")
+        page.write(f"• {caution}", indent=2.0)
+    page.heading("How to use the sheets")
     for n, step in enumerate(HOW_TO, start=1):
-        write(f"{n}. {step}", indent=2.0)
-    heading("Parts and their sheets")
-    where: dict[str, list[Page]] = {}
-    for page in pack.pages:
-        for placement in page.placements:
-            where.setdefault(placement.part.key, []).append(page)
-    for part in parts:
-        sheets = where[part.key]
-        names = ", ".join(str(p.number) for p in sheets)
-        write(f"{part.title}: sheet{'s' if len(sheets) > 1 else ''} {names}", indent=2.0)
-    tiled = [p for p in parts if len(where[p.key]) > 1]
-    if tiled:
-        room(2 * CELL + 6 * LEADING)
-        heading("How tiled parts go together")
-    for part in tiled:
-        sheets = where[part.key]
-        cells = [_cell(p.title) for p in sheets]
-        rows = max(r for _, r in cells) + 1
-        room((rows * CELL) + 2 * LEADING)
-        write(part.title, indent=2.0)
-        for (column, row), page in zip(cells, sheets, strict=True):
-            left = area.left + 4 + column * CELL
-            top = y + 2.0 - row * CELL
-            box = Box(left, top - CELL, left + CELL, top)
-            pages[-1].append(rectangle(box, role=Role.NOTE))
-            at = Point(left + CELL / 2, top - CELL / 2 - 1.1)
-            pages[-1].append(Text(text=str(page.number), at=at, anchor=Anchor.MIDDLE))
-        y -= rows * CELL + 3.0
+        page.write(f"{n}. {step}", indent=2.0)
+    page.heading("Parts and their sheets")
+    where: dict[str, list[int]] = {}
+    tiled: dict[str, list[tuple[int, Placement]]] = {}
+    for sheet in pack.pages:
+        for placement in sheet.placements:
+            key = placement.part.key
+            if sheet.number not in where.setdefault(key, []):
+                where[key].append(sheet.number)
+            if placement.tile:
+                tiled.setdefault(key, []).append((sheet.number, placement))
+    page.columns([f"{p.title}: {', '.join(map(str, where[p.key]))}" for p in parts])
+    sketched = [p for p in parts if p.key in tiled]
+    if sketched:
+        _assembly(page, sketched, tiled)
     made = []
-    for n, items in enumerate(pages, start=1):
+    for n, items in enumerate(page.pages, start=1):
         label = f"Sheet {n}"
         cover = Part(
             kind="cover", key=f"cover-{n}", title="Cover", drawing=Drawing(items=tuple(items))
@@ -142,13 +187,110 @@ def _cover_pages(
                 title="Cover",
                 placements=(Placement(part=cover, transform=Transform(), clip=area.grown(0.5)),),
                 marks=(),
-                furniture=page_furniture(paper, units, label, "Cover", job.title, job.date, 10.0),
+                furniture=page_furniture(
+                    paper, units, label, ("Cover",), job.title, job.date, margin, profile
+                ),
+                correction=profile.correction(paper) if profile else Transform(),
             )
         )
     return made
 
 
-def _cell(title: str) -> tuple[int, int]:
-    """Column and row of a tile, from the name at the end of its page's title."""
-    name = title.rsplit(", ", 1)[-1].split(" ")[0]
-    return ord(name[0]) - ord("A"), int(name[1:]) - 1
+def _assembly(
+    page: _Column, parts: Sequence[Part], tiled: dict[str, list[tuple[int, Placement]]]
+) -> None:
+    """The tiled parts drawn small with their sheet grids, in rows."""
+    sketches = [_sketch(part, tiled[part.key]) for part in parts]
+    largest = max(max(box.width, box.height) for _, box in sketches)
+    scale = Transform.scale(SKETCH / largest, SKETCH / largest)
+    cells: list[tuple[Drawing, Box, list[str]]] = []
+    for part, (drawing, _) in zip(parts, sketches, strict=True):
+        small = _small(drawing, scale)
+        box = small.bounds()
+        room = max(box.width, 48.0)
+        cells.append((small, Box(box.left, box.bottom, box.left + room, box.top),
+                      wrap(part.title, width=room, size=BODY)))  # fmt: skip
+    rows: list[list[tuple[Drawing, Box, list[str]]]] = [[]]
+    used = 0.0
+    for cell in cells:
+        if rows[-1] and used + cell[1].width > page.area.width - 4.0:
+            rows.append([])
+            used = 0.0
+        rows[-1].append(cell)
+        used += cell[1].width + SKETCH_GAP
+    heights = [
+        max(box.height for _, box, _ in row) + max(len(t) for *_, t in row) * LEADING + 3.0
+        for row in rows
+    ]
+    lines = sum(len(wrap(t, width=page.area.width - 4, size=BODY)) for t in ASSEMBLY)
+    page.room(heights[0] + lines * LEADING + 8.0)
+    page.heading("How tiled parts go together")
+    for step in ASSEMBLY:
+        page.write(step, indent=2.0)
+    for row, height in zip(rows, heights, strict=True):
+        page.room(height)
+        x = page.area.left + 2.0
+        tall = max(box.height for _, box, _ in row)
+        for drawing, box, title in row:
+            top = page.y + 0.76 * BODY
+            shift = Transform.move(x - box.left, top - box.top)
+            page.pages[-1] += drawing.moved(shift).items
+            for n, words in enumerate(title):
+                at = Point(x, top - tall - 4.0 - n * LEADING)
+                page.pages[-1].append(Text(text=words, at=at))
+            x += box.width + SKETCH_GAP
+        page.y -= height
+
+
+def _small(drawing: Drawing, scale: Transform) -> Drawing:
+    """The drawing scaled, its wording kept at its size."""
+    return Drawing(
+        items=tuple(
+            dataclasses.replace(item, at=scale.apply(item.at))
+            if isinstance(item, Text)
+            else item.moved(scale)
+            for item in drawing.items
+        )
+    )
+
+
+def _sketch(part: Part, tiles: Sequence[tuple[int, Placement]]) -> tuple[Drawing, Box]:
+    """A tiled part with its windows and laps, at full size in the frame it is printed in."""
+    turn = Transform.rotate(tiles[0][1].transform.angle)
+    windows: list[tuple[str, Box]] = []
+    for number, placement in tiles:
+        back = placement.transform.inverse().then(turn)
+        one = back.apply(Point(placement.clip.left, placement.clip.bottom))
+        two = back.apply(Point(placement.clip.right, placement.clip.top))
+        window = Box(min(one.x, two.x), min(one.y, two.y), max(one.x, two.x), max(one.y, two.y))
+        windows.append((f"{placement.tile} ({number})", window))
+    whole = union([w for _, w in windows])
+    line_high = LEADING * max(whole.width, whole.height) / SKETCH  # a line once drawn small
+    items: list[Item] = []
+    for n, (_, window) in enumerate(windows):
+        for _, other in windows[:n]:
+            if window.meets(other):
+                lap = Box(
+                    max(window.left, other.left),
+                    max(window.bottom, other.bottom),
+                    min(window.right, other.right),
+                    min(window.top, other.top),
+                )
+                items.append(rectangle(lap, role=Role.NOTE, fill=LAP_GREY, width=0.0))
+    items += [
+        Path(segments=p.segments, role=Role.MARK, closed=p.closed)
+        for p in part.drawing.moved(turn).paths(Role.CUT, Role.MARK)
+        if not p.dashed
+    ]
+    items += [rectangle(window, role=Role.NOTE, width=0.25) for _, window in windows]
+    for words, window in windows:
+        tile, _, sheet = words.partition(" ")
+        middle = Point((window.left + window.right) / 2, (window.bottom + window.top) / 2)
+        drop = line_high * 0.9
+        wide = line_high / LEADING * text_width(sheet, size=BODY)
+        behind = Box(middle.x - wide / 2, middle.y - drop * 1.4,
+                     middle.x + wide / 2, middle.y + drop * 0.9)  # fmt: skip
+        items.append(rectangle(behind, role=Role.NOTE, fill=1.0, width=0.0))
+        items.append(Text(text=tile, at=middle, anchor=Anchor.MIDDLE, bold=True))
+        items.append(Text(text=sheet, at=Point(middle.x, middle.y - drop), anchor=Anchor.MIDDLE))
+    return Drawing(items=tuple(items)), whole

@@ -1,56 +1,45 @@
-"""Parts onto pages: small ones packed, large ones tiled, with bars, marks and neighbours' names."""
+"""Parts onto pages: large ones tiled, tiles and small ones packed onto the fewest sheets."""
 
-import dataclasses
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from templategen.errors import LimitError
-from templategen.geometry.shapes import Arc, Box, Line, Point, Transform, circle
-from templategen.parts.drawing import (
-    BODY,
-    Anchor,
-    Drawing,
-    Item,
-    Part,
-    Path,
-    Role,
-    Text,
-    arc_path,
-    line,
-)
-from templategen.parts.lettering import shortened
+from templategen.geometry.shapes import Box, Point, Transform
+from templategen.parts.drawing import Drawing, Item, Part
+from templategen.sheets.furniture import MARGIN, content_area, page_furniture
+from templategen.sheets.packing import Shape, Sheet, Spot, pack
 from templategen.sheets.page import Pack, Page, Placement, Registration
 from templategen.sheets.paper import Paper
+from templategen.sheets.profile import PrinterProfile
+from templategen.sheets.silhouette import CELL, Silhouette, cells_for, silhouette, solid
+from templategen.sheets.tiling import (
+    LAP,
+    MOST_TILES,
+    Place,
+    Tile,
+    Tiling,
+    edge_items,
+    tilings,
+)
 from templategen.units import Units
 
-STRIP_LEFT, STRIP_BOTTOM, STRIP_TOP = 11.0, 17.0, 6.0  # mm kept for bars and wording
-RIM = 5.5  # mm round a tile for the neighbours' names
-GAP = 4.0  # mm between packed parts
-MARK_CLEAR = 6.0  # mm from a registration mark's centre to a cut line
-MOST_TILES = 100  # tiles of one part
-CAUTION = "Face shield on. Power off and locked before you touch belts or tools. Stand clear."
+GAP = 4.0  # mm between packed parts; a saw passes
+GAP_CELLS = round(GAP / CELL)
+MOST_PAGES = 400  # of one pack
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Tile:
-    column: int
-    row: int
-    window: Box  # in the turned part's frame
+class _Piece:
+    """What is packed: a whole part, or one tile of it. `box` and drawing in the same frame."""
 
-    @property
-    def name(self) -> str:
-        return f"{chr(ord('A') + self.column % 26)}{self.row + 1}"
-
-
-def content_area(paper: Paper, margin: float = 10.0) -> Box:
-    """The part of a page that parts may use, page mm."""
-    return Box(
-        margin + STRIP_LEFT,
-        margin + STRIP_BOTTOM,
-        paper.width - margin,
-        paper.height - margin - STRIP_TOP,
-    )
+    part: Part
+    order: int
+    box: Box
+    cells: Silhouette
+    quarters: tuple[int, ...]
+    tiling: Tiling | None = None
+    tile: Tile | None = None
 
 
 def lay_out(
@@ -60,11 +49,12 @@ def lay_out(
     units: Units,
     job_title: str,
     date: str,
-    margin: float = 10.0,
-    lap: float = 10.0,
+    margin: float = MARGIN,
+    lap: float = LAP,
     first_page: int = 1,
+    profile: PrinterProfile | None = None,
 ) -> Pack:
-    """All parts on pages of one paper.
+    """All parts on pages of one paper, upright or turned.
 
     Args:
         parts: full-size parts; their keys are unique.
@@ -75,339 +65,256 @@ def lay_out(
         margin: mm, at least 5.
         lap: how far neighbouring tiles overlap, mm.
         first_page: number of the first page.
+        profile: the printer the pages are corrected for.
 
     Raises:
-        LimitError: a part would need more than 100 tiles.
+        LimitError: a part would need more than 100 tiles, or the pack more than 400 pages.
     """
-    area = content_area(paper, margin)
-    small = [p for p in parts if _fits(p, area)]
-    large = [p for p in parts if not _fits(p, area)]
-    pages: list[Page] = []
-    for part in large:
-        pages += _tiled(
-            part, first_page + len(pages), area, lap, paper, units, job_title, date, margin
+    if profile is not None:
+        margin = profile.margin(paper, margin)
+    papers = (paper, paper.turned())
+    areas = tuple(content_area(p, margin) for p in papers)
+    grids = [(cells_for(a.width) + GAP_CELLS, cells_for(a.height) + GAP_CELLS) for a in areas]
+    best: tuple[tuple[Sheet, ...], list[_Piece]] | None = None
+    for pieces in _cuttings(parts, areas, lap):
+        shapes = [_shape(piece) for piece in pieces]
+        most = MOST_PAGES if best is None else len(best[0]) - 1
+        found = pack(shapes, grids, most=most)
+        if found is not None:
+            best = found, pieces
+    if best is None:
+        raise LimitError(
+            f"needs more than {MOST_PAGES} sheets", where="paper", mend="use larger paper"
         )
-    for shelf in _packed(small, area):
-        number = first_page + len(pages)
-        titles = ", ".join(dict.fromkeys(p.part.title for p in shelf))
-        pages.append(
-            Page(
-                number=number,
-                label=f"Sheet {number}",
-                paper=paper,
-                title=titles,
-                placements=tuple(shelf),
-                marks=(),
-                furniture=page_furniture(
-                    paper, units, f"Sheet {number}", titles, job_title, date, margin
-                ),
-            )
+    sheets, pieces = best
+    # Sheets follow one another as the parts do.
+    ordered = sorted(sheets, key=lambda s: min(pieces[spot.index].order for spot in s.spots))
+    numbers = {
+        (pieces[spot.index].part.key, tile.place): first_page + n
+        for n, sheet in enumerate(ordered)
+        for spot in sheet.spots
+        if (tile := pieces[spot.index].tile) is not None
+    }
+    pages = [
+        _page(
+            first_page + n,
+            papers[sheet.grid],
+            areas[sheet.grid],
+            [(pieces[spot.index], spot) for spot in sheet.spots],
+            numbers,
+            units,
+            job_title,
+            date,
+            margin,
+            profile,
         )
-    return Pack(pages=tuple(pages), job_title=job_title)
+        for n, sheet in enumerate(ordered)
+    ]
+    return Pack(pages=tuple(pages), job_title=job_title, profile=profile)
 
 
-def page_furniture(
-    paper: Paper, units: Units, label: str, title: str, job_title: str, date: str, margin: float
-) -> Drawing:
-    """Bars, wording and caution of one page, page mm."""
-    step, count = (25.4, 6) if units is Units.IN else (10.0, 15)
-    left = margin + STRIP_LEFT
-    across = min(count, int((paper.width - margin - left) / step))
-    down = min(count, int((paper.height - 2 * margin - STRIP_BOTTOM) / step))
+def plain_page_count(parts: Sequence[Part], *, paper: Paper, lap: float = LAP) -> int:
+    """How many pages the parts take when none is turned, packed or dropped: to compare with.
 
-    def named(count: int) -> str:
-        return f"{count} in" if units is Units.IN else f"{count * 10} mm"
-
-    y, x = margin + 8.0, margin + 6.5
-    items: list[Item] = [line(left, y, left + across * step, y)]
-    for n in range(across + 1):
-        tall = 3.0 if n in (0, across) else 1.5
-        items.append(line(left + n * step, y, left + n * step, y + tall))
-    base = margin + STRIP_BOTTOM
-    items.append(line(x, base, x, base + down * step))
-    for n in range(down + 1):
-        wide = 3.0 if n in (0, down) else 1.5
-        items.append(line(x, base + n * step, x + wide, base + n * step))
-    check = "measure before you cut"
-    items.append(Text(text=f"{named(across)} across: {check}", at=Point(left, y + 4.0)))
-    items.append(
-        Text(
-            text=f"{named(down)} down: {check}",
-            at=Point(x - 1.6, base),
-            angle=math.pi / 2,
-        )
-    )
-    room = paper.width - margin - left
-    foot = " · ".join(t for t in (label, title, job_title, date) if t)
-    items.append(Text(text=shortened(foot, width=room, size=BODY), at=Point(left, margin + 2.5)))
-    items.append(
-        Text(
-            text=shortened(CAUTION, width=room, size=BODY),
-            at=Point(left, paper.height - margin - 3.4),
-        )
-    )
-    return Drawing(items=tuple(items))
-
-
-def _fits(part: Part, area: Box) -> bool:
-    box = part.drawing.bounds()
-    upright = box.width <= area.width and box.height <= area.height
-    turned = part.may_turn and box.height <= area.width and box.width <= area.height
-    return upright or turned or not part.may_tile
-
-
-def _packed(parts: Sequence[Part], area: Box) -> list[list[Placement]]:
-    best: list[list[Placement]] | None = None
-    for order in ("height", "width", "area"):
-        for turn in (False, True):
-            pages = _shelves(parts, area, order=order, prefer_turn=turn)
-            if best is None or len(pages) < len(best):
-                best = pages
-    return best or []
-
-
-def _shelves(
-    parts: Sequence[Part], area: Box, *, order: str, prefer_turn: bool
-) -> list[list[Placement]]:
-    turned: list[tuple[Part, Transform, Box]] = []
+    Each part has sheets of its own, upright, in a grid from its corner, empty tiles kept.
+    """
+    area = content_area(paper)
+    count = 0
     for part in parts:
         box = part.drawing.bounds()
-        upright = box.width <= area.width and box.height <= area.height
-        can_turn = part.may_turn and box.height <= area.width and box.width <= area.height
-        turn = Transform()
-        if can_turn and (not upright or (prefer_turn and box.height > box.width)):
-            turn = Transform.rotate(math.pi / 2)
-            box = Box(-box.top, box.left, -box.bottom, box.right)
-        turned.append((part, turn, box))
-    keys = {
-        "height": lambda t: (-t[2].height, -t[2].width),
-        "width": lambda t: (-t[2].width, -t[2].height),
-        "area": lambda t: (-t[2].width * t[2].height,),
+        columns = max(1, math.ceil((box.width - lap) / (area.width - lap) - 1e-9))
+        rows = max(1, math.ceil((box.height - lap) / (area.height - lap) - 1e-9))
+        count += columns * rows
+    return count
+
+
+def _fits(part: Part, areas: Sequence[Box]) -> bool:
+    box = part.drawing.bounds()
+    sizes = [(a.width, a.height) for a in areas]
+    if part.may_turn:
+        sizes += [(high, wide) for wide, high in sizes]
+    return not part.may_tile or any(
+        box.width <= w + 1e-9 and box.height <= h + 1e-9 for w, h in sizes
+    )
+
+
+def _cuttings(parts: Sequence[Part], areas: tuple[Box, ...], lap: float) -> Iterator[list[_Piece]]:
+    """The pieces to pack, for each manner of tiling the large parts."""
+    sizes = tuple((a.width, a.height) for a in areas)
+    whole: list[_Piece] = []
+    ways: list[tuple[int, list[Tiling]]] = []
+    tiles = 0
+    for order, part in enumerate(parts):
+        if _fits(part, areas):
+            whole.append(_whole(part, order, areas))
+        else:
+            ways.append((order, tilings(part, sizes, lap=lap)))
+            tiles += len(ways[-1][1][0].tiles)
+            if tiles > MOST_TILES * 4:
+                raise LimitError(
+                    f"needs more than {MOST_PAGES} sheets", where="paper", mend="use larger paper"
+                )
+    for choice in range(max((len(found) for _, found in ways), default=1)):
+        cut = [
+            _piece_of(order, tiling, tile)
+            for order, found in ways
+            for tiling in (found[min(choice, len(found) - 1)],)
+            for tile in tiling.tiles
+        ]
+        yield cut + whole
+
+
+def _whole(part: Part, order: int, areas: Sequence[Box]) -> _Piece:
+    box = part.drawing.bounds()
+    if part.may_tile:
+        cells = silhouette(part.drawing, box)
+    else:  # a card: nothing belongs between its lines; if too tall it is for its maker to split
+        room = areas[0]
+        cells = solid(min(box.width, room.width), min(box.height, room.height))
+    quarters: tuple[int, ...] = (0,)
+    if part.may_turn:
+        turned = cells.turned()
+        quarters = (0, 1) if turned.turned() == cells else (0, 1, 2, 3)
+    return _Piece(part=part, order=order, box=box, cells=cells, quarters=quarters)
+
+
+def _piece_of(order: int, tiling: Tiling, tile: Tile) -> _Piece:
+    window = tile.window
+    drawing = tile.drawing
+    cells = silhouette(drawing, tile.frame)
+    rows = list(cells.rows)
+    # The laps and their wording are glued: nothing else may lie there.
+    sides = tiling.neighbours(tile.place)
+    top, left = tile.frame.top, tile.frame.left
+    strips = {
+        "left": Box(tile.frame.left, window.bottom, window.left + LAP, window.top),
+        "right": Box(window.right - LAP, window.bottom, tile.frame.right, window.top),
+        "above": Box(window.left, window.top - LAP, window.right, tile.frame.top),
+        "below": Box(window.left, tile.frame.bottom, window.right, window.bottom + LAP),
     }
-    pages: list[list[Placement]] = []
-    shelves: list[list[float]] = []  # a row: page, y of its top, its height, next x
-    for part, turn, box in sorted(turned, key=keys[order]):
-        row = next(
-            (s for s in shelves if box.height <= s[2] + 1e-9 and s[3] + box.width <= area.right),
-            None,
-        )
-        if row is None:
-            for index in range(len(pages)):
-                used = [s for s in shelves if s[0] == index]
-                top = min(s[1] - s[2] for s in used) - GAP
-                if top - box.height >= area.bottom:
-                    row = [float(index), top, box.height, area.left]
-                    break
-            else:
-                pages.append([])
-                row = [float(len(pages) - 1), area.top, box.height, area.left]
-            shelves.append(row)
-        shift = Transform.move(row[3] - box.left, row[1] - box.top)
-        window = Box(row[3], row[1] - box.height, row[3] + box.width, row[1])
-        pages[int(row[0])].append(
-            Placement(part=part, transform=turn.then(shift), clip=window.grown(GAP / 2 - 0.1))
-        )
-        row[3] += box.width + GAP
-    return pages
+    for side in sides:
+        strip = strips[side]
+        first = max(0, int((strip.left - left) / CELL))
+        last = min(cells.columns - 1, int((strip.right - left) / CELL))
+        bits = (1 << (last + 1)) - (1 << first)
+        for row in range(
+            max(0, int((top - strip.top) / CELL)),
+            min(len(rows), int((top - strip.bottom) / CELL) + 1),
+        ):
+            rows[row] |= bits
+    return _Piece(
+        part=tiling.part,
+        order=order,
+        box=tile.frame,
+        cells=Silhouette(rows=tuple(rows), columns=cells.columns),
+        quarters=(0,),
+        tiling=tiling,
+        tile=tile,
+    )
 
 
-def _samples(drawing: Drawing, *roles: Role) -> list[Point]:
-    points: list[Point] = []
-    for path in drawing.paths(*roles):
-        for segment in path.segments:
-            match segment:
-                case Line(start, end):
-                    count = max(1, math.ceil(math.dist(start, end)))
-                    points += [
-                        Point(
-                            start.x + (end.x - start.x) * n / count,
-                            start.y + (end.y - start.y) * n / count,
-                        )
-                        for n in range(count + 1)
-                    ]
-                case Arc():
-                    count = max(8, math.ceil(abs(segment.sweep) * segment.radius))
-                    points += [
-                        segment.at(segment.from_angle + segment.sweep * n / count)
-                        for n in range(count + 1)
-                    ]
-    return points
+def _shape(piece: _Piece) -> Shape:
+    turns = []
+    cells = piece.cells
+    for quarters in range(4):
+        if quarters in piece.quarters:
+            turns.append((quarters, cells.grown(GAP_CELLS)))
+        if quarters < max(piece.quarters):
+            cells = cells.turned()
+    return Shape(turns=tuple(turns))
 
 
-def _inside(point: Point, box: Box) -> bool:
-    return box.left <= point.x <= box.right and box.bottom <= point.y <= box.top
+def _lie(piece: _Piece, spot: Spot, area: Box) -> Transform:
+    """The piece's frame to the page."""
+    turn = Transform.rotate(spot.quarters * math.pi / 2)
+    corners = [turn.apply(Point(piece.box.left, piece.box.bottom)),
+               turn.apply(Point(piece.box.right, piece.box.top))]  # fmt: skip
+    left, right = sorted((corners[0].x, corners[1].x))
+    bottom, top = sorted((corners[0].y, corners[1].y))
+    width, height = right - left, top - bottom
+    # The grid of cells is centred on the area, and a shape on its own cells.
+    x = area.left - (cells_for(area.width) * CELL - area.width) / 2
+    x += spot.column * CELL + (cells_for(width) * CELL - width) / 2
+    y = area.top + (cells_for(area.height) * CELL - area.height) / 2
+    y -= spot.row * CELL + (cells_for(height) * CELL - height) / 2
+    x = max(area.left, min(x, area.right - width))
+    y = min(area.top, max(y, area.bottom + height))
+    return turn.then(Transform.move(x - left, y - top))
 
 
-def _grid(part: Part, area: Box, lap: float) -> tuple[Transform, Drawing, list[_Tile], int, int]:
-    """The turn, the turned drawing and its tiles, for the fewest tiles that hold ink."""
-    best: tuple[tuple[int, int], Transform, Drawing, list[_Tile], int, int] | None = None
-    for angle in (0.0, math.pi / 2) if part.may_turn else (0.0,):
-        turn = Transform.rotate(angle)
-        drawing = part.drawing.moved(turn)
-        box = drawing.bounds().grown(0.5)
-        columns = max(1, math.ceil((box.width - lap) / (area.width - lap)))
-        rows = max(1, math.ceil((box.height - lap) / (area.height - lap)))
-        if columns * rows > MOST_TILES:
-            raise LimitError(
-                f"{part.title} needs more than {MOST_TILES} sheets", mend="use larger paper"
-            )
-        ink = _samples(drawing)
-        texts = [t.bounds() for t in drawing.texts()]
-        spare_x = columns * (area.width - lap) + lap - box.width
-        spare_y = rows * (area.height - lap) + lap - box.height
-        for share_x in (0.0, 0.25, 0.5, 0.75, 1.0) if columns > 1 else (0.5,):
-            for share_y in (0.0, 0.25, 0.5, 0.75, 1.0) if rows > 1 else (0.5,):
-                left, top = box.left - spare_x * share_x, box.top + spare_y * share_y
-                tiles = []
-                for row in range(rows):
-                    for column in range(columns):
-                        x = left + column * (area.width - lap)
-                        y = top - row * (area.height - lap)
-                        window = Box(x, y - area.height, x + area.width, y)
-                        if any(_inside(p, window) for p in ink) or any(
-                            window.holds(t) for t in texts
-                        ):
-                            tiles.append(_Tile(column=column, row=row, window=window))
-                split = sum(not any(t.window.holds(b) for t in tiles) for b in texts)
-                score = (len(tiles), split)
-                if best is None or score < best[0]:
-                    best = (score, turn, drawing, tiles, columns, rows)
-    assert best is not None
-    return best[1:]
-
-
-def _tiled(
-    part: Part,
-    first: int,
-    area: Box,
-    lap: float,
+def _page(
+    number: int,
     paper: Paper,
+    area: Box,
+    lying: list[tuple[_Piece, Spot]],
+    numbers: dict[tuple[str, Place], int],
     units: Units,
     job_title: str,
     date: str,
     margin: float,
-) -> list[Page]:
-    frame = area.grown(-RIM)
-    turn, drawing, tiles, columns, rows = _grid(part, frame, lap)
-    numbers = {(t.column, t.row): first + n for n, t in enumerate(tiles)}
-    names = {(t.column, t.row): t.name for t in tiles}
-    marks = _seam_marks(part, drawing, tiles, lap)
-    back = turn.inverse()
-    whole = {
-        index: [t for t in tiles if t.window.holds(text.bounds())]
-        for index, text in enumerate(drawing.items)
-        if isinstance(text, Text)
-    }
-    pages: list[Page] = []
-    for tile in tiles:
-        place = (tile.column, tile.row)
-        number = numbers[place]
-        shift = Transform.move(frame.left - tile.window.left, frame.bottom - tile.window.bottom)
-        own = [m for m in marks if place in m[1]]
-        items = [
-            item
-            for index, (item, moved) in enumerate(
-                zip(part.drawing.items, drawing.items, strict=True)
+    profile: PrinterProfile | None,
+) -> Page:
+    lying = sorted(lying, key=lambda p: (p[0].order, p[0].tile.place if p[0].tile else (0, 0)))
+    placements: list[Placement] = []
+    marks: list[Registration] = []
+    extras: list[Item] = []
+    titles: list[str] = []
+    for piece, spot in lying:
+        shift = _lie(piece, spot, area)
+        if piece.tile is None or piece.tiling is None:
+            window = _moved(piece.box, shift).grown(GAP / 2 - 0.1)
+            placements.append(Placement(part=piece.part, transform=shift, clip=window))
+            titles.append(piece.part.title)
+            continue
+        tile, tiling = piece.tile, piece.tiling
+        placements.append(_tile_placement(tiling, tile, shift))
+        back = tiling.turn.inverse()
+        marks += [
+            Registration(
+                part_key=piece.part.key,
+                tile=tile.name,
+                label=seam.label,
+                point=back.apply(seam.point),
             )
-            if isinstance(moved, Path)
-            or whole[index][:1] == [tile]
-            or (not whole[index] and moved.bounds().meets(tile.window))
+            for seam in tiling.seams
+            if tile.place in seam.tiles
         ]
-        points = [back.apply(m[0]) for m in own]
-        for point in points:
-            items += mark_items(point)
-        shown = dataclasses.replace(part, drawing=Drawing(items=tuple(items)))
-        label = f"Sheet {number}"
-        title = f"{part.title}, {tile.name} of {columns} × {rows}"
-        furniture = page_furniture(paper, units, label, title, job_title, date, margin)
-        pages.append(
-            Page(
-                number=number,
-                label=label,
-                paper=paper,
-                title=title,
-                placements=(Placement(part=shown, transform=turn.then(shift), clip=frame),),
-                marks=tuple(
-                    Registration(part_key=part.key, label=m[2], point=p)
-                    for m, p in zip(own, points, strict=True)
-                ),
-                furniture=furniture + _edges(frame, place, numbers, names),
-            )
-        )
-    return pages
+        sheets = {other.place: numbers[piece.part.key, other.place] for other in tiling.tiles}
+        extras += edge_items(tiling, tile, shift, sheets)
+        titles.append(f"{piece.part.title} {tile.name}")
+    label = f"Sheet {number}"
+    furniture = page_furniture(paper, units, label, tuple(titles), job_title, date, margin, profile)
+    return Page(
+        number=number,
+        label=label,
+        paper=paper,
+        title="; ".join(titles),
+        placements=tuple(placements),
+        marks=tuple(marks),
+        furniture=furniture + Drawing(items=tuple(extras)),
+        correction=profile.correction(paper) if profile else Transform(),
+    )
 
 
-def mark_items(point: Point) -> list[Item]:
-    """A registration mark: a cross 8 mm wide in a ring of 4 mm."""
-    return [
-        line(point.x - 4, point.y, point.x + 4, point.y),
-        line(point.x, point.y - 4, point.x, point.y + 4),
-        arc_path(circle(point, 2.0), role=Role.MARK),
-    ]
+def _tile_placement(tiling: Tiling, tile: Tile, shift: Transform) -> Placement:
+    part = tiling.part
+    shown = Part(
+        kind=part.kind,
+        key=part.key,
+        title=part.title,
+        drawing=tile.drawing.moved(tiling.turn.inverse()),
+        may_turn=part.may_turn,
+        may_tile=part.may_tile,
+    )
+    return Placement(
+        part=shown,
+        transform=tiling.turn.then(shift),
+        clip=_moved(tile.window, shift),
+        tile=tile.name,
+    )
 
 
-def _edges(
-    frame: Box,
-    place: tuple[int, int],
-    numbers: dict[tuple[int, int], int],
-    names: dict[tuple[int, int], str],
-) -> Drawing:
-    column, row = place
-    middle_x, middle_y = (frame.left + frame.right) / 2, (frame.bottom + frame.top) / 2
-    up = math.pi / 2
-    sides = (
-        ((column - 1, row), Point(frame.left - 1.6, middle_y), up, "trim here, over",
-         (frame.left, frame.bottom, frame.left, frame.top)),
-        ((column + 1, row), Point(frame.right + 4.0, middle_y), up, "glue under",
-         (frame.right, frame.bottom, frame.right, frame.top)),
-        ((column, row - 1), Point(middle_x, frame.top + 1.6), 0.0, "trim here, over",
-         (frame.left, frame.top, frame.right, frame.top)),
-        ((column, row + 1), Point(middle_x, frame.bottom - 4.0), 0.0, "glue under",
-         (frame.left, frame.bottom, frame.right, frame.bottom)),
-    )  # fmt: skip
-    items: list[Item] = []
-    for other, at, angle, verb, (x0, y0, x1, y1) in sides:
-        if other in numbers:
-            items.append(line(x0, y0, x1, y1, role=Role.MARK, dashed=True))
-            text = f"{verb} sheet {numbers[other]} ({names[other]})"
-            items.append(Text(text=text, at=at, angle=angle, anchor=Anchor.MIDDLE))
-    return Drawing(items=tuple(items))
-
-
-def _seam_marks(
-    part: Part, drawing: Drawing, tiles: list[_Tile], lap: float
-) -> list[tuple[Point, set[tuple[int, int]], str]]:
-    """Two marks a seam, in the turned frame: point, the tiles that carry it, label."""
-    cut = _samples(drawing, Role.CUT)
-    texts = [t.bounds() for t in drawing.texts()]
-    kept = {(t.column, t.row): t for t in tiles}
-    marks: list[tuple[Point, set[tuple[int, int]], str]] = []
-    for (column, row), tile in kept.items():
-        for other, upright in (((column + 1, row), True), ((column, row + 1), False)):
-            if other not in kept:
-                continue
-            window = tile.window
-            if upright:
-                low, high = window.bottom + 6, window.top - 6
-            else:
-                low, high = window.left + 6, window.right - 6
-            for half in (0, 1):
-                start = low + half * (high - low) * 0.55
-                spots = [start + (high - low) * 0.45 * n / 40 for n in range(41)]
-                points = [
-                    Point(window.right - lap / 2, s)
-                    if upright
-                    else Point(s, window.bottom + lap / 2)
-                    for s in spots
-                ]
-                point = max(points, key=lambda p: _clearance(p, cut, texts))
-                label = f"{part.key} {tile.name}-{kept[other].name} {half + 1}"
-                marks.append((point, {(column, row), other}, label))
-    return marks
-
-
-def _clearance(point: Point, cut: list[Point], texts: list[Box]) -> float:
-    near = min((math.dist(point, c) for c in cut), default=MARK_CLEAR * 2)
-    box = Box(point.x - 4, point.y - 4, point.x + 4, point.y + 4)
-    penalty = 10.0 if any(box.meets(t) for t in texts) else 0.0
-    return min(near, MARK_CLEAR * 2) - penalty
+def _moved(box: Box, shift: Transform) -> Box:
+    one = shift.apply(Point(box.left, box.bottom))
+    two = shift.apply(Point(box.right, box.top))
+    return Box(min(one.x, two.x), min(one.y, two.y), max(one.x, two.x), max(one.y, two.y))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from templategen.geometry.shapes import Box, Point
 from templategen.parts.drawing import Drawing, Item, Role, Text, line
 from templategen.parts.lettering import text_width, wrap
-from templategen.sheets.layout import content_area
+from templategen.sheets.furniture import content_area
 from templategen.sheets.page import Pack
 
 HEIGHT = 18.0  # mm: room for the picture

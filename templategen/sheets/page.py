@@ -6,6 +6,9 @@ from typing import TYPE_CHECKING
 from templategen.geometry.shapes import Box, Point, Transform
 from templategen.parts.drawing import Drawing, Part
 from templategen.sheets.paper import Paper
+from templategen.sheets.profile import PrinterProfile
+
+IDENTITY = Transform()
 
 if TYPE_CHECKING:
     from templategen.sheets.letterhead import Picture
@@ -13,25 +16,44 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Placement:
-    """A part on a page: its part-to-page map and the window it shows through, page mm."""
+    """A part, or one tile of it, on a page.
+
+    Args:
+        part: what is drawn: for a tile, only what its window shows, and its registration marks.
+        transform: part to page.
+        clip: the window it shows through, page mm.
+        tile: the tile's name, column letter and row number such as ``B1``; empty for a whole part.
+    """
 
     part: Part
     transform: Transform
     clip: Box
+    tile: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Registration:
-    """A registration mark at a point of a part, mm in the part's own frame."""
+    """A registration mark at a point of a part, mm in the part's own frame.
+
+    Args:
+        part_key: the part.
+        tile: the tile it is drawn on here.
+        label: the same on both of the tiles that carry it.
+        point: part mm.
+    """
 
     part_key: str
+    tile: str
     label: str
     point: Point
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Page:
-    """One printed page. `furniture` is drawn in page millimetres over the placements."""
+    """One printed page. `furniture` is drawn in page millimetres over the placements.
+
+    `correction` is laid over everything on the page, to undo what the printer stretches.
+    """
 
     number: int
     label: str
@@ -40,12 +62,14 @@ class Page:
     placements: tuple[Placement, ...]
     marks: tuple[Registration, ...]
     furniture: Drawing
+    correction: Transform = IDENTITY
     picture: "Picture | None" = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pack:
-    """All pages of one job, in order."""
+    """All pages of one job, in order, and the printer they are corrected for, if any."""
 
     pages: tuple[Page, ...]
     job_title: str
+    profile: PrinterProfile | None = None

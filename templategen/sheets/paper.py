@@ -19,11 +19,15 @@ _SIZES = {  # A-sizes: ISO 216; letter, tabloid: ANSI/ASME Y14.1; legal from mem
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Paper:
-    """A sheet, upright, mm."""
+    """A sheet, mm: as it goes through the printer, or turned a quarter."""
 
     name: str
     width: float
     height: float
+
+    def turned(self) -> "Paper":
+        """The sheet with its sides exchanged."""
+        return Paper(name=self.name, width=self.height, height=self.width)
 
 
 def paper_named(name: str) -> Paper:

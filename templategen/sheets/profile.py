@@ -1,0 +1,96 @@
+"""What a printer makes of a millimetre: its measured scale across and down."""
+
+import re
+from dataclasses import dataclass
+
+from templategen.errors import InputError, LimitError
+from templategen.geometry.shapes import Transform
+from templategen.sheets.paper import Paper
+
+LEAST, MOST = 0.9, 1.1  # printed over wanted; beyond, the print dialog is at fault
+NEAREST_EDGE = 5.0  # mm: no printed content comes nearer to the paper's edge
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrinterProfile:
+    """A printer by the name its owner gave it.
+
+    Args:
+        name: for the page and the command line.
+        across: printed length over wanted length along the shorter side of the paper, 0.9 to 1.1.
+        down: the same along its longer side.
+    """
+
+    name: str
+    across: float
+    down: float
+
+    def correction(self, paper: Paper) -> Transform:
+        """The map, about the middle of the page, that undoes what the printer does.
+
+        Args:
+            paper: as laid out; if it is wider than high it goes through the printer turned, so
+                the two factors change places.
+        """
+        across, down = (
+            (self.down, self.across) if paper.width > paper.height else (self.across, self.down)
+        )
+        x, y = paper.width / 2, paper.height / 2
+        return Transform(1 / across, 0.0, 0.0, 1 / down, x - x / across, y - y / down)
+
+    def margin(self, paper: Paper, least: float) -> float:
+        """The page margin, mm, that keeps corrected content on the paper."""
+        short, long = sorted((paper.width, paper.height))
+        sides = ((short, self.across), (long, self.down))
+        needed = [
+            side / 2 - factor * (side / 2 - NEAREST_EDGE) for side, factor in sides if factor < 1
+        ]
+        return max([least, *needed])
+
+
+def factor_from(text: str, *, where: str) -> float:
+    """Printed over wanted length, from ``179.2/180`` or ``0.9956``.
+
+    Args:
+        text: two lengths in the same unit, what was measured first, or one factor.
+        where: the option, for faults.
+
+    Raises:
+        InputError: not such a text.
+        LimitError: outside 0.9 to 1.1; says what has probably gone wrong.
+    """
+    match = re.fullmatch(r"\s*(\d{1,4}(?:\.\d{1,6})?)\s*(?:/\s*(\d{1,4}(?:\.\d{1,6})?)\s*)?", text)
+    if match is None or (match[2] is not None and float(match[2]) == 0):
+        raise InputError(
+            f"{text!r} is no measurement",
+            where=where,
+            mend="write measured/printed length, as 179.2/180",
+        )
+    factor = float(match[1]) / float(match[2]) if match[2] is not None else float(match[1])
+    return checked_factor(factor, where=where)
+
+
+def checked_factor(factor: float, *, where: str) -> float:
+    """The factor, if it is one a printer may have.
+
+    Raises:
+        LimitError: outside 0.9 to 1.1.
+    """
+    if LEAST <= factor <= MOST:
+        return factor
+    percent = f"{factor * 100:.1f} %"
+    if 0.5 <= factor < LEAST:
+        mend = (
+            f"the print dialog probably fitted the page to {percent}: "
+            "set it to 100 % or actual size, print the scale sheet again and measure that"
+        )
+    elif MOST < factor <= 2:
+        mend = (
+            f"the print dialog probably enlarged the page to {percent}: "
+            "set it to 100 % or actual size, print the scale sheet again and measure that"
+        )
+    else:
+        mend = "give the length you measured first, then the length printed beside the bar"
+    raise LimitError(
+        f"a factor of {factor:.4g} is outside {LEAST} to {MOST}", where=where, mend=mend
+    )

@@ -1,0 +1,437 @@
+"""Large parts cut into tiles that overlap by a lap and meet at registration marks."""
+
+import dataclasses
+import itertools
+import math
+from dataclasses import dataclass
+
+from templategen.errors import LimitError
+from templategen.geometry.shapes import Box, Point, Transform, circle, union
+from templategen.parts.drawing import (
+    BODY,
+    Anchor,
+    Drawing,
+    Item,
+    Part,
+    Path,
+    Role,
+    Text,
+    arc_path,
+    line,
+)
+from templategen.parts.lettering import text_width
+from templategen.sheets.silhouette import samples
+
+LAP = 10.0  # mm that neighbouring tiles share
+RIM = 5.5  # mm beside a seam for its wording
+INK_ROOM = 0.5  # mm kept round a drawing's outermost line
+MARK_CLEAR = 6.0  # mm from a registration mark's centre to a cut line
+MARK_ARM = 4.0  # mm from a registration mark's centre to the end of its cross
+FOLD = 6.0  # mm of a trim line drawn through at each end
+LEAST_TILE = 40.0  # mm: a narrower strip is no pleasure to glue
+LEAST_SEAM = 30.0  # mm of seam, for two marks
+MOST_TILES = 100  # of one part
+
+Place = tuple[int, int]  # column, row
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seam:
+    """A registration mark: where it is in the turned frame, and the two tiles that carry it."""
+
+    point: Point
+    tiles: tuple[Place, Place]
+    label: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tile:
+    """One tile, in the turned part's frame.
+
+    Args:
+        place: column from the left, row from the top.
+        window: what it shows.
+        frame: the window and the wording strips beside its seams.
+        drawing: what the window shows: paths, wording and registration marks.
+    """
+
+    place: Place
+    window: Box
+    frame: Box
+    drawing: Drawing
+
+    @property
+    def name(self) -> str:
+        """Column letter and row number, such as ``B1``."""
+        return tile_name(self.place)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tiling:
+    """A part cut into tiles.
+
+    Args:
+        part: whole.
+        turn: part frame to turned frame.
+        tiles: those that hold ink.
+        seams: the registration marks.
+        splits: how many lines of wording no tile shows whole.
+    """
+
+    part: Part
+    turn: Transform
+    tiles: tuple[Tile, ...]
+    seams: tuple[Seam, ...]
+    splits: int
+
+    def neighbours(self, place: Place) -> dict[str, Place]:
+        """The kept tiles beside a place: left, right, above, below."""
+        column, row = place
+        kept = {tile.place for tile in self.tiles}
+        sides = {
+            "left": (column - 1, row),
+            "right": (column + 1, row),
+            "above": (column, row - 1),
+            "below": (column, row + 1),
+        }
+        return {side: other for side, other in sides.items() if other in kept}
+
+
+def tile_name(place: Place) -> str:
+    """Column letter and row number.
+
+    >>> tile_name((1, 0))
+    'B1'
+    """
+    return f"{chr(ord('A') + place[0] % 26)}{place[1] + 1}"
+
+
+def _room(length: float, count: int) -> list[float]:
+    """The longest windows of so many tiles on a page of a length: wording beside each seam."""
+    if count == 1:
+        return [length]
+    return [length - RIM, *[length - 2 * RIM] * (count - 2), length - RIM]
+
+
+def _count(extent: float, length: float, lap: float) -> int:
+    count = 1
+    while sum(_room(length, count)) - (count - 1) * lap < extent:
+        count += 1
+        if count > MOST_TILES:
+            break
+    return count
+
+
+def _lengths(extent: float, length: float, lap: float, manner: str) -> list[float]:
+    """How long each tile is: alike, the first ones full, or the last ones full."""
+    count = _count(extent, length, lap)
+    room = _room(length, count)
+    whole = extent + (count - 1) * lap
+    if count == 1:
+        return [extent]
+    if manner == "alike":
+        return [r * whole / sum(room) for r in room]
+    rest = whole - sum(room[:-1])
+    if rest < LEAST_TILE:
+        room = [*room[:-2], room[-2] - (LEAST_TILE - rest), LEAST_TILE]
+    lengths = [*room[:-1], whole - sum(room[:-1])]
+    return lengths if manner == "first" else lengths[::-1]
+
+
+def tilings(
+    part: Part, areas: tuple[tuple[float, float], ...], *, lap: float = LAP
+) -> list[Tiling]:
+    """The ways of tiling a part that need the fewest tiles, over its turns and the pages' turns.
+
+    Args:
+        part: may be of any size.
+        areas: width and height of what a page offers, one a page turn, mm.
+        lap: mm.
+
+    Returns: at most two: with tiles as unlike and as like in size as they come, the better one
+        first where they differ in how much wording they split.
+
+    Raises:
+        LimitError: more than 100 tiles.
+    """
+    found: dict[str, list[tuple[tuple[float, ...], Transform, Drawing, list[tuple[Place, Box]]]]]
+    found = {"alike": [], "unlike": []}
+    for quarters in (0, 1) if part.may_turn else (0,):
+        turn = Transform.rotate(quarters * math.pi / 2)
+        drawing = part.drawing.moved(turn)
+        box = drawing.bounds().grown(INK_ROOM)
+        ink = samples(drawing, step=2.0)
+        texts = [t.bounds() for t in drawing.texts()]
+        for width, height in areas:
+            across, down = _count(box.width, width, lap), _count(box.height, height, lap)
+            if across * down > MOST_TILES:
+                continue
+            for manner in itertools.product(("alike", "first", "last"), repeat=2):
+                windows = _windows(box, (width, height), manner, lap)
+                kept = _inked(windows, ink, texts)
+                split = sum(not any(w.holds(t) for _, w in kept) for t in texts)
+                areas_sum = sum((w.width * w.height) ** 2 for _, w in kept)
+                score = (len(kept), split)
+                alike = manner == ("alike", "alike")
+                found["alike" if alike else "unlike"].append(
+                    ((*score, -areas_sum, quarters), turn, drawing, kept)
+                )
+    if not found["alike"]:
+        raise LimitError(
+            f"{part.title} needs more than {MOST_TILES} sheets", mend="use larger paper"
+        )
+    picked = [min(ways, key=lambda w: w[0]) for ways in (found["unlike"], found["alike"])]
+    fewest = min(p[0][0] for p in picked)
+    return [
+        _tiling(part, turn, drawing, kept, int(score[1]), lap)
+        for score, turn, drawing, kept in sorted(picked, key=lambda p: p[0][:2])
+        if score[0] == fewest
+    ]
+
+
+def _windows(
+    box: Box, area: tuple[float, float], manner: tuple[str, ...], lap: float
+) -> list[tuple[Place, Box]]:
+    columns = _lengths(box.width, area[0], lap, manner[0])
+    rows = _lengths(box.height, area[1], lap, manner[1])
+    windows = []
+    top = box.top
+    for row, tall in enumerate(rows):
+        left = box.left
+        for column, wide in enumerate(columns):
+            windows.append(((column, row), Box(left, top - tall, left + wide, top)))
+            left += wide - lap
+        top -= tall - lap
+    return windows
+
+
+def _inside(point: Point, box: Box) -> bool:
+    return box.left <= point.x <= box.right and box.bottom <= point.y <= box.top
+
+
+def _inked(
+    windows: list[tuple[Place, Box]], ink: list[Point], texts: list[Box]
+) -> list[tuple[Place, Box]]:
+    """The windows that show something no other kept window shows."""
+    kept = [
+        (place, window)
+        for place, window in windows
+        if any(_inside(p, window) for p in ink) or any(window.meets(t) for t in texts)
+    ]
+    for one in list(reversed(kept)):
+        others = [window for _, window in kept if window is not one[1]]
+        alone = any(
+            _inside(p, one[1]) and not any(_inside(p, o) for o in others) for p in ink
+        ) or any(one[1].meets(t) and not any(o.holds(t) for o in others) for t in texts)
+        if not alone:
+            kept.remove(one)
+    return kept
+
+
+def _tiling(
+    part: Part,
+    turn: Transform,
+    drawing: Drawing,
+    kept: list[tuple[Place, Box]],
+    split: int,
+    lap: float,
+) -> Tiling:
+    bare = Tiling(
+        part=part,
+        turn=turn,
+        tiles=tuple(
+            Tile(place=place, window=window, frame=window, drawing=drawing)
+            for place, window in kept
+        ),
+        seams=(),
+        splits=split,
+    )
+    tiles = [
+        dataclasses.replace(t, window=_cropped(t.window, bare.neighbours(t.place), drawing))
+        for t in bare.tiles
+    ]
+    seams = _seams(part, drawing, tiles, lap)
+    shown = []
+    holders: dict[int, Tile] = {}
+    for index, item in enumerate(drawing.items):
+        if isinstance(item, Text):
+            for tile in tiles:
+                if tile.window.holds(item.bounds()):
+                    holders[index] = tile
+                    break
+    for tile in tiles:
+        items: list[Item] = [
+            item
+            for index, item in enumerate(drawing.items)
+            if (
+                item.bounds().meets(tile.window, gap=1.0)
+                if isinstance(item, Path)
+                else holders[index] is tile
+                if index in holders
+                else item.bounds().meets(tile.window)
+            )
+        ]
+        for seam in seams:
+            if tile.place in seam.tiles:
+                items += mark_items(seam.point)
+        sides = bare.neighbours(tile.place)
+        window = tile.window
+        frame = Box(
+            window.left - RIM * ("left" in sides),
+            window.bottom - RIM * ("below" in sides),
+            window.right + RIM * ("right" in sides),
+            window.top + RIM * ("above" in sides),
+        )
+        shown.append(dataclasses.replace(tile, frame=frame, drawing=Drawing(items=tuple(items))))
+    return dataclasses.replace(bare, tiles=tuple(shown), seams=tuple(seams))
+
+
+def _cropped(window: Box, sides: dict[str, Place], drawing: Drawing) -> Box:
+    """The window drawn in to its ink on the sides that have no neighbour, yet not too narrow."""
+    seen = [p for p in samples(drawing, step=2.0) if _inside(p, window)]
+    boxes = [Box(p.x - 2.5, p.y - 2.5, p.x + 2.5, p.y + 2.5) for p in seen]
+    boxes += [
+        Box(max(b.left, window.left), max(b.bottom, window.bottom),
+            min(b.right, window.right), min(b.top, window.top))
+        for b in (t.bounds() for t in drawing.texts())
+        if b.meets(window)
+    ]  # fmt: skip
+    ink = union(boxes)
+    left = window.left if "left" in sides else max(window.left, ink.left)
+    right = window.right if "right" in sides else min(window.right, ink.right)
+    bottom = window.bottom if "below" in sides else max(window.bottom, ink.bottom)
+    top = window.top if "above" in sides else min(window.top, ink.top)
+    least = 2 * LEAST_SEAM + 2 * MARK_CLEAR
+    lack = least - (right - left)
+    if lack > 0:
+        right = right if "right" in sides else min(window.right, right + lack)
+        left = left if "left" in sides else max(window.left, min(left, right - least))
+    lack = least - (top - bottom)
+    if lack > 0:
+        bottom = bottom if "below" in sides else max(window.bottom, bottom - lack)
+        top = top if "above" in sides else min(window.top, max(top, bottom + least))
+    return Box(left, bottom, right, top)
+
+
+def mark_items(point: Point) -> list[Item]:
+    """A registration mark: a cross 8 mm wide in a ring of 4 mm."""
+    return [
+        line(point.x - MARK_ARM, point.y, point.x + MARK_ARM, point.y),
+        line(point.x, point.y - MARK_ARM, point.x, point.y + MARK_ARM),
+        arc_path(circle(point, MARK_ARM / 2), role=Role.MARK),
+    ]
+
+
+def _seams(part: Part, drawing: Drawing, tiles: list[Tile], lap: float) -> list[Seam]:
+    """Two marks a seam, as far from lines and wording as they come."""
+    cut = samples(drawing)
+    texts = [t.bounds() for t in drawing.texts()]
+    kept = {t.place: t.window for t in tiles}
+    seams: list[Seam] = []
+    for (column, row), window in kept.items():
+        for other, upright in (((column + 1, row), True), ((column, row + 1), False)):
+            if other not in kept:
+                continue
+            beside = kept[other]
+            if upright:
+                low = max(window.bottom, beside.bottom) + MARK_CLEAR
+                high = min(window.top, beside.top) - MARK_CLEAR
+                middle = window.right - lap / 2
+            else:
+                low = max(window.left, beside.left) + MARK_CLEAR
+                high = min(window.right, beside.right) - MARK_CLEAR
+                middle = window.bottom + lap / 2
+            for half in (0, 1):
+                start = low + half * (high - low) * 0.55
+                points = [
+                    Point(middle, s) if upright else Point(s, middle)
+                    for s in (start + (high - low) * 0.45 * n / 40 for n in range(41))
+                ]
+                # Past the clearance that matters, the marks of a seam lie far apart.
+                point = max(
+                    points,
+                    key=lambda p: (
+                        _clearance(p, cut, texts),
+                        (p.y if upright else p.x) * (1 if half else -1),
+                    ),
+                )
+                name = f"{part.key} {tile_name((column, row))}-{tile_name(other)} {half + 1}"
+                seams.append(Seam(point=point, tiles=((column, row), other), label=name))
+    return seams
+
+
+def _clearance(point: Point, cut: list[Point], texts: list[Box]) -> float:
+    near = min((math.dist(point, c) for c in cut), default=MARK_CLEAR * 2)
+    box = Box(point.x - MARK_ARM, point.y - MARK_ARM, point.x + MARK_ARM, point.y + MARK_ARM)
+    penalty = 20.0 if any(box.meets(t, gap=0.5) for t in texts) else 0.0
+    return min(near, MARK_CLEAR * 2) - penalty
+
+
+def edge_items(
+    tiling: Tiling, tile: Tile, shift: Transform, sheets: dict[Place, int]
+) -> list[Item]:
+    """Trim lines, fold marks and wording along a tile's seams, page mm.
+
+    Args:
+        tiling: of the part.
+        tile: one of its tiles.
+        shift: turned frame to page.
+        sheets: the number of the sheet each tile is on.
+    """
+    corner, far = (
+        shift.apply(Point(tile.window.left, tile.window.bottom)),
+        shift.apply(Point(tile.window.right, tile.window.top)),
+    )
+    left, bottom, right, top = *corner, *far
+    sides = tiling.neighbours(tile.place)
+    items: list[Item] = []
+    for side, other in sides.items():
+        x0, y0, x1, y1 = {
+            "left": (left, bottom, left, top),
+            "right": (right, bottom, right, top),
+            "above": (left, top, right, top),
+            "below": (left, bottom, right, bottom),
+        }[side]
+        trims = side in ("left", "above")
+        items.append(line(x0, y0, x1, y1, role=Role.MARK, dashed=True))
+        if trims:
+            # Fold marks: both ends of the line drawn through, with a tick towards the offcut.
+            out = RIM - 1.5
+            if side == "left":
+                items += [line(x0, y0, x0, y0 + FOLD), line(x1, y1, x1, y1 - FOLD)]
+                items += [line(x0 - out, y, x0, y) for y in (y0, y1)]
+            else:
+                items += [line(x0, y0, x0 + FOLD, y0), line(x1, y1, x1 - FOLD, y1)]
+                items += [line(x, y0, x, y0 + out) for x in (x0, x1)]
+        upright = side in ("left", "right")
+        at = {
+            "left": Point(left - 1.6, (bottom + top) / 2),
+            "right": Point(right + 4.0, (bottom + top) / 2),
+            "above": Point((left + right) / 2, top + 1.6),
+            "below": Point((left + right) / 2, bottom - 4.0),
+        }[side]
+        items.append(
+            Text(
+                text=_seam_words(tiling, tile, other, sheets, trims, math.dist((x0, y0), (x1, y1))),
+                at=at,
+                angle=math.pi / 2 if upright else 0.0,
+                anchor=Anchor.MIDDLE,
+            )
+        )
+    return items
+
+
+def _seam_words(
+    tiling: Tiling, tile: Tile, other: Place, sheets: dict[Place, int], trims: bool, room: float
+) -> str:
+    own, name, sheet = tile.name, tile_name(other), sheets[other]
+    long = (
+        f"trim or fold here and glue over {name} (sheet {sheet})"
+        if trims
+        else f"glue: {name} (sheet {sheet}) goes over this lap"
+    )
+    short = f"trim, over {name} ({sheet})" if trims else f"glue under {name} ({sheet})"
+    for words in (f"{tiling.part.title} {own}: {long}", f"{own}: {long}", f"{own}: {short}"):
+        if text_width(words, size=BODY) <= room:
+            return words
+    return short

@@ -11,8 +11,9 @@ FENCED = {
     "reportlab": "output",
     "svgwrite": "output",
     "ezdxf": "output",
-    "pypdf": "output",
     "matplotlib": "output",
+    "pypdf": "output",
+    "pypdfium2": "output",
     "shapely": "geometry",
 }
 FILES = sorted(ROOT.rglob("*.py"))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from templategen.cli import club, shopset
+from templategen.cli import club, printing, shopset
 from templategen.cli import wood as wood_commands
 from templategen.cli.usage import INTERRUPTED, Commands, call
 from templategen.errors import GeometryError, InputError, OutputError, TemplategenError
@@ -81,6 +81,7 @@ def pack(
     formats: FormatOpt = "pdf",
     beam: BeamOpt = None,
     outlines: OutlinesOpt = False,
+    printer: printing.PrinterOpt = None,
     blank: BlankOpt = None,
     wood: WoodOpt = None,
     shop: ShopOpt = None,
@@ -97,6 +98,7 @@ def pack(
     from templategen.units import printed_units
 
     cutting = cutting_from(formats, beam=beam, outlines=outlines)
+    profile = printing.profile_named(printer)
     made = _plan(job, blank, wood, shop)
     sheet = paper_named(paper or made.job.print.paper)
     unit = printed_units(units, made.job.units)
@@ -109,7 +111,7 @@ def pack(
         raise InputError("nothing to print", where="--part", mend="name another kind of part")
     name, done = safe_name(made.job.title, fallback="pack"), list[str]()
     if "pdf" in cutting.formats:
-        laid = make_pack(made, parts, paper=sheet, units=unit)
+        laid = make_pack(made, parts, paper=sheet, units=unit, profile=profile)
         data = write_pdf(laid, title=made.job.title, attachments={NAME: recipe_bytes(made, laid)})
         make_folder(out)
         target = out / f"{name}.pdf"
@@ -124,6 +126,7 @@ def pack(
 
 shopset.register(app)
 club.register(app)
+printing.register(app)
 
 
 @app.command()

@@ -1,25 +1,111 @@
-"""The recipe a pack carries: job, shop, plan, and where each part lies on each page."""
+"""The recipe a pack carries: job, shop, plan, and where each part lies on each page.
+
+Written with the pack, and read back to print it anew or to measure it. Whoever sends a pack may
+have written the recipe inside, so it is read like a file: bounded, checked, every name known.
+"""
 
 import json
+import math
+from dataclasses import dataclass
 from typing import Any
 
-from templategen.inputs.job import job_to_table
-from templategen.inputs.shop import shop_to_table
+from templategen.errors import InputError, InputErrors, LimitError, TemplategenError
+from templategen.geometry.shapes import Box, Point, Transform
+from templategen.inputs.job import check_cutters, job_from_table, job_to_table
+from templategen.inputs.reader import Table, shown
+from templategen.inputs.records import Job, Shop
+from templategen.inputs.shop import shop_from_table, shop_to_table
 from templategen.nest.export import plan_to_json
 from templategen.nest.plan import Plan
+from templategen.nest.planner import make_plan
+from templategen.parts.drawing import Part
+from templategen.parts.registry import KINDS, make_parts
 from templategen.sheets.page import Pack
+from templategen.sheets.paper import Paper, paper_named
+from templategen.sheets.profile import LEAST, MOST, PrinterProfile
+from templategen.trade.wood import nearest_wood
+from templategen.units import Units
 
 FORMAT = "templategen-pack/1"
 NAME = "templategen-pack.json"
+MOST_BYTES = 4_000_000  # a pack of 400 sheets has less than a quarter of it
+MOST_PAGES = 1000
+MOST_ON_A_PAGE = 200
+MOST_PARTS = 4000
+FARTHEST = 20_000.0  # mm: no coordinate of a part or a page lies beyond
+SAME_FIGURE = 1e-6  # mm, degrees, mm³ relative: two plans this near are the same plan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaidPart:
+    """Where a part, or a tile of it, lies on a page: part to page, and its window, page mm.
+
+    Both are as in the file, what a printer's profile changes included.
+    """
+
+    key: str
+    kind: str
+    tile: str
+    transform: Transform
+    window: Box
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaidMark:
+    """A registration mark on a tile, part mm."""
+
+    key: str
+    tile: str
+    label: str
+    point: Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaidPage:
+    """One page as the recipe states it."""
+
+    number: int
+    label: str
+    paper: Paper
+    parts: tuple[LaidPart, ...]
+    marks: tuple[LaidMark, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recipe:
+    """A checked recipe. `plan` is as it stands in the file and is compared, never used."""
+
+    where: str
+    job: Job
+    shop: Shop
+    plan: object
+    units: Units
+    paper: Paper
+    kinds: tuple[str, ...]
+    profile: PrinterProfile | None
+    pages: tuple[LaidPage, ...]
 
 
 def make_recipe(plan: Plan, pack: Pack) -> dict[str, Any]:
     """The recipe as an object ready for JSON (design.md §8): millimetres throughout."""
+    kinds = {p.part.kind: None for page in pack.pages for p in page.placements}
     return {
         "format": FORMAT,
         "job": job_to_table(plan.job),
         "shop": shop_to_table(plan.shop),
         "plan": plan_to_json(plan),
+        "print": {
+            "units": pack.units.value,
+            "paper": pack.paper.name,
+            "kinds": [kind for kind in KINDS if kind in kinds],
+            "printer": None
+            if pack.profile is None
+            else {
+                "name": pack.profile.name,
+                "across": pack.profile.across,
+                "down": pack.profile.down,
+            },
+        },
         "pages": [
             {
                 "number": page.number,
@@ -29,12 +115,20 @@ def make_recipe(plan: Plan, pack: Pack) -> dict[str, Any]:
                     {
                         "part": placement.part.key,
                         "kind": placement.part.kind,
-                        "transform": list(placement.transform),
+                        "tile": placement.tile,
+                        "transform": list(placement.transform.then(page.correction)),
+                        "window": list(_moved(placement.clip, page.correction)),
                     }
                     for placement in page.placements
                 ],
                 "marks": [
-                    {"part": m.part_key, "label": m.label, "x": m.point.x, "y": m.point.y}
+                    {
+                        "part": m.part_key,
+                        "tile": m.tile,
+                        "label": m.label,
+                        "x": m.point.x,
+                        "y": m.point.y,
+                    }
                     for m in page.marks
                 ],
             }
@@ -43,7 +137,248 @@ def make_recipe(plan: Plan, pack: Pack) -> dict[str, Any]:
     }
 
 
+def _moved(box: Box, transform: Transform) -> Box:
+    one = transform.apply(Point(box.left, box.bottom))
+    two = transform.apply(Point(box.right, box.top))
+    return Box(one.x, one.y, two.x, two.y)
+
+
 def recipe_bytes(plan: Plan, pack: Pack) -> bytes:
     """The recipe as UTF-8 JSON."""
     text = json.dumps(make_recipe(plan, pack), indent=1, ensure_ascii=False, allow_nan=False)
     return text.encode("utf-8")
+
+
+def read_recipe(data: bytes, *, where: str) -> Recipe:
+    """The recipe that bytes hold.
+
+    Args:
+        data: as found in a pack; may be anything.
+        where: names the pack in faults.
+
+    Raises:
+        InputError: too large, not JSON, or not a recipe; one fault, and how many more there are.
+    """
+    place = f"{where}: recipe"
+    if len(data) > MOST_BYTES:
+        raise LimitError(
+            f"larger than {MOST_BYTES // 1_000_000} MB", where=place, mend="this is no pack"
+        )
+    try:
+        found = json.loads(data.decode("utf-8"), parse_constant=_no_number)
+    except UnicodeDecodeError as error:
+        raise InputError("not UTF-8 text", where=place, mend="print the job anew") from error
+    except RecursionError as error:
+        raise InputError("nested too deeply", where=place, mend="print the job anew") from error
+    except ValueError as error:
+        why = shown(str(error).split(":")[0])
+        raise InputError(f"not JSON ({why})", where=place, mend="print the job anew") from error
+    try:
+        return _recipe(found, where, place)
+    except InputErrors as error:
+        first, more = error.faults[0], len(error.faults) - 1
+        mend = f"{first.mend} (and {more} more)" if more else first.mend
+        raise InputError(first.what, where=first.where, mend=mend) from error
+
+
+def _no_number(name: str) -> float:
+    raise ValueError(f"{name} is no number")
+
+
+def _recipe(found: object, where: str, place: str) -> Recipe:
+    faults: list[InputError] = []
+    top = Table(found, where=place, faults=faults)
+    format_ = top.text("format")
+    if faults:
+        raise InputErrors(faults)
+    if format_ != FORMAT:
+        fault = InputError(
+            f"format {shown(format_)} is not {FORMAT!r}",
+            where=place,
+            mend="read it with the templategen that wrote it",
+        )
+        raise InputErrors([fault])
+    job = _gathered(
+        faults,
+        place,
+        lambda: job_from_table(top.raw("job"), where=f"{place}.job", known_wood=nearest_wood),
+    )
+    shop = _gathered(faults, place, lambda: shop_from_table(top.raw("shop"), where=f"{place}.shop"))
+    plan = top.raw("plan")
+    table = top.table("print")
+    units = Units(table.choice("units", "mm", ("mm", "in")))
+    paper = _gathered(faults, place, lambda: paper_named(table.text("paper", "a4", longest=40)))
+    kinds = table.texts("kinds")
+    for kind in kinds:
+        if kind not in KINDS:
+            table.fault("kinds", f"unknown kind of part {shown(kind)}", "print the job anew")
+    profile = _profile(table) if table.raw("printer") is not None else None
+    table.done()
+    pages = [_page(t) for t in top.tables("pages", most=MOST_PAGES)]
+    if not pages:
+        top.fault("pages", "holds no page", "print the job anew")
+    if len({page.number for page in pages}) != len(pages):
+        top.fault("pages", "a page number stands twice", "print the job anew")
+    if sum(len(page.parts) for page in pages) > MOST_PARTS:
+        top.fault("pages", f"more than {MOST_PARTS} parts and tiles", "this is no pack")
+    top.done()
+    if job is not None and shop is not None:
+        both = job, shop
+        _gathered(faults, place, lambda: check_cutters(*both))
+    if faults or job is None or shop is None or paper is None:
+        raise InputErrors(faults)
+    return Recipe(
+        where=where,
+        job=job,
+        shop=shop,
+        plan=plan,
+        units=units,
+        paper=paper,
+        kinds=kinds,
+        profile=profile,
+        pages=tuple(pages),
+    )
+
+
+def _gathered(faults: list[InputError], place: str, read: Any) -> Any:  # noqa: ANN401 - as read
+    """What `read` gives, or None, its faults noted with the place before their own."""
+    try:
+        return read()
+    except InputErrors as error:
+        found: list[TemplategenError] = list(error.faults)
+    except InputError as error:
+        found = [error]
+    for fault in found:
+        where = fault.where if fault.where.startswith(place) else f"{place}: {fault.where}"
+        faults.append(InputError(fault.what, where=where, mend=fault.mend))
+    return None
+
+
+def _profile(table: Table) -> PrinterProfile:
+    inner = table.table("printer")
+    profile = PrinterProfile(
+        name=inner.text("name", longest=40),
+        across=inner.number("across", 1.0, LEAST, MOST),
+        down=inner.number("down", 1.0, LEAST, MOST),
+    )
+    inner.done()
+    return profile
+
+
+def _page(table: Table) -> LaidPage:
+    width, height = _numbers(table, "paper", 2, 100.0, 2000.0)
+    parts = [_part(t) for t in table.tables("parts", most=MOST_ON_A_PAGE)]
+    marks = [_mark(t) for t in table.tables("marks", most=MOST_ON_A_PAGE)]
+    page = LaidPage(
+        number=table.whole("number", 1, 1, 10_000),
+        label=table.text("label", longest=40),
+        paper=Paper(name="", width=width, height=height),
+        parts=tuple(parts),
+        marks=tuple(marks),
+    )
+    table.done()
+    return page
+
+
+def _part(table: Table) -> LaidPart:
+    transform = Transform(*_numbers(table, "transform", 6, -FARTHEST, FARTHEST))
+    a, b, c, d, _, _ = transform
+    sizes = math.hypot(a, b), math.hypot(c, d)
+    square = abs(a * c + b * d) <= 1e-9 and a * d - b * c > 0
+    if not square or not all(1 / MOST - 1e-9 <= size <= 1 / LEAST + 1e-9 for size in sizes):
+        table.fault("transform", "does not lay a part down at its size", "print the job anew")
+        transform = Transform()
+    window = Box(*_numbers(table, "window", 4, -FARTHEST, FARTHEST))
+    part = LaidPart(
+        key=table.text("part", longest=80),
+        kind=table.text("kind", longest=40),
+        tile=table.text("tile", longest=8),
+        transform=transform,
+        window=window,
+    )
+    table.done()
+    return part
+
+
+def _mark(table: Table) -> LaidMark:
+    mark = LaidMark(
+        key=table.text("part", longest=80),
+        tile=table.text("tile", longest=8),
+        label=table.text("label", longest=120),
+        point=Point(
+            table.number("x", 0.0, -FARTHEST, FARTHEST), table.number("y", 0.0, -FARTHEST, FARTHEST)
+        ),
+    )
+    table.done()
+    return mark
+
+
+def _numbers(table: Table, key: str, count: int, low: float, high: float) -> list[float]:
+    value = table.raw(key)
+    if (
+        isinstance(value, list)
+        and len(value) == count
+        and all(isinstance(v, int | float) and not isinstance(v, bool) for v in value)
+        and all(low <= v <= high for v in value)
+    ):
+        return [float(v) for v in value]
+    table.fault(key, f"{shown(value)} is not {count} numbers in bounds", "print the job anew")
+    return [low] * count
+
+
+def replan(recipe: Recipe) -> Plan:
+    """The plan that the recipe's job and shop give, checked against the one it carries.
+
+    Its findings are not compared: their wording may change.
+
+    Raises:
+        InputError: the job and the shop give another plan, so the pack was made by another
+            version, or the recipe has been changed.
+    """
+    plan = make_plan(recipe.job, recipe.shop)
+    made = plan_to_json(plan)
+    held = recipe.plan if isinstance(recipe.plan, dict) else {}
+    for key in ("cuts", "pieces"):
+        found = _difference(made[key], held.get(key), f"plan.{key}")
+        if found:
+            raise InputError(
+                f"{found} than its job and shop give",
+                where=f"{recipe.where}: recipe",
+                mend="another version planned it, or it was changed: pack the job anew",
+            )
+    return plan
+
+
+def _difference(made: object, held: object, place: str) -> str:
+    """Where two plans part, in words; empty if nowhere."""
+    if isinstance(made, bool) or isinstance(held, bool) or made is None or held is None:
+        return "" if made is held or made == held else f"{place} is other"
+    if isinstance(made, int | float) and isinstance(held, int | float):
+        near = math.isclose(made, held, rel_tol=SAME_FIGURE, abs_tol=SAME_FIGURE)
+        return "" if near else f"{place} is {held:g}, not {made:g}, so other"
+    if isinstance(made, dict) and isinstance(held, dict) and made.keys() == held.keys():
+        pairs = [(made[k], held[k], f"{place}.{k}") for k in made]
+    elif isinstance(made, list) and isinstance(held, list) and len(made) == len(held):
+        pairs = [
+            (m, h, f"{place}[{n}]") for n, (m, h) in enumerate(zip(made, held, strict=True), 1)
+        ]
+    else:
+        return "" if made == held else f"{place} is other"
+    return next((found for pair in pairs if (found := _difference(*pair))), "")
+
+
+def remake(recipe: Recipe) -> tuple[Plan, tuple[Part, ...]]:
+    """The plan and the parts of a recipe.
+
+    Raises:
+        InputError: see `replan`; or nothing to print.
+    """
+    plan = replan(recipe)
+    parts = make_parts(plan, kinds=recipe.kinds, units=recipe.units)
+    if plan.has_stop or not parts:
+        raise InputError(
+            "its job gives nothing to print",
+            where=f"{recipe.where}: recipe",
+            mend="see what `templategen plan` says of the job",
+        )
+    return plan, parts

@@ -11,7 +11,11 @@ from templategen.units import MM_PER_INCH, Units
 
 MARGIN = 10.0  # mm of a page left free, unless a printer needs more
 STRIP_LEFT, STRIP_BOTTOM, STRIP_TOP = 11.0, 17.0, 6.0  # mm kept for bars and wording
-CAUTION = "Face shield on. Power off and locked before you touch belts or tools. Stand clear."
+CAUTIONS = (  # the first that fits the page
+    "Face shield on. Power off and locked before you touch belts or tools. Stand clear.",
+    "Face shield on. Lock the power before belts or tools. Stand clear.",
+    "Face shield on. Power locked off. Stand clear.",
+)
 
 
 def content_area(paper: Paper, margin: float = MARGIN) -> Box:
@@ -87,7 +91,7 @@ def page_furniture(
     room = paper.width - margin - left
     foot = footer(label, titles, job_title, date, room=room)
     items.append(Text(text=foot, at=Point(left, margin + 2.5)))
-    caution = shortened(CAUTION, width=room, size=BODY)
+    caution = next((c for c in CAUTIONS if text_width(c, size=BODY) <= room), CAUTIONS[-1])
     items.append(Text(text=caution, at=Point(left, paper.height - margin - 3.4)))
     return Drawing(items=tuple(items))
 

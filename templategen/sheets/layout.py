@@ -110,7 +110,7 @@ def lay_out(
         )
         for n, sheet in enumerate(ordered)
     ]
-    return Pack(pages=tuple(pages), job_title=job_title, profile=profile)
+    return Pack(pages=tuple(pages), job_title=job_title, paper=paper, units=units, profile=profile)
 
 
 def plain_page_count(parts: Sequence[Part], *, paper: Paper, lap: float = LAP) -> int:
@@ -133,9 +133,7 @@ def _fits(part: Part, areas: Sequence[Box]) -> bool:
     sizes = [(a.width, a.height) for a in areas]
     if part.may_turn:
         sizes += [(high, wide) for wide, high in sizes]
-    return not part.may_tile or any(
-        box.width <= w + 1e-9 and box.height <= h + 1e-9 for w, h in sizes
-    )
+    return any(box.width <= w + 1e-9 and box.height <= h + 1e-9 for w, h in sizes)
 
 
 def _cuttings(parts: Sequence[Part], areas: tuple[Box, ...], lap: float) -> Iterator[list[_Piece]]:
@@ -146,7 +144,7 @@ def _cuttings(parts: Sequence[Part], areas: tuple[Box, ...], lap: float) -> Iter
     tiles = 0
     for order, part in enumerate(parts):
         if _fits(part, areas):
-            whole.append(_whole(part, order, areas))
+            whole.append(_whole(part, order))
         else:
             ways.append((order, tilings(part, sizes, lap=lap)))
             tiles += len(ways[-1][1][0].tiles)
@@ -164,13 +162,11 @@ def _cuttings(parts: Sequence[Part], areas: tuple[Box, ...], lap: float) -> Iter
         yield cut + whole
 
 
-def _whole(part: Part, order: int, areas: Sequence[Box]) -> _Piece:
+def _whole(part: Part, order: int) -> _Piece:
+    """A part that fits on a page. A card that does not is tiled like any part, never cut off."""
     box = part.drawing.bounds()
-    if part.may_tile:
-        cells = silhouette(part.drawing, box)
-    else:  # a card: nothing belongs between its lines; if too tall it is for its maker to split
-        room = areas[0]
-        cells = solid(min(box.width, room.width), min(box.height, room.height))
+    # A card is read, not cut: nothing belongs between its lines.
+    cells = silhouette(part.drawing, box) if part.may_tile else solid(box.width, box.height)
     quarters: tuple[int, ...] = (0,)
     if part.may_turn:
         turned = cells.turned()

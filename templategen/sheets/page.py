@@ -7,6 +7,7 @@ from templategen.geometry.shapes import Box, Point, Transform
 from templategen.parts.drawing import Drawing, Part
 from templategen.sheets.paper import Paper
 from templategen.sheets.profile import PrinterProfile
+from templategen.units import Units
 
 IDENTITY = Transform()
 
@@ -68,8 +69,18 @@ class Page:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pack:
-    """All pages of one job, in order, and the printer they are corrected for, if any."""
+    """All pages of one job, in order.
+
+    Args:
+        pages: at least one.
+        job_title: printed on each page.
+        paper: upright; single pages may lie turned.
+        units: of the bars and the wording.
+        profile: the printer the pages are corrected for, if any.
+    """
 
     pages: tuple[Page, ...]
     job_title: str
+    paper: Paper
+    units: Units
     profile: PrinterProfile | None = None

@@ -1,11 +1,11 @@
 """What a printer makes of a millimetre: its measured scale across and down."""
 
-import re
 from dataclasses import dataclass
 
 from templategen.errors import InputError, LimitError
 from templategen.geometry.shapes import Transform
 from templategen.sheets.paper import Paper
+from templategen.units import Units, parse_length
 
 LEAST, MOST = 0.9, 1.1  # printed over wanted; beyond, the print dialog is at fault
 NEAREST_EDGE = 5.0  # mm: no printed content comes nearer to the paper's edge
@@ -49,24 +49,32 @@ class PrinterProfile:
 
 
 def factor_from(text: str, *, where: str) -> float:
-    """Printed over wanted length, from ``179.2/180`` or ``0.9956``.
+    """Printed over wanted length, from ``179.2/180``, ``6 63/64 : 7`` or ``0.9956``.
 
     Args:
-        text: two lengths in the same unit, what was measured first, or one factor.
+        text: two lengths in the same unit, what was measured first; or one factor. Between
+            lengths with fractions of an inch stands a colon.
         where: the option, for faults.
 
     Raises:
         InputError: not such a text.
         LimitError: outside 0.9 to 1.1; says what has probably gone wrong.
+
+    >>> factor_from("179.1/180", where="--across")
+    0.995
     """
-    match = re.fullmatch(r"\s*(\d{1,4}(?:\.\d{1,6})?)\s*(?:/\s*(\d{1,4}(?:\.\d{1,6})?)\s*)?", text)
-    if match is None or (match[2] is not None and float(match[2]) == 0):
+    sides = text.split(":") if ":" in text else text.split("/")
+    try:
+        lengths = [parse_length(side, Units.MM) for side in sides]
+    except ValueError:
+        lengths = []
+    if len(lengths) not in (1, 2) or not all(0 < length < 10_000 for length in lengths):
         raise InputError(
             f"{text!r} is no measurement",
             where=where,
-            mend="write measured/printed length, as 179.2/180",
+            mend='write measured/wanted length, as 179.2/180 or "6 63/64 : 7"',
         )
-    factor = float(match[1]) / float(match[2]) if match[2] is not None else float(match[1])
+    factor = lengths[0] / lengths[1] if len(lengths) == 2 else lengths[0]
     return checked_factor(factor, where=where)
 
 

@@ -1,0 +1,495 @@
+"""A printed pack measured against its model: every part, tile, seam and bar of the file.
+
+The parts are drawn anew from the recipe inside the pack; what its pages draw is read back by
+another library than the one that wrote it (`drawn`), mapped into each part's own frame, and the
+greatest distance between the two is told.
+"""
+
+import bisect
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from templategen.errors import InputError
+from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform, circle
+from templategen.output.drawn import DrawnPage, DrawnPath, PackFile
+from templategen.output.recipe import (
+    MOST_BYTES,
+    NAME,
+    LaidPage,
+    LaidPart,
+    Recipe,
+    read_recipe,
+    remake,
+)
+from templategen.parts.drawing import LINE_WIDTH, Part, Path, Role
+from templategen.sheets.furniture import MARGIN, bars
+from templategen.sheets.tiling import MARK_ARM, mark_items
+
+TOLERANCE = 0.01  # mm: ten times what the rounding of a PDF can do, far below what a saw can
+PAPER_TOLERANCE = 0.1  # mm: sizes of paper are written in points
+SAME_PLACE = 0.05  # mm: how near a drawn line's box lies to its model's to be found at once
+MOST_PAIRS = 3_000_000  # comparisons spent on the lines of one page that are not where they belong
+CUBIC_STEPS = 8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One thing measured.
+
+    Args:
+        sheet: its number.
+        what: the part, tile, bar or seam.
+        deviation: greatest distance from the model, mm; None if it is not there to be measured.
+        note: in words, what is wrong or what was measured; may be empty.
+        is_true: within the tolerance.
+    """
+
+    sheet: int
+    what: str
+    deviation: float | None
+    note: str
+    is_true: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Report:
+    """All that was measured."""
+
+    parts: tuple[Row, ...]
+    seams: tuple[Row, ...]
+    bars: tuple[Row, ...]
+    pages: tuple[Row, ...]
+    scale: tuple[float, float] | None
+    tolerance: float
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        """Every row."""
+        return self.pages + self.parts + self.seams + self.bars
+
+    @property
+    def is_true(self) -> bool:
+        """Whether the whole pack is."""
+        return all(row.is_true for row in self.rows)
+
+    @property
+    def worst(self) -> float:
+        """The greatest deviation measured, mm."""
+        return max((row.deviation for row in self.rows if row.deviation is not None), default=0.0)
+
+
+@dataclass(slots=True)
+class _Page:
+    """The drawn paths of a page, found by their boxes, each used once."""
+
+    paths: tuple[DrawnPath, ...]
+    boxes: list[Box]
+    order: list[int]
+    lefts: list[float]
+    used: set[int]
+    pairs: int
+
+    @classmethod
+    def of(cls, page: DrawnPage) -> "_Page":
+        boxes = [_box_of(path.pieces) for path in page.paths]
+        order = sorted(range(len(boxes)), key=lambda n: boxes[n].left)
+        return cls(page.paths, boxes, order, [boxes[n].left for n in order], set(), MOST_PAIRS)
+
+    def near(self, box: Box) -> int | None:
+        """The unused path whose box is this one, within `SAME_PLACE`."""
+        best: tuple[float, int] | None = None
+        first = bisect.bisect_left(self.lefts, box.left - SAME_PLACE)
+        for n in range(first, len(self.order)):
+            if self.lefts[n] > box.left + SAME_PLACE:
+                break
+            index = self.order[n]
+            if index not in self.used:
+                apart = _apart(self.boxes[index], box)
+                if apart <= SAME_PLACE and (best is None or apart < best[0]):
+                    best = apart, index
+        return best[1] if best else None
+
+    def nearest(self, box: Box) -> int | None:
+        """The unused path whose box is most like this one; None once too much was compared."""
+        self.pairs -= len(self.paths)
+        if self.pairs < 0:
+            return None
+        left = [n for n in range(len(self.paths)) if n not in self.used]
+        return min(left, key=lambda n: _apart(self.boxes[n], box), default=None)
+
+
+def verify(file: PackFile, *, tolerance: float = TOLERANCE) -> Report:
+    """Measures an open pack against the recipe inside it.
+
+    Args:
+        file: the open pack.
+        tolerance: mm; a deviation above it is not true.
+
+    Raises:
+        InputError: no recipe inside, or none that can be used.
+    """
+    recipe = read_recipe(file.attachment(NAME, most=MOST_BYTES), where=file.name)
+    _, parts = remake(recipe)
+    by_key = {part.key: part for part in parts}
+    _check_names(recipe, by_key)
+    found: dict[int, DrawnPage] = {}
+    page_rows: list[Row] = []
+    for page in file.pages():
+        if page.sheet is None or page.sheet in found:
+            which = "names no sheet" if page.sheet is None else f"is another sheet {page.sheet}"
+            page_rows.append(
+                Row(sheet=page.sheet or 0, what=f"page {page.index + 1}", deviation=None,
+                    note=which, is_true=False)
+            )  # fmt: skip
+        else:
+            found[page.sheet] = page
+    measure = _Measure(recipe, by_key, tolerance)
+    for laid in recipe.pages:
+        drawn = found.pop(laid.number, None)
+        if drawn is None:
+            page_rows.append(
+                Row(sheet=laid.number, what="page", deviation=None, note="is missing",
+                    is_true=False)
+            )  # fmt: skip
+            continue
+        page_rows += measure.paper(laid, drawn)
+        measure.page(laid, drawn)
+    for number in found:
+        page_rows.append(
+            Row(sheet=number, what="page", deviation=None, note="is not in the recipe",
+                is_true=False)
+        )  # fmt: skip
+    return Report(
+        parts=tuple(measure.parts),
+        seams=tuple(measure.seam_rows()),
+        bars=tuple(measure.bars),
+        pages=tuple(page_rows),
+        scale=measure.scale(),
+        tolerance=tolerance,
+    )
+
+
+def _check_names(recipe: Recipe, by_key: dict[str, Part]) -> None:
+    laid = {p.key for page in recipe.pages for p in page.parts if p.kind != "cover"}
+    for key in sorted(laid ^ by_key.keys()):
+        where = f"{recipe.where}: recipe.pages"
+        what = f"no part {key!r}" if key in by_key else f"unknown part {key!r}"
+        raise InputError(what, where=where, mend="it was changed: pack the job anew")
+
+
+class _Measure:
+    """Gathers rows, page by page."""
+
+    def __init__(self, recipe: Recipe, by_key: dict[str, Part], tolerance: float) -> None:
+        self.recipe = recipe
+        self.by_key = by_key
+        self.tolerance = tolerance
+        self.parts: list[Row] = []
+        self.bars: list[Row] = []
+        self.marks: dict[str, list[tuple[int, str, str, Point | None]]] = {}
+        self.scales: list[tuple[str, float]] = []
+
+    def paper(self, laid: LaidPage, drawn: DrawnPage) -> list[Row]:
+        """What is wrong with the page itself."""
+        wanted = Box(0.0, 0.0, laid.paper.width, laid.paper.height)
+        off = max(_apart(drawn.media, wanted), _apart(drawn.shown, wanted))
+        notes = []
+        if off > PAPER_TOLERANCE:
+            size = f"{drawn.shown.width:.1f} × {drawn.shown.height:.1f} mm"
+            notes.append(f"the page is {size}, not {wanted.width:.1f} × {wanted.height:.1f} mm")
+        if drawn.turn:
+            notes.append("the page is turned")
+        return [
+            Row(sheet=laid.number, what="page", deviation=None, note=note, is_true=False)
+            for note in notes
+        ]
+
+    def page(self, laid: LaidPage, drawn: DrawnPage) -> None:
+        """Measures the bars, every part and tile, and the marks of a page."""
+        page = _Page.of(drawn)
+        self._bars(laid, page)
+        for part in laid.parts:
+            if part.kind != "cover":
+                self._part(laid, part, page)
+        cut = LINE_WIDTH[Role.CUT]
+        extra = [
+            n
+            for n, path in enumerate(page.paths)
+            if n not in page.used and abs(path.width - cut) < 0.02
+        ]
+        if extra and not any(p.kind == "cover" for p in laid.parts):
+            self.parts.append(
+                Row(sheet=laid.number, what="cut lines of no part", deviation=None,
+                    note=f"{len(extra)} more than the model has", is_true=False)
+            )  # fmt: skip
+
+    def _bars(self, laid: LaidPage, page: _Page) -> None:
+        profile = self.recipe.profile
+        margin = profile.margin(self.recipe.paper, MARGIN) if profile else MARGIN
+        correction = profile.correction(laid.paper) if profile else Transform()
+        drawn = bars(laid.paper, self.recipe.units, margin)
+        for way, paths in zip(("across", "down"), drawn, strict=True):
+            worst = 0.0
+            length: float | None = None
+            missing = False
+            base = paths[0]
+            wanted = _length(base.segments[0])
+            for path in paths:
+                index = _find(page, path, correction)
+                if index is None:
+                    missing = True
+                    continue
+                pieces = page.paths[index].moved(correction.inverse())
+                worst = max(worst, _deviation(path, pieces))
+                if path is base:
+                    length = max(math.dist(piece[0], piece[-1]) for piece in pieces)
+                    # The paper of a turned page went through the printer upright.
+                    turned = laid.paper.width > laid.paper.height
+                    along = {"across": "down", "down": "across"}[way] if turned else way
+                    self.scales.append((along, length / wanted))
+            note = "is missing" if length is None else f"{length:.3f} mm of {wanted:.3f} mm"
+            if missing and length is not None:
+                note += ", ticks missing"
+            self.bars.append(
+                Row(
+                    sheet=laid.number,
+                    what=f"bar {way}",
+                    deviation=None if length is None else worst,
+                    note=note,
+                    is_true=length is not None and not missing and worst <= self.tolerance,
+                )
+            )
+
+    def _part(self, laid: LaidPage, part: LaidPart, page: _Page) -> None:
+        model = self.by_key[part.key]
+        back = part.transform.inverse()
+        window = _mapped(part.window, back)
+        marks = [m for m in laid.marks if (m.key, m.tile) == (part.key, part.tile)]
+        worst, missing, hidden = 0.0, 0, 0.0
+        # The lines next to a window's edge may be drawn or not: they do not show.
+        wanted = [
+            (path, not part.tile or path.bounds().meets(window))
+            for path in model.drawing.paths()
+            if not part.tile or path.bounds().meets(window, gap=2.0)
+        ]
+        wanted += [
+            (item, True) for m in marks for item in mark_items(m.point) if isinstance(item, Path)
+        ]
+        for path, is_needed in sorted(wanted, key=lambda w: not w[1]):
+            index = _find(page, path, part.transform, only_near=not is_needed)
+            if index is None:
+                missing += is_needed
+                continue
+            drawn = page.paths[index]
+            worst = max(worst, _deviation(path, drawn.moved(back)))
+            hidden = max(hidden, _hidden(path, drawn, part))
+            if path.line_width > 0 and drawn.width <= 0:
+                missing += 1
+        for mark in marks:
+            self._mark(laid, part, mark.label, mark.point, page)
+        notes = []
+        if missing:
+            notes.append(f"{missing} line{'s' if missing > 1 else ''} missing")
+        if hidden > self.tolerance:
+            notes.append(f"{hidden:.2f} mm cut off by its window")
+        if part.tile and len(marks) < 2:
+            notes.append("fewer than two registration marks")
+        self.parts.append(
+            Row(
+                sheet=laid.number,
+                what=f"{model.title} {part.tile}".strip(),
+                deviation=worst,
+                note=", ".join(notes),
+                is_true=not notes and worst <= self.tolerance,
+            )
+        )
+
+    def _mark(self, laid: LaidPage, part: LaidPart, label: str, point: Point, page: _Page) -> None:
+        """Where a mark's ring really is, part mm."""
+        wanted = _moved_box(circle(point, MARK_ARM / 2).bounds(), part.transform)
+        near = [
+            page.boxes[n]
+            for n in range(len(page.boxes))
+            if abs(page.boxes[n].width - wanted.width) < 0.5
+            and abs(page.boxes[n].height - wanted.height) < 0.5
+            and len(page.paths[n].pieces) > 4
+        ]
+        box = min(near, key=lambda b: _apart(b, wanted), default=None)
+        centre = None
+        if box is not None:
+            centre = part.transform.inverse().apply(
+                Point((box.left + box.right) / 2, (box.bottom + box.top) / 2)
+            )
+        self.marks.setdefault(label, []).append((laid.number, part.key, part.tile, centre))
+
+    def seam_rows(self) -> list[Row]:
+        """How far the two prints of each mark lie apart when the tiles are laid together."""
+        seams: dict[tuple[str, str], list[tuple[int, float | None]]] = {}
+        for found in self.marks.values():
+            first = found[0]
+            names = "-".join(tile for _, _, tile, _ in found)
+            closure = None
+            if len(found) == 2 and found[0][3] is not None and found[1][3] is not None:
+                closure = math.dist(found[0][3], found[1][3])
+            seams.setdefault((first[1], names), []).append((first[0], closure))
+        rows = []
+        for (key, names), closures in seams.items():
+            known = [c for _, c in closures if c is not None]
+            is_whole = len(known) == len(closures) and len(known) >= 2
+            rows.append(
+                Row(
+                    sheet=closures[0][0],
+                    what=f"{self.by_key[key].title} {names}",
+                    deviation=max(known, default=None),
+                    note="" if is_whole else "a registration mark has no partner",
+                    is_true=is_whole and max(known) <= self.tolerance,
+                )
+            )
+        return rows
+
+    def scale(self) -> tuple[float, float] | None:
+        """The scale of the pages across and down, where all bars agree and are not true."""
+        ways = {way: [s for w, s in self.scales if w == way] for way in ("across", "down")}
+        if not all(ways.values()):
+            return None
+        middles = [sorted(values)[len(values) // 2] for values in ways.values()]
+        agree = all(
+            abs(value - middle) < 2e-4
+            for values, middle in zip(ways.values(), middles, strict=True)
+            for value in values
+        )
+        if not agree or all(abs(m - 1) < 2e-4 for m in middles):
+            return None
+        return middles[0], middles[1]
+
+
+def _length(segment: Segment) -> float:
+    return math.dist(segment.start, segment.end)
+
+
+def _apart(one: Box, two: Box) -> float:
+    return max(abs(a - b) for a, b in zip(one, two, strict=True))
+
+
+def _mapped(box: Box, transform: Transform) -> Box:
+    one = transform.apply(Point(box.left, box.bottom))
+    two = transform.apply(Point(box.right, box.top))
+    return Box(min(one.x, two.x), min(one.y, two.y), max(one.x, two.x), max(one.y, two.y))
+
+
+_moved_box = _mapped
+
+
+def _box_of(pieces: Sequence[tuple[Point, ...]]) -> Box:
+    """The box round lines and cubics, to about a thousandth of a cubic's length."""
+    points = [p for piece in pieces for p in _along(piece)]
+    xs, ys = [p.x for p in points], [p.y for p in points]
+    return Box(min(xs), min(ys), max(xs), max(ys))
+
+
+def _along(piece: tuple[Point, ...], steps: int = CUBIC_STEPS) -> list[Point]:
+    if len(piece) == 2:
+        (x0, y0), (x1, y1) = piece
+        return [piece[0], Point((x0 + x1) / 2, (y0 + y1) / 2), piece[1]]
+    return [_cubic(piece, n / steps) for n in range(steps + 1)]
+
+
+def _cubic(piece: tuple[Point, ...], t: float) -> Point:
+    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = piece
+    u = 1 - t
+    a, b, c, d = u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t
+    return Point(a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3)
+
+
+def _find(page: _Page, path: Path, transform: Transform, *, only_near: bool = False) -> int | None:
+    """The drawn path that is this model path, and marks it used."""
+    box = _mapped(path.bounds(), transform)
+    index = page.near(box)
+    if index is None and not only_near:
+        index = page.nearest(box)
+    if index is not None:
+        page.used.add(index)
+    return index
+
+
+def _to_segment(point: Point, segment: Segment) -> float:
+    match segment:
+        case Line((x0, y0), (x1, y1)):
+            dx, dy = x1 - x0, y1 - y0
+            long = dx * dx + dy * dy
+            t = ((point.x - x0) * dx + (point.y - y0) * dy) / long if long else 0.0
+            t = min(1.0, max(0.0, t))
+            return math.hypot(point.x - x0 - t * dx, point.y - y0 - t * dy)
+        case Arc():
+            dx, dy = point.x - segment.centre.x, point.y - segment.centre.y
+            if not segment.is_circle:
+                turn = math.atan2(dy, dx) - segment.from_angle
+                turn = turn % math.tau if segment.sweep > 0 else -(-turn % math.tau)
+                if abs(turn) > abs(segment.sweep):
+                    return min(math.dist(point, segment.start), math.dist(point, segment.end))
+            return abs(math.hypot(dx, dy) - segment.radius)
+
+
+def _to_piece(point: Point, piece: tuple[Point, ...]) -> float:
+    if len(piece) == 2:
+        return _to_segment(point, Line(piece[0], piece[1]))
+    steps = CUBIC_STEPS
+    best = min(range(steps + 1), key=lambda n: math.dist(point, _cubic(piece, n / steps)))
+    low, high = max(0.0, (best - 1) / steps), min(1.0, (best + 1) / steps)
+    for _ in range(40):
+        one, two = low + (high - low) * 0.382, low + (high - low) * 0.618
+        if math.dist(point, _cubic(piece, one)) <= math.dist(point, _cubic(piece, two)):
+            high = two
+        else:
+            low = one
+    return math.dist(point, _cubic(piece, (low + high) / 2))
+
+
+def _deviation(path: Path, pieces: Sequence[tuple[Point, ...]]) -> float:
+    """The greatest distance between a model path and a drawn one, both ways, mm.
+
+    Every drawn piece is sampled against the true lines and arcs; the ends and middles of those are
+    sought on the drawn pieces, so that nothing of the model is left out.
+    """
+    worst = 0.0
+    for piece in pieces:
+        for point in _along(piece):
+            worst = max(worst, min(_to_segment(point, s) for s in path.segments))
+    for segment in path.segments:
+        for point in _posts(segment):
+            near = sorted(
+                pieces,
+                key=lambda p: min(math.dist(point, q) for q in _along(p, 4)),
+            )[:2]
+            worst = max(worst, min(_to_piece(point, piece) for piece in near))
+    return worst
+
+
+def _posts(segment: Segment) -> list[Point]:
+    """Points of a model segment that must be drawn: ends and middle, or every 45° or less."""
+    match segment:
+        case Line(start, end):
+            return [start, Point((start.x + end.x) / 2, (start.y + end.y) / 2), end]
+        case Arc():
+            count = max(2, math.ceil(abs(segment.sweep) / (math.pi / 4)))
+            turn = segment.sweep / count
+            return [segment.at(segment.from_angle + turn * n) for n in range(count + 1)]
+
+
+def _hidden(path: Path, drawn: DrawnPath, part: LaidPart) -> float:
+    """How much narrower than its window a part's line is clipped, mm, where that hides any."""
+    if drawn.clip is None:
+        return 0.0
+    box = _mapped(path.bounds(), part.transform)
+    cut = 0.0
+    sides = (
+        (drawn.clip.left - part.window.left, drawn.clip.left - box.left),
+        (drawn.clip.bottom - part.window.bottom, drawn.clip.bottom - box.bottom),
+        (part.window.right - drawn.clip.right, box.right - drawn.clip.right),
+        (part.window.top - drawn.clip.top, box.top - drawn.clip.top),
+    )
+    for narrower, hides in sides:
+        if narrower > 0 and hides > 0:
+            cut = max(cut, min(narrower, hides))
+    return cut

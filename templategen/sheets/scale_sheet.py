@@ -1,0 +1,148 @@
+"""The scale sheet: long bars both ways and two diagonals, to measure a printer by."""
+
+import math
+
+from templategen.geometry.shapes import Box, Point, Transform
+from templategen.parts.drawing import BODY, Drawing, Item, Part, Text, line
+from templategen.parts.lettering import wrap
+from templategen.sheets.page import IDENTITY, Pack, Page, Placement
+from templategen.sheets.paper import Paper
+from templategen.sheets.profile import PrinterProfile
+from templategen.units import MM_PER_INCH, Units
+
+SIDE, END = 15.0, 20.0  # mm from the sides and the ends: what home printers can reach
+TICK = 3.0  # mm
+DIAGONAL = 1 / 8  # of each diagonal is drawn at each corner
+LEADING = BODY * 1.45
+SKEW_SHARE = 1 / 500  # of a diagonal: beyond, a template is out of square by 0.2 %
+
+
+def bar_lengths(paper: Paper, units: Units) -> tuple[int, int]:
+    """How many steps (10 mm or 1 in) the bars across and down have on a paper.
+
+    >>> from templategen.sheets.paper import paper_named
+    >>> bar_lengths(paper_named("a4"), Units.MM)
+    (18, 25)
+    """
+    step = MM_PER_INCH if units is Units.IN else 10.0
+    return int((paper.width - 2 * SIDE) / step), int((paper.height - 2 * END) / step)
+
+
+def scale_pack(paper: Paper, units: Units, *, profile: PrinterProfile | None = None) -> Pack:
+    """The scale sheet as a pack of one page.
+
+    Args:
+        paper: upright.
+        units: of the bars: tens of millimetres, or whole inches.
+        profile: print it corrected for this printer, to see whether the correction is right.
+    """
+    step = MM_PER_INCH if units is Units.IN else 10.0
+    across, down = bar_lengths(paper, units)
+    wide, high = across * step, down * step
+    left, bottom = (paper.width - wide) / 2, (paper.height - high) / 2
+    frame = Box(left, bottom, left + wide, bottom + high)
+    items = _bars(frame, across, down, step) + _diagonals(frame)
+    items += _words(paper, units, frame, (across, down), profile)
+    part = Part(
+        kind="scale sheet",
+        key="scale-sheet",
+        title="Scale sheet",
+        drawing=Drawing(items=tuple(items)),
+        may_turn=False,
+        may_tile=False,
+    )
+    window = Box(0.0, 0.0, paper.width, paper.height)
+    page = Page(
+        number=1,
+        label="Scale sheet",
+        paper=paper,
+        title="Scale sheet",
+        placements=(Placement(part=part, transform=Transform(), clip=window),),
+        marks=(),
+        furniture=Drawing(items=()),
+        correction=profile.correction(paper) if profile else IDENTITY,
+    )
+    return Pack(pages=(page,), job_title="Scale sheet", paper=paper, units=units, profile=profile)
+
+
+def _bars(frame: Box, across: int, down: int, step: float) -> list[Item]:
+    """A bar along the lower and the left side, ticks inwards, and the corner between the others."""
+    left, bottom, right, top = frame
+    items: list[Item] = [line(left, bottom, right, bottom), line(left, bottom, left, top)]
+    for n in range(across + 1):
+        long = 2 * TICK if n in (0, across) else TICK
+        items.append(line(left + n * step, bottom, left + n * step, bottom + long))
+    for n in range(down + 1):
+        long = 2 * TICK if n in (0, down) else TICK
+        items.append(line(left, bottom + n * step, left + long, bottom + n * step))
+    items += [line(right - 2 * TICK, top, right, top), line(right, top - 2 * TICK, right, top)]
+    return items
+
+
+def _diagonals(frame: Box) -> list[Item]:
+    """Both diagonals, drawn at their ends: the wording stands between."""
+    dx, dy = DIAGONAL * frame.width, DIAGONAL * frame.height
+    return [
+        line(x, y, x + way_x * dx, y + way_y * dy)
+        for x, way_x in ((frame.left, 1), (frame.right, -1))
+        for y, way_y in ((frame.bottom, 1), (frame.top, -1))
+    ]
+
+
+def _words(
+    paper: Paper,
+    units: Units,
+    frame: Box,
+    steps: tuple[int, int],
+    profile: PrinterProfile | None,
+) -> list[Item]:
+    inches = units is Units.IN
+    unit, size = ("in", 1) if inches else ("mm", 10)
+    across, down = (n * size for n in steps)
+    diagonal = math.hypot(across, down)
+    shown = f"{diagonal:.2f} in" if inches else f"{diagonal:.1f} mm"
+    skew = f"{diagonal * SKEW_SHARE:.2f} in" if inches else f"{diagonal * SKEW_SHARE:.1f} mm"
+    places = 2 if inches else 1
+    example = (
+        f"templategen printer add NAME --across {across * 0.9956:.{places}f}/{across} "
+        f"--down {down * 1.004:.{places}f}/{down}"
+    )
+    fill = "." * 24
+    paragraphs = [
+        f"Paper {paper.name}. Print at 100 % or actual size, never fitted to the page.",
+        "1. With a steel rule measure both bars between their end ticks, and both diagonals from "
+        "corner to corner, to a quarter of a millimetre or 1/64 in.",
+        f"Across, wanted {across} {unit}: measured {fill}",
+        f"Down, wanted {down} {unit}: measured {fill}",
+        f"Diagonal rising to the right, wanted {shown}: {fill}",
+        f"Diagonal falling to the right, wanted {shown}: {fill}",
+        f"2. Do the two diagonals differ by more than {skew}? Then the printer feeds askew, which "
+        "no scale mends: straighten its paper guides and print again.",
+        "3. Give the program what you measured, then what was wanted, such as:",
+        example,
+        "4. Print this sheet again with --printer NAME and measure once more. From then on print "
+        "packs with --printer NAME.",
+        "A bar out by more than a tenth of its length comes from the print dialog, not from the "
+        "printer. Damp paper grows: measure it as you will use it, and again after gluing.",
+    ]
+    if profile:
+        paragraphs.insert(1, f"Corrected for {profile.name}: all four lengths should be true now.")
+    left = frame.left + 2 * TICK + 12.0
+    width = frame.right - left - 10.0
+    y = frame.top - DIAGONAL * frame.height - 4.0
+    items: list[Item] = [Text(text="Scale sheet", at=Point(left, y), size=6.0, bold=True)]
+    y -= 9.0
+    for paragraph in paragraphs:
+        rows = wrap(paragraph, width=width, size=BODY, bold=paragraph is example)
+        if y - len(rows) * LEADING < frame.bottom + DIAGONAL * frame.height:
+            break  # small paper: the first lines matter most
+        for row in rows:
+            items.append(Text(text=row, at=Point(left, y), bold=paragraph is example))
+            y -= LEADING
+        y -= LEADING * 0.6
+    at = Point(frame.left + 2.0, frame.bottom - 4.6)
+    items.append(Text(text=f"across: {across} {unit} between the end ticks", at=at))
+    at = Point(frame.left - 2.0, frame.bottom + 2.0)
+    words = f"down: {down} {unit} between the end ticks"
+    items.append(Text(text=words, at=at, angle=math.pi / 2))
+    return items

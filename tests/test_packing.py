@@ -17,7 +17,7 @@ from templategen.geometry.shapes import Arc, Box, Line, Point, Segment
 from templategen.inputs.job import read_job
 from templategen.inputs.shop import read_shop
 from templategen.nest.planner import make_plan
-from templategen.parts.drawing import Drawing, Part, Role, rectangle
+from templategen.parts.drawing import Drawing, Part, Role, polyline, rectangle
 from templategen.parts.drawing import Path as Run
 from templategen.parts.registry import make_parts
 from templategen.sheets.furniture import content_area, footer
@@ -26,6 +26,7 @@ from templategen.sheets.packing import Shape, pack
 from templategen.sheets.page import Pack, Placement
 from templategen.sheets.paper import paper_named
 from templategen.sheets.silhouette import Silhouette, cells_for, samples, solid
+from templategen.sheets.tiling import MARK_ARM
 from templategen.trade.wood import nearest_wood
 from templategen.units import Units
 
@@ -290,6 +291,57 @@ def test_any_rectangle_is_printed_whole(width: float, height: float, may_turn: b
     for point in samples(part.drawing, step=5.0):
         spots = [(t, t.transform.apply(point)) for t in tiles]
         assert any(t.clip.grown(1e-6).holds(Box(*p, *p)) for t, p in spots)
+
+
+@settings(derandomize=True, deadline=None, max_examples=20)
+@given(
+    st.lists(st.tuples(st.floats(0, 700), st.floats(0, 500)), min_size=3, max_size=6),
+    st.sampled_from(["a4", "a5", "letter"]),
+    st.booleans(),
+)
+def test_any_large_part_goes_together(
+    corners: list[tuple[float, float]], paper: str, closed: bool
+) -> None:
+    """Whatever its shape: all ink shows, tiles hang together by seams with two marks inside both.
+
+    A long thin stick, a slanted line and a shape with empty tiles between are among the cases.
+    """
+    long = [(0.0, 0.0), (720.0, corners[0][1] / 50), *corners]
+    part = Part(
+        kind="test",
+        key="plate",
+        title="Plate",
+        drawing=Drawing(items=(polyline(long, closed=closed, role=Role.CUT),)),
+    )
+    laid = lay_out((part,), paper=paper_named(paper), units=Units.MM, job_title="", date="")
+    tiles = {p.tile: p for page in laid.pages for p in page.placements}
+    for point in samples(part.drawing, step=7.0):
+        spots = [(t, t.transform.apply(point)) for t in tiles.values()]
+        assert any(t.clip.grown(1e-6).holds(Box(*p, *p)) for t, p in spots)
+    marks: dict[str, list[tuple[str, Point]]] = {}
+    for page in laid.pages:
+        for mark in page.marks:
+            marks.setdefault(mark.label, []).append((mark.tile, mark.point))
+            tile = tiles[mark.tile]
+            spot = tile.transform.apply(mark.point)
+            assert tile.clip.grown(-MARK_ARM).holds(Box(*spot, *spot))
+    pairs: dict[frozenset[str], list[Point]] = {}
+    for (one, point), (two, other) in marks.values():
+        assert math.dist(point, other) < 1e-6
+        pairs.setdefault(frozenset((one, two)), []).append(point)
+    names = {(ord(name[0]) - 65, int(name[1:])) for name in tiles}
+    beside = {
+        frozenset((_tile(x, y), _tile(x + dx, y + dy)))
+        for x, y in names
+        for dx, dy in ((1, 0), (0, 1))
+        if (x + dx, y + dy) in names
+    }
+    assert pairs.keys() == beside
+    assert all(len(p) == 2 and math.dist(*p) > 5 for p in pairs.values())
+
+
+def _tile(column: int, row: int) -> str:
+    return f"{chr(65 + column)}{row}"
 
 
 def test_footer_names_what_fits() -> None:

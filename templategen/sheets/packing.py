@@ -198,7 +198,12 @@ def _first_fit(
         spots[number].append(Spot(index=index, quarters=shape.quarters, column=column, row=row))
         return True
 
+    waiting = sum(sizes)
+    largest = max(columns * rows for columns, rows in grids)
     for index in order:
+        if limit is not None and waiting > sum(left) + (limit - len(filled)) * largest:
+            return None  # what is left to place is more than the room that is left
+        waiting -= sizes[index]
         if any(left[n] >= sizes[index] and settle(n, index) for n in range(len(filled))):
             continue
         if limit is not None and len(filled) >= limit:

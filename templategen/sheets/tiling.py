@@ -29,7 +29,7 @@ MARK_CLEAR = 6.0  # mm from a registration mark's centre to a cut line
 MARK_ARM = 4.0  # mm from a registration mark's centre to the end of its cross
 FOLD = 6.0  # mm of a trim line drawn through at each end
 LEAST_TILE = 40.0  # mm: a narrower strip is no pleasure to glue
-LEAST_SEAM = 30.0  # mm of seam, for two marks
+SEAM = 72.0  # mm of seam at least, for two marks well apart
 MOST_TILES = 100  # of one part
 
 Place = tuple[int, int]  # column, row
@@ -159,7 +159,7 @@ def tilings(
     for quarters in (0, 1) if part.may_turn else (0,):
         turn = Transform.rotate(quarters * math.pi / 2)
         drawing = part.drawing.moved(turn)
-        box = drawing.bounds().grown(INK_ROOM)
+        box = _roomy(drawing.bounds().grown(INK_ROOM))
         ink = samples(drawing, step=2.0)
         texts = [t.bounds() for t in drawing.texts()]
         for width, height in areas:
@@ -213,19 +213,30 @@ def _inked(
     windows: list[tuple[Place, Box]], ink: list[Point], texts: list[Box]
 ) -> list[tuple[Place, Box]]:
     """The windows that show something no other kept window shows."""
-    kept = [
-        (place, window)
-        for place, window in windows
-        if any(_inside(p, window) for p in ink) or any(window.meets(t) for t in texts)
-    ]
-    for one in list(reversed(kept)):
-        others = [window for _, window in kept if window is not one[1]]
-        alone = any(
-            _inside(p, one[1]) and not any(_inside(p, o) for o in others) for p in ink
-        ) or any(one[1].meets(t) and not any(o.holds(t) for o in others) for t in texts)
-        if not alone:
-            kept.remove(one)
-    return kept
+    across = {place[0]: (window.left, window.right) for place, window in windows}
+    down = {place[1]: (window.bottom, window.top) for place, window in windows}
+    holders: list[list[Place]] = []
+    seen: dict[tuple[tuple[int, ...], tuple[int, ...]], list[Place]] = {}
+    for x, y in ink:
+        columns = tuple(c for c, (low, high) in across.items() if low <= x <= high)
+        rows = tuple(r for r, (low, high) in down.items() if low <= y <= high)
+        if (columns, rows) not in seen:
+            seen[columns, rows] = [(c, r) for c in columns for r in rows]
+    holders += seen.values()  # points in the same windows count once
+    where = dict(windows)
+    # A line of wording needs a window that holds it whole, if there is one, else all it meets.
+    for text in texts:
+        whole = [place for place, window in windows if window.holds(text)]
+        if whole:
+            holders.append(whole)
+        else:
+            holders += [[place] for place, window in windows if window.meets(text)]
+    kept = {place for held in holders for place in held}
+    for place in sorted(kept, key=lambda p: (p[1], p[0]), reverse=True):
+        needed = [held for held in holders if place in held]
+        if all(any(p in kept and p != place for p in held) for held in needed):
+            kept.discard(place)
+    return [(place, where[place]) for place, _ in windows if place in kept]
 
 
 def _tiling(
@@ -246,10 +257,14 @@ def _tiling(
         seams=(),
         splits=split,
     )
-    tiles = [
-        dataclasses.replace(t, window=_cropped(t.window, bare.neighbours(t.place), drawing))
-        for t in bare.tiles
-    ]
+    ink = samples(drawing, step=2.0)
+    texts = [t.bounds() for t in drawing.texts()]
+    whole = {t.place: t.window for t in bare.tiles}
+    windows = _with_seams(
+        whole,
+        {t.place: _cropped(t.window, bare.neighbours(t.place), ink, texts) for t in bare.tiles},
+    )
+    tiles = [dataclasses.replace(t, window=windows[t.place]) for t in bare.tiles]
     seams = _seams(part, drawing, tiles, lap)
     shown = []
     holders: dict[int, Tile] = {}
@@ -286,31 +301,67 @@ def _tiling(
     return dataclasses.replace(bare, tiles=tuple(shown), seams=tuple(seams))
 
 
-def _cropped(window: Box, sides: dict[str, Place], drawing: Drawing) -> Box:
+def _cropped(window: Box, sides: dict[str, Place], ink: list[Point], texts: list[Box]) -> Box:
     """The window drawn in to its ink on the sides that have no neighbour, yet not too narrow."""
-    seen = [p for p in samples(drawing, step=2.0) if _inside(p, window)]
-    boxes = [Box(p.x - 2.5, p.y - 2.5, p.x + 2.5, p.y + 2.5) for p in seen]
+    seen = [p for p in ink if _inside(p, window)]
+    xs, ys = [p.x for p in seen], [p.y for p in seen]
+    boxes = [Box(min(xs), min(ys), max(xs), max(ys)).grown(2.5)] if seen else []
     boxes += [
         Box(max(b.left, window.left), max(b.bottom, window.bottom),
             min(b.right, window.right), min(b.top, window.top))
-        for b in (t.bounds() for t in drawing.texts())
+        for b in texts
         if b.meets(window)
     ]  # fmt: skip
-    ink = union(boxes)
-    left = window.left if "left" in sides else max(window.left, ink.left)
-    right = window.right if "right" in sides else min(window.right, ink.right)
-    bottom = window.bottom if "below" in sides else max(window.bottom, ink.bottom)
-    top = window.top if "above" in sides else min(window.top, ink.top)
-    least = 2 * LEAST_SEAM + 2 * MARK_CLEAR
-    lack = least - (right - left)
-    if lack > 0:
-        right = right if "right" in sides else min(window.right, right + lack)
-        left = left if "left" in sides else max(window.left, min(left, right - least))
-    lack = least - (top - bottom)
-    if lack > 0:
-        bottom = bottom if "below" in sides else max(window.bottom, bottom - lack)
-        top = top if "above" in sides else min(window.top, max(top, bottom + least))
-    return Box(left, bottom, right, top)
+    held = union(boxes)
+    return Box(
+        window.left if "left" in sides else max(window.left, held.left),
+        window.bottom if "below" in sides else max(window.bottom, held.bottom),
+        window.right if "right" in sides else min(window.right, held.right),
+        window.top if "above" in sides else min(window.top, held.top),
+    )
+
+
+def _with_seams(whole: dict[Place, Box], drawn_in: dict[Place, Box]) -> dict[Place, Box]:
+    """The windows let out again until neighbours share a seam long enough for two marks."""
+    found = dict(drawn_in)
+    changed = True
+    while changed:
+        changed = False
+        for (column, row), one in list(found.items()):
+            for other, upright in (((column + 1, row), True), ((column, row + 1), False)):
+                if other not in found:
+                    continue
+                one, two = found[column, row], found[other]
+                if upright:
+                    low, high = max(one.bottom, two.bottom), min(one.top, two.top)
+                else:
+                    low, high = max(one.left, two.left), min(one.right, two.right)
+                if high - low >= SEAM - 1e-6:
+                    continue
+                # Both get what either has, and what is wanting on either side of it.
+                lack = SEAM / 2
+                for place in ((column, row), other):
+                    all_, now = whole[place], found[place]
+                    if upright:
+                        middle = (min(one.bottom, two.bottom) + max(one.top, two.top)) / 2
+                        bottom = min(one.bottom, two.bottom, middle - lack)
+                        top = max(one.top, two.top, middle + lack)
+                        new = Box(now.left, max(all_.bottom, bottom), now.right, min(all_.top, top))
+                    else:
+                        middle = (min(one.left, two.left) + max(one.right, two.right)) / 2
+                        left = min(one.left, two.left, middle - lack)
+                        right = max(one.right, two.right, middle + lack)
+                        new = Box(max(all_.left, left), now.bottom, min(all_.right, right), now.top)
+                    if not now.holds(new, slack=1e-6):
+                        found[place] = new
+                        changed = True
+    return found
+
+
+def _roomy(box: Box) -> Box:
+    """The box, widened where it is too narrow for two marks in a seam across it."""
+    wide, high = max(0.0, SEAM - box.width) / 2, max(0.0, SEAM - box.height) / 2
+    return Box(box.left - wide, box.bottom - high, box.right + wide, box.top + high)
 
 
 def mark_items(point: Point) -> list[Item]:
@@ -324,8 +375,8 @@ def mark_items(point: Point) -> list[Item]:
 
 def _seams(part: Part, drawing: Drawing, tiles: list[Tile], lap: float) -> list[Seam]:
     """Two marks a seam, as far from lines and wording as they come."""
-    cut = samples(drawing)
-    texts = [t.bounds() for t in drawing.texts()]
+    lines = samples(drawing)
+    words = [t.bounds() for t in drawing.texts()]
     kept = {t.place: t.window for t in tiles}
     seams: list[Seam] = []
     for (column, row), window in kept.items():
@@ -341,6 +392,11 @@ def _seams(part: Part, drawing: Drawing, tiles: list[Tile], lap: float) -> list[
                 low = max(window.left, beside.left) + MARK_CLEAR
                 high = min(window.right, beside.right) - MARK_CLEAR
                 middle = window.bottom + lap / 2
+            strip = (
+                Box(middle, low, middle, high) if upright else Box(low, middle, high, middle)
+            ).grown(2 * MARK_CLEAR)
+            cut = [p for p in lines if _inside(p, strip)]
+            texts = [t for t in words if t.meets(strip)]
             for half in (0, 1):
                 start = low + half * (high - low) * 0.55
                 points = [

@@ -13,7 +13,7 @@ import pytest
 from reportlab.pdfgen.canvas import Canvas
 
 from templategen.errors import InputError
-from templategen.geometry.shapes import Arc, Transform
+from templategen.geometry.shapes import Arc, Box, Transform
 from templategen.inputs.job import read_job
 from templategen.inputs.shop import read_shop
 from templategen.nest.plan import Plan
@@ -22,7 +22,7 @@ from templategen.output.drawn import PackFile
 from templategen.output.pdf import write_pdf
 from templategen.output.recipe import NAME, make_recipe, recipe_bytes
 from templategen.output.verify import TOLERANCE, Report, verify
-from templategen.parts.drawing import Drawing, Role, line
+from templategen.parts.drawing import Drawing, Role, line, rectangle
 from templategen.parts.drawing import Path as Run
 from templategen.parts.registry import make_parts
 from templategen.sheets.cover import make_pack
@@ -335,6 +335,35 @@ def test_a_lost_mark(made: Made, measure: Callable[[bytes], Report]) -> None:
     report = measure(_file(plan, spoiled, pack))
     assert f"{tile.part.title} A1" in {row.what for row in report.parts if not row.is_true}
     assert not all(row.is_true for row in report.seams)
+
+
+def test_a_tile_left_out_of_file_and_recipe(made: Made, measure: Callable[[bytes], Report]) -> None:
+    """A pack that leaves a tile out of its pages and of its recipe alike is not whole."""
+    plan, pack, _ = made
+    spoiled, _, tile = _changed(
+        pack,
+        lambda p: p.tile == "B1" and p.part.kind == "tenon ring",
+        lambda p: dataclasses.replace(p, clip=p.clip.grown(-1000.0)),
+    )
+    pages = tuple(
+        dataclasses.replace(page, placements=tuple(p for p in page.placements if p.clip.width > 0))
+        for page in spoiled.pages
+    )
+    less = dataclasses.replace(pack, pages=pages)
+    bad = _bad(measure(_file(plan, less, less)))
+    assert any(row.endswith(f"{tile.part.title}: is not printed whole") for row in bad)
+
+
+def test_something_laid_over(made: Made, measure: Callable[[bytes], Report]) -> None:
+    """A white patch over a part is told."""
+    plan, pack, _ = made
+    patch = rectangle(Box(0, 0, 30, 30), role=Role.NOTE, fill=1.0, width=0.0)
+    spoiled, _, _ = _changed(
+        pack,
+        lambda p: p.part.kind == "tenon ring" and not p.tile,
+        lambda p: _redrawn(p, (*p.part.drawing.items, patch)),
+    )
+    assert "filled shapes of no part" in _bad(measure(_file(plan, spoiled, pack)))[0]
 
 
 def test_a_plan_that_does_not_follow(made: Made, measure: Callable[[bytes], Report]) -> None:

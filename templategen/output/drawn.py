@@ -17,7 +17,7 @@ from templategen.units import MM_PER_INCH, POINTS_PER_INCH
 MM = MM_PER_INCH / POINTS_PER_INCH  # mm in a point
 MOST_FILE = 64_000_000  # bytes
 MOST_PAGES = 1000
-MOST_SEGMENTS = 400_000  # of one page
+MOST_SEGMENTS = 2_000_000  # of one file
 DEEPEST = 8  # forms within forms
 FOOT = 26.0  # mm: the words below it are those of the bars and the foot
 _SHEET = re.compile(r"^Sheet (\d{1,5})\b", re.MULTILINE)
@@ -79,6 +79,7 @@ class PackFile:
 
     def __init__(self, path: Path) -> None:
         self.name = path.name
+        self.left = MOST_SEGMENTS
         try:
             if path.stat().st_size > MOST_FILE:
                 raise LimitError(
@@ -178,13 +179,12 @@ class PackFile:
         return None
 
     def _paths(self, page: pypdfium2.PdfPage) -> Iterator[DrawnPath]:
-        left = MOST_SEGMENTS
         for raw, matrix in _objects(page):
             count = pdfium.FPDFPath_CountSegments(raw)
-            left -= max(1, count)
-            if left < 0:
+            self.left -= max(1, count)
+            if self.left < 0:
                 raise LimitError(
-                    "a page draws too much to be a template",
+                    "draws too much to be a pack",
                     where=self.name,
                     mend="this is no pack",
                 )

@@ -24,13 +24,16 @@ from templategen.output.recipe import (
 )
 from templategen.parts.drawing import LINE_WIDTH, Part, Path, Role
 from templategen.sheets.furniture import MARGIN, bars
+from templategen.sheets.silhouette import samples
 from templategen.sheets.tiling import MARK_ARM, mark_items
 
 TOLERANCE = 0.01  # mm: ten times what the rounding of a PDF can do, far below what a saw can
 PAPER_TOLERANCE = 0.1  # mm: sizes of paper are written in points
 SAME_PLACE = 0.05  # mm: how near a drawn line's box lies to its model's to be found at once
+MOST_PIECES = 5_000  # of one drawn line; a model's has some hundred
 MOST_PAIRS = 3_000_000  # comparisons spent on the lines of one page that are not where they belong
 CUBIC_STEPS = 8
+INK_SLACK = 0.01  # mm that a line may stand past its window, less than half its width
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,19 +92,29 @@ class _Page:
     lefts: list[float]
     used: set[int]
     pairs: int
+    rings: list[Box]
 
     @classmethod
     def of(cls, page: DrawnPage) -> "_Page":
         boxes = [_box_of(path.pieces) for path in page.paths]
         order = sorted(range(len(boxes)), key=lambda n: boxes[n].left)
-        return cls(page.paths, boxes, order, [boxes[n].left for n in order], set(), MOST_PAIRS)
+        rings = [
+            box
+            for box, path in zip(boxes, page.paths, strict=True)
+            if abs(box.width - MARK_ARM) < 0.5
+            and abs(box.height - MARK_ARM) < 0.5
+            and len(path.pieces) > 4
+        ]
+        lefts = [boxes[n].left for n in order]
+        return cls(page.paths, boxes, order, lefts, set(), MOST_PAIRS, rings)
 
     def near(self, box: Box) -> int | None:
         """The unused path whose box is this one, within `SAME_PLACE`."""
         best: tuple[float, int] | None = None
         first = bisect.bisect_left(self.lefts, box.left - SAME_PLACE)
         for n in range(first, len(self.order)):
-            if self.lefts[n] > box.left + SAME_PLACE:
+            self.pairs -= 1
+            if self.lefts[n] > box.left + SAME_PLACE or self.pairs < 0:
                 break
             index = self.order[n]
             if index not in self.used:
@@ -161,7 +174,7 @@ def verify(file: PackFile, *, tolerance: float = TOLERANCE) -> Report:
                 is_true=False)
         )  # fmt: skip
     return Report(
-        parts=tuple(measure.parts),
+        parts=tuple(measure.parts + measure.whole_rows()),
         seams=tuple(measure.seam_rows()),
         bars=tuple(measure.bars),
         pages=tuple(page_rows),
@@ -212,17 +225,19 @@ class _Measure:
         for part in laid.parts:
             if part.kind != "cover":
                 self._part(laid, part, page)
+        if any(p.kind == "cover" for p in laid.parts):
+            return
         cut = LINE_WIDTH[Role.CUT]
-        extra = [
-            n
-            for n, path in enumerate(page.paths)
-            if n not in page.used and abs(path.width - cut) < 0.02
-        ]
-        if extra and not any(p.kind == "cover" for p in laid.parts):
-            self.parts.append(
-                Row(sheet=laid.number, what="cut lines of no part", deviation=None,
-                    note=f"{len(extra)} more than the model has", is_true=False)
-            )  # fmt: skip
+        extra = [path for n, path in enumerate(page.paths) if n not in page.used]
+        for what, count in (
+            ("cut lines of no part", sum(abs(path.width - cut) < 0.02 for path in extra)),
+            ("filled shapes of no part", sum(path.filled for path in extra)),
+        ):
+            if count:
+                note = f"{count} more than the model has"
+                self.parts.append(
+                    Row(sheet=laid.number, what=what, deviation=None, note=note, is_true=False)
+                )
 
     def _bars(self, laid: LaidPage, page: _Page) -> None:
         profile = self.recipe.profile
@@ -282,6 +297,9 @@ class _Measure:
                 missing += is_needed
                 continue
             drawn = page.paths[index]
+            if len(drawn.pieces) > MOST_PIECES:
+                missing += 1
+                continue
             worst = max(worst, _deviation(path, drawn.moved(back)))
             hidden = max(hidden, _hidden(path, drawn, part))
             if path.line_width > 0 and drawn.width <= 0:
@@ -305,17 +323,31 @@ class _Measure:
             )
         )
 
+    def whole_rows(self) -> list[Row]:
+        """The parts that some line of is on no sheet of the recipe."""
+        windows: dict[str, list[tuple[int, str, Box]]] = {}
+        for page in self.recipe.pages:
+            for part in page.parts:
+                window = _mapped(part.window, part.transform.inverse()).grown(INK_SLACK)
+                windows.setdefault(part.key, []).append((page.number, part.tile, window))
+        rows = []
+        for key, model in self.by_key.items():
+            shown = [window for _, _, window in windows[key]]
+            lost = any(
+                not any(w.left <= x <= w.right and w.bottom <= y <= w.top for w in shown)
+                for x, y in samples(model.drawing, step=2.0)
+            )
+            if lost:
+                rows.append(
+                    Row(sheet=windows[key][0][0], what=model.title, deviation=None,
+                        note="is not printed whole", is_true=False)
+                )  # fmt: skip
+        return rows
+
     def _mark(self, laid: LaidPage, part: LaidPart, label: str, point: Point, page: _Page) -> None:
         """Where a mark's ring really is, part mm."""
         wanted = _moved_box(circle(point, MARK_ARM / 2).bounds(), part.transform)
-        near = [
-            page.boxes[n]
-            for n in range(len(page.boxes))
-            if abs(page.boxes[n].width - wanted.width) < 0.5
-            and abs(page.boxes[n].height - wanted.height) < 0.5
-            and len(page.paths[n].pieces) > 4
-        ]
-        box = min(near, key=lambda b: _apart(b, wanted), default=None)
+        box = min(page.rings, key=lambda b: _apart(b, wanted), default=None)
         centre = None
         if box is not None:
             centre = part.transform.inverse().apply(

@@ -420,7 +420,8 @@ def _clearance(point: Point, cut: list[Point], texts: list[Box]) -> float:
     near = min((math.dist(point, c) for c in cut), default=MARK_CLEAR * 2)
     box = Box(point.x - MARK_ARM, point.y - MARK_ARM, point.x + MARK_ARM, point.y + MARK_ARM)
     penalty = 20.0 if any(box.meets(t, gap=0.5) for t in texts) else 0.0
-    return min(near, MARK_CLEAR * 2) - penalty
+    # Clear enough is clear enough: past it, marks far apart matter more.
+    return min(near, MARK_CLEAR + 2.0) - penalty
 
 
 def edge_items(

@@ -337,7 +337,9 @@ def test_any_large_part_goes_together(
         if (x + dx, y + dy) in names
     }
     assert pairs.keys() == beside
-    assert all(len(p) == 2 and math.dist(*p) > 5 for p in pairs.values())
+    assert all(len(p) == 2 for p in pairs.values())
+    spots = [point for pair in pairs.values() for point in pair]
+    assert all(math.dist(a, b) > 2 * MARK_ARM for a, b in itertools.combinations(spots, 2))
 
 
 def _tile(column: int, row: int) -> str:

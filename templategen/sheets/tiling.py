@@ -384,13 +384,18 @@ def _seams(part: Part, drawing: Drawing, tiles: list[Tile], lap: float) -> list[
             if other not in kept:
                 continue
             beside = kept[other]
+            # Where another seam crosses, its lap and its marks are left alone.
+            first, last = (
+                MARK_CLEAR + (lap if any(p in kept for p in crossing) else 0.0)
+                for crossing in _ends((column, row), other)
+            )
             if upright:
-                low = max(window.bottom, beside.bottom) + MARK_CLEAR
-                high = min(window.top, beside.top) - MARK_CLEAR
+                low = max(window.bottom, beside.bottom) + first
+                high = min(window.top, beside.top) - last
                 middle = window.right - lap / 2
             else:
-                low = max(window.left, beside.left) + MARK_CLEAR
-                high = min(window.right, beside.right) - MARK_CLEAR
+                low = max(window.left, beside.left) + first
+                high = min(window.right, beside.right) - last
                 middle = window.bottom + lap / 2
             strip = (
                 Box(middle, low, middle, high) if upright else Box(low, middle, high, middle)
@@ -414,6 +419,14 @@ def _seams(part: Part, drawing: Drawing, tiles: list[Tile], lap: float) -> list[
                 name = f"{part.key} {tile_name((column, row))}-{tile_name(other)} {half + 1}"
                 seams.append(Seam(point=point, tiles=((column, row), other), label=name))
     return seams
+
+
+def _ends(one: Place, other: Place) -> tuple[tuple[Place, Place], tuple[Place, Place]]:
+    """The places beyond the lower or left end of a seam, and beyond its other end."""
+    across, down = (0, 1) if one[1] == other[1] else (-1, 0)
+    lower = tuple((c + across, r + down) for c, r in (one, other))
+    upper = tuple((c - across, r - down) for c, r in (one, other))
+    return (lower[0], lower[1]), (upper[0], upper[1])
 
 
 def _clearance(point: Point, cut: list[Point], texts: list[Box]) -> float:

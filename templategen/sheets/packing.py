@@ -5,7 +5,6 @@ room beside a tile. Rows of cells are whole numbers, one bit a cell: a whole row
 tested at once. The result depends on the input only.
 """
 
-import functools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -117,7 +116,6 @@ def _place(
     return None
 
 
-STRIDES = (1,)
 ORDERS: tuple[Callable[[Silhouette], tuple[float, ...]], ...] = (
     lambda s: (-len(s.rows) * s.columns,),
     lambda s: (-max(len(s.rows), s.columns), -min(len(s.rows), s.columns)),
@@ -155,16 +153,9 @@ def pack(
 
 
 def _orders(shapes: Sequence[Shape]) -> list[list[int]]:
-    """Orders to try: by size in several ways, then those with every few neighbours swapped."""
+    """Orders to try: the greatest first, by size in several ways."""
     firsts = [shape.turns[0][1] for shape in shapes]
-    orders = [sorted(range(len(shapes)), key=lambda n: (*key(firsts[n]), n)) for key in ORDERS]
-    for stride in STRIDES:
-        for order in orders[:2]:
-            swapped = list(order)
-            for n in range(0, len(swapped) - stride, stride + 1):
-                swapped[n], swapped[n + stride] = swapped[n + stride], swapped[n]
-            orders.append(swapped)
-    return orders
+    return [sorted(range(len(shapes)), key=lambda n: (*key(firsts[n]), n)) for key in ORDERS]
 
 
 def _first_fit(
@@ -220,9 +211,3 @@ def _first_fit(
         else:
             raise ValueError(f"shape {index} fits on no sheet")
     return tuple(Sheet(grid=kind, spots=tuple(lie)) for kind, lie in zip(kinds, spots, strict=True))
-
-
-@functools.cache
-def symmetric(shape: Silhouette) -> bool:
-    """Whether a half turn changes nothing."""
-    return shape.turned().turned() == shape

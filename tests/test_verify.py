@@ -307,7 +307,7 @@ def test_a_line_gone_and_a_line_too_many(made: Made, measure: Callable[[bytes], 
     )
     report = measure(_file(plan, gone, pack))
     (bad,) = [row for row in report.rows if not row.is_true]
-    assert bad.what == ring.part.title
+    assert (bad.what, bad.note) == (ring.part.title, "1 line missing")
     more, _, plate = _changed(
         pack,
         lambda p: p.part.kind == "cut plate",

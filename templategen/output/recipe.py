@@ -20,6 +20,7 @@ from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
 from templategen.parts.drawing import Part
 from templategen.parts.registry import KINDS, make_parts
+from templategen.parts.shop_set import shop_parts, shop_plan
 from templategen.sheets.page import Pack
 from templategen.sheets.paper import Paper, paper_named
 from templategen.sheets.profile import LEAST, MOST, PrinterProfile
@@ -198,15 +199,20 @@ def _recipe(found: object, where: str, place: str) -> Recipe:
             mend="read it with the templategen that wrote it",
         )
         raise InputErrors([fault])
-    job = _gathered(
+    shop: Shop | None = _gathered(
+        faults, place, lambda: shop_from_table(top.raw("shop"), where=f"{place}.shop")
+    )
+    usual = shop.rules if shop is not None else None
+    job: Job | None = _gathered(
         faults,
         place,
-        lambda: job_from_table(top.raw("job"), where=f"{place}.job", known_wood=nearest_wood),
+        lambda: job_from_table(
+            top.raw("job"), where=f"{place}.job", known_wood=nearest_wood, usual=usual
+        ),
     )
-    shop = _gathered(faults, place, lambda: shop_from_table(top.raw("shop"), where=f"{place}.shop"))
     plan = top.raw("plan")
     table = top.table("print")
-    units = Units(table.choice("units", "mm", ("mm", "in")))
+    units = Units(table.choice("units", "mm", tuple(Units)))
     paper = _gathered(faults, place, lambda: paper_named(table.text("paper", "a4", longest=40)))
     kinds = table.texts("kinds")
     for kind in kinds:
@@ -368,13 +374,17 @@ def _difference(made: object, held: object, place: str) -> str:
 
 
 def remake(recipe: Recipe) -> tuple[Plan, tuple[Part, ...]]:
-    """The plan and the parts of a recipe.
+    """The plan and the parts of a recipe; of a shop's set, the plan that stands for the shop.
 
     Raises:
         InputError: see `replan`; or nothing to print.
     """
-    plan = replan(recipe)
-    parts = make_parts(plan, kinds=recipe.kinds, units=recipe.units)
+    if is_shop_set(recipe):
+        plan = shop_plan(recipe.shop, date=recipe.job.date)
+        parts = shop_parts(plan, kinds=recipe.kinds, units=recipe.units)
+    else:
+        plan = replan(recipe)
+        parts = make_parts(plan, kinds=recipe.kinds, units=recipe.units)
     if plan.has_stop or not parts:
         raise InputError(
             "its job gives nothing to print",
@@ -382,3 +392,9 @@ def remake(recipe: Recipe) -> tuple[Plan, tuple[Part, ...]]:
             mend="see what `templategen plan` says of the job",
         )
     return plan, parts
+
+
+def is_shop_set(recipe: Recipe) -> bool:
+    """Whether the pack is a shop's set, which has no cuts and no pieces."""
+    plan = recipe.plan
+    return isinstance(plan, dict) and plan.get("cuts") == [] and plan.get("pieces") == []

@@ -57,7 +57,7 @@ def scale(
     from templategen.output.names import safe_name
     from templategen.output.pdf import write_pdf
     from templategen.sheets.paper import paper_named
-    from templategen.sheets.scale_sheet import scale_pack
+    from templategen.sheets.scale_page import scale_pack
     from templategen.units import Units
 
     if units is not None and units not in ("mm", "in"):

@@ -4,6 +4,7 @@ Written with the pack, and read back to print it anew or to measure it. Whoever 
 have written the recipe inside, so it is read like a file: bounded, checked, every name known.
 """
 
+import dataclasses
 import json
 import math
 from dataclasses import dataclass
@@ -12,8 +13,8 @@ from typing import Any
 from templategen.errors import InputError, InputErrors, LimitError, TemplategenError
 from templategen.geometry.shapes import Box, Point, Transform
 from templategen.inputs.job import check_cutters, job_from_table, job_to_table
-from templategen.inputs.reader import Table, shown
-from templategen.inputs.records import Job, Shop
+from templategen.inputs.reader import REQUIRED, Table, shown
+from templategen.inputs.records import Job, Pinned, Shop
 from templategen.inputs.shop import shop_from_table, shop_to_table
 from templategen.nest.export import plan_to_json
 from templategen.nest.plan import Plan
@@ -34,6 +35,8 @@ MOST_PAGES = 1000
 MOST_ON_A_PAGE = 200
 MOST_PARTS = 4000
 FARTHEST = 20_000.0  # mm: no coordinate of a part or a page lies beyond
+MOST_CUTS = 40
+MUST_AGREE = frozenset({"cutter", "pivot_offset", "pivot_standoff", "rim_diameter", "wall"})
 SAME_FIGURE = 1e-6  # mm, degrees, mm³ relative: two plans this near are the same plan
 
 
@@ -333,26 +336,60 @@ def _numbers(table: Table, key: str, count: int, low: float, high: float) -> lis
 
 
 def replan(recipe: Recipe) -> Plan:
-    """The plan that the recipe's job and shop give, checked against the one it carries.
+    """The plan of a recipe, made anew from its job and its shop, the same as the one it carries.
 
-    Its findings are not compared: their wording may change.
+    Another version of the planner may choose other cuts: then the cuts of the recipe are taken as
+    they are and judged by the rules. Findings are not compared: their wording may change.
 
     Raises:
-        InputError: the job and the shop give another plan, so the pack was made by another
-            version, or the recipe has been changed.
+        InputError: neither gives the plan inside, so the recipe has been changed or is too old.
     """
     plan = make_plan(recipe.job, recipe.shop)
+    found = _other(plan, recipe)
+    if not found:
+        return plan
+    pins = _pins(recipe)
+    if pins:
+        nest = dataclasses.replace(recipe.job.nest, pinned=pins, add_cuts=False)
+        try:
+            kept = make_plan(dataclasses.replace(recipe.job, nest=nest), recipe.shop)
+        except InputError:
+            kept = None  # the cuts cannot be made at all
+        if kept is not None and not _other(kept, recipe):
+            return dataclasses.replace(kept, job=recipe.job)
+    raise InputError(
+        f"{found} than its job and shop give",
+        where=f"{recipe.where}: recipe",
+        mend="it was changed, or made by a version of other rules: pack the job anew",
+    )
+
+
+def _pins(recipe: Recipe) -> tuple[Pinned, ...]:
+    """The cuts the recipe carries, to be judged; none if they cannot be read."""
+    faults: list[InputError] = []
+    pins = []
+    for table in Table(recipe.plan, where="plan", faults=faults).tables("cuts", most=MOST_CUTS):
+        pin = Pinned(
+            cutter=table.text("cutter", longest=40),
+            pivot_offset=table.length("pivot_offset", REQUIRED, -1000, 1000),
+            pivot_standoff=table.length("pivot_standoff", REQUIRED, -1000, 1000),
+        )
+        pins.append(pin)
+    return () if faults else tuple(pins)
+
+
+def _other(plan: Plan, recipe: Recipe) -> str:
+    """Where a plan differs from the one a recipe carries, in words; empty if nowhere."""
     made = plan_to_json(plan)
     held = recipe.plan if isinstance(recipe.plan, dict) else {}
-    for key in ("cuts", "pieces"):
-        found = _difference(made[key], held.get(key), f"plan.{key}")
-        if found:
-            raise InputError(
-                f"{found} than its job and shop give",
-                where=f"{recipe.where}: recipe",
-                mend="another version planned it, or it was changed: pack the job anew",
-            )
-    return plan
+    return next(
+        (
+            found
+            for key in ("cuts", "pieces")
+            if (found := _difference(made[key], held.get(key), f"plan.{key}"))
+        ),
+        "",
+    )
 
 
 def _difference(made: object, held: object, place: str) -> str:
@@ -362,8 +399,13 @@ def _difference(made: object, held: object, place: str) -> str:
     if isinstance(made, int | float) and isinstance(held, int | float):
         near = math.isclose(made, held, rel_tol=SAME_FIGURE, abs_tol=SAME_FIGURE)
         return "" if near else f"{place} is {held:g}, not {made:g}, so other"
-    if isinstance(made, dict) and isinstance(held, dict) and made.keys() == held.keys():
-        pairs = [(made[k], held[k], f"{place}.{k}") for k in made]
+    if (
+        isinstance(made, dict)
+        and isinstance(held, dict)
+        and held.keys() >= MUST_AGREE & made.keys()
+    ):
+        # A version may tell more of a cut or a piece than another; what both tell must agree.
+        pairs = [(made[k], held[k], f"{place}.{k}") for k in made if k in held]
     elif isinstance(made, list) and isinstance(held, list) and len(made) == len(held):
         pairs = [
             (m, h, f"{place}[{n}]") for n, (m, h) in enumerate(zip(made, held, strict=True), 1)

@@ -9,7 +9,7 @@ from templategen.parts.cautions import CAUTIONS
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Path, Role, Text, rectangle
 from templategen.parts.lettering import text_width, wrap
 from templategen.sheets.furniture import MARGIN, content_area, page_furniture
-from templategen.sheets.layout import lay_out
+from templategen.sheets.layout import arrange, numbered
 from templategen.sheets.page import Pack, Page, Placement
 from templategen.sheets.paper import Paper
 from templategen.sheets.profile import PrinterProfile
@@ -58,16 +58,15 @@ def make_pack(
         head: mm left free at the head of the first page, for a letterhead.
     """
     job = plan.job
+    arrangement = arrange(parts, paper=paper, profile=profile)
     covers = 1
     while True:
-        pack = lay_out(
-            parts,
-            paper=paper,
+        pack = numbered(
+            arrangement,
             units=units,
             job_title=job.title,
             date=job.date,
             first_page=covers + 1,
-            profile=profile,
         )
         pages = _cover_pages(plan, parts, pack, paper, units, head)
         if len(pages) <= covers:

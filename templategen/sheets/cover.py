@@ -311,12 +311,15 @@ def _sketch(drawing: Drawing, windows: Windows, scale: float) -> Drawing:
     ]
     items += [rectangle(window, role=Role.NOTE, width=0.25) for *_, window in small]
     for tile, number, window in small:
-        sheet = f"({number})"
-        middle = Point((window.left + window.right) / 2, (window.bottom + window.top) / 2)
-        half = text_width(sheet, size=BODY) / 2
-        behind = Box(middle.x - half, middle.y - 4.8, middle.x + half, middle.y + 3.0)
+        # One line in a low tile, else the name over the number.
+        flat = f"{tile} ({number})"
+        rows = [flat] if window.height < 10.0 else [tile, f"({number})"]
+        half = max(text_width(row, size=BODY, bold=row == tile) for row in rows) / 2
+        x = (window.left + window.right) / 2
+        y = (window.bottom + window.top) / 2 + 4.0 * (len(rows) - 1) / 2 - 0.36 * BODY
+        behind = Box(x - half, y - 4.0 * (len(rows) - 1) - 0.8, x + half, y + 0.8 * BODY)
         items.append(rectangle(behind, role=Role.NOTE, fill=1.0, width=0.0))
-        items.append(Text(text=tile, at=middle, anchor=Anchor.MIDDLE, bold=True))
-        at = Point(middle.x, middle.y - 4.0)
-        items.append(Text(text=sheet, at=at, anchor=Anchor.MIDDLE))
+        for n, row in enumerate(rows):
+            at = Point(x, y - 4.0 * n)
+            items.append(Text(text=row, at=at, anchor=Anchor.MIDDLE, bold=row == tile))
     return Drawing(items=tuple(items))

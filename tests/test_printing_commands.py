@@ -214,7 +214,9 @@ def test_reprint_is_the_same_file(name: str, run: Run, tmp_path: Path) -> None:
 def test_a_shop_set_is_reprinted_and_verified(run: Run, tmp_path: Path) -> None:
     """A shop's set has no job: it is drawn anew from the shop, to the byte, and is true."""
     shop = str(EXAMPLES / "small-shop.toml")
-    assert run("shop", shop, "--date", "2026-05-02", "--out", "one")[0] == 0
+    run("printer", "add", "study", "--across", "0.997", "--down", "1.002")
+    words = ("--date", "2026-05-02", "--printer", "study")
+    assert run("shop", shop, *words, "--out", "one")[0] == 0
     (first,) = (tmp_path / "one").iterdir()
     assert run("reprint", str(first), "--out", "two")[0] == 0
     (second,) = (tmp_path / "two").iterdir()

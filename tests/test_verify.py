@@ -401,6 +401,21 @@ def test_a_plan_of_another_version(measure: Callable[[bytes], Report]) -> None:
     assert report.is_true, _bad(report)
 
 
+def test_a_page_that_draws_far_too_much(made: Made, measure: Callable[[bytes], Report]) -> None:
+    """A page of a hundred thousand lines is refused with a line, soon and in little memory."""
+    writer = pypdf.PdfWriter(clone_from=io.BytesIO(made[2]))
+    page = writer.pages[1]
+    content = page.get_contents()
+    assert content is not None
+    stream = pypdf.generic.StreamObject()
+    stream.set_data(content.get_data() + b"\n100 100 m 101 101 l S" * 100_000)
+    page[pypdf.generic.NameObject("/Contents")] = writer._add_object(stream.flate_encode())
+    out = io.BytesIO()
+    writer.write(out)
+    with pytest.raises(InputError, match=r"draws too much to be a pack; this is no pack"):
+        measure(out.getvalue())
+
+
 def test_no_recipe(tmp_path: Path) -> None:
     """A PDF from elsewhere is refused with a line."""
     path = tmp_path / "other.pdf"

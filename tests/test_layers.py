@@ -11,8 +11,8 @@ FENCED = {
     "reportlab": "output",
     "svgwrite": "output",
     "ezdxf": "output",
-    "pypdf": "output",
     "matplotlib": "output",
+    "pypdf": "output",
     "pypdfium2": "output",
     "shapely": "geometry",
 }

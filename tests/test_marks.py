@@ -103,12 +103,12 @@ def test_both_copies_of_a_mark_meet_on_the_part(name: str, paper: str) -> None:
     """Design §8: the drawn marks of a seam lie at one place of the part, within 1 µm.
 
     The places come from the drawn lines and the part-to-page transform of the attached recipe;
-    each seam has two marks, each on both of its pages, and none is drawn that is not listed.
+    each seam has two marks, each on both of its tiles, and none is drawn that is not listed.
     """
     data = _printed(name, paper)
     recipe = json.loads(pypdf.PdfReader(io.BytesIO(data)).attachments[NAME][0])
     document = pypdfium2.PdfDocument(data)
-    places: dict[str, list[tuple[int, np.ndarray]]] = defaultdict(list)
+    places: dict[str, list[tuple[tuple[str, str], np.ndarray]]] = defaultdict(list)
     try:
         for index, entry in enumerate(recipe["pages"]):
             page = document[index]
@@ -117,18 +117,18 @@ def test_both_copies_of_a_mark_meet_on_the_part(name: str, paper: str) -> None:
             assert len(drawn) == len(entry["marks"]), entry["label"]
             if not drawn:
                 continue
-            backs = {}
+            maps = {}
             for part in entry["parts"]:
                 a, b, c, d, e, f = part["transform"]
-                back = np.linalg.inv(np.array([[a, c, e], [b, d, f], [0, 0, 1]]))
-                backs[part["part"], part["tile"]] = back
+                onto = np.array([[a, c, e], [b, d, f], [0, 0, 1]])
+                maps[part["part"], part["tile"]] = np.linalg.inv(onto)
             for mark in entry["marks"]:
-                back = backs[mark["part"], mark["tile"]]
+                tile = mark["part"], mark["tile"]
                 spot = np.array([mark["x"], mark["y"]])
-                on_part = [(back @ (x, y, 1))[:2] for x, y in drawn]
+                on_part = [(maps[tile] @ (x, y, 1))[:2] for x, y in drawn]
                 near = min(on_part, key=lambda p: float(np.hypot(*(p - spot))))
                 assert np.hypot(*(near - spot)) < MICROMETRE
-                places[f"{mark['part']} {mark['label']}"].append((index, near))
+                places[mark["label"]].append((tile, near))
     finally:
         document.close()
     sheets: dict[str, int] = defaultdict(int)
@@ -139,8 +139,9 @@ def test_both_copies_of_a_mark_meet_on_the_part(name: str, paper: str) -> None:
     seams: dict[str, int] = defaultdict(int)
     for label, copies in places.items():
         assert len(copies) == 2, label
-        (page_one, one), (page_two, two) = copies
-        assert page_one != page_two
+        (tile_one, one), (tile_two, two) = copies
+        assert tile_one[0] == tile_two[0]
+        assert tile_one != tile_two
         assert np.hypot(*(one - two)) < MICROMETRE, label
         seams[label.rsplit(" ", 1)[0]] += 1
     assert set(seams.values()) <= {2}

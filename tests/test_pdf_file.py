@@ -6,6 +6,7 @@ import shutil
 import subprocess
 from pathlib import Path
 
+import pymupdf
 import pypdf
 import pypdfium2
 import pytest
@@ -100,6 +101,16 @@ def test_pdfium_opens_every_page(made: tuple[Pack, bytes]) -> None:
         sheet.close()
     assert document.count_attachments() == 1
     document.close()
+
+
+def test_mupdf_draws_every_page_without_a_warning(made: tuple[Pack, bytes]) -> None:
+    """MuPDF draws each page, small, and has nothing to warn of."""
+    pymupdf.TOOLS.reset_mupdf_warnings()
+    with pymupdf.open(stream=made[1], filetype="pdf") as document:
+        assert not document.is_repaired
+        for page in document:
+            assert min(page.get_pixmap(dpi=30).samples) < 255
+    assert pymupdf.TOOLS.mupdf_warnings() == ""
 
 
 @pytest.mark.parametrize(

@@ -15,6 +15,7 @@ from reportlab.pdfgen.canvas import Canvas
 from templategen.errors import InputError
 from templategen.geometry.shapes import Arc, Box, Transform
 from templategen.inputs.job import read_job
+from templategen.inputs.records import Pinned
 from templategen.inputs.shop import read_shop
 from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
@@ -307,7 +308,7 @@ def test_a_line_gone_and_a_line_too_many(made: Made, measure: Callable[[bytes], 
     )
     report = measure(_file(plan, gone, pack))
     (bad,) = [row for row in report.rows if not row.is_true]
-    assert bad.what == ring.part.title
+    assert (bad.what, bad.note) == (ring.part.title, "1 line missing")
     more, _, plate = _changed(
         pack,
         lambda p: p.part.kind == "cut plate",
@@ -374,6 +375,45 @@ def test_a_plan_that_does_not_follow(made: Made, measure: Callable[[bytes], Repo
     data = write_pdf(pack, title="t", attachments={NAME: json.dumps(recipe).encode()})
     with pytest.raises(InputError, match=r"recipe: plan\.cuts\[1\]\.pivot_offset is .* pack the"):
         measure(data)
+
+
+def test_a_plan_of_another_version(measure: Callable[[bytes], Report]) -> None:
+    """Cuts that this planner would not choose, yet allows, are kept: the pack is still true.
+
+    The other version is played by a job with a pinned cut, whose pin the recipe does not tell.
+    """
+    job = read_job(EXAMPLES / "small-220.toml", known_wood=nearest_wood)
+    shop = read_shop(EXAMPLES / job.shop)
+    best = make_plan(job, shop, with_mends=False)
+    cut = best.cuts[0]
+    pin = Pinned(
+        cutter=cut.cutter.id,
+        pivot_offset=cut.pivot_offset,
+        pivot_standoff=cut.pivot_standoff + 1.0,
+    )
+    nest = dataclasses.replace(job.nest, pinned=(pin,), add_cuts=False)
+    other = dataclasses.replace(make_plan(dataclasses.replace(job, nest=nest), shop), job=job)
+    assert other.cuts[0].pivot_standoff == pytest.approx(cut.pivot_standoff + 1.0)
+    assert not other.has_stop
+    parts = make_parts(other, kinds=("cut plate", "gauge stick"), units=job.units)
+    pack = make_pack(other, parts, paper=paper_named("a4"), units=job.units)
+    report = measure(_file(other, pack, pack))
+    assert report.is_true, _bad(report)
+
+
+def test_a_page_that_draws_far_too_much(made: Made, measure: Callable[[bytes], Report]) -> None:
+    """A page of a hundred thousand lines is refused with a line, soon and in little memory."""
+    writer = pypdf.PdfWriter(clone_from=io.BytesIO(made[2]))
+    page = writer.pages[1]
+    content = page.get_contents()
+    assert content is not None
+    stream = pypdf.generic.StreamObject()
+    stream.set_data(content.get_data() + b"\n100 100 m 101 101 l S" * 100_000)
+    page[pypdf.generic.NameObject("/Contents")] = writer._add_object(stream.flate_encode())
+    out = io.BytesIO()
+    writer.write(out)
+    with pytest.raises(InputError, match=r"draws too much to be a pack; this is no pack"):
+        measure(out.getvalue())
 
 
 def test_no_recipe(tmp_path: Path) -> None:

@@ -133,6 +133,7 @@ def pack(
 
 shopset.register(app)
 club.register(app)
+printing.register(app)
 
 
 printing.register(app)

@@ -57,7 +57,7 @@ def scale(
     from templategen.output.names import safe_name
     from templategen.output.pdf import write_pdf
     from templategen.sheets.paper import paper_named
-    from templategen.sheets.scale_sheet import scale_pack
+    from templategen.sheets.scale_page import scale_pack
     from templategen.units import Units
 
     if units is not None and units not in ("mm", "in"):
@@ -208,7 +208,14 @@ def reprint(
     from templategen.output.files import make_folder, write_atomically
     from templategen.output.names import safe_name
     from templategen.output.pdf import write_pdf
-    from templategen.output.recipe import MOST_BYTES, NAME, read_recipe, recipe_bytes, remake
+    from templategen.output.recipe import (
+        MOST_BYTES,
+        NAME,
+        is_shop_set,
+        read_recipe,
+        recipe_bytes,
+        remake,
+    )
     from templategen.sheets.cover import make_pack
     from templategen.sheets.paper import paper_named
 
@@ -220,14 +227,16 @@ def reprint(
     sheet = sheet or recipe.paper
     profile = other or recipe.profile
     laid = make_pack(plan, parts, paper=sheet, units=recipe.units, profile=profile)
-    data = write_pdf(laid, title=plan.job.title, attachments={NAME: recipe_bytes(plan, laid)})
-    words = [plan.job.title]
+    title, words = plan.job.title, [safe_name(plan.job.title, fallback="pack")]
+    if is_shop_set(recipe):
+        title, words = f"{title}: shop set", [safe_name(title, fallback="shop"), "set"]
+    data = write_pdf(laid, title=title, attachments={NAME: recipe_bytes(plan, laid)})
     if paper is not None:
-        words.append(sheet.name)
+        words.append(safe_name(sheet.name))
     if other is not None:
-        words.append(other.name)
+        words.append(safe_name(other.name, fallback="printer"))
     make_folder(out)
-    target = out / f"{safe_name(' '.join(words), fallback='pack')}.pdf"
+    target = out / f"{'-'.join(words)}.pdf"
     write_atomically(target, data)
     typer.echo(f"{target}: {len(laid.pages)} sheets of {sheet.name}, {len(parts)} parts")
     if profile is not None:

@@ -5,6 +5,7 @@ from typing import Annotated
 
 import typer
 
+from templategen.cli import printing
 from templategen.errors import InputError
 
 
@@ -32,6 +33,7 @@ def shop_set(
         bool, typer.Option("--outlines", help="Letters as outlines, SVG and DXF.")
     ] = False,
     date: Annotated[str, typer.Option(help="Date to print, as 2026-05-02.")] = "",
+    printer: printing.PrinterOpt = None,
 ) -> None:
     """Prints the templates that a shop needs once: cutters, jaws, heights, whatever the blank."""
     from templategen.cli.cutting import cutting_from, write_cutting_files
@@ -47,6 +49,7 @@ def shop_set(
     from templategen.units import Units, printed_units
 
     cutting = cutting_from(formats, beam=beam, outlines=outlines)
+    profile = printing.profile_named(printer)
     owned = read_shop(shop) if shop is not None else demo_shop()
     unit = printed_units(units, owned.units)
     sheet = paper_named(paper or ("letter" if owned.units is Units.IN else "a4"))
@@ -56,7 +59,7 @@ def shop_set(
         raise InputError("nothing to print", where="--part", mend="name another kind of part")
     name, done = f"{safe_name(owned.name, fallback='shop')}-set", list[str]()
     if "pdf" in cutting.formats:
-        laid = make_pack(made, parts, paper=sheet, units=unit)
+        laid = make_pack(made, parts, paper=sheet, units=unit, profile=profile)
         attached = {NAME: recipe_bytes(made, laid)}
         data = write_pdf(laid, title=f"{owned.name}: shop set", attachments=attached)
         make_folder(out)

@@ -17,7 +17,8 @@ from templategen.units import MM_PER_INCH, POINTS_PER_INCH
 MM = MM_PER_INCH / POINTS_PER_INCH  # mm in a point
 MOST_FILE = 64_000_000  # bytes
 MOST_PAGES = 1000
-MOST_SEGMENTS = 2_000_000  # of one file
+MOST_SEGMENTS = 300_000  # of one file; 400 full sheets have less
+MOST_ON_A_PAGE = 60_000  # segments
 DEEPEST = 8  # forms within forms
 FOOT = 26.0  # mm: the words below it are those of the bars and the foot
 _SHEET = re.compile(r"^Sheet (\d{1,5})\b", re.MULTILINE)
@@ -179,10 +180,12 @@ class PackFile:
         return None
 
     def _paths(self, page: pypdfium2.PdfPage) -> Iterator[DrawnPath]:
+        here = MOST_ON_A_PAGE
         for raw, matrix in _objects(page):
-            count = pdfium.FPDFPath_CountSegments(raw)
-            self.left -= max(1, count)
-            if self.left < 0:
+            count = max(1, pdfium.FPDFPath_CountSegments(raw))
+            self.left -= count
+            here -= count
+            if self.left < 0 or here < 0:
                 raise LimitError(
                     "draws too much to be a pack",
                     where=self.name,

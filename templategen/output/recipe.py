@@ -4,6 +4,7 @@ Written with the pack, and read back to print it anew or to measure it. Whoever 
 have written the recipe inside, so it is read like a file: bounded, checked, every name known.
 """
 
+import dataclasses
 import json
 import math
 from dataclasses import dataclass
@@ -12,14 +13,15 @@ from typing import Any
 from templategen.errors import InputError, InputErrors, LimitError, TemplategenError
 from templategen.geometry.shapes import Box, Point, Transform
 from templategen.inputs.job import check_cutters, job_from_table, job_to_table
-from templategen.inputs.reader import Table, shown
-from templategen.inputs.records import Job, Shop
+from templategen.inputs.reader import REQUIRED, Table, shown
+from templategen.inputs.records import Job, Pinned, Shop
 from templategen.inputs.shop import shop_from_table, shop_to_table
 from templategen.nest.export import plan_to_json
 from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
 from templategen.parts.drawing import Part
 from templategen.parts.registry import KINDS, make_parts
+from templategen.parts.shop_set import shop_parts, shop_plan
 from templategen.sheets.page import Pack
 from templategen.sheets.paper import Paper, paper_named
 from templategen.sheets.profile import LEAST, MOST, PrinterProfile
@@ -33,6 +35,8 @@ MOST_PAGES = 1000
 MOST_ON_A_PAGE = 200
 MOST_PARTS = 4000
 FARTHEST = 20_000.0  # mm: no coordinate of a part or a page lies beyond
+MOST_CUTS = 40
+MUST_AGREE = frozenset({"cutter", "pivot_offset", "pivot_standoff", "rim_diameter", "wall"})
 SAME_FIGURE = 1e-6  # mm, degrees, mm³ relative: two plans this near are the same plan
 
 
@@ -198,15 +202,20 @@ def _recipe(found: object, where: str, place: str) -> Recipe:
             mend="read it with the templategen that wrote it",
         )
         raise InputErrors([fault])
-    job = _gathered(
+    shop: Shop | None = _gathered(
+        faults, place, lambda: shop_from_table(top.raw("shop"), where=f"{place}.shop")
+    )
+    usual = shop.rules if shop is not None else None
+    job: Job | None = _gathered(
         faults,
         place,
-        lambda: job_from_table(top.raw("job"), where=f"{place}.job", known_wood=nearest_wood),
+        lambda: job_from_table(
+            top.raw("job"), where=f"{place}.job", known_wood=nearest_wood, usual=usual
+        ),
     )
-    shop = _gathered(faults, place, lambda: shop_from_table(top.raw("shop"), where=f"{place}.shop"))
     plan = top.raw("plan")
     table = top.table("print")
-    units = Units(table.choice("units", "mm", ("mm", "in")))
+    units = Units(table.choice("units", "mm", tuple(Units)))
     paper = _gathered(faults, place, lambda: paper_named(table.text("paper", "a4", longest=40)))
     kinds = table.texts("kinds")
     for kind in kinds:
@@ -327,26 +336,60 @@ def _numbers(table: Table, key: str, count: int, low: float, high: float) -> lis
 
 
 def replan(recipe: Recipe) -> Plan:
-    """The plan that the recipe's job and shop give, checked against the one it carries.
+    """The plan of a recipe, made anew from its job and its shop, the same as the one it carries.
 
-    Its findings are not compared: their wording may change.
+    Another version of the planner may choose other cuts: then the cuts of the recipe are taken as
+    they are and judged by the rules. Findings are not compared: their wording may change.
 
     Raises:
-        InputError: the job and the shop give another plan, so the pack was made by another
-            version, or the recipe has been changed.
+        InputError: neither gives the plan inside, so the recipe has been changed or is too old.
     """
     plan = make_plan(recipe.job, recipe.shop)
+    found = _other(plan, recipe)
+    if not found:
+        return plan
+    pins = _pins(recipe)
+    if pins:
+        nest = dataclasses.replace(recipe.job.nest, pinned=pins, add_cuts=False)
+        try:
+            kept = make_plan(dataclasses.replace(recipe.job, nest=nest), recipe.shop)
+        except InputError:
+            kept = None  # the cuts cannot be made at all
+        if kept is not None and not _other(kept, recipe):
+            return dataclasses.replace(kept, job=recipe.job)
+    raise InputError(
+        f"{found} than its job and shop give",
+        where=f"{recipe.where}: recipe",
+        mend="it was changed, or made by a version of other rules: pack the job anew",
+    )
+
+
+def _pins(recipe: Recipe) -> tuple[Pinned, ...]:
+    """The cuts the recipe carries, to be judged; none if they cannot be read."""
+    faults: list[InputError] = []
+    pins = []
+    for table in Table(recipe.plan, where="plan", faults=faults).tables("cuts", most=MOST_CUTS):
+        pin = Pinned(
+            cutter=table.text("cutter", longest=40),
+            pivot_offset=table.length("pivot_offset", REQUIRED, -1000, 1000),
+            pivot_standoff=table.length("pivot_standoff", REQUIRED, -1000, 1000),
+        )
+        pins.append(pin)
+    return () if faults else tuple(pins)
+
+
+def _other(plan: Plan, recipe: Recipe) -> str:
+    """Where a plan differs from the one a recipe carries, in words; empty if nowhere."""
     made = plan_to_json(plan)
     held = recipe.plan if isinstance(recipe.plan, dict) else {}
-    for key in ("cuts", "pieces"):
-        found = _difference(made[key], held.get(key), f"plan.{key}")
-        if found:
-            raise InputError(
-                f"{found} than its job and shop give",
-                where=f"{recipe.where}: recipe",
-                mend="another version planned it, or it was changed: pack the job anew",
-            )
-    return plan
+    return next(
+        (
+            found
+            for key in ("cuts", "pieces")
+            if (found := _difference(made[key], held.get(key), f"plan.{key}"))
+        ),
+        "",
+    )
 
 
 def _difference(made: object, held: object, place: str) -> str:
@@ -356,8 +399,13 @@ def _difference(made: object, held: object, place: str) -> str:
     if isinstance(made, int | float) and isinstance(held, int | float):
         near = math.isclose(made, held, rel_tol=SAME_FIGURE, abs_tol=SAME_FIGURE)
         return "" if near else f"{place} is {held:g}, not {made:g}, so other"
-    if isinstance(made, dict) and isinstance(held, dict) and made.keys() == held.keys():
-        pairs = [(made[k], held[k], f"{place}.{k}") for k in made]
+    if (
+        isinstance(made, dict)
+        and isinstance(held, dict)
+        and held.keys() >= MUST_AGREE & made.keys()
+    ):
+        # A version may tell more of a cut or a piece than another; what both tell must agree.
+        pairs = [(made[k], held[k], f"{place}.{k}") for k in made if k in held]
     elif isinstance(made, list) and isinstance(held, list) and len(made) == len(held):
         pairs = [
             (m, h, f"{place}[{n}]") for n, (m, h) in enumerate(zip(made, held, strict=True), 1)
@@ -368,13 +416,17 @@ def _difference(made: object, held: object, place: str) -> str:
 
 
 def remake(recipe: Recipe) -> tuple[Plan, tuple[Part, ...]]:
-    """The plan and the parts of a recipe.
+    """The plan and the parts of a recipe; of a shop's set, the plan that stands for the shop.
 
     Raises:
         InputError: see `replan`; or nothing to print.
     """
-    plan = replan(recipe)
-    parts = make_parts(plan, kinds=recipe.kinds, units=recipe.units)
+    if is_shop_set(recipe):
+        plan = shop_plan(recipe.shop, date=recipe.job.date)
+        parts = shop_parts(plan, kinds=recipe.kinds, units=recipe.units)
+    else:
+        plan = replan(recipe)
+        parts = make_parts(plan, kinds=recipe.kinds, units=recipe.units)
     if plan.has_stop or not parts:
         raise InputError(
             "its job gives nothing to print",
@@ -382,3 +434,9 @@ def remake(recipe: Recipe) -> tuple[Plan, tuple[Part, ...]]:
             mend="see what `templategen plan` says of the job",
         )
     return plan, parts
+
+
+def is_shop_set(recipe: Recipe) -> bool:
+    """Whether the pack is a shop's set, which has no cuts and no pieces."""
+    plan = recipe.plan
+    return isinstance(plan, dict) and plan.get("cuts") == [] and plan.get("pieces") == []

@@ -123,13 +123,47 @@ class _Page:
                     best = apart, index
         return best[1] if best else None
 
-    def nearest(self, box: Box) -> int | None:
-        """The unused path whose box is most like this one; None once too much was compared."""
+    def nearest(self, box: Box, width: float) -> int | None:
+        """The unused path of about this width whose box is most like this one.
+
+        None if there is none, or once too much was compared.
+        """
         self.pairs -= len(self.paths)
         if self.pairs < 0:
             return None
-        left = [n for n in range(len(self.paths)) if n not in self.used]
+        left = [
+            n
+            for n, path in enumerate(self.paths)
+            if n not in self.used and 0.8 * width <= path.width <= 1.25 * width
+        ]
         return min(left, key=lambda n: _apart(self.boxes[n], box), default=None)
+
+
+@dataclass(slots=True)
+class _Wanted:
+    """A line of the model, and the drawn path found for it."""
+
+    path: Path
+    transform: Transform
+    is_needed: bool = True
+    index: int | None = None
+
+
+def _match(page: _Page, wanted: Sequence[_Wanted]) -> None:
+    """Finds the drawn path of each line: first what is in its place, then what is nearest.
+
+    Lines that may be left out, because they do not show, are not sought elsewhere.
+    """
+    for line in sorted(wanted, key=lambda w: not w.is_needed):
+        line.index = page.near(_mapped(line.path.bounds(), line.transform))
+        if line.index is not None:
+            page.used.add(line.index)
+    for line in wanted:
+        if line.index is None and line.is_needed:
+            box = _mapped(line.path.bounds(), line.transform)
+            line.index = page.nearest(box, line.path.line_width)
+            if line.index is not None:
+                page.used.add(line.index)
 
 
 def verify(file: PackFile, *, tolerance: float = TOLERANCE) -> Report:
@@ -221,10 +255,13 @@ class _Measure:
     def page(self, laid: LaidPage, drawn: DrawnPage) -> None:
         """Measures the bars, every part and tile, and the marks of a page."""
         page = _Page.of(drawn)
-        self._bars(laid, page)
-        for part in laid.parts:
-            if part.kind != "cover":
-                self._part(laid, part, page)
+        flat, upright = self._bar_lines(laid)
+        parts = [(p, self._part_lines(laid, p)) for p in laid.parts if p.kind != "cover"]
+        _match(page, [*flat, *upright, *(line for _, lines in parts for line in lines)])
+        self._bar(laid, page, "across", flat)
+        self._bar(laid, page, "down", upright)
+        for part, lines in parts:
+            self._part(laid, part, page, lines)
         if any(p.kind == "cover" for p in laid.parts):
             return
         cut = LINE_WIDTH[Role.CUT]
@@ -239,70 +276,84 @@ class _Measure:
                     Row(sheet=laid.number, what=what, deviation=None, note=note, is_true=False)
                 )
 
-    def _bars(self, laid: LaidPage, page: _Page) -> None:
+    def _bar_lines(self, laid: LaidPage) -> tuple[list[_Wanted], list[_Wanted]]:
         profile = self.recipe.profile
         margin = profile.margin(self.recipe.paper, MARGIN) if profile else MARGIN
         correction = profile.correction(laid.paper) if profile else Transform()
-        drawn = bars(laid.paper, self.recipe.units, margin)
-        for way, paths in zip(("across", "down"), drawn, strict=True):
-            worst = 0.0
-            length: float | None = None
-            missing = False
-            base = paths[0]
-            wanted = _length(base.segments[0])
-            for path in paths:
-                index = _find(page, path, correction)
-                if index is None:
-                    missing = True
-                    continue
-                pieces = page.paths[index].moved(correction.inverse())
-                worst = max(worst, _deviation(path, pieces))
-                if path is base:
-                    length = max(math.dist(piece[0], piece[-1]) for piece in pieces)
-                    # The paper of a turned page went through the printer upright.
-                    turned = laid.paper.width > laid.paper.height
-                    along = {"across": "down", "down": "across"}[way] if turned else way
-                    self.scales.append((along, length / wanted))
-            note = "is missing" if length is None else f"{length:.3f} mm of {wanted:.3f} mm"
-            if missing and length is not None:
-                note += ", ticks missing"
-            self.bars.append(
-                Row(
-                    sheet=laid.number,
-                    what=f"bar {way}",
-                    deviation=None if length is None else worst,
-                    note=note,
-                    is_true=length is not None and not missing and worst <= self.tolerance,
-                )
-            )
+        flat, upright = bars(laid.paper, self.recipe.units, margin)
+        return (
+            [_Wanted(path=path, transform=correction) for path in flat],
+            [_Wanted(path=path, transform=correction) for path in upright],
+        )
 
-    def _part(self, laid: LaidPage, part: LaidPart, page: _Page) -> None:
-        model = self.by_key[part.key]
-        back = part.transform.inverse()
-        window = _mapped(part.window, back)
-        marks = [m for m in laid.marks if (m.key, m.tile) == (part.key, part.tile)]
-        worst, missing, hidden = 0.0, 0, 0.0
+    def _bar(self, laid: LaidPage, page: _Page, way: str, lines: list[_Wanted]) -> None:
+        """A bar, whose base line comes first."""
+        worst = 0.0
+        length: float | None = None
+        wanted = _length(lines[0].path.segments[0])
+        for line in lines:
+            if line.index is None:
+                continue
+            pieces = page.paths[line.index].moved(line.transform.inverse())[:MOST_PIECES]
+            worst = max(worst, _deviation(line.path, pieces))
+            if line is lines[0]:
+                length = max(math.dist(piece[0], piece[-1]) for piece in pieces)
+                # The paper of a turned page went through the printer upright.
+                turned = laid.paper.width > laid.paper.height
+                along = {"across": "down", "down": "across"}[way] if turned else way
+                self.scales.append((along, length / wanted))
+        missing = any(line.index is None for line in lines)
+        note = "is missing" if length is None else f"{length:.3f} mm of {wanted:.3f} mm"
+        if missing and length is not None:
+            note += ", ticks missing"
+        self.bars.append(
+            Row(
+                sheet=laid.number,
+                what=f"bar {way}",
+                deviation=None if length is None else worst,
+                note=note,
+                is_true=length is not None and not missing and worst <= self.tolerance,
+            )
+        )
+
+    def _part_lines(self, laid: LaidPage, part: LaidPart) -> list[_Wanted]:
+        """The lines of a part, or of what its tile shows, with the registration marks."""
+        window = _mapped(part.window, part.transform.inverse())
+        paths = self.by_key[part.key].drawing.paths()
         # The lines next to a window's edge may be drawn or not: they do not show.
         wanted = [
-            (path, not part.tile or path.bounds().meets(window))
-            for path in model.drawing.paths()
+            _Wanted(
+                path=path,
+                transform=part.transform,
+                is_needed=not part.tile or path.bounds().meets(window),
+            )
+            for path in paths
             if not part.tile or path.bounds().meets(window, gap=2.0)
         ]
-        wanted += [
-            (item, True) for m in marks for item in mark_items(m.point) if isinstance(item, Path)
+        return wanted + [
+            _Wanted(path=item, transform=part.transform)
+            for mark in laid.marks
+            if (mark.key, mark.tile) == (part.key, part.tile)
+            for item in mark_items(mark.point)
+            if isinstance(item, Path)
         ]
-        for path, is_needed in sorted(wanted, key=lambda w: not w[1]):
-            index = _find(page, path, part.transform, only_near=not is_needed)
-            if index is None:
-                missing += is_needed
+
+    def _part(self, laid: LaidPage, part: LaidPart, page: _Page, lines: list[_Wanted]) -> None:
+        model = self.by_key[part.key]
+        back = part.transform.inverse()
+        marks = [m for m in laid.marks if (m.key, m.tile) == (part.key, part.tile)]
+        worst, missing, hidden = 0.0, 0, 0.0
+        for line in lines:
+            if line.index is None:
+                missing += line.is_needed
                 continue
-            drawn = page.paths[index]
+            drawn = page.paths[line.index]
             if len(drawn.pieces) > MOST_PIECES:
                 missing += 1
                 continue
-            worst = max(worst, _deviation(path, drawn.moved(back)))
-            hidden = max(hidden, _hidden(path, drawn, part))
-            if path.line_width > 0 and drawn.width <= 0:
+            worst = max(worst, _deviation(line.path, drawn.moved(back)))
+            hidden = max(hidden, _hidden(line.path, drawn, part))
+            if line.path.line_width > 0 and drawn.width <= 0:
                 missing += 1
         for mark in marks:
             self._mark(laid, part, mark.label, mark.point, page)
@@ -432,17 +483,6 @@ def _cubic(piece: tuple[Point, ...], t: float) -> Point:
     u = 1 - t
     a, b, c, d = u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t
     return Point(a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3)
-
-
-def _find(page: _Page, path: Path, transform: Transform, *, only_near: bool = False) -> int | None:
-    """The drawn path that is this model path, and marks it used."""
-    box = _mapped(path.bounds(), transform)
-    index = page.near(box)
-    if index is None and not only_near:
-        index = page.nearest(box)
-    if index is not None:
-        page.used.add(index)
-    return index
 
 
 def _to_segment(point: Point, segment: Segment) -> float:

@@ -13,6 +13,7 @@ from templategen.parts import (
     gauge_stick,
     height_stick,
     radius_finder,
+    scale_sheet,
     section_sheet,
     setting_card,
     tag,
@@ -35,9 +36,11 @@ KINDS: dict[str, Callable[..., tuple[Part, ...]]] = {
     "tag": tag.make,
     "drying sheet": drying_sheet.make,
     "radius finder": radius_finder.make,
+    "scale sheet": scale_sheet.make,
 }
 
-ON_REQUEST = frozenset({"radius finder"})  # not in a job's pack unless named: needed once a shop
+# Not in a job's pack unless named: needed once a shop.
+ON_REQUEST = frozenset({"radius finder", "scale sheet"})
 
 
 def check_kinds(kinds: Sequence[str]) -> None:

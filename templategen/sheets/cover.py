@@ -9,14 +9,16 @@ from templategen.parts.cautions import cautions_for
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Path, Role, Text, rectangle
 from templategen.parts.lettering import text_width, wrap
 from templategen.sheets.furniture import MARGIN, content_area, page_furniture
-from templategen.sheets.layout import lay_out
+from templategen.sheets.layout import arrange, numbered
 from templategen.sheets.page import Pack, Page, Placement
 from templategen.sheets.paper import Paper
 from templategen.sheets.profile import PrinterProfile
 from templategen.units import Units, format_length
 
 LEADING = BODY * 1.4
-SKETCH = 38.0  # mm: the longer side of the largest assembly sketch
+# The longer side of the largest assembly sketch, and the least room across for one with its
+# title, mm: the first pair that lets all sketches stay on the page is taken.
+SKETCHES = ((38.0, 48.0), (34.0, 39.0), (28.0, 29.0))
 SKETCH_GAP = 6.0  # mm between sketches
 LAP_GREY = 0.82
 
@@ -52,20 +54,19 @@ def make_pack(
         parts: at least one.
         paper: of every page.
         units: of the bars and the wording.
-        head: mm left free at the head of the first page, for a letterhead.
         profile: the printer the pages are corrected for.
+        head: mm left free at the head of the first page, for a letterhead.
     """
     job = plan.job
+    arrangement = arrange(parts, paper=paper, profile=profile)
     covers = 1
     while True:
-        pack = lay_out(
-            parts,
-            paper=paper,
+        pack = numbered(
+            arrangement,
             units=units,
             job_title=job.title,
             date=job.date,
             first_page=covers + 1,
-            profile=profile,
         )
         pages = _cover_pages(plan, parts, pack, paper, units, head)
         if len(pages) <= covers:
@@ -76,10 +77,10 @@ def make_pack(
 class _Column:
     """Words and drawings down the cover, on as many pages as they need."""
 
-    def __init__(self, area: Box, head: float) -> None:
+    def __init__(self, area: Box) -> None:
         self.area = area
         self.pages: list[list[Item]] = [[]]
-        self.y = area.top - head - 6.0
+        self.y = area.top - 6.0
 
     def room(self, need: float) -> None:
         """Begins a new page if less than `need` mm is left."""
@@ -139,7 +140,8 @@ def _cover_pages(
         f"Blank {format_length(job.blank.diameter, units, denominator=64)} × "
         f"{format_length(job.blank.height, units, denominator=64)} {job.blank.wood}".strip()
     )
-    page = _Column(area, head)
+    page = _Column(area)
+    page.y -= head
     page.write(job.title, size=6.0, bold=True)
     facts = (job.date, blank, f"{len(plan.pieces)} pieces", plan.shop.name)
     if not plan.pieces:
@@ -195,79 +197,105 @@ def _cover_pages(
     return made
 
 
+Windows = list[tuple[str, int, Box]]  # tile, its sheet, its window in the turned part's frame
+Cell = tuple[Drawing, Box, list[str]]  # a sketch, the room it takes, its title in lines
+
+
 def _assembly(
     page: _Column, parts: Sequence[Part], tiled: dict[str, list[tuple[int, Placement]]]
 ) -> None:
     """The tiled parts drawn small with their sheet grids, in rows."""
-    sketches = [_sketch(part, tiled[part.key]) for part in parts]
-    largest = max(max(box.width, box.height) for _, box in sketches)
-    scale = Transform.scale(SKETCH / largest, SKETCH / largest)
-    cells: list[tuple[Drawing, Box, list[str]]] = []
-    for part, (drawing, _) in zip(parts, sketches, strict=True):
-        small = _small(drawing, scale)
-        box = small.bounds()
-        room = max(box.width, 48.0)
-        cells.append((small, Box(box.left, box.bottom, box.left + room, box.top),
-                      wrap(part.title, width=room, size=BODY)))  # fmt: skip
-    rows: list[list[tuple[Drawing, Box, list[str]]]] = [[]]
-    used = 0.0
-    for cell in cells:
-        if rows[-1] and used + cell[1].width > page.area.width - 4.0:
-            rows.append([])
-            used = 0.0
-        rows[-1].append(cell)
-        used += cell[1].width + SKETCH_GAP
-    heights = [
-        max(box.height for _, box, _ in row) + max(len(t) for *_, t in row) * LEADING + 3.0
-        for row in rows
-    ]
     lines = sum(len(wrap(t, width=page.area.width - 4, size=BODY)) for t in ASSEMBLY)
-    page.room(heights[0] + lines * LEADING + 8.0)
+    head = lines * LEADING + 8.0
+    for sizes in SKETCHES:
+        rows = _rows(parts, tiled, *sizes, width=page.area.width - 4.0)
+        if page.y - head - sum(map(_height, rows)) >= page.area.bottom:
+            break
+    else:
+        rows = _rows(parts, tiled, *SKETCHES[0], width=page.area.width - 4.0)
+    page.room(head + _height(rows[0]))
     page.heading("How tiled parts go together")
     for step in ASSEMBLY:
         page.write(step, indent=2.0)
-    for row, height in zip(rows, heights, strict=True):
-        page.room(height)
+    for row in rows:
+        page.room(_height(row))
         x = page.area.left + 2.0
         tall = max(box.height for _, box, _ in row)
+        top = page.y + 0.76 * BODY
         for drawing, box, title in row:
-            top = page.y + 0.76 * BODY
             shift = Transform.move(x - box.left, top - box.top)
             page.pages[-1] += drawing.moved(shift).items
             for n, words in enumerate(title):
                 at = Point(x, top - tall - 4.0 - n * LEADING)
                 page.pages[-1].append(Text(text=words, at=at))
             x += box.width + SKETCH_GAP
-        page.y -= height
+        page.y -= _height(row)
 
 
-def _small(drawing: Drawing, scale: Transform) -> Drawing:
-    """The drawing scaled, its wording kept at its size."""
-    return Drawing(
-        items=tuple(
-            dataclasses.replace(item, at=scale.apply(item.at))
-            if isinstance(item, Text)
-            else item.moved(scale)
-            for item in drawing.items
-        )
-    )
+def _height(row: list[Cell]) -> float:
+    return max(box.height for _, box, _ in row) + max(len(t) for *_, t in row) * LEADING + 3.0
 
 
-def _sketch(part: Part, tiles: Sequence[tuple[int, Placement]]) -> tuple[Drawing, Box]:
-    """A tiled part with its windows and laps, at full size in the frame it is printed in."""
+def _rows(
+    parts: Sequence[Part],
+    tiled: dict[str, list[tuple[int, Placement]]],
+    size: float,
+    least: float,
+    *,
+    width: float,
+) -> list[list[Cell]]:
+    """The sketches in rows no wider than `width`.
+
+    Args:
+        parts: those that are tiled.
+        tiled: the sheets and placements of each.
+        size: the longer side of the largest sketch, mm.
+        least: room across for a sketch, mm.
+        width: mm.
+    """
+    windows = {part.key: _tile_windows(tiled[part.key]) for part in parts}
+    boxes = {key: union([box for *_, box in held]) for key, held in windows.items()}
+    scale = size / max(max(box.width, box.height) for box in boxes.values())
+    rows: list[list[Cell]] = [[]]
+    used = 0.0
+    for part in parts:
+        turn = Transform.rotate(tiled[part.key][0][1].transform.angle)
+        drawing = _sketch(part.drawing.moved(turn), windows[part.key], scale)
+        box = _scaled(boxes[part.key], scale)
+        room = max(box.width, least)
+        if rows[-1] and used + room > width:
+            rows.append([])
+            used = 0.0
+        title = wrap(part.title, width=room, size=BODY)
+        box = Box(box.left, box.bottom, box.left + room, box.top)
+        rows[-1].append((drawing, box, title))
+        used += room + SKETCH_GAP
+    return rows
+
+
+def _scaled(box: Box, scale: float) -> Box:
+    return Box(box.left * scale, box.bottom * scale, box.right * scale, box.top * scale)
+
+
+def _tile_windows(tiles: Sequence[tuple[int, Placement]]) -> Windows:
+    """Where each tile's window lies on the part, in the frame the part is printed in."""
     turn = Transform.rotate(tiles[0][1].transform.angle)
-    windows: list[tuple[str, Box]] = []
+    windows: Windows = []
     for number, placement in tiles:
         back = placement.transform.inverse().then(turn)
         one = back.apply(Point(placement.clip.left, placement.clip.bottom))
         two = back.apply(Point(placement.clip.right, placement.clip.top))
         window = Box(min(one.x, two.x), min(one.y, two.y), max(one.x, two.x), max(one.y, two.y))
-        windows.append((f"{placement.tile} ({number})", window))
-    whole = union([w for _, w in windows])
-    line_high = LEADING * max(whole.width, whole.height) / SKETCH  # a line once drawn small
+        windows.append((placement.tile, number, window))
+    return windows
+
+
+def _sketch(drawing: Drawing, windows: Windows, scale: float) -> Drawing:
+    """A turned part drawn small, with its windows, their names and sheets, and shaded laps."""
+    small = [(tile, number, _scaled(window, scale)) for tile, number, window in windows]
     items: list[Item] = []
-    for n, (_, window) in enumerate(windows):
-        for _, other in windows[:n]:
+    for n, (*_, window) in enumerate(small):
+        for *_, other in small[:n]:
             if window.meets(other):
                 lap = Box(
                     max(window.left, other.left),
@@ -278,18 +306,20 @@ def _sketch(part: Part, tiles: Sequence[tuple[int, Placement]]) -> tuple[Drawing
                 items.append(rectangle(lap, role=Role.NOTE, fill=LAP_GREY, width=0.0))
     items += [
         Path(segments=p.segments, role=Role.MARK, closed=p.closed)
-        for p in part.drawing.moved(turn).paths(Role.CUT, Role.MARK)
+        for p in drawing.moved(Transform.scale(scale, scale)).paths(Role.CUT, Role.MARK)
         if not p.dashed
     ]
-    items += [rectangle(window, role=Role.NOTE, width=0.25) for _, window in windows]
-    for words, window in windows:
-        tile, _, sheet = words.partition(" ")
-        middle = Point((window.left + window.right) / 2, (window.bottom + window.top) / 2)
-        drop = line_high * 0.9
-        wide = line_high / LEADING * text_width(sheet, size=BODY)
-        behind = Box(middle.x - wide / 2, middle.y - drop * 1.4,
-                     middle.x + wide / 2, middle.y + drop * 0.9)  # fmt: skip
+    items += [rectangle(window, role=Role.NOTE, width=0.25) for *_, window in small]
+    for tile, number, window in small:
+        # One line in a low tile, else the name over the number.
+        flat = f"{tile} ({number})"
+        rows = [flat] if window.height < 10.0 else [tile, f"({number})"]
+        half = max(text_width(row, size=BODY, bold=row == tile) for row in rows) / 2
+        x = (window.left + window.right) / 2
+        y = (window.bottom + window.top) / 2 + 4.0 * (len(rows) - 1) / 2 - 0.36 * BODY
+        behind = Box(x - half, y - 4.0 * (len(rows) - 1) - 0.8, x + half, y + 0.8 * BODY)
         items.append(rectangle(behind, role=Role.NOTE, fill=1.0, width=0.0))
-        items.append(Text(text=tile, at=middle, anchor=Anchor.MIDDLE, bold=True))
-        items.append(Text(text=sheet, at=Point(middle.x, middle.y - drop), anchor=Anchor.MIDDLE))
-    return Drawing(items=tuple(items)), whole
+        for n, row in enumerate(rows):
+            at = Point(x, y - 4.0 * n)
+            items.append(Text(text=row, at=at, anchor=Anchor.MIDDLE, bold=row == tile))
+    return Drawing(items=tuple(items))

@@ -42,6 +42,17 @@ class _Piece:
     tile: Tile | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Arrangement:
+    """What lies where, before the sheets are numbered; see `numbered`."""
+
+    sheets: tuple[Sheet, ...]
+    pieces: tuple[_Piece, ...]
+    paper: Paper
+    margin: float
+    profile: PrinterProfile | None
+
+
 def lay_out(
     parts: Sequence[Part],
     *,
@@ -70,10 +81,26 @@ def lay_out(
     Raises:
         LimitError: a part would need more than 100 tiles, or the pack more than 400 pages.
     """
+    arrangement = arrange(parts, paper=paper, margin=margin, lap=lap, profile=profile)
+    return numbered(arrangement, units=units, job_title=job_title, date=date, first_page=first_page)
+
+
+def arrange(
+    parts: Sequence[Part],
+    *,
+    paper: Paper,
+    margin: float = MARGIN,
+    lap: float = LAP,
+    profile: PrinterProfile | None = None,
+) -> Arrangement:
+    """Finds the fewest sheets for the parts; see `lay_out` for the arguments.
+
+    Raises:
+        LimitError: a part would need more than 100 tiles, or the pack more than 400 pages.
+    """
     if profile is not None:
         margin = profile.margin(paper, margin)
-    papers = (paper, paper.turned())
-    areas = tuple(content_area(p, margin) for p in papers)
+    areas = _areas(paper, margin)
     grids = [(cells_for(a.width) + GAP_CELLS, cells_for(a.height) + GAP_CELLS) for a in areas]
     best: tuple[tuple[Sheet, ...], list[_Piece]] | None = None
     for pieces in _cuttings(parts, areas, lap):
@@ -89,9 +116,25 @@ def lay_out(
     sheets, pieces = best
     # Sheets follow one another as the parts do.
     ordered = sorted(sheets, key=lambda s: min(pieces[spot.index].order for spot in s.spots))
+    return Arrangement(
+        sheets=tuple(ordered), pieces=tuple(pieces), paper=paper, margin=margin, profile=profile
+    )
+
+
+def _areas(paper: Paper, margin: float) -> tuple[Box, Box]:
+    """What parts may use of a page, upright and turned."""
+    return content_area(paper, margin), content_area(paper.turned(), margin)
+
+
+def numbered(
+    arrangement: Arrangement, *, units: Units, job_title: str, date: str, first_page: int = 1
+) -> Pack:
+    """The arranged parts as numbered pages; see `lay_out` for the arguments."""
+    pieces, paper, margin = arrangement.pieces, arrangement.paper, arrangement.margin
+    papers, areas = (paper, paper.turned()), _areas(paper, margin)
     numbers = {
         (pieces[spot.index].part.key, tile.place): first_page + n
-        for n, sheet in enumerate(ordered)
+        for n, sheet in enumerate(arrangement.sheets)
         for spot in sheet.spots
         if (tile := pieces[spot.index].tile) is not None
     }
@@ -106,11 +149,17 @@ def lay_out(
             job_title,
             date,
             margin,
-            profile,
+            arrangement.profile,
         )
-        for n, sheet in enumerate(ordered)
+        for n, sheet in enumerate(arrangement.sheets)
     ]
-    return Pack(pages=tuple(pages), job_title=job_title, paper=paper, units=units, profile=profile)
+    return Pack(
+        pages=tuple(pages),
+        job_title=job_title,
+        paper=paper,
+        units=units,
+        profile=arrangement.profile,
+    )
 
 
 def plain_page_count(parts: Sequence[Part], *, paper: Paper, lap: float = LAP) -> int:

@@ -1,8 +1,9 @@
 """Shapes onto the fewest sheets: first fit from the top left, tried in several orders.
 
 The search works on cells (`silhouette`), so a part may lie in the hole of another or in the free
-room beside a tile. Rows of cells are whole numbers, one bit a cell: a whole row of positions is
-tested at once. The result depends on the input only.
+room beside a tile. A sheet is one whole number, a bit for each cell, row after row from the top:
+shifted by the offset of a cell of a shape, it says which places that cell forbids, all at once.
+The result depends on the input only.
 """
 
 import functools
@@ -46,11 +47,20 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class _Ready:
-    """A silhouette cut into groups of like rows."""
+    """A silhouette for sheets of one width.
+
+    Args:
+        quarters: quarter turns.
+        columns: of the shape.
+        rows: of the shape.
+        bits: its cells as one number, laid in the top left corner of the sheet.
+        groups: like rows: offset of the first one in bits, how many, and the runs of each.
+    """
 
     quarters: int
     columns: int
-    rows: tuple[int, ...]
+    rows: int
+    bits: int
     groups: tuple[tuple[int, int, tuple[Run, ...]], ...]
 
 
@@ -68,56 +78,94 @@ def _runs(row: int) -> tuple[Run, ...]:
     return tuple(runs)
 
 
-def _ready(quarters: int, shape: Silhouette) -> _Ready:
+def _ready(quarters: int, shape: Silhouette, width: int) -> _Ready:
     groups: list[tuple[int, int, tuple[Run, ...]]] = []
-    first = 0
+    first, bits = 0, 0
     rows = shape.rows
+    for n, row in enumerate(rows):
+        bits |= row << (n * width)
     for n in range(1, len(rows) + 1):
         if n == len(rows) or rows[n] != rows[first]:
             if rows[first]:
-                groups.append((first, n, _runs(rows[first])))
+                groups.append((first * width, n - first, _runs(rows[first])))
             first = n
     # The longest runs first: they rule out most places at once.
-    groups.sort(key=lambda g: -max(length for _, length in g[2]) * (g[1] - g[0]))
-    return _Ready(quarters, shape.columns, rows, tuple(groups))
+    groups.sort(key=lambda g: -max(length for _, length in g[2]) * g[1])
+    return _Ready(quarters, shape.columns, len(rows), bits, tuple(groups))
 
 
-def _smeared(row: int, length: int) -> int:
-    """Bit x is set where any of the `length` bits from x on is set in the row."""
+class _Filling:
+    """A sheet being filled.
+
+    Args:
+        grid: number of its grid.
+        columns: of the grid.
+        rows: of the grid.
+    """
+
+    def __init__(self, grid: int, columns: int, rows: int) -> None:
+        self.grid = grid
+        self.columns = columns
+        self.rows = rows
+        self.free = columns * rows
+        self.spots: list[Spot] = []
+        self.smears = [0]  # number k: each taken cell also takes the 2^k - 1 to its left
+
+    def lay(self, shape: _Ready, place: int, index: int, size: int) -> None:
+        """Takes the cells of a shape whose top left corner lies at bit `place`."""
+        self.smears = [self.smears[0] | shape.bits << place]
+        self.free -= size
+        row, column = divmod(place, self.columns)
+        self.spots.append(Spot(index=index, quarters=shape.quarters, column=column, row=row))
+
+    def _smeared(self, length: int) -> int:
+        """Bit n is set where any of the `length` cells from n on is taken."""
+        power = length.bit_length() - 1
+        while len(self.smears) <= power:
+            last = self.smears[-1]
+            self.smears.append(last | last >> (1 << (len(self.smears) - 1)))
+        half = self.smears[power]
+        return half | half >> (length - (1 << power))
+
+    def place(self, shape: _Ready, below: int) -> int | None:
+        """The topmost, then leftmost free place of a shape, as a bit, that ends above row `below`.
+
+        None if there is none.
+        """
+        slack, last = self.columns - shape.columns, min(self.rows, below) - shape.rows
+        if slack < 0 or last < 0:
+            return None
+        free = _places(self.columns, slack, last)
+        if not self.smears[0]:
+            return 0
+        for offset, count, runs in shape.groups:
+            for start, length in runs:
+                taken = self._smeared(length)
+                done = 1
+                while done * 2 <= count:
+                    taken |= taken >> (self.columns * done)
+                    done *= 2
+                if count > done:
+                    taken |= taken >> (self.columns * (count - done))
+                free &= ~(taken >> (offset + start))
+            if not free:
+                return None
+        return (free & -free).bit_length() - 1
+
+
+@functools.lru_cache(maxsize=4096)
+def _places(columns: int, slack: int, last: int) -> int:
+    """The bits of the first `slack` + 1 columns of the first `last` + 1 rows."""
+    row = (1 << (slack + 1)) - 1
+    places = row
     done = 1
-    while done * 2 <= length:
-        row |= row >> done
-        done *= 2
-    return row | row >> (length - done) if length > done else row
+    while done < last + 1:
+        step = min(done, last + 1 - done)
+        places |= (places & ((1 << (columns * step)) - 1)) << (columns * done)
+        done += step
+    return places
 
 
-def _place(
-    filled: Sequence[int], columns: int, shape: _Ready, below: int
-) -> tuple[int, int] | None:
-    """The topmost, then leftmost free place (row, column) that ends above row `below`."""
-    slack = columns - shape.columns
-    if slack < 0:
-        return None
-    everywhere = (1 << (slack + 1)) - 1
-    last = min(len(filled), below) - len(shape.rows)
-    for top in range(last + 1):
-        blocked = 0
-        for first, end, runs in shape.groups:
-            taken = 0
-            for row in filled[top + first : top + end]:
-                taken |= row
-            if taken:
-                for start, length in runs:
-                    blocked |= _smeared(taken, length) >> start
-                if blocked & everywhere == everywhere:
-                    break
-        else:
-            free = ~blocked & everywhere
-            return top, (free & -free).bit_length() - 1
-    return None
-
-
-STRIDES = (1,)
 ORDERS: tuple[Callable[[Silhouette], tuple[float, ...]], ...] = (
     lambda s: (-len(s.rows) * s.columns,),
     lambda s: (-max(len(s.rows), s.columns), -min(len(s.rows), s.columns)),
@@ -139,7 +187,10 @@ def pack(
 
     Returns: the sheets, or None beyond `most`.
     """
-    ready = [tuple(_ready(q, s) for q, s in shape.turns) for shape in shapes]
+    ready = [
+        [tuple(_ready(q, s, columns) for q, s in shape.turns) for shape in shapes]
+        for columns, _ in grids
+    ]
     sizes = [min(s.cells for _, s in shape.turns) for shape in shapes]
     least = math.ceil(sum(sizes) / max(c * r for c, r in grids)) if shapes else 0
     best: tuple[Sheet, ...] | None = None
@@ -155,74 +206,51 @@ def pack(
 
 
 def _orders(shapes: Sequence[Shape]) -> list[list[int]]:
-    """Orders to try: by size in several ways, then those with every few neighbours swapped."""
+    """Orders to try: the greatest first, by size in several ways."""
     firsts = [shape.turns[0][1] for shape in shapes]
-    orders = [sorted(range(len(shapes)), key=lambda n: (*key(firsts[n]), n)) for key in ORDERS]
-    for stride in STRIDES:
-        for order in orders[:2]:
-            swapped = list(order)
-            for n in range(0, len(swapped) - stride, stride + 1):
-                swapped[n], swapped[n + stride] = swapped[n + stride], swapped[n]
-            orders.append(swapped)
-    return orders
+    return [sorted(range(len(shapes)), key=lambda n: (*key(firsts[n]), n)) for key in ORDERS]
 
 
 def _first_fit(
-    ready: Sequence[tuple[_Ready, ...]],
+    ready: Sequence[Sequence[tuple[_Ready, ...]]],
     sizes: Sequence[int],
     order: Sequence[int],
     grids: Sequence[tuple[int, int]],
     favoured: int,
     limit: int | None,
 ) -> tuple[Sheet, ...] | None:
-    filled: list[list[int]] = []
-    kinds: list[int] = []
-    spots: list[list[Spot]] = []
-    left: list[int] = []
+    """Each shape, in order, onto the first sheet that has room; None beyond `limit` sheets."""
+    sheets: list[_Filling] = []
 
-    def settle(number: int, index: int) -> bool:
-        columns = grids[kinds[number]][0]
-        best: tuple[int, int, _Ready] | None = None
-        below = len(filled[number])
-        for shape in ready[index]:
-            place = _place(filled[number], columns, shape, below)
+    def settle(sheet: _Filling, index: int) -> bool:
+        best: tuple[int, _Ready] | None = None
+        below = sheet.rows
+        for shape in ready[sheet.grid][index]:
+            place = sheet.place(shape, below)
             if place is not None:
-                best = (*place, shape)
-                below = place[0] + len(shape.rows) - 1  # the next turn must end higher
-        if best is None:
-            return False
-        row, column, shape = best
-        for n, bits in enumerate(shape.rows):
-            filled[number][row + n] |= bits << column
-        left[number] -= sizes[index]
-        spots[number].append(Spot(index=index, quarters=shape.quarters, column=column, row=row))
-        return True
+                best = place, shape
+                # The next turn must end higher.
+                below = place // sheet.columns + shape.rows - 1
+        if best is not None:
+            sheet.lay(best[1], best[0], index, sizes[index])
+        return best is not None
 
     waiting = sum(sizes)
     largest = max(columns * rows for columns, rows in grids)
     for index in order:
-        if limit is not None and waiting > sum(left) + (limit - len(filled)) * largest:
+        room = sum(sheet.free for sheet in sheets)
+        if limit is not None and waiting > room + (limit - len(sheets)) * largest:
             return None  # what is left to place is more than the room that is left
         waiting -= sizes[index]
-        if any(left[n] >= sizes[index] and settle(n, index) for n in range(len(filled))):
+        if any(sheet.free >= sizes[index] and settle(sheet, index) for sheet in sheets):
             continue
-        if limit is not None and len(filled) >= limit:
+        if limit is not None and len(sheets) >= limit:
             return None
         for grid in (favoured, *(n for n in range(len(grids)) if n != favoured)):
-            filled.append([0] * grids[grid][1])
-            kinds.append(grid)
-            spots.append([])
-            left.append(grids[grid][0] * grids[grid][1])
-            if settle(len(filled) - 1, index):
+            sheet = _Filling(grid, *grids[grid])
+            if settle(sheet, index):
+                sheets.append(sheet)
                 break
-            for kept in (filled, kinds, spots, left):
-                kept.pop()
         else:
             raise ValueError(f"shape {index} fits on no sheet")
-    return tuple(Sheet(grid=kind, spots=tuple(lie)) for kind, lie in zip(kinds, spots, strict=True))
-
-
-@functools.cache
-def symmetric(shape: Silhouette) -> bool:
-    """Whether a half turn changes nothing."""
-    return shape.turned().turned() == shape
+    return tuple(Sheet(grid=sheet.grid, spots=tuple(sheet.spots)) for sheet in sheets)

@@ -33,6 +33,7 @@ SEAM = 72.0  # mm of seam at least, for two marks well apart
 MOST_TILES = 100  # of one part
 
 Place = tuple[int, int]  # column, row
+MANNERS = ("alike", "first", "last")  # which tiles of a row or column are full size
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,9 +167,22 @@ def tilings(
             across, down = _count(box.width, width, lap), _count(box.height, height, lap)
             if across * down > MOST_TILES:
                 continue
-            for manner in itertools.product(("alike", "first", "last"), repeat=2):
-                windows = _windows(box, (width, height), manner, lap)
-                kept = _inked(windows, ink, texts)
+            spans_x = {
+                m: _spans(box.left, _lengths(box.width, width, lap, m), lap) for m in MANNERS
+            }
+            # Rows are counted from the top: measured downwards they are spans like the columns.
+            spans_y = {
+                m: _spans(-box.top, _lengths(box.height, height, lap, m), lap) for m in MANNERS
+            }
+            held_x = {m: _held([p.x for p in ink], spans_x[m]) for m in MANNERS}
+            held_y = {m: _held([-p.y for p in ink], spans_y[m]) for m in MANNERS}
+            for manner in itertools.product(MANNERS, repeat=2):
+                windows = [
+                    ((column, row), Box(left, -bottom, right, -top))
+                    for row, (top, bottom) in spans_y[manner[1]].items()
+                    for column, (left, right) in spans_x[manner[0]].items()
+                ]
+                kept = _inked(windows, held_x[manner[0]], held_y[manner[1]], texts)
                 split = sum(not any(w.holds(t) for _, w in kept) for t in texts)
                 areas_sum = sum((w.width * w.height) ** 2 for _, w in kept)
                 score = (len(kept), split)
@@ -189,40 +203,43 @@ def tilings(
     ]
 
 
-def _windows(
-    box: Box, area: tuple[float, float], manner: tuple[str, ...], lap: float
-) -> list[tuple[Place, Box]]:
-    columns = _lengths(box.width, area[0], lap, manner[0])
-    rows = _lengths(box.height, area[1], lap, manner[1])
-    windows = []
-    top = box.top
-    for row, tall in enumerate(rows):
-        left = box.left
-        for column, wide in enumerate(columns):
-            windows.append(((column, row), Box(left, top - tall, left + wide, top)))
-            left += wide - lap
-        top -= tall - lap
-    return windows
+def _spans(start: float, lengths: list[float], lap: float) -> dict[int, tuple[float, float]]:
+    """Lengths laid one after another, each over the end of the one before."""
+    spans = {}
+    for number, length in enumerate(lengths):
+        spans[number] = (start, start + length)
+        start += length - lap
+    return spans
 
 
 def _inside(point: Point, box: Box) -> bool:
     return box.left <= point.x <= box.right and box.bottom <= point.y <= box.top
 
 
+def _held(values: list[float], spans: dict[int, tuple[float, float]]) -> list[tuple[int, ...]]:
+    """For each value the numbers of the spans that hold it."""
+    items = list(spans.items())
+    return [tuple(n for n, (low, high) in items if low <= value <= high) for value in values]
+
+
 def _inked(
-    windows: list[tuple[Place, Box]], ink: list[Point], texts: list[Box]
+    windows: list[tuple[Place, Box]],
+    columns: list[tuple[int, ...]],
+    rows: list[tuple[int, ...]],
+    texts: list[Box],
 ) -> list[tuple[Place, Box]]:
-    """The windows that show something no other kept window shows."""
-    across = {place[0]: (window.left, window.right) for place, window in windows}
-    down = {place[1]: (window.bottom, window.top) for place, window in windows}
-    holders: list[list[Place]] = []
-    seen: dict[tuple[tuple[int, ...], tuple[int, ...]], list[Place]] = {}
-    for x, y in ink:
-        columns = tuple(c for c, (low, high) in across.items() if low <= x <= high)
-        rows = tuple(r for r, (low, high) in down.items() if low <= y <= high)
-        if (columns, rows) not in seen:
-            seen[columns, rows] = [(c, r) for c in columns for r in rows]
-    holders += seen.values()  # points in the same windows count once
+    """The windows that show something no other kept window shows.
+
+    Args:
+        windows: all of a grid.
+        columns: for each point of ink, the columns that hold it.
+        rows: for each point of ink, the rows that hold it.
+        texts: boxes of the wording.
+    """
+    # Points in the same windows count once.
+    holders = [
+        [(c, r) for c in cs for r in rs] for cs, rs in sorted(set(zip(columns, rows, strict=True)))
+    ]
     where = dict(windows)
     # A line of wording needs a window that holds it whole, if there is one, else all it meets.
     for text in texts:

@@ -2,48 +2,40 @@
 
 import math
 
-from templategen.geometry.shapes import Box, Point, Transform
+from templategen.geometry.shapes import Box, Point
+from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Text, line
 from templategen.parts.lettering import wrap
-from templategen.sheets.page import IDENTITY, Pack, Page, Placement
-from templategen.sheets.paper import Paper
-from templategen.sheets.profile import PrinterProfile
 from templategen.units import MM_PER_INCH, Units
 
-SIDE, END = 15.0, 20.0  # mm from the sides and the ends: what home printers can reach
+STEPS = {Units.MM: (17, 22), Units.IN: (6, 8), Units.BOTH: (17, 22)}  # beside the bars of a page
 TICK = 3.0  # mm
 DIAGONAL = 1 / 8  # of each diagonal is drawn at each corner
 LEADING = BODY * 1.45
 SKEW_SHARE = 1 / 500  # of a diagonal: beyond, a template is out of square by 0.2 %
 
 
-def bar_lengths(paper: Paper, units: Units) -> tuple[int, int]:
-    """How many steps (10 mm or 1 in) the bars across and down have on a paper.
-
-    >>> from templategen.sheets.paper import paper_named
-    >>> bar_lengths(paper_named("a4"), Units.MM)
-    (18, 25)
-    """
-    step = MM_PER_INCH if units is Units.IN else 10.0
-    return int((paper.width - 2 * SIDE) / step), int((paper.height - 2 * END) / step)
+def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
+    """A scale sheet that fits on a page of A4 or letter beside the page's own bars."""
+    del plan  # the same for every shop
+    steps = STEPS[units]
+    return (scale_part(steps, units, heading="Print at 100 %, never fitted to the page."),)
 
 
-def scale_pack(paper: Paper, units: Units, *, profile: PrinterProfile | None = None) -> Pack:
-    """The scale sheet as a pack of one page.
+def scale_part(steps: tuple[int, int], units: Units, *, heading: str, note: str = "") -> Part:
+    """The sheet as a part, the lower left corner of its bars at the origin.
 
     Args:
-        paper: upright.
-        units: of the bars: tens of millimetres, or whole inches.
-        profile: print it corrected for this printer, to see whether the correction is right.
+        steps: how many steps the bars have across and down: 10 mm, or 1 in for inches.
+        units: of the bars.
+        heading: the first line of the wording.
+        note: a line to follow it, or empty.
     """
     step = MM_PER_INCH if units is Units.IN else 10.0
-    across, down = bar_lengths(paper, units)
-    wide, high = across * step, down * step
-    left, bottom = (paper.width - wide) / 2, (paper.height - high) / 2
-    frame = Box(left, bottom, left + wide, bottom + high)
-    items = _bars(frame, across, down, step) + _diagonals(frame)
-    items += _words(paper, units, frame, (across, down), profile)
-    part = Part(
+    frame = Box(0.0, 0.0, steps[0] * step, steps[1] * step)
+    items = _bars(frame, *steps, step) + _diagonals(frame)
+    items += _words(units, frame, steps, [heading, note] if note else [heading])
+    return Part(
         kind="scale sheet",
         key="scale-sheet",
         title="Scale sheet",
@@ -51,18 +43,6 @@ def scale_pack(paper: Paper, units: Units, *, profile: PrinterProfile | None = N
         may_turn=False,
         may_tile=False,
     )
-    window = Box(0.0, 0.0, paper.width, paper.height)
-    page = Page(
-        number=1,
-        label="Scale sheet",
-        paper=paper,
-        title="Scale sheet",
-        placements=(Placement(part=part, transform=Transform(), clip=window),),
-        marks=(),
-        furniture=Drawing(items=()),
-        correction=profile.correction(paper) if profile else IDENTITY,
-    )
-    return Pack(pages=(page,), job_title="Scale sheet", paper=paper, units=units, profile=profile)
 
 
 def _bars(frame: Box, across: int, down: int, step: float) -> list[Item]:
@@ -89,13 +69,7 @@ def _diagonals(frame: Box) -> list[Item]:
     ]
 
 
-def _words(
-    paper: Paper,
-    units: Units,
-    frame: Box,
-    steps: tuple[int, int],
-    profile: PrinterProfile | None,
-) -> list[Item]:
+def _words(units: Units, frame: Box, steps: tuple[int, int], heading: list[str]) -> list[Item]:
     inches = units is Units.IN
     unit, size = ("in", 1) if inches else ("mm", 10)
     across, down = (n * size for n in steps)
@@ -109,7 +83,7 @@ def _words(
     )
     fill = "." * 24
     paragraphs = [
-        f"Paper {paper.name}. Print at 100 % or actual size, never fitted to the page.",
+        *heading,
         "1. With a steel rule measure both bars between their end ticks, and both diagonals from "
         "corner to corner, to a quarter of a millimetre or 1/64 in.",
         f"Across, wanted {across} {unit}: measured {fill}",
@@ -125,11 +99,9 @@ def _words(
         "A bar out by more than a tenth of its length comes from the print dialog, not from the "
         "printer. Damp paper grows: measure it as you will use it, and again after gluing.",
     ]
-    if profile:
-        paragraphs.insert(1, f"Corrected for {profile.name}: all four lengths should be true now.")
     left = frame.left + 2 * TICK + 12.0
     width = frame.right - left - 10.0
-    y = frame.top - DIAGONAL * frame.height - 4.0
+    y = frame.top - DIAGONAL * frame.height - 9.0
     items: list[Item] = [Text(text="Scale sheet", at=Point(left, y), size=6.0, bold=True)]
     y -= 9.0
     for paragraph in paragraphs:

@@ -65,7 +65,7 @@ def _foot(radius: float) -> float:
 def _beside(radius: float, lean: float) -> Text:
     """The radius in inches, beside the ticks on the right, along its arc."""
     text = format_length(radius, Units.IN)
-    room = text_width(text, size=BODY) / 2 + TICK / 2 + 2.5
+    room = text_width(text, size=BODY) / 2 + TICK / 2 + 1.5
     turn = -lean - room / radius
     at = Arc(Point(0.0, 0.0), radius - 1.0 - 0.76 * BODY, math.pi / 2 + turn, 1.0).start
     return Text(text=text, at=at, angle=turn, anchor=Anchor.MIDDLE)
@@ -85,7 +85,7 @@ def _sheet(
         at = Point(0.0, radius - 1.0 - 0.76 * BODY)
         items.append(Text(text=length(radius, shown), at=at, anchor=Anchor.MIDDLE))
         if units is Units.BOTH:
-            items.append(_beside(radius, max(lean, CLEAR / radius)))
+            items.append(_beside(radius, max(lean, CLEAR / (radius - 2 * BODY))))
     for n in range(round((radii[-1] - radii[0]) / fine) + 1):
         if n % count == 0:
             continue

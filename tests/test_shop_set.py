@@ -131,6 +131,8 @@ def test_set_is_whole_and_on_request() -> None:
         assert f"Cutter arc {cutter.id}" in titles
     for jaws in shop.jaws:
         assert sum(t.startswith(f"Tenon ring {jaws.id},") for t in titles) == 4
+        assert sum(t.startswith("Tenon profile") and jaws.id in t.split()[-1] for t in titles) >= 1
+    assert "Height stick" in titles
     assert len({p.key for p in parts}) == len(parts)
     plan = make_plan(demo_job(), shop, with_mends=False)
     usual = {p.kind for p in make_parts(plan, kinds=(), units=Units.MM)}

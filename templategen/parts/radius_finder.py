@@ -22,7 +22,7 @@ from templategen.units import Units, format_length
 
 HALF = 82.0  # mm from the middle to the end of a long arc: as wide as A4 and letter take
 WIDEST = math.radians(60)  # of an arc to each side: more than any cutter's own length
-TALL = 185.0  # mm of arcs on one part; the next radii go on a further part
+TALL = 190.0  # mm of arcs on one part; the next radii go on a further part
 SMALLEST = 20.0  # mm: the least radius that a shop file may state
 FEWEST = 4  # steps on a finder, however few cutters there are
 CLEAR = 10.0  # mm from the middle to the ticks at least: half a label and half a tick

@@ -22,6 +22,7 @@ from PIL import Image
 
 from templategen.errors import InputError
 from templategen.inputs.club import check_entry, read_club
+from templategen.inputs.starters import demo_shop
 from templategen.output.logo import read_logo
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -454,7 +455,7 @@ def test_shop_of_an_entry(tmp_path: Path) -> None:
     """An entry's own shop comes first, then its job's, then the list's; without one, the demo's."""
     for name, cutter in (("one", "Alpha"), ("two", "Beta"), ("three", "Gamma")):
         (tmp_path / f"{name}.toml").write_text(
-            f'[[cutters]]\nid = "{cutter}"\nradius = 80\nkerf = 9\n'
+            f'[[cutters]]\nid = "{cutter}"\nradius = 80\nkerf = 9\n[rules.tenon]\nlength = 7\n'
         )
     job = "[blank]\ndiameter = 300\nheight = 140\n"
     (tmp_path / "job.toml").write_text(f'shop = "two.toml"\n{job}')
@@ -466,12 +467,16 @@ def test_shop_of_an_entry(tmp_path: Path) -> None:
     settings = dataclasses.replace(read_club(path).settings, shop=tmp_path / "one.toml")
     found = []
     for raw in read_club(path).entries():
-        shop = check_entry(raw, settings, folder=tmp_path, known_wood=lambda _: None).shop
-        found.append(shop.cutters[0].id if shop else "demo")
+        entry = check_entry(raw, settings, folder=tmp_path, known_wood=lambda _: None)
+        shop = entry.shop
+        assert entry.job.tenon.length == 7  # the shop's own default
+        found.append(shop.cutters[0].id)
     assert found == ["Gamma", "Beta", "Alpha", "Alpha"]
     raws = list(read_club(path).entries())
     bare = read_club(path).settings
-    assert check_entry(raws[3], bare, folder=tmp_path, known_wood=lambda _: None).shop is None
+    assert (
+        check_entry(raws[3], bare, folder=tmp_path, known_wood=lambda _: None).shop == demo_shop()
+    )
     with pytest.raises(InputError, match="names no shop"):
         check_entry(raws[2], bare, folder=tmp_path, known_wood=lambda _: None)
 

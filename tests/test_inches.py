@@ -15,6 +15,7 @@ from templategen.inputs.job import job_from_table, read_job
 from templategen.inputs.shop import read_shop
 from templategen.nest.planner import make_plan
 from templategen.output.pdf import write_pdf
+from templategen.parts.labels import lengths
 from templategen.parts.registry import make_parts
 from templategen.sheets.cover import make_pack
 from templategen.sheets.paper import paper_named
@@ -107,3 +108,11 @@ def test_units_asked_for() -> None:
     table = {"units": "both", "blank": {"diameter": 400, "height": 180}}
     with pytest.raises(InputError, match="'both' is not known"):
         job_from_table(table, where="job", known_wood=lambda _: None)
+
+
+def test_lengths_joined() -> None:
+    """A pair names its unit once, in both units as a pair each; worked by hand from 25.4 mm."""
+    pair = (381.0, 12.7)
+    assert lengths(pair, Units.MM) == "381 × 12.7 mm"
+    assert lengths(pair, Units.IN) == "15 × 1/2 in"
+    assert lengths(pair, Units.BOTH) == "381 × 12.7 mm (15 × 1/2 in)"

@@ -143,6 +143,7 @@ def test_cards_fit_and_say_it_all(plan: Plan, units: Units) -> None:
     assert [card.key for card in cards] in (
         ["setting-card", "holding-card"],
         ["setting-card", "findings-card", "holding-card"],
+        ["setting-card", "findings-card", "holding-card", "held-card"],
     )
     for card in cards:
         box = card.drawing.bounds()

@@ -7,12 +7,13 @@ import json
 import math
 import subprocess
 import sys
-from pathlib import Path
+from pathlib import Path as File
 
 import numpy as np
 import pypdf
 import pypdfium2
 import pytest
+from shapely.geometry import LineString, Polygon
 
 from templategen.errors import InputError
 from templategen.geometry.shapes import Arc, Point
@@ -20,7 +21,7 @@ from templategen.inputs.records import Cutter, Shop
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest.planner import make_plan
 from templategen.output.pdf import write_pdf
-from templategen.parts.drawing import Part, Role
+from templategen.parts.drawing import Part, Path, Role
 from templategen.parts.registry import ON_REQUEST, make_parts
 from templategen.parts.shop_set import shop_parts, shop_plan
 from templategen.sheets.cover import make_pack
@@ -28,7 +29,7 @@ from templategen.sheets.layout import content_area
 from templategen.sheets.paper import paper_named
 from templategen.units import Units, parse_length
 
-ROOT = Path(__file__).resolve().parent.parent
+ROOT = File(__file__).resolve().parent.parent
 
 
 def _with_radii(*radii: float) -> Shop:
@@ -40,7 +41,11 @@ def _finders(shop: Shop, units: Units) -> tuple[Part, ...]:
     return shop_parts(shop_plan(shop), kinds=("radius finder",), units=units)
 
 
-@pytest.mark.parametrize("units", [Units.MM, Units.IN])
+def _is_arc(path: Path) -> bool:
+    return any(isinstance(s, Arc) for s in path.segments)
+
+
+@pytest.mark.parametrize("units", list(Units))
 @pytest.mark.parametrize("radii", [(80.0, 170.0), (20.0,), (1000.0,), (20.0, 1000.0)])
 def test_radius_finder(radii: tuple[float, ...], units: Units) -> None:
     """Every arc has its own radius as its label; the shop's radii are covered; each part fits."""
@@ -53,10 +58,30 @@ def test_radius_finder(radii: tuple[float, ...], units: Units) -> None:
         assert len(labels) == len(arcs)
         for arc, label in zip(arcs, labels, strict=True):
             assert arc.centre == Point(0.0, 0.0)
-            assert parse_length(label.text, units) == pytest.approx(arc.radius, abs=1e-6)
+            stated = parse_length(label.text, units if units is Units.IN else Units.MM)
+            assert stated == pytest.approx(arc.radius, abs=1e-6)
             box = label.bounds()
             assert box.top < math.sqrt(arc.radius**2 - box.right**2)  # under its own arc
             seen.append(arc.radius)
+        turned = [t for t in part.drawing.texts() if t.angle != 0.0]
+        assert len(turned) == (len(arcs) if units is Units.BOTH else 0)
+        ticks = [
+            LineString([s.start, s.end])
+            for path in part.drawing.paths(Role.MARK)
+            if not _is_arc(path)
+            for s in path.segments
+        ]
+        assert ticks
+        for text in (*labels, *turned):
+            middle = text.at
+            radius = math.hypot(*middle) + 1.0 + 0.76 * text.size
+            if text.angle:
+                assert abs(parse_length(text.text, Units.IN) - radius) <= 25.4 / 64 + 1e-6
+            box = Polygon(text.corners())
+            assert not any(box.intersects(tick) for tick in ticks), text.text
+        boxes = [Polygon(t.corners()).buffer(-0.1) for t in part.drawing.texts()]
+        for one, other in itertools.combinations(boxes, 2):
+            assert not one.intersects(other)
         box = part.drawing.bounds()
         for paper in ("a4", "letter"):
             area = content_area(paper_named(paper))
@@ -64,7 +89,7 @@ def test_radius_finder(radii: tuple[float, ...], units: Units) -> None:
             assert box.height <= area.height
     step = 25.4 / 4 if units is Units.IN else 5.0
     whole = sorted(set(seen))
-    assert whole[0] <= max(20 + step, min(radii))
+    assert whole[0] <= min(radii)
     assert whole[-1] >= max(radii)
     assert [b - a for a, b in itertools.pairwise(whole)] == pytest.approx(
         [step] * (len(whole) - 1), abs=1e-9
@@ -106,6 +131,8 @@ def test_set_is_whole_and_on_request() -> None:
         assert f"Cutter arc {cutter.id}" in titles
     for jaws in shop.jaws:
         assert sum(t.startswith(f"Tenon ring {jaws.id},") for t in titles) == 4
+        assert sum(t.startswith("Tenon profile") and jaws.id in t.split()[-1] for t in titles) >= 1
+    assert "Height stick" in titles
     assert len({p.key for p in parts}) == len(parts)
     plan = make_plan(demo_job(), shop, with_mends=False)
     usual = {p.kind for p in make_parts(plan, kinds=(), units=Units.MM)}
@@ -123,7 +150,7 @@ def test_a_part_that_needs_a_blank_is_refused() -> None:
         shop_parts(plan, kinds=("radius findr",), units=Units.MM)
 
 
-def test_shop_command(tmp_path: Path) -> None:
+def test_shop_command(tmp_path: File) -> None:
     """A PDF of the whole set, on letter in inches for an inch shop; the same bytes twice."""
     words = ["shop", str(ROOT / "examples" / "inch-shop.toml"), "--format", "pdf,dxf"]
     made = []

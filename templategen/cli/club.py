@@ -267,7 +267,6 @@ def _json(data: dict[str, Any]) -> bytes:
 def _made(work: Work, raw: "RawEntry") -> tuple[Outcome, dict[str, Any]]:
     from templategen.inputs.club import check_entry
     from templategen.inputs.job import check_cutters
-    from templategen.inputs.starters import demo_shop
     from templategen.nest.planner import make_plan
     from templategen.output.names import safe_name
     from templategen.parts.registry import check_kinds
@@ -275,8 +274,6 @@ def _made(work: Work, raw: "RawEntry") -> tuple[Outcome, dict[str, Any]]:
     from templategen.trade.wood import nearest_wood
 
     entry = check_entry(raw, work.settings, folder=work.folder, known_wood=nearest_wood)
-    entry = entry if entry.shop is not None else replace(entry, shop=demo_shop())
-    assert entry.shop is not None
     check_cutters(entry.job, entry.shop)
     check_kinds(entry.job.print.parts)
     papers = [paper_named(name) for name in entry.papers]
@@ -323,7 +320,6 @@ def _key(work: Work, entry: "ClubEntry", paper: str) -> str:
     from templategen.inputs.job import job_to_table
     from templategen.inputs.shop import shop_to_table
 
-    assert entry.shop is not None
     logo = work.letterhead.logo
     said = [
         RECORD,

@@ -46,14 +46,14 @@ def shop_set(
     from templategen.parts.shop_set import shop_parts, shop_plan
     from templategen.sheets.cover import make_pack
     from templategen.sheets.paper import paper_named
-    from templategen.units import Units, printed_units
+    from templategen.units import printed_units
 
     cutting = cutting_from(formats, beam=beam, outlines=outlines)
     profile = printing.profile_named(printer)
     owned = read_shop(shop) if shop is not None else demo_shop()
     unit = printed_units(units, owned.units)
-    sheet = paper_named(paper or ("letter" if owned.units is Units.IN else "a4"))
     made = shop_plan(owned, date=_date(date))
+    sheet = paper_named(paper or made.job.print.paper)
     parts = shop_parts(made, kinds=part or (), units=unit)
     if not parts:
         raise InputError("nothing to print", where="--part", mend="name another kind of part")

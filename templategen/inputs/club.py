@@ -9,10 +9,11 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from templategen.errors import InputError, InputErrors, LimitError
-from templategen.inputs.job import job_from_table, read_job
+from templategen.inputs.job import job_from_table
 from templategen.inputs.reader import Table, read_toml
 from templategen.inputs.records import Job, Shop
 from templategen.inputs.shop import read_shop
+from templategen.inputs.starters import demo_shop
 from templategen.units import Units
 
 MOST_ENTRIES = 10_000
@@ -67,11 +68,11 @@ class RawEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClubEntry:
-    """One checked entry. `shop` is None where the built-in demo shop is meant."""
+    """One checked entry."""
 
     name: str
     job: Job
-    shop: Shop | None
+    shop: Shop
     papers: tuple[str, ...]
 
 
@@ -258,19 +259,30 @@ def check_entry(
     if faults:
         raise InputErrors(faults)
     if job_name:
-        job = read_job(folder / job_name, known_wood=known_wood)
-        beside = (folder / job_name).parent / job.shop if job.shop else None
+        path = folder / job_name
+        stated: dict[str, Any] = read_toml(path)
+        where = path.name
+        first = job_from_table(stated, where=where, known_wood=known_wood)
+        beside = path.parent / first.shop if first.shop else None
     else:
-        job, beside = _inline(raw, name, settings, known_wood), None
+        stated, where, beside = _inline(raw, name, settings), raw.where, None
     shop_path = folder / shop_name if shop_name else beside or settings.shop
     if shop_path is None and job_name:
         raise InputError("names no shop", where=raw.where, mend='add shop = "shop.toml"')
+    shop = demo_shop() if shop_path is None else read_shop(shop_path)
+    try:
+        job = job_from_table(stated, where=where, known_wood=known_wood, usual=shop.rules)
+    except InputErrors as error:
+        for fault in error.faults:
+            if not job_name:  # the list has no table of that name
+                fault.where = fault.where.replace(": blank.", ": ").replace(".blank.", ".")
+        raise
     if settings.parts:
         job = dataclasses.replace(job, print=dataclasses.replace(job.print, parts=settings.parts))
     return ClubEntry(
         name=name or job.title,
         job=job,
-        shop=None if shop_path is None else read_shop(shop_path),
+        shop=shop,
         papers=tuple(dict.fromkeys(papers or settings.papers or (job.print.paper,))),
     )
 
@@ -286,12 +298,8 @@ def _papers(table: Table) -> tuple[str, ...]:
     return table.texts("paper", most=MOST_PAPERS)
 
 
-def _inline(
-    raw: RawEntry,
-    name: str,
-    settings: ClubSettings,
-    known_wood: Callable[[str], str | None],
-) -> Job:
+def _inline(raw: RawEntry, name: str, settings: ClubSettings) -> dict[str, Any]:
+    """The table of a job file for a blank given in the list itself."""
     values = raw.values
     blank = {k: values[k] for k in ("diameter", "height", "wood", "outside") if k in values}
     size = f"Blank {values.get('diameter', '')} × {values.get('height', '')}"
@@ -305,9 +313,4 @@ def _inline(
     date = values.get("date", settings.date)
     if date:
         data["date"] = date
-    try:
-        return job_from_table(data, where=raw.where, known_wood=known_wood)
-    except InputErrors as error:
-        for fault in error.faults:
-            fault.where = fault.where.replace(": blank.", ": ").replace(".blank.", ".")
-        raise
+    return data

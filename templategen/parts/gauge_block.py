@@ -69,7 +69,7 @@ def _plies(size: float, stock: Sequence[float], units: Units) -> str:
     if not chosen:
         return "thinner than any ply in use: cut it from the solid"
     counted = " + ".join(f"{count} × {_ply(ply, units)}" for count, ply in chosen)
-    left = format_length(rest, units, denominator=64)
+    left = length(rest, units)
     return f"plies {counted}, {f'rest {left}' if left[:2] != '0 ' else 'no rest'}"
 
 

@@ -17,10 +17,11 @@ def length(value: float, units: Units) -> str:
 
 
 def lengths(values: Sequence[float], units: Units) -> str:
-    """Lengths joined by a times sign, the unit named once."""
-    *first, last = values
-    shown = [format_length(v, units, places=1, denominator=64, unit=False) for v in first]
-    return " × ".join([*shown, length(last, units)])
+    """Lengths joined by a times sign, the unit named once; inches to 1/32 alone."""
+    if units is Units.BOTH:
+        return f"{lengths(values, Units.MM)} ({lengths(values, Units.IN)})"
+    shown = [format_length(v, units, places=1, denominator=32, unit=False) for v in values]
+    return f"{' × '.join(shown)} {units.value}"
 
 
 def job_line(plan: Plan, *, room: float | None = None) -> str:

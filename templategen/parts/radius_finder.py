@@ -17,13 +17,16 @@ from templategen.parts.drawing import (
     rectangle,
 )
 from templategen.parts.labels import LEADING, block, job_line, length
-from templategen.parts.lettering import wrap
-from templategen.units import Units
+from templategen.parts.lettering import text_width, wrap
+from templategen.units import Units, format_length
 
 HALF = 82.0  # mm from the middle to the end of a long arc: as wide as A4 and letter take
 WIDEST = math.radians(60)  # of an arc to each side: more than any cutter's own length
-TALL = 185.0  # mm of arcs on one part; the next radii go on a further part
-SMALLEST = 20.0  # mm: the least radius a shop file may state
+TALL = 190.0  # mm of arcs on one part; the next radii go on a further part
+SMALLEST = 20.0  # mm: the least radius that a shop file may state
+FEWEST = 4  # steps on a finder, however few cutters there are
+CLEAR = 10.0  # mm from the middle to the ticks at least: half a label and half a tick
+TICK = 3.0  # mm, length of a tick
 HOW = (
     "Lay the outer edge of the cutter on the arcs and slide it until it runs level with them all "
     "along: the arc it follows is its radius. Between two arcs read the ticks. Then measure chord "
@@ -36,8 +39,8 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     fine, count = (25.4 / 16, 4) if units is Units.IN else (1.0, 5)
     step = fine * count
     radii = [cutter.radius for cutter in plan.shop.cutters]
-    first = max(math.ceil(SMALLEST / step), math.floor(0.75 * min(radii) / step))
-    last = math.ceil(1.25 * max(radii) / step)
+    first = math.floor(max(SMALLEST, 0.75 * min(radii)) / step)
+    last = max(first + FEWEST, math.ceil(1.25 * max(radii) / step))
     bands: list[list[int]] = [[]]
     for number in range(first, last + 1):
         band = bands[-1]
@@ -59,33 +62,45 @@ def _foot(radius: float) -> float:
     return radius * math.cos(_half_angle(radius))
 
 
+def _beside(radius: float, lean: float) -> Text:
+    """The radius in inches, beside the ticks on the right, along its arc."""
+    text = format_length(radius, Units.IN)
+    room = text_width(text, size=BODY) / 2 + TICK / 2 + 1.5
+    turn = -lean - room / radius
+    at = Arc(Point(0.0, 0.0), radius - 1.0 - 0.76 * BODY, math.pi / 2 + turn, 1.0).start
+    return Text(text=text, at=at, angle=turn, anchor=Anchor.MIDDLE)
+
+
 def _sheet(
     plan: Plan, radii: list[float], fine: float, count: int, number: int, units: Units
 ) -> Part:
     origin = Point(0.0, 0.0)
     items: list[Item] = []
+    lean = 0.6 * _half_angle(radii[-1])
+    shown = Units.MM if units is Units.BOTH else units
     for radius in radii:
         half = _half_angle(radius)
         arc = Arc(origin, radius, math.pi / 2 - half, 2 * half)
         items.append(arc_path(arc, role=Role.MARK))
         at = Point(0.0, radius - 1.0 - 0.76 * BODY)
-        items.append(Text(text=length(radius, units), at=at, anchor=Anchor.MIDDLE))
-    lean = 0.6 * _half_angle(radii[-1])
+        items.append(Text(text=length(radius, shown), at=at, anchor=Anchor.MIDDLE))
+        if units is Units.BOTH:
+            items.append(_beside(radius, max(lean, CLEAR / (radius - 2 * BODY))))
     for n in range(round((radii[-1] - radii[0]) / fine) + 1):
         if n % count == 0:
             continue
         radius = radii[0] + n * fine
         for side in (-1, 1):
-            angle = math.pi / 2 + side * lean
-            wide = 1.5 / radius
+            angle = math.pi / 2 + side * max(lean, CLEAR / radius)
+            wide = TICK / 2 / radius
             one = Arc(origin, radius, angle - wide, 2 * wide)
             items.append(line(*one.start, *one.end))
     title = f"Radius finder {length(radii[0], units)} to {length(radii[-1], units)}"
     lines = [f"{title}, cut on the line", *wrap(HOW, width=2 * HALF - 4, size=BODY)]
-    lines.append(f"Ticks: {length(fine, units)}")
+    lines.append(f"Ticks: {length(fine, shown)}")
     lines.append(job_line(plan, room=2 * HALF - 4))
     top = radii[-1] + 3.0
-    low = _foot(radii[0]) - 8.0
+    low = _foot(radii[0]) - (14.0 if units is Units.BOTH else 8.0)
     items += block([t for t in lines if t], at=Point(2 - HALF, low))
     bottom = low - (len(lines) - 1) * LEADING - 3.0
     items.insert(0, rectangle(Box(-HALF - 2, bottom, HALF + 2, top)))

@@ -42,7 +42,7 @@ MOST_FINDINGS = 8  # gravest first; one that forbids the work is never left out
 def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     """The settings, and what wood, jaws and lathe make of them; findings apart if need be."""
     figures = figures_of(plan)
-    return *_settings(plan, figures, units), _holding(plan, figures, units)
+    return *_settings(plan, figures, units), *_holding(plan, figures, units)
 
 
 def _settings(plan: Plan, figures: Figures, units: Units) -> tuple[Part, ...]:
@@ -106,8 +106,11 @@ def _cautions(items: list[Item], plan: Plan, y: float) -> float:
     return y
 
 
-def _holding(plan: Plan, figures: Figures, units: Units) -> Part:
-    """Speeds and forces, then each piece green and dried and how it is held: estimates."""
+def _holding(plan: Plan, figures: Figures, units: Units) -> tuple[Part, ...]:
+    """Speeds and forces, then each piece green and dried and how it is held: estimates.
+
+    Where that is taller than a sheet, how the pieces are held has a card of its own.
+    """
     items: list[Item] = []
     y = -6.0
     heading = f"Wood, holding and driving: {job_line(plan, room=105.0)}"
@@ -123,13 +126,37 @@ def _holding(plan: Plan, figures: Figures, units: Units) -> Part:
         y = _table(items, rows, y) - 2
     if cuts:
         y = _wrapped(items, SENSE, y) - 2
-    for first in range(0, len(figures.pieces), MOST_COLUMNS):
-        group = figures.pieces[first : first + MOST_COLUMNS]
-        y = _table(items, _dried_rows(group, plan, units), y) - 2
+    groups = [
+        figures.pieces[first : first + MOST_COLUMNS]
+        for first in range(0, len(figures.pieces), MOST_COLUMNS)
+    ]
+    for pieces in groups:
+        y = _table(items, _dried_rows(pieces, plan, units), y) - 2
+    title = "Setting card, wood and holding"
+    held: list[Item] = []
+    end = _held(held, groups, units, y)
+    if -end <= TALLEST or not groups:
+        return (_card([*items, *held], end, key="holding-card", title=title),)
+    for text in ESTIMATES:
+        y = _wrapped(items, text, y)
+    apart: list[Item] = []
+    heading = f"Holding: {job_line(plan, room=130.0)}"
+    apart.append(Text(text=heading, at=Point(3, -6.0), bold=True))
+    end = _held(apart, groups, units, -6.0 - LEADING)
+    return (
+        _card(items, y, key="holding-card", title="Setting card, wood and driving"),
+        _card(apart, end, key="held-card", title="Setting card, holding"),
+    )
+
+
+def _held(
+    items: list[Item], groups: Sequence[Sequence[PieceFigures]], units: Units, y: float
+) -> float:
+    for group in groups:
         y = _table(items, _held_rows(group, units), y) - 2
     for text in ESTIMATES:
         y = _wrapped(items, text, y)
-    return _card(items, y, key="holding-card", title="Setting card, wood and holding")
+    return y
 
 
 def _card(items: list[Item], y: float, *, key: str, title: str) -> Part:
@@ -188,12 +215,13 @@ def _drive_rows(
         figure = driven[cut.number].droop if cut.number in driven else None
         return UNKNOWN if figure is None else length(figure, units)
 
-    rows = [["Cut, in working order", *[str(c.number) for c in cuts]]]
-    if any(c.tip_force is not None for c in driven.values()):
-        rows.append(["force at the tip", *[force(c) for c in cuts]])
-        rows.append(["droop of the cutter", *[droop(c) for c in cuts]])
+    told = [
+        ["force at the tip", *[force(c) for c in cuts]],
+        ["droop of the cutter", *[droop(c) for c in cuts]],
+    ]
     return [
-        *rows,
+        ["Cut, in working order", *[str(c.number) for c in cuts]],
+        *[row for row in told if set(row[1:]) != {UNKNOWN}],
         _sense("wall, per 1 of offset", [c.sensitivity.offset for c in cuts]),
         _sense("wall, per 1 of standoff", [c.sensitivity.standoff for c in cuts]),
         _sense("wall, per 1 of height", [c.sensitivity.height for c in cuts]),

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from templategen.errors import InputError
+from templategen.inputs.job import usual_print
 from templategen.inputs.records import Blank, Job, Shop
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import Part
@@ -32,6 +33,9 @@ def shop_plan(shop: Shop, *, date: str = "") -> Plan:
         units=shop.units,
         # Nothing of the set shows a blank; the record needs one that could be read from a file.
         blank=Blank(diameter=400.0, height=180.0),
+        nest=shop.rules.nest,
+        tenon=shop.rules.tenon,
+        print=shop.rules.print or usual_print(shop.units),
     )
     return Plan(job=job, shop=shop, cuts=(), pieces=(), sequence=(), findings=(), outside=())
 

@@ -8,6 +8,7 @@ from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Drawing, Item, Part, line, polyline
 from templategen.parts.labels import LEADING, block, job_line, length
 from templategen.parts.lettering import shortened, text_width
+from templategen.trade.jaws import tenon_length_limit
 from templategen.units import Units
 
 LIP = 14.0  # mm that the gauge reaches over the end face
@@ -16,8 +17,15 @@ WIDEST = 96.0  # mm for the widest wording
 
 
 def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
-    """One gauge for each set of jaws and tenon length that the plan uses."""
+    """One gauge for each set of jaws and tenon length that the plan uses.
+
+    Without pieces: one for each set of the shop's jaws, the tenon as long as jobs ask by default
+    and the jaws take.
+    """
     used = {(p.jaws.id, p.tenon_length): p.jaws for p in plan.pieces if p.jaws}
+    if not plan.pieces:
+        wished = plan.job.tenon.length
+        used = {(j.id, min(wished, tenon_length_limit(j))): j for j in plan.shop.jaws}
     return tuple(
         _gauge(plan, jaws, number, tenon_length, units)
         for number, ((_, tenon_length), jaws) in enumerate(used.items(), start=1)

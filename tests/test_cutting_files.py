@@ -7,7 +7,6 @@ import re
 import subprocess
 import sys
 from pathlib import Path as File
-from xml.etree import ElementTree
 
 import ezdxf
 import ezdxf.recover
@@ -23,7 +22,7 @@ from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest.planner import make_plan
 from templategen.output.dxf import drawing_dxf
 from templategen.output.names import safe_name, unique_names
-from templategen.output.svg import MARGIN, SPACE, drawing_svg
+from templategen.output.svg import MARGIN, drawing_svg
 from templategen.parts.drawing import Anchor, Drawing, Part, Path, Role, Text
 from templategen.parts.registry import make_parts
 from templategen.units import Units
@@ -402,18 +401,3 @@ def test_dxf_by_its_group_codes(parts: tuple[Part, ...]) -> None:
                 low = min(segment.from_angle, segment.from_angle + segment.sweep)
                 turn = (math.radians(figures[50]) - low + math.pi) % (2 * math.pi) - math.pi
                 assert turn == pytest.approx(0.0, abs=1e-9)
-
-
-def test_indents_are_kept() -> None:
-    """A line that begins with spaces keeps them for any reader of SVG."""
-    drawing = Drawing(
-        items=(
-            Path(segments=(Line(Point(0, 0), Point(100, 0)),)),
-            Text(text="    depth  9 mm", at=Point(0, 5)),
-            Text(text="depth 9 mm", at=Point(0, 9)),
-        )
-    )
-    texts = list(ElementTree.fromstring(drawing_svg(drawing)).iter(f"{{{SPACE}}}text"))
-    assert [t.text for t in texts] == ["    depth  9 mm", "depth 9 mm"]
-    kept = [t.get("{http://www.w3.org/XML/1998/namespace}space") for t in texts]
-    assert kept == ["preserve", None]

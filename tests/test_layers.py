@@ -9,7 +9,7 @@ ROOT = Path(__file__).resolve().parent.parent / "templategen"
 ORDER = ["cli", "output", "sheets", "parts", "nest", "trade", "inputs", "geometry"]
 FENCED = {
     "reportlab": "output",
-    "svglib": "output",
+    "svgwrite": "output",
     "ezdxf": "output",
     "matplotlib": "output",
     "pypdf": "output",

@@ -12,7 +12,6 @@ from templategen.output.outlines import text_outlines
 from templategen.parts.drawing import Anchor, Drawing, Path, Role, Text
 
 SPACE = "http://www.w3.org/2000/svg"
-KEEP_SPACES = "{http://www.w3.org/XML/1998/namespace}space"
 MARGIN = 2.0  # mm round the drawing
 FONT = "DejaVu Sans, sans-serif"
 WIDEST_ARC = 2 * math.pi / 3  # of one A command: nearer to a half turn, rounding moves its centre
@@ -108,8 +107,6 @@ class SvgPen:
         if abs(text.angle) > 1e-9:
             options["transform"] = f"rotate({number(-math.degrees(text.angle))} {x} {y})"
         options["fill"] = "#000000"
-        if " ".join(text.text.split()) != text.text:
-            options[KEEP_SPACES] = "preserve"  # indents and gaps (XML 1.0, 2.10)
         ElementTree.SubElement(layer, "text", options).text = _NOT_XML.sub("�", text.text)
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from templategen.cli import club, printing, shopset
+from templategen.cli import chart, club, printing, shopset
 from templategen.cli import wood as wood_commands
 from templategen.cli.usage import INTERRUPTED, Commands, call
 from templategen.errors import GeometryError, InputError, OutputError, TemplategenError
@@ -133,6 +133,7 @@ def pack(
 
 shopset.register(app)
 club.register(app)
+chart.register(app)
 printing.register(app)
 
 

@@ -10,7 +10,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 SAMPLES = 12  # places along a curve from which the least distance is sought
-STEPS = 12  # most Newton steps; three or four settle it
+OFF_AXIS = 1.0  # mm
+DIPS = 3  # most places from which the search for the least distance starts
+STEPS = 40  # most Newton steps; three or four settle it
 SETTLED = 1e-12  # mm²; a step that wins less than this ends the search
 
 
@@ -73,6 +75,15 @@ class Side:
         """The (r, z) point at a share of the way, mm."""
         return self.r0 + share * (self.r1 - self.r0), self.z0 + share * (self.z1 - self.z0)
 
+    def nearest(self, point: tuple[float, float]) -> float:
+        """The share of the way nearest a point."""
+        run, fall = self.r1 - self.r0, self.z1 - self.z0
+        square = run * run + fall * fall
+        if square == 0:
+            return 0.0
+        share = ((point[0] - self.r0) * run + (point[1] - self.z0) * fall) / square
+        return min(max(share, self.start), self.end)
+
     def derivatives(self, share: float) -> tuple[float, float, float, float, float, float]:
         """R, z and their first and second derivatives by the share of the way."""
         r, z = self.at(share)
@@ -95,20 +106,32 @@ def least_distance(
     Returns: distance, the (r, z) point of the outside, the (r, z) point of the edge; mm.
     """
     best = (math.inf, (0.0, 0.0), (0.0, 0.0))
+    inward = max(edge.start, edge.end - OFF_AXIS / edge.radius)
     for curve in outside:
-        near, width = math.inf, (curve.end - curve.start) / samples
-        s = t = 0.0
-        for n in range(samples + 1):
-            a = curve.start + n * width
+        width = (curve.end - curve.start) / samples
+        # Two more near the end: on the axis r = hypot(x, h) stands still, and so would the
+        # search; for the same reason it never starts at an end there.
+        places = [*range(samples), samples - 0.5, samples - 0.15, samples]
+        tried: list[tuple[float, float, float]] = []
+        for place in places:
+            a = curve.start + place * width
             point = curve.at(a)
-            b = edge.nearest(point)
+            b = min(edge.nearest(point), inward)
             other = edge.at(b)
-            gap = math.hypot(point[0] - other[0], point[1] - other[1])
-            if gap < near:
-                near, s, t = gap, a, b
-        s, t, gap = _settle(curve, edge, s, t)
-        if gap < best[0]:
-            best = (gap, curve.at(s), edge.at(t))
+            tried.append((math.hypot(point[0] - other[0], point[1] - other[1]), a, b))
+        around = [(math.inf, 0.0, 0.0), *tried, (math.inf, 0.0, 0.0)]
+        dips = [
+            here
+            for before, here, after in zip(around, tried, around[2:], strict=False)
+            if here[0] <= before[0] and here[0] <= after[0]
+        ]
+        ends = [(0.0, curve.nearest(edge.at(b)), b) for b in (edge.start, edge.end)]
+        off = curve.end - OFF_AXIS / curve.radius if isinstance(curve, Span) else curve.end
+        off = max(curve.start, off)
+        for _, a, b in sorted(dips)[:DIPS] + ends:
+            s, t, gap = _settle(curve, edge, min(a, off), min(b, inward))
+            if gap < best[0]:
+                best = (gap, curve.at(s), edge.at(t))
     return best
 
 
@@ -131,18 +154,20 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
         st = -(r1s * r2t + z1s * z2t)
         held_s = (s <= curve.start and gs > 0) or (s >= curve.end and gs < 0)
         held_t = (t <= edge.start and gt > 0) or (t >= edge.end and gt < 0)
-        full = ss * tt - st * st
         if held_s and held_t:
             break
         if held_s:
             ds, dt = 0.0, -gt / tt if tt > 0 else -math.copysign(0.05, gt)
         elif held_t:
             ds, dt = -gs / ss if ss > 0 else -math.copysign(0.05, gs), 0.0
-        elif full > 1e-9 * ss * tt and ss > 0:
-            ds, dt = (st * gt - tt * gs) / full, (st * gs - ss * gt) / full
         else:
-            scale = r1s * r1s + z1s * z1s + r2t * r2t + z2t * z2t
-            ds, dt = -gs / scale, -gt / scale
+            # Where the square of the distance is not bowl-shaped, it is made so.
+            lowest = (ss + tt) / 2 - math.hypot((ss - tt) / 2, st)
+            size = abs(ss) + abs(tt) + abs(st)
+            lift = max(0.0, 0.02 * size - lowest)
+            ss, tt = ss + lift, tt + lift
+            full = ss * tt - st * st
+            ds, dt = (st * gt - tt * gs) / full, (st * gs - ss * gt) / full
         won = 0.0
         for _half in range(8):
             a = min(max(s + ds, curve.start), curve.end)

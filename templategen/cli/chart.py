@@ -1,0 +1,146 @@
+"""The command ``chart``: how many bowls a shop's cutters give, over a range of blanks."""
+
+import json
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from templategen.errors import InputError
+
+if TYPE_CHECKING:
+    from templategen.nest.chart import Chart
+    from templategen.units import Units
+
+MOST_BLANKS = 3000
+USUAL = {"mm": ("200-500/25", "80-200/20"), "in": ("8-20/1", "3-8/1")}
+
+
+def register(app: typer.Typer) -> None:
+    """Adds the command to the program."""
+    app.command()(chart)
+
+
+def chart(
+    shop: Annotated[
+        Path | None, typer.Argument(help="Shop file; leave out for the built-in demo.")
+    ] = None,
+    *,
+    job: Annotated[Path | None, typer.Option(help="Job file whose wishes are used.")] = None,
+    diameters: Annotated[
+        str | None, typer.Option(help="From, to and step of the blanks, as 200-500/25.")
+    ] = None,
+    heights: Annotated[str | None, typer.Option(help="As for the diameters: 80-200/20.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the chart as JSON.")] = False,
+    pdf: Annotated[Path | None, typer.Option(help="Write the chart as a PDF.")] = None,
+    paper: Annotated[str | None, typer.Option(help="a4, letter, a3 or a size as 210x330.")] = None,
+    units: Annotated[str | None, typer.Option(help="mm, in or both.")] = None,
+) -> None:
+    """Charts how many bowls blanks of many sizes give, and by which cutters."""
+    from templategen.inputs.job import check_cutters, job_from_table
+    from templategen.inputs.reader import read_toml
+    from templategen.inputs.shop import read_shop
+    from templategen.inputs.starters import demo_shop
+    from templategen.nest.chart import chart_to_json, make_chart
+    from templategen.parts.shop_set import shop_plan
+    from templategen.trade.wood import nearest_wood
+    from templategen.units import printed_units
+
+    owned = read_shop(shop) if shop is not None else demo_shop()
+    wanted = shop_plan(owned).job
+    if job is not None:
+        wanted = job_from_table(
+            read_toml(job), where=job.name, known_wood=nearest_wood, usual=owned.rules
+        )
+    check_cutters(wanted, owned)
+    unit = printed_units(units, wanted.units)
+    across, down = USUAL[owned.units.value]
+    sizes = _steps(diameters or across, owned.units, "--diameters", 50, 1500)
+    deep = _steps(heights or down, owned.units, "--heights", 20, 1000)
+    if len(sizes) * len(deep) > MOST_BLANKS:
+        raise InputError(
+            f"{len(sizes) * len(deep)} blanks are too many",
+            where="--diameters",
+            mend=f"take larger steps: at most {MOST_BLANKS} blanks",
+        )
+    made = make_chart(wanted, owned, diameters=sizes, heights=deep)
+    if pdf is not None:
+        _print(made, pdf, paper or wanted.print.paper, unit)
+    if as_json:
+        typer.echo(json.dumps(chart_to_json(made), indent=1, ensure_ascii=False, allow_nan=False))
+    else:
+        _show(made, unit)
+        if pdf is not None:
+            typer.echo(f"{pdf} written")
+
+
+def _steps(text: str, units: "Units", where: str, low: float, high: float) -> list[float]:
+    from templategen.units import parse_length
+
+    mend = "write from-to/step, as 200-500/25"
+    match = re.fullmatch(r"\s*([^-/]{1,20})-([^-/]{1,20})(?:/(.{1,20}))?\s*", text)
+    if match is None:
+        raise InputError(f"{text!r} is no range", where=where, mend=mend)
+    try:
+        first, last, step = (parse_length(p, units) for p in match.groups(default="0"))
+    except ValueError as error:
+        raise InputError(
+            f"{text!r} holds something that is no length", where=where, mend=mend
+        ) from error
+    if not low <= first <= last <= high:
+        raise InputError(
+            f"{text!r} is out of bounds", where=where, mend=f"stay within {low:g} to {high:g} mm"
+        )
+    if first == last:
+        return [first]
+    if step <= 0 or (last - first) / step > MOST_BLANKS:
+        raise InputError(f"{text!r} has no usable step", where=where, mend=mend)
+    count = int((last - first) / step + 1e-9)
+    return [first + n * step for n in range(count + 1)]
+
+
+def _print(made: "Chart", target: Path, paper: str, units: "Units") -> None:
+    from templategen.output.files import write_atomically
+    from templategen.output.pdf import write_pdf
+    from templategen.parts.chart_sheet import make
+    from templategen.sheets.layout import lay_out
+    from templategen.sheets.paper import paper_named
+
+    title = f"Chart of {made.shop.name}"
+    laid = lay_out(
+        make(made, units=units),
+        paper=paper_named(paper),
+        units=units,
+        job_title=title,
+        date=made.job.date,
+    )
+    write_atomically(target, write_pdf(laid, title=title, attachments={}))
+
+
+def _show(made: "Chart", units: "Units") -> None:
+    from templategen.parts.chart_sheet import LETTERS, cell_text, wishes
+    from templategen.units import format_length
+
+    letters = {c.id: LETTERS[n % len(LETTERS)] for n, c in enumerate(made.shop.cutters)}
+    typer.echo(f"{made.shop.name}: {wishes(made, units=units)}")
+    typer.echo("bowls and cutters from the rim inward; blanks by diameter (down) and height")
+    typer.echo("  ".join(f"{letter} = {name}" for name, letter in letters.items()) + "\n")
+
+    def shown(value: float) -> str:
+        return format_length(value, units, denominator=64)
+
+    rows = [["", *[shown(h) for h in made.heights]]]
+    rows += [
+        [shown(d), *[cell_text(cell, letters) for cell in row]]
+        for d, row in zip(made.diameters, made.cells, strict=True)
+    ]
+    widths = [max(len(row[n]) for row in rows) for n in range(len(rows[0]))]
+    for row in rows:
+        cells = [cell.rjust(width) for cell, width in zip(row, widths, strict=True)]
+        typer.echo("  ".join(cells).rstrip())
+    typer.echo("\n– no core; empty: the shop cannot turn or hold such a blank")
+    reasons = sorted({c.reason for row in made.cells for c in row if c.reason and not c.bowls})
+    if reasons:
+        typer.echo(f"empty because: {', '.join(reasons)}")
+    typer.echo("Plan each blank before you cut; the makers' limits and sound wood come first.")

@@ -1,0 +1,121 @@
+"""The chart of a shop as printed tables: bowls and cutters by the size of the blank."""
+
+from collections.abc import Sequence
+
+from templategen.geometry.shapes import Box, Point
+from templategen.nest.chart import Chart, ChartCell
+from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, line, rectangle
+from templategen.parts.labels import LEADING, length
+from templategen.parts.lettering import text_width, wrap
+from templategen.units import Units
+
+WIDTH = 174.0  # mm: fits A4 and letter
+MOST_ROWS = 34  # blanks' diameters in one table
+LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
+HOW = (
+    "Bowls of each blank, the outermost among them, then its cutters by their letters from the "
+    "rim inward. A dash: the blank gives no core. An empty place: the shop cannot turn or hold "
+    "such a blank. Figures are the planner's best; plan each blank before you cut."
+)
+
+
+def make(chart: Chart, *, units: Units) -> tuple[Part, ...]:
+    """As many tables as the chart needs, each on a sheet of its own."""
+    letters = {
+        cutter.id: LETTERS[n % len(LETTERS)] + "'" * (n // len(LETTERS))
+        for n, cutter in enumerate(chart.shop.cutters)
+    }
+    marks = [[cell_text(cell, letters) for cell in row] for row in chart.cells]
+    heads = [length(height, units) for height in chart.heights]
+    first = 2.0 + max(text_width(length(d, units), size=BODY, bold=True) for d in chart.diameters)
+    first = max(first, 4.0 + text_width("diameter", size=BODY, bold=True))
+    wide = 3.0 + max(
+        [text_width(m, size=BODY) for row in marks for m in row]
+        + [text_width(h, size=BODY, bold=True) for h in heads]
+    )
+    columns = max(1, int((WIDTH - first) / wide))
+    parts: list[Part] = []
+    for top in range(0, len(chart.diameters), MOST_ROWS):
+        for left in range(0, len(heads), columns):
+            body = [row[left : left + columns] for row in marks[top : top + MOST_ROWS]]
+            names = [length(d, units) for d in chart.diameters[top : top + MOST_ROWS]]
+            parts.append(
+                _sheet(
+                    chart,
+                    letters,
+                    [["diameter", *heads[left : left + columns]]]
+                    + [[name, *row] for name, row in zip(names, body, strict=True)],
+                    (first, wide),
+                    number=len(parts) + 1,
+                    units=units,
+                )
+            )
+    return tuple(parts)
+
+
+def cell_text(cell: ChartCell, letters: dict[str, str]) -> str:
+    """A cell in short, such as ``4 dcb``: bowls, then the letters of the cutters."""
+    if not cell.bowls:
+        return ""
+    if not cell.cutters:
+        return "–"
+    return f"{cell.bowls} {''.join(letters[name] for name in cell.cutters)}"
+
+
+def wishes(chart: Chart, *, units: Units) -> str:
+    """What the chart is for: wall and least bowl in words."""
+    policy, figure = chart.job.nest.wall
+    if policy == "share":
+        wall = f"{100 * figure:g} % of the rim"
+    elif policy == "length":
+        wall = length(figure, units)
+    else:
+        wall = f"from drying ({chart.job.blank.wood or 'own wood'})"
+    return f"wall {wall}, bowls of {length(chart.job.nest.min_bowl, units)} and more"
+
+
+def _sheet(
+    chart: Chart,
+    letters: dict[str, str],
+    rows: Sequence[Sequence[str]],
+    widths: tuple[float, float],
+    *,
+    number: int,
+    units: Units,
+) -> Part:
+    items: list[Item] = []
+    y = -6.0
+
+    def write(text: str, *, bold: bool = False) -> None:
+        nonlocal y
+        for part in wrap(text, width=WIDTH - 6, size=BODY, bold=bold):
+            items.append(Text(text=part, at=Point(3, y), bold=bold))
+            y -= LEADING
+
+    write(f"Chart of {chart.shop.name}: bowls by diameter (down) and height (across)", bold=True)
+    write(wishes(chart, units=units))
+    names = chart.job.nest.cutters or tuple(letters)
+    write("Cutters: " + ", ".join(f"{letters[name]} = {name}" for name in names))
+    y -= 1.5
+    first, wide = widths
+    right = first + wide * (len(rows[0]) - 1)
+    for n, row in enumerate(rows):
+        items.append(line(0, y + BODY + 0.6, right, y + BODY + 0.6, role=Role.NOTE))
+        items.append(Text(text=row[0], at=Point(2, y), bold=True))
+        for k, cell in enumerate(row[1:]):
+            items.append(Text(text=cell, at=Point(first + k * wide + 1.5, y), bold=n == 0))
+        y -= LEADING + 0.8
+    items.append(line(0, y + BODY + 0.6, right, y + BODY + 0.6, role=Role.NOTE))
+    y -= 1.5
+    write(HOW)
+    write("Estimates of geometry only: the makers' limits and sound wood come first.")
+    items = [item for item in items if not (isinstance(item, Text) and not item.text)]
+    items.insert(0, rectangle(Box(0.0, y, WIDTH, 0.0), role=Role.NOTE))
+    return Part(
+        kind="chart",
+        key=f"chart-{number}",
+        title=f"Chart {number}",
+        drawing=Drawing(items=tuple(items)),
+        may_turn=False,
+        may_tile=False,
+    )

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 SAMPLES = 12  # places along a curve from which the least distance is sought
+HAIR = 0.1  # mm
 OFF_AXIS = 1.0  # mm
 DIPS = 3  # most places from which the search for the least distance starts
 STEPS = 40  # most Newton steps; three or four settle it
@@ -125,10 +126,17 @@ def least_distance(
             for before, here, after in zip(around, tried, around[2:], strict=False)
             if here[0] <= before[0] and here[0] <= after[0]
         ]
-        ends = [(0.0, curve.nearest(edge.at(b)), b) for b in (edge.start, edge.end)]
-        off = curve.end - OFF_AXIS / curve.radius if isinstance(curve, Span) else curve.end
-        off = max(curve.start, off)
-        for _, a, b in sorted(dips)[:DIPS] + ends:
+        starts = [(a, b) for _, a, b in sorted(dips)[:DIPS]]
+        starts += [(curve.nearest(edge.at(b)), b) for b in (edge.start, edge.end)]
+        off = curve.end
+        if isinstance(curve, Span) and edge.height > 0:
+            off = max(curve.start, curve.end - OFF_AXIS / curve.radius)
+            far = max(curve.start, curve.end - 2 * edge.height / curve.radius)
+            starts += [
+                (far, inward),
+                (off, max(edge.start, edge.end - 2 * edge.height / edge.radius)),
+            ]
+        for a, b in starts:
             s, t, gap = _settle(curve, edge, min(a, off), min(b, inward))
             if gap < best[0]:
                 best = (gap, curve.at(s), edge.at(t))
@@ -136,7 +144,13 @@ def least_distance(
 
 
 def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float, float]:
-    """Newton's method on the squared distance, kept within both curves."""
+    """Newton's method on the squared distance, kept within both curves.
+
+    On the axis r = hypot(x, h) stands still: there the search would stop whether or not it is
+    at a least, so it stays a hair off and looks at the very end last.
+    """
+    last_s, last_t = _off_axis(curve), _off_axis(edge)
+    s, t = min(s, last_s), min(t, last_t)
 
     def square(a: float, b: float) -> float:
         p, q = curve.at(a), edge.at(b)
@@ -152,8 +166,8 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
         ss = r1s * r1s + z1s * z1s + dr * r1ss + dz * z1ss
         tt = r2t * r2t + z2t * z2t - dr * r2tt - dz * z2tt
         st = -(r1s * r2t + z1s * z2t)
-        held_s = (s <= curve.start and gs > 0) or (s >= curve.end and gs < 0)
-        held_t = (t <= edge.start and gt > 0) or (t >= edge.end and gt < 0)
+        held_s = (s <= curve.start and gs > 0) or (s >= last_s and gs < 0)
+        held_t = (t <= edge.start and gt > 0) or (t >= last_t and gt < 0)
         if held_s and held_t:
             break
         if held_s:
@@ -170,8 +184,8 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
             ds, dt = (st * gt - tt * gs) / full, (st * gs - ss * gt) / full
         won = 0.0
         for _half in range(8):
-            a = min(max(s + ds, curve.start), curve.end)
-            b = min(max(t + dt, edge.start), edge.end)
+            a = min(max(s + ds, curve.start), last_s)
+            b = min(max(t + dt, edge.start), last_t)
             now = square(a, b)
             if now < have:
                 won, have, s, t = have - now, now, a, b
@@ -179,7 +193,18 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
             ds, dt = ds / 2, dt / 2
         if won < SETTLED:
             break
-    return s, t, math.sqrt(have)
+    ends = [(s, t)]
+    if s >= last_s or t >= last_t:
+        ends += [(curve.end if s >= last_s else s, edge.end if t >= last_t else t)]
+    s, t = min(ends, key=lambda pair: square(*pair))
+    return s, t, math.sqrt(square(s, t))
+
+
+def _off_axis(curve: Curve) -> float:
+    """The end of a curve, or a hair before it where it may lie on the axis."""
+    if isinstance(curve, Side) or curve.height == 0:
+        return curve.end
+    return max(curve.start, curve.end - HAIR / curve.radius)
 
 
 def points_along(

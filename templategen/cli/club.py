@@ -5,12 +5,13 @@ import hashlib
 import json
 import os
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import astuple, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from templategen.cli.printing import PrinterOpt, profile_named
 from templategen.errors import InputError, OutputError, TemplategenError
 
 if TYPE_CHECKING:
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from templategen.nest.plan import Plan
     from templategen.output.club_index import IndexRow
     from templategen.sheets.letterhead import Letterhead
+    from templategen.sheets.profile import PrinterProfile
 
 RECORD = "templategen-club-record/1"
 RECORDS = ".templategen-club"  # folder of what is done, inside the output folder
@@ -32,7 +34,8 @@ class Work:
 
     settings: "ClubSettings"
     letterhead: "Letterhead"
-    units: str  # of the print: mm, in, or empty for each job's own
+    units: str  # of the print, or empty for each job's own
+    profile: "PrinterProfile | None"
     folder: Path
     out: Path
 
@@ -71,6 +74,7 @@ def club(
     ] = None,
     part: Annotated[list[str] | None, typer.Option(help="Only this kind; may repeat.")] = None,
     units: Annotated[str | None, typer.Option(help="mm, in or both.")] = None,
+    printer: PrinterOpt = None,
     jobs: Annotated[
         int | None, typer.Option(help="Processes at a time; default as many as cores, up to 4.")
     ] = None,
@@ -112,6 +116,7 @@ def club(
             name=settings.name, logo=None if settings.logo is None else read_logo(settings.logo)
         ),
         units=units or "",
+        profile=profile_named(printer),
         folder=list_file.parent,
         out=out,
     )
@@ -331,6 +336,7 @@ def _key(work: Work, entry: "ClubEntry", paper: str) -> str:
         entry.name,
         paper,
         work.units,
+        None if work.profile is None else astuple(work.profile),
         work.letterhead.name,
         "" if logo is None else hashlib.sha256(logo.data).hexdigest(),
     ]
@@ -391,7 +397,14 @@ def _pack(
     if not parts:
         raise InputError("nothing to print", where="parts", mend="name another kind of part")
     letterhead = work.letterhead
-    laid = make_pack(plan, parts, paper=paper_named(paper_name), units=unit, head=letterhead.height)
+    laid = make_pack(
+        plan,
+        parts,
+        paper=paper_named(paper_name),
+        units=unit,
+        profile=work.profile,
+        head=letterhead.height,
+    )
     attached = {NAME: recipe_bytes(plan, laid)}
     laid = with_letterhead(laid, letterhead)
     files = {

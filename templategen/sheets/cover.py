@@ -13,7 +13,7 @@ from templategen.sheets.layout import arrange, numbered
 from templategen.sheets.page import Pack, Page, Placement
 from templategen.sheets.paper import Paper
 from templategen.sheets.profile import PrinterProfile
-from templategen.units import Units, format_length
+from templategen.units import Units, printed_length
 
 LEADING = BODY * 1.4
 # The longer side of the largest assembly sketch, and the least room across for one with its
@@ -137,8 +137,8 @@ def _cover_pages(
     area = content_area(paper, margin)
     job = plan.job
     blank = (
-        f"Blank {format_length(job.blank.diameter, units, denominator=64)} × "
-        f"{format_length(job.blank.height, units, denominator=64)} {job.blank.wood}".strip()
+        f"Blank {printed_length(job.blank.diameter, units)} × "
+        f"{printed_length(job.blank.height, units)} {job.blank.wood}".strip()
     )
     page = _Column(area)
     page.y -= head

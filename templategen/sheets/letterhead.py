@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from templategen.geometry.shapes import Box, Point
 from templategen.parts.drawing import Drawing, Item, Role, Text, line
 from templategen.parts.lettering import text_width, wrap
-from templategen.sheets.furniture import content_area
+from templategen.sheets.furniture import MARGIN, content_area
 from templategen.sheets.page import Pack
 
 HEIGHT = 18.0  # mm: room for the picture
@@ -63,7 +63,8 @@ def with_letterhead(pack: Pack, letterhead: Letterhead) -> Pack:
     if not letterhead.height:
         return pack
     first = pack.pages[0]
-    area = content_area(first.paper)
+    margin = pack.profile.margin(first.paper, MARGIN) if pack.profile else MARGIN
+    area = content_area(first.paper, margin)
     low = area.top - letterhead.height + 3.0
     items: list[Item] = [line(area.left, low, area.right, low, role=Role.NOTE)]
     room, picture = area.width, None

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 from shapely.geometry import LineString
@@ -20,7 +20,12 @@ from templategen.trade.jaws import choose_jaws, jaws_ranges
 from templategen.units import Units
 
 many = settings(max_examples=60, deadline=None, derandomize=True)
-few = settings(max_examples=15, deadline=None, derandomize=True)
+picky = settings(
+    max_examples=60,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.filter_too_much],
+)
 
 JAWS = tuple(Jaws(id=str(d), true_circle=d, depth=14) for d in (30, 45, 60, 80, 110, 150, 200))
 SHOP = Shop(
@@ -58,7 +63,7 @@ def _sampled(curves: tuple[Span | Side, ...]) -> LineString:
     return LineString(points_along(curves, max_gap=0.0005, fewest=200))
 
 
-@many
+@picky
 @given(outer=swings(), inner=swings(), relief=st.sampled_from([None, Relief()]))
 def test_wall_is_shapelys_distance(
     outer: rules.Swing, inner: rules.Swing, relief: Relief | None

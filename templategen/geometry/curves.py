@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 SAMPLES = 12  # places along a curve from which the least distance is sought
 HAIR = 0.1  # mm
+SPARE = 3.0  # mm
 OFF_AXIS = 1.0  # mm
 DIPS = 3  # most places from which the search for the least distance starts
 STEPS = 40  # most Newton steps; three or four settle it
@@ -95,7 +96,11 @@ Curve = Span | Side
 
 
 def least_distance(
-    outside: Iterable[Curve], edge: Span, *, samples: int = SAMPLES
+    outside: Iterable[Curve],
+    edge: Span,
+    *,
+    samples: int = SAMPLES,
+    near: tuple[tuple[float, float], tuple[float, float]] | None = None,
 ) -> tuple[float, tuple[float, float], tuple[float, float]]:
     """The least true distance between an outside and an edge, and where it is.
 
@@ -103,44 +108,57 @@ def least_distance(
         outside: the curves of the outside.
         edge: the edge of a cut.
         samples: places along each curve from which the least is sought.
+        near: where the least was for curves a little elsewhere; then it is sought from there
+            and from the ends, instead of from the samples.
 
     Returns: distance, the (r, z) point of the outside, the (r, z) point of the edge; mm.
     """
     best = (math.inf, (0.0, 0.0), (0.0, 0.0))
+    spare = 3 * edge.height + SPARE  # a start so much further off is not followed up
     inward = max(edge.start, edge.end - OFF_AXIS / edge.radius)
     for curve in outside:
-        width = (curve.end - curve.start) / samples
-        # Two more near the end: on the axis r = hypot(x, h) stands still, and so would the
-        # search; for the same reason it never starts at an end there.
-        places = [*range(samples), samples - 0.5, samples - 0.15, samples]
-        tried: list[tuple[float, float, float]] = []
-        for place in places:
-            a = curve.start + place * width
-            point = curve.at(a)
-            b = min(edge.nearest(point), inward)
-            other = edge.at(b)
-            tried.append((math.hypot(point[0] - other[0], point[1] - other[1]), a, b))
-        around = [(math.inf, 0.0, 0.0), *tried, (math.inf, 0.0, 0.0)]
-        dips = [
-            here
-            for before, here, after in zip(around, tried, around[2:], strict=False)
-            if here[0] <= before[0] and here[0] <= after[0]
-        ]
-        starts = [(a, b) for _, a, b in sorted(dips)[:DIPS]]
+        if near is None:
+            starts = _dips(curve, edge, samples, inward)
+        else:
+            starts = [(curve.nearest(near[0]), edge.nearest(near[1]))]
         starts += [(curve.nearest(edge.at(b)), b) for b in (edge.start, edge.end)]
         off = curve.end
         if isinstance(curve, Span) and edge.height > 0:
             off = max(curve.start, curve.end - OFF_AXIS / curve.radius)
-            far = max(curve.start, curve.end - 2 * edge.height / curve.radius)
+            aside = 2 * edge.height
             starts += [
-                (far, inward),
-                (off, max(edge.start, edge.end - 2 * edge.height / edge.radius)),
+                (max(curve.start, curve.end - aside / curve.radius), inward),
+                (off, max(edge.start, edge.end - aside / edge.radius)),
             ]
         for a, b in starts:
-            s, t, gap = _settle(curve, edge, min(a, off), min(b, inward))
+            s, t = min(a, off), min(b, inward)
+            if math.dist(curve.at(s), edge.at(t)) - spare > best[0]:
+                continue
+            s, t, gap = _settle(curve, edge, s, t)
             if gap < best[0]:
                 best = (gap, curve.at(s), edge.at(t))
     return best
+
+
+def _dips(curve: Curve, edge: Span, samples: int, inward: float) -> list[tuple[float, float]]:
+    """Places on a curve and an edge where they come nearer than on both sides, nearest first."""
+    width = (curve.end - curve.start) / samples
+    # Two more near the end: on the axis r = hypot(x, h) stands still, and so would the search;
+    # for the same reason it never starts at an end there.
+    places = [*range(samples), samples - 0.5, samples - 0.15, samples]
+    tried: list[tuple[float, float, float]] = []
+    for place in places:
+        a = curve.start + place * width
+        point = curve.at(a)
+        b = min(edge.nearest(point), inward)
+        tried.append((math.dist(point, edge.at(b)), a, b))
+    around = [(math.inf, 0.0, 0.0), *tried, (math.inf, 0.0, 0.0)]
+    dips = [
+        here
+        for before, here, after in zip(around, tried, around[2:], strict=False)
+        if here[0] <= before[0] and here[0] <= after[0]
+    ]
+    return [(a, b) for _, a, b in sorted(dips)[:DIPS]]
 
 
 def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float, float]:

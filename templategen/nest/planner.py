@@ -225,10 +225,12 @@ def _cut(n: int, bodies: tuple[Body, ...], swings: tuple[Swing, ...], job: Job) 
 
 def _sensitivity(body: Body, swing: Swing, *, height: float) -> Sensitivity:
     """What the wall around a cut does for each mm of a setting, by moving it both ways."""
+    _, *ends = wall_of(body, swing, height=height)
+    near = ends[0], ends[1]
 
     def wall(offset: float, standoff: float, up: float) -> float:
         cut = moved(swing, offset=offset, standoff=standoff, height=height)
-        return wall_of(body, cut, height=max(0.0, height + up))[0]
+        return wall_of(body, cut, height=max(0.0, height + up), near=near)[0]
 
     low = min(NUDGE, height)
     return Sensitivity(

@@ -297,11 +297,15 @@ def core_body(
     )
 
 
+Pair = tuple[tuple[float, float], tuple[float, float]]
+
+
 def wall_of(
-    body: Body, swing: Swing, *, height: float, samples: int = 12
+    body: Body, swing: Swing, *, height: float, samples: int = 12, near: Pair | None = None
 ) -> tuple[float, tuple[float, float], tuple[float, float]]:
     """Rule 1: the least true distance between the outside and the next cut, and where, mm."""
-    return least_distance(body.curves, edge_of(swing, height=height), samples=samples)
+    edge = edge_of(swing, height=height)
+    return least_distance(body.curves, edge, samples=samples, near=near)
 
 
 def floor_of(body: Body, swing: Swing) -> float:
@@ -316,9 +320,7 @@ def errors_of(tolerance: float) -> list[tuple[float, float]]:
     return [(p, q) for p in (-tolerance, tolerance) for q in (-tolerance, tolerance)]
 
 
-def worst_of(
-    body: Body, own: Swing | None, inner: Swing, job: Job, *, samples: int = 12
-) -> tuple[float, float]:
+def worst_of(body: Body, own: Swing | None, inner: Swing, job: Job) -> tuple[float, float]:
     """Rule 7: least wall and floor with the pivots of both bounding cuts out by ±t, mm.
 
     Args:
@@ -326,7 +328,6 @@ def worst_of(
         own: the cut that freed it; None for the turned outside, which has no pivot.
         inner: the cut made in it.
         job: height, relief and setting tolerance.
-        samples: see `least_distance`.
 
     Returns: the worst wall and the worst floor.
     """
@@ -342,12 +343,14 @@ def worst_of(
                 end = tenon_end(spans, body.tenon_diameter)
                 shoulder = (0.0 if end is None else end) - body.tenon_length
         outsides.append((curves, shoulder))
+    _, *ends = wall_of(body, inner, height=height)
+    near = ends[0], ends[1]
     wall = floor = math.inf
     for dp, dq in errors:
         cut = moved(inner, offset=dp, standoff=dq, height=height)
         edge = edge_of(cut, height=height)
         for curves, shoulder in outsides:
-            wall = min(wall, least_distance(curves, edge, samples=samples)[0])
+            wall = min(wall, least_distance(curves, edge, near=near)[0])
             floor = min(floor, shoulder - cut.deepest)
     return wall, floor
 

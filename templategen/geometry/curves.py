@@ -15,7 +15,8 @@ SPARE = 3.0  # mm
 OFF_AXIS = 1.0  # mm
 DIPS = 3  # most places from which the search for the least distance starts
 STEPS = 40  # most Newton steps; three or four settle it
-SETTLED = 1e-12  # mm²; a step that wins less than this ends the search
+STILL = 1e-9  # radians or shares; a shorter step moves nothing
+SETTLED = 1e-9  # mm²; a step that wins less than this ends the search
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,10 +127,9 @@ def least_distance(
         if isinstance(curve, Span) and edge.height > 0:
             off = max(curve.start, curve.end - OFF_AXIS / curve.radius)
             aside = 2 * edge.height
-            starts += [
-                (max(curve.start, curve.end - aside / curve.radius), inward),
-                (off, max(edge.start, edge.end - aside / edge.radius)),
-            ]
+            starts.append((max(curve.start, curve.end - aside / curve.radius), inward))
+            if near is None:
+                starts.append((off, max(edge.start, edge.end - aside / edge.radius)))
         for a, b in starts:
             s, t = min(a, off), min(b, inward)
             if math.dist(curve.at(s), edge.at(t)) - spare > best[0]:
@@ -204,6 +204,8 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
         for _half in range(8):
             a = min(max(s + ds, curve.start), last_s)
             b = min(max(t + dt, edge.start), last_t)
+            if abs(a - s) + abs(b - t) < STILL:
+                break
             now = square(a, b)
             if now < have:
                 won, have, s, t = have - now, now, a, b

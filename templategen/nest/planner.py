@@ -32,7 +32,7 @@ from templategen.nest.search import Chain, best_chain
 from templategen.nest.table import Reach, Table, make_table
 from templategen.trade.jaws import choose_jaws, tenon_length_limit
 
-SAMPLES = 48  # places along a curve from which a reported wall is sought
+SAMPLES = 24  # places along a curve from which a reported wall is sought
 NUDGE = 0.5  # mm by which a setting is moved to see what a wall does
 
 
@@ -120,7 +120,7 @@ def chain_of(
         table = make_table(
             job,
             shop,
-            reach=Reach(entry=blank.rim_radius, depth=blank.shoulder),
+            reach=_reach(blank, job),
             grid=job.units.grid if grid is None else grid,
         )
     largest = job.nest.objective == "largest"
@@ -148,6 +148,13 @@ def chain_of(
         swings += inner.swings
         bodies += inner.bodies[1:]
     return Chain(swings=tuple(swings), bodies=tuple(bodies))
+
+
+def _reach(blank: Body, job: Job) -> Reach:
+    """No cut enters further out or runs deeper, whatever the wall and floor."""
+    wall = required_wall(job, rim_radius=blank.rim_radius)
+    floor = required_floor(job, rim_radius=blank.rim_radius)
+    return Reach(entry=blank.rim_radius - wall, depth=blank.shoulder - floor)
 
 
 def pinned_swings(job: Job, shop: Shop) -> list[tuple[Swing, Body]]:

@@ -3,6 +3,7 @@
 import dataclasses
 import heapq
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
 GAP = 0.005  # share of the sum of sizes by which a better chain may be passed over (design.md §4)
 WIDEST = 16  # marks of entry and of depth in the first cells
-TRIES = 8  # cuts asked for at each step of the first chain
+CHUNK = 1024  # cuts looked at together while the first right one is sought
 MOST_CUTS = 12  # in one blank
 
 
@@ -110,9 +111,13 @@ class _Search:
         among, start = t.order, bounds_of(self.start, self.job)
         for inset in t.insets():
             self.insets.append(inset)
-            among = self.legal(start, among, between=len(self.levels))
-            if not len(among) or len(self.levels) == MOST_CUTS:
+            if len(self.levels) == MOST_CUTS:
                 break
+            among = t.near(start, among, inset, slack=self.slack())
+            first = t.first_inside(start, among, inset, slack=self.slack())
+            if first is None:
+                break
+            among = among[first:]
             self.levels.append(among)
             self.sizes.append(t.size[among])
             self.tops.append(float(t.size[among[0]]))
@@ -166,14 +171,21 @@ class _Search:
 
     # -- bounds --------------------------------------------------------------------------
 
-    def largest_of(self, top: Indices) -> Indices:
+    def largest(self) -> Indices:
         """Of the first cuts, those with the greatest core that is right."""
-        for index in top:
-            if self.is_right(-1, int(index)):
-                least = self.table.size[index] * (1 - 1e-9)
-                kept: Indices = top[self.table.size[top] >= least]
-                return kept
+        top, size = self.levels[0], self.table.size
+        for index in self.right_first(-1, top):
+            kept: Indices = top[size[top] >= size[index] * (1 - 1e-9)]
+            return kept
         return top[:0]
+
+    def right_first(self, outer: int, among: Indices) -> Iterator[int]:
+        """The cuts of some that are right in the body of another, one by one."""
+        piece = bounds_of(self.start, self.job) if outer < 0 else self.table.bounds(outer)
+        for at in range(0, len(among), CHUNK):
+            for index in map(int, self.legal(piece, among[at : at + CHUNK])):
+                if self.is_right(outer, index):
+                    yield index
 
     def rest(
         self, piece: Bounds, level: int, count: int, *, below: float, wanted: float = -math.inf
@@ -274,7 +286,7 @@ class _Search:
     def run(self, count: int, *, first_largest: bool = False) -> Chain | None:
         """The best chain of exactly so many cuts, or None."""
         self.best, self.value = [], -math.inf
-        top = self.largest_of(self.levels[0]) if first_largest else self.levels[0]
+        top = self.largest() if first_largest else self.levels[0]
         self.greedy(top, count)
         rest = self.rest(bounds_of(self.start, self.job), 0, count, below=math.inf)
         self.cells(-1, [], 0.0, top, count, rest=sum(rest[1:]))
@@ -298,16 +310,13 @@ class _Search:
     def greedy(self, top: Indices, count: int) -> None:
         """A first chain: the largest core that is right, again and again."""
         path: list[int] = []
-        among = top
-        for left in range(count, 0, -1):
-            for index in map(int, among[:TRIES]):
-                if self.is_right(path[-1] if path else -1, index):
-                    break
-            else:
+        for level in range(count):
+            outer = path[-1] if path else -1
+            among = self.after(outer, level) if path else top
+            found = next(self.right_first(outer, among), None)
+            if found is None:
                 return
-            path.append(index)
-            if left > 1:
-                among = self.legal(self.table.bounds(index), self.after(index, len(path)))
+            path.append(found)
         if self.holds_last(path[-1]):
             self.best, self.value = path, float(self.table.size[path].sum())
 
@@ -352,6 +361,8 @@ class _Search:
         queue: list[tuple[float, int, int, Indices, float]] = []
         number = 0
         piece = bounds_of(self.start, self.job) if outer < 0 else t.bounds(outer)
+        if outer < 0:
+            among = self.legal(piece, among[:some])
         for cell in self.split(self.leading(piece, among[:some]), WIDEST):
             number += 1
             most = float(t.size[cell[0]]) + rest
@@ -407,14 +418,16 @@ class _Search:
 
     def innermost(self, outer: int, path: list[int], sizes: float, among: Indices) -> float:
         """Tries the last cut: the largest core that is right."""
-        for index in map(int, among):
-            size = float(self.table.size[index])
-            if sizes + size <= self.enough():
-                return size
-            if self.is_right(outer, index) and self.holds_last(index):
-                self.best, self.value = [*path, index], sizes + size
-                return size
-        return -math.inf
+        if not len(among):
+            return -math.inf
+        size = self.table.size
+        wanted = self.enough() - sizes
+        some = among[: int(np.searchsorted(-size[among], -wanted, side="left"))]
+        for index in self.right_first(outer, some):
+            if self.holds_last(index):
+                self.best, self.value = [*path, index], sizes + float(size[index])
+                return float(size[index])
+        return wanted if len(some) < len(among) else -math.inf
 
     def split(self, among: Indices, width: int) -> list[Indices]:
         """The cuts in cells of one cutter and `width` marks of entry and of depth."""

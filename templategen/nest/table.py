@@ -159,10 +159,7 @@ class Table:
             inset: what the pieces between take up.
             slack: mm that worst settings may take from every floor (rule 7).
         """
-        wall = piece.wall - LOOSE
-        found = among[inset.entry[among] <= piece.rim - wall]
-        low = piece.shoulder - piece.floor - slack + LOOSE
-        found = found[self.deepest[found] + inset.floor[found] <= low]
+        found, wall = self.near(piece, among, inset, slack=slack), piece.wall - LOOSE
         for curve in piece.curves:
             if not len(found):
                 break
@@ -174,6 +171,13 @@ class Table:
                 gap = self._end_gap(curve, np.zeros(len(found)), self.depth[found])
                 found = found[gap >= wall + inset.wall[found]]
         return found
+
+    def near(self, piece: Bounds, among: Indices, inset: "Inset", *, slack: float = 0.0) -> Indices:
+        """As `inside`, by the figures of rim and floor alone."""
+        low = piece.shoulder - piece.floor - slack + LOOSE
+        found = among[inset.entry[among] <= piece.rim - piece.wall + LOOSE]
+        kept: Indices = found[self.deepest[found] + inset.floor[found] <= low]
+        return kept
 
     def first_inside(
         self,
@@ -238,7 +242,10 @@ class Table:
         """The cuts that hold no other of their cutter: what fits in anything, one of them does."""
         if not len(self.order):
             return self.order
-        among = np.sort(self.order)  # by cutter, then entry, then depth: as they were made
+        whole = len(self.order) == len(self.size)
+        among = (
+            np.arange(len(self.size)) if whole else np.sort(self.order)
+        )  # by cutter, then entry, then depth: as they were made
         cutter, out = self.cutter[among], self.out[among]
         new = np.concatenate([[True], (out[1:] != out[:-1]) | (cutter[1:] != cutter[:-1])])
         first = among[new]
@@ -391,7 +398,12 @@ def _rows(cutter: Cutter, job: Job, shop: Shop, *, reach: Reach, grid: float) ->
     near = np.maximum(low, _standoff(radius, x - p_low))
     deep = np.minimum(_depth_of(radius, x, near), reach.depth)
     far = np.where((x > p_high) & (x - p_high <= radius), _standoff(radius, x - p_high), radius)
-    shallow = np.maximum(_depth_of(radius, x, far), nest.min_depth)
+    # The tenon's end lies no deeper than the inner edge, and that a kerf less than the outer one.
+    lengths = [min(job.tenon.length, tenon_length_limit(jaws)) for jaws in shop.jaws]
+    cosine = math.cos(math.asin(min(1.0, max(abs(p_low), abs(p_high)) / radius)))
+    least = nest.min_depth + min(lengths, default=0.0)
+    least += cutter.kerf * cosine - radius * (1 - cosine)
+    shallow = np.maximum(_depth_of(radius, x, far), max(least, grid))
     lowest = np.maximum(1, np.ceil(shallow / grid - 1e-6)).astype(np.intp)
     count = np.maximum(0, np.floor(deep / grid + 1e-6).astype(np.intp) - lowest + 1)
     out = np.repeat(marks, count)

@@ -7,12 +7,11 @@ from collections.abc import Callable, Iterator
 from templategen.inputs.records import Job, Shop
 from templategen.nest.plan import Cut, Finding, Level, Piece, Plan
 from templategen.nest.rules import MET, SAME, Body
-from templategen.nest.search import Chain
 from templategen.units import format_length
 
 COARSE = 4  # mends are tried on every fourth mark of the grid: quick, and each is a real plan
 
-Counted = Callable[[Job, Shop, float], Chain]
+Counted = Callable[[Job, Shop, float, int], int]
 Trial = tuple[str, str, Job, Shop]
 
 
@@ -161,7 +160,7 @@ def mends(plan: Plan, count: Counted, *, stopped: bool) -> list[Finding]:
 
     Args:
         plan: the plan as it is.
-        count: plans a changed job or shop on a grid.
+        count: plans a changed job or shop on a grid and tells its pieces if more than so many.
         stopped: whether the plan has a stop; then stronger changes are tried too.
     """
     job, shop, have = plan.job, plan.shop, len(plan.pieces)
@@ -171,7 +170,7 @@ def mends(plan: Plan, count: Counted, *, stopped: bool) -> list[Finding]:
     found: list[Finding] = []
     for rule, trials in _trials(job, shop, stopped=stopped and have == 1).items():
         for label, changed, other in trials:
-            more = len(count(changed, other, grid).bodies) - have
+            more = count(changed, other, grid, have) - have
             if more > 0:
                 bowls = "one more bowl" if more == 1 else f"{more} more bowls"
                 text = f"with {label}: {bowls}"

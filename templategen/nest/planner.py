@@ -102,7 +102,13 @@ def blank_body(job: Job, shop: Shop) -> Body:
 
 
 def chain_of(
-    job: Job, shop: Shop, blank: Body, *, grid: float | None = None, table: Table | None = None
+    job: Job,
+    shop: Shop,
+    blank: Body,
+    *,
+    grid: float | None = None,
+    table: Table | None = None,
+    more_than: int = 0,
 ) -> Chain:
     """The chain of cuts: the best there is, or the pinned cuts and the best between them.
 
@@ -112,6 +118,7 @@ def chain_of(
         blank: the turned blank.
         grid: mm between marks; None for the job's own.
         table: the cuts to choose from where they are known already.
+        more_than: without pinned cuts, chains of so many cuts or fewer are not wanted.
 
     Raises:
         InputErrors: a pinned cut cannot be.
@@ -126,7 +133,7 @@ def chain_of(
     largest = job.nest.objective == "largest"
     if not job.nest.pinned:
         assert table is not None  # made above
-        return best_chain(blank, table, first_largest=largest)
+        return best_chain(blank, table, first_largest=largest, more_than=more_than)
     swings: list[Swing] = []
     bodies = [blank]
     pins = pinned_swings(job, shop)
@@ -200,9 +207,10 @@ def _pinned_swing(pin: Pinned, cutter: Cutter, job: Job) -> Swing | None:
     return swing_at(cutter, p=pin.pivot_offset, q=pin.pivot_standoff, height=height)
 
 
-def _count(job: Job, shop: Shop, grid: float) -> Chain:
-    """The chain for a changed job or shop."""
-    return chain_of(job, shop, blank_body(job, shop), grid=grid)
+def _count(job: Job, shop: Shop, grid: float, more_than: int) -> int:
+    """How many pieces a changed job or shop gives, if more than so many; else at least one."""
+    chain = chain_of(job, shop, blank_body(job, shop), grid=grid, more_than=more_than - 1)
+    return len(chain.bodies)
 
 
 def _with_tenon(blank: Body, job: Job) -> Points:

@@ -43,6 +43,7 @@ def best_chain(
     own: Swing | None = None,
     last: Swing | None = None,
     first_largest: bool = False,
+    more_than: int = 0,
 ) -> Chain:
     """The chain of cuts with the most pieces, then the greatest sum of sizes.
 
@@ -52,12 +53,13 @@ def best_chain(
         own: the cut that freed `start`, None for the turned blank.
         last: a fixed cut that must still be right in the innermost body of the chain.
         first_largest: the objective `largest`: piece 1 as large as can be comes first.
+        more_than: chains of so many cuts or fewer are not wanted.
 
     Returns: the chain; only `start` when no cut keeps the rules. No chain of the table has more
         pieces, and none of as many has a sum of sizes more than `GAP` greater.
     """
     search = _Search(start=start, table=table, own=own, last=last)
-    for count in range(len(search.levels), 0, -1):
+    for count in range(len(search.levels), more_than, -1):
         found = search.run(count, first_largest=first_largest)
         if found is not None:
             return found

@@ -1,0 +1,73 @@
+"""How long plans and charts take. Not part of the tests: `pytest tests/bench/bench_plan.py`.
+
+Needs pytest-benchmark. Figures once measured stand in DEVELOPERS.md.
+"""
+
+import dataclasses
+import os
+import subprocess
+import sys
+import time
+
+import pytest
+
+from templategen.inputs.records import Cutter, Job, Shop
+from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest.chart import every_cell, make_chart
+from templategen.nest.planner import make_plan
+
+RADII = (65, 80, 105, 135, 170, 210)
+FLOOR = """
+import json, numpy, typer, templategen.cli.main, templategen.nest.planner
+import templategen.inputs.starters, templategen.trade.wood, templategen.parts.cautions
+app = typer.Typer()
+@app.command()
+def nothing() -> None: pass
+app(args=[], standalone_mode=False)
+"""  # what `plan` imports, and what typer itself imports when a command runs
+
+
+def six_cutters() -> tuple[Job, Shop]:
+    """The 400 × 180 demo blank and an invented shop of six cutters."""
+    shop = demo_shop()
+    cutters = tuple(Cutter(id=f"R{r}", radius=r, kerf=9) for r in RADII)
+    return demo_job(), dataclasses.replace(shop, cutters=cutters)
+
+
+@pytest.mark.parametrize("with_mends", [False, True])
+def test_plan(benchmark, with_mends: bool) -> None:  # type: ignore[no-untyped-def]  # noqa: ANN001
+    """A plan for six cutters on a 400 × 180 blank."""
+    job, shop = six_cutters()
+    plan = benchmark(lambda: make_plan(job, shop, with_mends=with_mends))
+    assert len(plan.pieces) == 4
+
+
+def test_chart(benchmark) -> None:  # type: ignore[no-untyped-def]  # noqa: ANN001
+    """A chart of 300 blanks for six cutters."""
+    job, shop = six_cutters()
+    diameters = [220.0 + 15 * n for n in range(20)]
+    heights = [80.0 + 9 * n for n in range(15)]
+    chart = benchmark.pedantic(
+        lambda: make_chart(job, shop, diameters=diameters, heights=heights), rounds=3
+    )
+    assert sum(1 for _ in every_cell(chart)) == 300
+
+
+def _whole(*words: str) -> float:
+    """Median of seven whole processes, s."""
+    taken = []
+    for _ in range(7):
+        start = time.perf_counter()
+        subprocess.run([sys.executable, *words], check=True, capture_output=True, env=os.environ)
+        taken.append(time.perf_counter() - start)
+    return sorted(taken)[3]
+
+
+def test_whole_process() -> None:
+    """`plan` as a process against one that only imports what it needs."""
+    floor = _whole("-c", FLOOR)
+    plan = _whole("-m", "templategen", "plan")
+    sys.stdout.write(
+        f"imports {floor * 1e3:.0f} ms, plan {plan * 1e3:.0f} ms: {plan / floor:.2f} x\n"
+    )
+    assert plan < 5 * floor

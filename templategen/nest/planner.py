@@ -14,6 +14,7 @@ from templategen.nest.plan import Cut, Piece, Plan, Sensitivity
 from templategen.nest.rules import (
     EXACT_GAP,
     Body,
+    Pair,
     Points,
     Swing,
     core_body,
@@ -54,7 +55,7 @@ def make_plan(job: Job, shop: Shop, *, with_mends: bool = True, grid: float | No
     chain = chain_of(job, shop, blank, grid=grid)
     swings, bodies = chain.swings, chain.bodies
     pieces = tuple(_piece(n, bodies, swings, job) for n in range(len(bodies)))
-    cuts = tuple(_cut(n, bodies, swings, job) for n in range(len(swings)))
+    cuts = tuple(_cut(n, bodies, swings, job, pieces[n]) for n in range(len(swings)))
     order = range(1, len(cuts) + 1)
     plan = Plan(
         job=job,
@@ -218,7 +219,9 @@ def _with_tenon(blank: Body, job: Job) -> Points:
     return (*blank.outside, (radius, blank.shoulder), (radius, back), (0.0, back))
 
 
-def _cut(n: int, bodies: tuple[Body, ...], swings: tuple[Swing, ...], job: Job) -> Cut:
+def _cut(
+    n: int, bodies: tuple[Body, ...], swings: tuple[Swing, ...], job: Job, piece: Piece
+) -> Cut:
     s, height = swings[n], job.nest.height_above_centre
     return Cut(
         number=n + 1,
@@ -234,14 +237,12 @@ def _cut(n: int, bodies: tuple[Body, ...], swings: tuple[Swing, ...], job: Job) 
         slope=arcs.slope_at_axis(radius=s.cutter.radius, pivot_offset=s.p),
         stub=2 * height,
         relief=job.nest.relief,
-        sensitivity=_sensitivity(bodies[n], s, height=height),
+        sensitivity=_sensitivity(bodies[n], s, height=height, near=piece.wall_at),
     )
 
 
-def _sensitivity(body: Body, swing: Swing, *, height: float) -> Sensitivity:
+def _sensitivity(body: Body, swing: Swing, *, height: float, near: Pair | None) -> Sensitivity:
     """What the wall around a cut does for each mm of a setting, by moving it both ways."""
-    _, *ends = wall_of(body, swing, height=height)
-    near = ends[0], ends[1]
 
     def wall(offset: float, standoff: float, up: float) -> float:
         cut = moved(swing, offset=offset, standoff=standoff, height=height)
@@ -268,7 +269,7 @@ def _piece(n: int, bodies: tuple[Body, ...], swings: tuple[Swing, ...], job: Job
         need = required_wall(job, rim_radius=body.rim_radius)
         floor = floor_of(body, inner)
         floor_need = required_floor(job, rim_radius=body.rim_radius)
-        worst, floor_worst = worst_of(body, swings[n - 1] if n else None, inner, job)
+        worst, floor_worst = worst_of(body, swings[n - 1] if n else None, inner, job, near=at)
         edge = points_along([edge_of(inner, height=height)], max_gap=EXACT_GAP)
         outline = (*outside, (0.0, edge[-1][1]), *reversed(edge))
     return Piece(

@@ -320,7 +320,9 @@ def errors_of(tolerance: float) -> list[tuple[float, float]]:
     return [(p, q) for p in (-tolerance, tolerance) for q in (-tolerance, tolerance)]
 
 
-def worst_of(body: Body, own: Swing | None, inner: Swing, job: Job) -> tuple[float, float]:
+def worst_of(
+    body: Body, own: Swing | None, inner: Swing, job: Job, *, near: Pair | None = None
+) -> tuple[float, float]:
     """Rule 7: least wall and floor with the pivots of both bounding cuts out by ±t, mm.
 
     Args:
@@ -328,6 +330,7 @@ def worst_of(body: Body, own: Swing | None, inner: Swing, job: Job) -> tuple[flo
         own: the cut that freed it; None for the turned outside, which has no pivot.
         inner: the cut made in it.
         job: height, relief and setting tolerance.
+        near: where the nominal wall is least, if known.
 
     Returns: the worst wall and the worst floor.
     """
@@ -343,8 +346,9 @@ def worst_of(body: Body, own: Swing | None, inner: Swing, job: Job) -> tuple[flo
                 end = tenon_end(spans, body.tenon_diameter)
                 shoulder = (0.0 if end is None else end) - body.tenon_length
         outsides.append((curves, shoulder))
-    _, *ends = wall_of(body, inner, height=height)
-    near = ends[0], ends[1]
+    if near is None:
+        _, *ends = wall_of(body, inner, height=height)
+        near = ends[0], ends[1]
     wall = floor = math.inf
     for dp, dq in errors:
         cut = moved(inner, offset=dp, standoff=dq, height=height)
@@ -362,11 +366,12 @@ def meets(body: Body, own: Swing | None, inner: Swing, job: Job) -> bool:
     floor = wall if job.nest.floor is None else job.nest.floor
     if floor_of(body, inner) < floor - MET:
         return False
-    if wall_of(body, inner, height=job.nest.height_above_centre)[0] < wall - MET:
+    least, *ends = wall_of(body, inner, height=job.nest.height_above_centre)
+    if least < wall - MET:
         return False
     if job.nest.guard == "nominal":
         return True
-    least_wall, least_floor = worst_of(body, own, inner, job)
+    least_wall, least_floor = worst_of(body, own, inner, job, near=(ends[0], ends[1]))
     return least_wall >= wall - MET and least_floor >= floor - MET
 
 

@@ -1,14 +1,16 @@
 """What a plan has to say: rules that are broken, near misses, and changes tried as mends."""
 
 import dataclasses
+import itertools
 import math
 from collections.abc import Callable, Iterator
 
 from templategen.inputs.records import Job, Shop
 from templategen.nest.plan import Cut, Finding, Level, Piece, Plan
 from templategen.nest.rules import MET, SAME, Body
-from templategen.units import format_length
+from templategen.units import MM_PER_INCH, format_length
 
+LEAST_RADIUS, MOST_RADIUS = 30.0, 600.0  # mm, of a cutter tried as a mend
 COARSE = 4  # mends are tried on every fourth mark of the grid: quick, and each is a real plan
 
 Counted = Callable[[Job, Shop, float, int], int]
@@ -168,6 +170,7 @@ def mends(plan: Plan, count: Counted, *, stopped: bool) -> list[Finding]:
         return []
     grid = COARSE * job.units.grid
     found: list[Finding] = []
+    strongest: list[str] = []
     for rule, trials in _trials(job, shop, stopped=stopped and have == 1).items():
         for label, changed, other in trials:
             more = count(changed, other, grid, have) - have
@@ -176,6 +179,11 @@ def mends(plan: Plan, count: Counted, *, stopped: bool) -> list[Finding]:
                 text = f"with {label}: {bowls}"
                 found.append(Finding(level=Level.NOTE, rule=rule, text=text))
                 break
+        else:
+            strongest.append(trials[-1][0])
+    if not found and strongest:
+        text = f"no single change tried gives one, not even {', or '.join(strongest)}"
+        found.append(Finding(level=Level.NOTE, rule="another bowl", text=text))
     return found
 
 
@@ -210,6 +218,14 @@ def _trials(job: Job, shop: Shop, *, stopped: bool) -> dict[str, list[tuple[str,
     for more in (3.0, 6.0):
         label = f"a slope at the axis up to {nest.max_slope + more:g}°, now {nest.max_slope:g}°"
         add("cutter", label, max_slope=nest.max_slope + more)
+    for radius in _other_radii(job, shop):
+        owned = min(shop.cutters, key=lambda c: abs(c.radius - radius))
+        extra = dataclasses.replace(owned, id="another", radius=radius)
+        wider = dataclasses.replace(shop, cutters=(*shop.cutters, extra))
+        names = (*nest.cutters, "another") if nest.cutters else ()
+        changed = dataclasses.replace(job, nest=dataclasses.replace(nest, cutters=names))
+        label = f"one more cutter, of {show(radius)} radius"
+        trials.setdefault("another cutter", []).append((label, changed, wider))
     for part in cuts:
         core = job.tenon.core_share * part
         if core >= shop.rules.refuse_share:
@@ -219,6 +235,18 @@ def _trials(job: Job, shop: Shop, *, stopped: bool) -> dict[str, list[tuple[str,
             )
             trials.setdefault("tenon share", []).append((label, changed, shop))
     return trials
+
+
+def _other_radii(job: Job, shop: Shop) -> list[float]:
+    """Radii of cutters that the shop might add: between its own, or a step beyond them, mm."""
+    step = 5.0 if job.units.mm == 1 else MM_PER_INCH / 4
+    radii = sorted(
+        {c.radius for c in shop.cutters if not job.nest.cutters or c.id in job.nest.cutters}
+    )
+    between = [(a + b) / 2 for a, b in itertools.pairwise(radii) if b - a > 3 * step]
+    wished = [*between, 0.8 * radii[0], 0.5 * radii[0], 1.2 * radii[-1]]
+    rounded = {step * round(radius / step) for radius in wished}
+    return sorted(r for r in rounded if LEAST_RADIUS <= r <= MOST_RADIUS and r not in radii)
 
 
 def _marked(figure: float, job: Job) -> float:

@@ -1,0 +1,236 @@
+"""Pinned cuts, working order, guard, findings with figures, mends, sensitivity and the chart."""
+
+import dataclasses
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+from templategen.inputs.job import job_from_table, job_to_table
+from templategen.inputs.records import Job, Pinned
+from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest.chart import chart_to_json, every_cell, make_chart
+from templategen.nest.plan import Level, Plan
+from templategen.nest.planner import make_plan
+from templategen.nest.rules import moved, swing_from, wall_of
+from templategen.nest.search import GAP
+
+ROOT = Path(__file__).parent.parent
+
+
+def _job(**changes: object) -> Job:
+    job = demo_job()
+    return dataclasses.replace(job, nest=dataclasses.replace(job.nest, **changes))  # type: ignore[arg-type]
+
+
+def _sizes(plan: Plan) -> float:
+    return sum(piece.size for piece in plan.pieces)
+
+
+@pytest.fixture(scope="module")
+def free() -> Plan:
+    """The demo plan without pins."""
+    return make_plan(demo_job(), demo_shop(), with_mends=False)
+
+
+def test_pinning_the_planners_own_cuts_changes_nothing(free: Plan) -> None:
+    """Each cut pinned alone, by marks or by pivot: as many pieces and as large, within the gap."""
+    for cut in free.cuts:
+        by_marks = Pinned(
+            cutter=cut.cutter.id, entry_radius=cut.entry_radius, depth_at_axis=cut.depth_at_axis
+        )
+        by_pivot = Pinned(
+            cutter=cut.cutter.id, pivot_offset=cut.pivot_offset, pivot_standoff=cut.pivot_standoff
+        )
+        for pin in (by_marks, by_pivot):
+            plan = make_plan(_job(pinned=(pin,)), demo_shop(), with_mends=False)
+            assert len(plan.pieces) == len(free.pieces)
+            assert not plan.has_stop
+            assert _sizes(plan) >= _sizes(free) / (1 + GAP)
+            assert any(
+                c.pivot_offset == pytest.approx(cut.pivot_offset)
+                and c.pivot_standoff == pytest.approx(cut.pivot_standoff)
+                for c in plan.cuts
+            )
+
+
+def test_pins_alone_are_only_judged(free: Plan) -> None:
+    """With add_cuts = false nothing is added."""
+    pin = Pinned(cutter="R135", entry_radius=141.5, depth_at_axis=98.0)
+    plan = make_plan(_job(pinned=(pin,), add_cuts=False), demo_shop())
+    assert len(plan.cuts) == 1
+    assert len(free.cuts) > 1
+
+
+@pytest.mark.parametrize(
+    ("pin", "rule", "words"),
+    [
+        (Pinned(cutter="R170", entry_radius=190.0, depth_at_axis=148.5), "wall", "needs 22 mm"),
+        (Pinned(cutter="R170", entry_radius=172.0, depth_at_axis=160.0), "floor", "needs 22 mm"),
+        (Pinned(cutter="R170", pivot_offset=0.0, pivot_standoff=5.0), "cutter", "at least 15 mm"),
+        (Pinned(cutter="R80", pivot_offset=-20.0, pivot_standoff=20.0), "cutter", "slope"),
+        (Pinned(cutter="R80", entry_radius=55.0, depth_at_axis=45.0), "piece size", "120 mm"),
+    ],
+)
+def test_a_pinned_cut_that_breaks_a_rule_is_a_stop(pin: Pinned, rule: str, words: str) -> None:
+    """The finding names the rule, the figure it has and the figure it needs."""
+    plan = make_plan(_job(pinned=(pin,), add_cuts=False), demo_shop())
+    found = [f for f in plan.findings if f.level is Level.STOP and f.rule == rule]
+    assert found, plan.findings
+    assert any(words in f.text and "has" in f.text and "needs" in f.text for f in found)
+
+
+def test_pins_survive_the_file() -> None:
+    """Read from a table, written to one and read again: the same job."""
+    table = {
+        "title": "Invented",
+        "blank": {"diameter": 400, "height": 180},
+        "nest": {
+            "order": "outer-first",
+            "add_cuts": False,
+            "pinned": [
+                {"cutter": "R170", "entry_radius": 170, "depth_at_axis": "5 1/2 in"},
+                {"cutter": "R80", "pivot_offset": 4, "pivot_standoff": 33},
+            ],
+        },
+    }
+    job = job_from_table(table, where="j", known_wood=lambda _: None)
+    assert job.nest.pinned[0].depth_at_axis == pytest.approx(139.7)
+    assert job_from_table(job_to_table(job), where="j", known_wood=lambda _: None) == job
+
+
+def test_outer_first_holds_cores_by_holding_tenons() -> None:
+    """A core that is cored again is held as the blank is: half its rim (common practice)."""
+    inner = make_plan(demo_job(), demo_shop(), with_mends=False)
+    outer = make_plan(_job(order="outer-first"), demo_shop(), with_mends=False)
+    assert inner.sequence == tuple(range(len(inner.cuts), 0, -1))
+    assert outer.sequence == tuple(range(1, len(outer.cuts) + 1))
+    for plan, share in ((inner, 0.4), (outer, 0.5)):
+        for piece in plan.pieces[1:-1]:
+            assert piece.jaws is not None
+            nearest = min(
+                (
+                    j.true_circle
+                    for j in demo_shop().jaws
+                    if j.true_circle >= piece.rim_diameter / 3
+                ),
+                key=lambda d: abs(d - share * piece.rim_diameter),
+            )
+            assert piece.tenon_diameter == nearest
+    assert not outer.has_stop
+
+
+def test_guard_worst_keeps_every_worst_case() -> None:
+    """With guard = "worst" worst walls and floors meet the requirement, at some cost."""
+    nominal = make_plan(demo_job(), demo_shop(), with_mends=False)
+    guarded = make_plan(_job(guard="worst"), demo_shop(), with_mends=False)
+    assert not guarded.has_stop
+    assert len(guarded.cuts) >= 1
+    for piece in guarded.pieces:
+        if piece.wall_worst is not None:
+            assert piece.wall_worst >= (piece.wall_required or 0) - 1e-4
+            assert (piece.floor_worst or 0) >= (piece.floor_required or 0) - 1e-4
+    assert (len(guarded.pieces), _sizes(guarded)) < (len(nominal.pieces), _sizes(nominal))
+
+
+def test_each_mend_keeps_its_word() -> None:
+    """What a mend promises comes true when its change is made (planned again here)."""
+    job = _job(min_bowl=180.0)
+    plan = make_plan(job, demo_shop())
+    told = [f for f in plan.findings if f.text.startswith("with ")]
+    assert any("bowls down to" in f.text for f in told)
+    (bowl,) = [f for f in told if "bowls down to" in f.text]
+    size = float(bowl.text.split("down to ")[1].split(" mm")[0])
+    again = make_plan(_job(min_bowl=size), demo_shop(), with_mends=False)
+    more = len(again.pieces) - len(plan.pieces)
+    assert more >= 1
+    assert ("one more bowl" in bowl.text) == (more == 1)
+
+
+def test_a_blank_no_cutter_fits_says_what_would_free_it() -> None:
+    """A stop with its rule, and a change that was tried."""
+    only = dataclasses.replace(demo_shop().cutters[0], id="R300", radius=300.0)
+    shop = dataclasses.replace(demo_shop(), cutters=(only,))
+    blank = dataclasses.replace(demo_job().blank, diameter=300.0, height=150.0)
+    plan = make_plan(dataclasses.replace(demo_job(), blank=blank), shop)
+    assert [f.rule for f in plan.findings if f.level is Level.STOP] == ["cutter"]
+    (told,) = [f for f in plan.findings if f.rule == "another cutter"]
+    radius = float(told.text.split("of ")[1].split(" mm")[0])
+    wider = dataclasses.replace(
+        shop, cutters=(only, dataclasses.replace(only, id="new", radius=radius))
+    )
+    again = make_plan(dataclasses.replace(demo_job(), blank=blank), wider, with_mends=False)
+    assert len(again.pieces) > len(plan.pieces)
+
+
+def test_sensitivity_is_what_a_moved_setting_does(free: Plan) -> None:
+    """A tenth of a millimetre out in offset or standoff: the wall of the outer bowl follows."""
+    cut, piece = free.cuts[0], free.pieces[0]
+    swing = swing_from(
+        cut.cutter, entry_radius=cut.entry_radius, depth=cut.depth_at_axis, height=5.0
+    )
+    assert swing is not None
+    assert piece.wall is not None
+    from templategen.nest.planner import blank_body
+
+    body = blank_body(free.job, free.shop)
+    for offset, standoff, told in (
+        (0.1, 0.0, cut.sensitivity.offset),
+        (0.0, 0.1, cut.sensitivity.standoff),
+    ):
+        there = moved(swing, offset=offset, standoff=standoff, height=5.0)
+        change = wall_of(body, there, height=5.0)[0] - piece.wall
+        assert change == pytest.approx(0.1 * told, abs=0.01)
+    assert cut.sensitivity.offset < -0.9  # a pivot further out thins the wall about as much
+
+
+def test_the_chart_agrees_with_the_plans() -> None:
+    """Cells of the chart and plans of the same blanks: as many bowls, the same cutters."""
+    job, shop = demo_job(), demo_shop()
+    chart = make_chart(job, shop, diameters=[240.0, 400.0, 560.0], heights=[90.0, 180.0])
+    assert [len(row) for row in chart.cells] == [2, 2, 2]
+    for cell in every_cell(chart):
+        if cell.diameter > 520:
+            assert cell.bowls == 0
+            assert "swing" in cell.reason
+            continue
+        blank = dataclasses.replace(job.blank, diameter=cell.diameter, height=cell.height)
+        plan = make_plan(dataclasses.replace(job, blank=blank), shop, with_mends=False)
+        assert cell.bowls == len(plan.pieces)
+        assert cell.cutters == tuple(c.cutter.id for c in plan.cuts)
+    data = json.loads(json.dumps(chart_to_json(chart)))
+    assert data["format"] == "templategen-chart/1"
+    assert len(data["blanks"]) == 6
+
+
+def test_chart_command(tmp_path: Path) -> None:
+    """On the terminal, as JSON and as a page; wrong ranges are one line."""
+
+    def run(*words: str) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [sys.executable, "-m", "templategen", "chart", *words],
+            capture_output=True,
+            text=True,
+            cwd=tmp_path,
+            env={"PYTHONPATH": str(ROOT), "PATH": "", "HOME": str(tmp_path)},
+            check=False,
+        )
+
+    some = ("--diameters", "300-400/50", "--heights", "120-180/60")
+    done = run(*some, "--pdf", "c.pdf")
+    assert done.returncode == 0, done.stderr
+    assert "400 mm" in done.stdout
+    page = pypdfium2.PdfDocument(tmp_path / "c.pdf")[0]
+    words = page.get_textpage().get_text_range()
+    assert "diameter" in words
+    assert "180 mm" in words
+    told = json.loads(run(*some, "--json").stdout)
+    assert [b["bowls"] for b in told["blanks"]][-1] >= 3
+    for bad in ("x", "400-300/50", "1-2/3", "300-400/0", "nan-400/5", "300-400/0.001"):
+        wrong = run("--diameters", bad)
+        assert wrong.returncode == 2
+        assert len(wrong.stderr.splitlines()) == 1
+        assert "--diameters" in wrong.stderr

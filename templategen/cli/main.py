@@ -243,9 +243,8 @@ def _show(made: "Plan") -> None:
     blank = made.job.blank
     typer.echo(f"{made.job.title}  {made.job.date}".rstrip())
     wood = f", {blank.wood}" if blank.wood else ""
-    typer.echo(
-        f"Blank {shown(blank.diameter)} × {shown(blank.height)}{wood}: {len(made.pieces)} pieces"
-    )
+    count = "1 piece" if len(made.pieces) == 1 else f"{len(made.pieces)} pieces"
+    typer.echo(f"Blank {shown(blank.diameter)} × {shown(blank.height)}{wood}: {count}")
     if made.cuts:
         order = ", ".join(str(n) for n in made.sequence)
         typer.echo(f"\nCuts from the rim inward; working order {order}")

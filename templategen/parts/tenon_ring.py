@@ -101,7 +101,7 @@ def _lettering(
     def room(row: int) -> float:
         return 2 * math.sqrt(outer**2 - (at(row).y + 0.76 * BODY) ** 2) - 3.0
 
-    wordings = (f"tenon ring, jaws {name}, cut on the line", f"jaws {name}, cut on the line")
+    wordings = [f"{said}{name}, cut on the line" for said in ("tenon ring, jaws ", "jaws ", "")]
     tries = (fill_rows([size, wording], room, most=2) for wording in wordings)
     rows = next((r for r in tries if r is not None and len(r) == 2), None)
     if rows is not None and room(2) >= LEAST_JOB_LINE:

@@ -28,7 +28,6 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
-wood_commands.register(app)
 
 JobArg = Annotated[Path | None, typer.Argument(help="Job file; leave out for the built-in demo.")]
 BlankOpt = Annotated[str | None, typer.Option("--blank", help="Diameter x height, as 400x180.")]
@@ -134,9 +133,7 @@ def pack(
 shopset.register(app)
 club.register(app)
 printing.register(app)
-
-
-printing.register(app)
+wood_commands.register(app)
 
 
 @app.command()
@@ -237,7 +234,6 @@ def _size(text: str) -> dict[str, str]:
 
 
 def _show(made: "Plan") -> None:
-
     units: Units = made.job.units
     shown = _lengths(units)
     blank = made.job.blank
@@ -280,6 +276,8 @@ def _show(made: "Plan") -> None:
         )
     _table(rows)
     wood_commands.show_holding(made)
+    if made.findings:
+        typer.echo("\nFindings")
     _show_findings(made, err=False)
     from templategen.parts.cautions import cautions_for
 
@@ -289,7 +287,11 @@ def _show(made: "Plan") -> None:
 
 
 def _show_findings(made: "Plan", *, err: bool) -> None:
-    for finding in made.findings:
+    """The findings, gravest first."""
+    from templategen.nest.plan import Level
+
+    gravest = list(Level)
+    for finding in sorted(made.findings, key=lambda f: gravest.index(f.level)):
         typer.echo(f"{finding.level.value}: {finding.rule}: {finding.text}", err=err)
 
 

@@ -12,6 +12,7 @@ from templategen.nest.holding import (
     force_text,
     mass_number,
     mass_text,
+    speed_text,
     torque_text,
 )
 from templategen.nest.plan import Cut, Level, Piece, Plan
@@ -184,8 +185,8 @@ def _lathe_lines(plan: Plan, figures: Figures, units: Units) -> list[str]:
     mass = mass_text(figures.mass, inch=inch) if figures.mass else "not known: weigh it"
     lines = [
         f"{wood}, green blank {mass}. At {figures.coring_speed:.0f} rpm the rim runs at "
-        f"{figures.rim_speed:.1f} m/s. 6000 to 9000 over the diameter in inches (common practice) "
-        f"gives {figures.rough_speed:.0f} to {figures.rule_speed:.0f} rpm."
+        f"{speed_text(figures.rim_speed, inch=inch)}. 6000 to 9000 over the diameter in inches "
+        f"(common practice) gives {figures.rough_speed:.0f} to {figures.rule_speed:.0f} rpm."
     ]
     limits = [
         f"{name} {mass_number(limit, inch=inch)}"

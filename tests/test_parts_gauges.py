@@ -287,3 +287,36 @@ def test_tags_without_figures_leave_room(plan: Plan) -> None:
 def test_no_cuts_make_no_stick(plan: Plan) -> None:
     """A blank that is not cored needs no stick."""
     assert gauge_stick.make(dataclasses.replace(plan, cuts=()), units=Units.MM) == ()
+
+
+@pytest.fixture(scope="module")
+def outer_first() -> Plan:
+    """The demo with its cuts outer first."""
+    job = demo_job()
+    nest = dataclasses.replace(job.nest, order="outer-first")
+    return make_plan(dataclasses.replace(job, nest=nest), demo_shop(), with_mends=False)
+
+
+def test_outer_first_measures_from_the_piece_that_is_held(outer_first: Plan) -> None:
+    """A stick for each cut, from the own rim and the own jaw face; blocks alike.
+
+    The rim of the blank has gone with its bowl when the second cut is set: plain geometry.
+    """
+    plan = outer_first
+    sticks = gauge_stick.make(plan, units=Units.MM)
+    blocks = {p.key: _body(p).bounds for p in gauge_block.make(plan, units=Units.MM)}
+    assert len(sticks) == len({s.key for s in sticks}) == len(plan.cuts) > 1
+    for stick, cut, held in zip(sticks, plan.cuts, plan.pieces, strict=False):
+        ticks = [p.bounds() for p in stick.drawing.paths(Role.MARK)]
+        left = sorted(-b.top for b in ticks if b.left == 0 and b.height < 1e-9)
+        right = [-b.top for b in ticks if b.right == gauge_stick.WIDTH and b.height < 1e-9]
+        assert left[0] == pytest.approx(cut.entry_from_rim, abs=1e-9)
+        assert right == pytest.approx([held.depth - cut.deepest], abs=1e-9)
+        words = " ".join(t.text for t in stick.drawing.texts())
+        assert held.jaws is not None
+        assert held.number == 0 or f"rim of piece {held.number}" in words
+        assert held.number == 0 or f"jaws {held.jaws.id}" in words
+        rim, deep = (blocks[f"gauge-block-{name}-{cut.number}"] for name in ("rim", "depth"))
+        assert rim[3] - rim[1] == pytest.approx(cut.entry_from_rim, abs=1e-9)
+        assert deep[3] - deep[1] == pytest.approx(held.depth - cut.deepest, abs=1e-9)
+    test_wording_is_legible(plan, Units.BOTH)

@@ -28,7 +28,6 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
-wood_commands.register(app)
 
 JobArg = Annotated[Path | None, typer.Argument(help="Job file; leave out for the built-in demo.")]
 BlankOpt = Annotated[str | None, typer.Option("--blank", help="Diameter x height, as 400x180.")]
@@ -135,9 +134,7 @@ shopset.register(app)
 club.register(app)
 chart.register(app)
 printing.register(app)
-
-
-printing.register(app)
+wood_commands.register(app)
 
 
 @app.command()
@@ -238,15 +235,13 @@ def _size(text: str) -> dict[str, str]:
 
 
 def _show(made: "Plan") -> None:
-
     units: Units = made.job.units
     shown = _lengths(units)
     blank = made.job.blank
     typer.echo(f"{made.job.title}  {made.job.date}".rstrip())
     wood = f", {blank.wood}" if blank.wood else ""
-    typer.echo(
-        f"Blank {shown(blank.diameter)} × {shown(blank.height)}{wood}: {len(made.pieces)} pieces"
-    )
+    count = "1 piece" if len(made.pieces) == 1 else f"{len(made.pieces)} pieces"
+    typer.echo(f"Blank {shown(blank.diameter)} × {shown(blank.height)}{wood}: {count}")
     if made.cuts:
         order = ", ".join(str(n) for n in made.sequence)
         typer.echo(f"\nCuts from the rim inward; working order {order}")
@@ -282,6 +277,8 @@ def _show(made: "Plan") -> None:
         )
     _table(rows)
     wood_commands.show_holding(made)
+    if made.findings:
+        typer.echo("\nFindings")
     _show_findings(made, err=False)
     from templategen.parts.cautions import cautions_for
 
@@ -291,7 +288,11 @@ def _show(made: "Plan") -> None:
 
 
 def _show_findings(made: "Plan", *, err: bool) -> None:
-    for finding in made.findings:
+    """The findings, gravest first."""
+    from templategen.nest.plan import Level
+
+    gravest = list(Level)
+    for finding in sorted(made.findings, key=lambda f: gravest.index(f.level)):
         typer.echo(f"{finding.level.value}: {finding.rule}: {finding.text}", err=err)
 
 

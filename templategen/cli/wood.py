@@ -94,7 +94,14 @@ def _show_many(found: "tuple[Wood, ...]") -> None:
 
 def show_holding(made: "Plan") -> None:
     """Prints what wood, jaws and lathe make of the plan: two small tables of estimates."""
-    from templategen.nest.holding import figures_of, force_text, mass_number, mass_text, torque_text
+    from templategen.nest.holding import (
+        figures_of,
+        force_text,
+        mass_number,
+        mass_text,
+        speed_text,
+        torque_text,
+    )
     from templategen.units import Units, format_length
 
     units = made.job.units
@@ -140,8 +147,9 @@ def show_holding(made: "Plan") -> None:
     show_table(rows)
     mass = mass_text(figures.mass, inch=inch) if figures.mass else "not known"
     typer.echo(f"\nLathe: green blank {mass}; core at {figures.coring_speed:.0f} rpm or slower")
+    rim = speed_text(figures.rim_speed, inch=inch)
     typer.echo(
-        f"(start at {figures.start_speed:.0f}; rim {figures.rim_speed:.1f} m/s; 6000 to 9000 over "
+        f"(start at {figures.start_speed:.0f}; rim {rim}; 6000 to 9000 over "
         f"the inches: {figures.rough_speed:.0f} to {figures.rule_speed:.0f} rpm, common practice)"
     )
     rows = [["cut", "force at the tip", "droop"]]

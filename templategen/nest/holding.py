@@ -15,7 +15,7 @@ from templategen.nest.rules import required_wall
 from templategen.trade import drying, lathe, tenon
 from templategen.trade.jaws import COIN, Grip, Hold, choose_jaws, hold
 from templategen.trade.wood import Wood, wood_of
-from templategen.units import format_length
+from templategen.units import Units, format_length
 
 LEAST_MARGIN = defaults.LEAST_MARGIN.value
 VERY_HARD_N = defaults.VERY_HARD.value
@@ -360,27 +360,30 @@ def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
         ("the lathe", plan.shop.lathe.max_mass_kg),
         ("the chuck", plan.shop.chuck.max_mass_kg),
     ]
+    mass, stated = figures.mass, [(name, limit) for name, limit in limits if limit is not None]
+    inch = plan.job.units is Units.IN
+
+    def whole(mass_kg: float) -> str:
+        return f"{mass_kg / POUND_KG:.0f} lb" if inch else f"{mass_kg:.0f} kg"
+
+    if mass is None and stated:
+        limits_said = " and ".join(f"the {whole(limit)} limit of {name}" for name, limit in stated)
+        text = f"the blank's mass is not known: weigh it against {limits_said}"
+        return [_finding(Level.NOTE, "mass", text)]
     found: list[Finding] = []
-    for name, limit in limits:
-        if limit is None:
-            continue
-        mass = figures.mass
+    for name, limit in stated:
         if mass is None:
+            continue
+        if mass.low > limit and not mass.at_most:
             text = (
-                f"the blank's mass is not known: weigh it against the {limit:.0f} kg limit "
-                f"of {name}"
-            )
-            found.append(_finding(Level.NOTE, "mass", text))
-        elif mass.low > limit and not mass.at_most:
-            text = (
-                f"the green blank weighs about {mass_text(mass)} by estimate, over the "
-                f"{limit:.0f} kg limit of {name}; take a smaller blank or rough it first"
+                f"the green blank weighs about {mass_text(mass, inch=inch)} by estimate, over the "
+                f"{whole(limit)} limit of {name}; take a smaller blank or rough it first"
             )
             found.append(_finding(Level.STOP, "mass", text))
         elif mass.high > limit:
             text = (
-                f"the green blank may weigh {mass.high:.0f} kg by estimate, over the "
-                f"{limit:.0f} kg limit of {name}; weigh it"
+                f"the green blank may weigh {whole(mass.high)} by estimate, over the "
+                f"{whole(limit)} limit of {name}; weigh it"
             )
             found.append(_finding(Level.CAUTION, "mass", text))
     return found
@@ -469,6 +472,11 @@ def force_text(force: float, *, inch: bool = False) -> str:
     if value >= 1000 and not inch:
         value, unit = value / 1000, "kN"
     return f"{_two_figures(value)} {unit}"
+
+
+def speed_text(speed: float, *, inch: bool = False) -> str:
+    """A rim speed as printed: m/s, or feet per second."""
+    return f"{speed / 0.3048:.0f} ft/s" if inch else f"{speed:.1f} m/s"
 
 
 def torque_text(torque: float, *, inch: bool = False) -> str:

@@ -54,7 +54,7 @@ def _plate(cutter: Cutter, number: int, units: Units) -> Part:
         f"R {length(radius, units)}",
         f"kerf {length(cutter.kerf, units)}",
         "cut on the line",
-        "side ticks: tip's depth",
+        "side tick at the face: tip's depth",
     ]
     texts, tab = _lettering(phrases, radius, inner)
     heel, toe = Point(FOOT, -FOOT), Point(-FOOT, -FOOT)

@@ -4,8 +4,17 @@ from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Line, Point
 from templategen.nest.plan import Plan
+from templategen.parts.dimension import dimension
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Path, rectangle
-from templategen.parts.labels import LEADING, block, flag_rows, flag_size, job_line, length
+from templategen.parts.labels import (
+    LEADING,
+    OUTER_FIRST,
+    block,
+    flag_rows,
+    flag_size,
+    job_line,
+    length,
+)
 from templategen.parts.lettering import text_width
 from templategen.units import Units, format_length
 
@@ -17,8 +26,19 @@ BIN = 0.005  # mm; two stacks of plies this near count as one
 def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     """Blocks whose height is the spacing: rim and depth for each step, and the jaw depths.
 
+    An arrow shows which way the block measures.
+
     Each says which plies of the stock in use, laid on one another, build it.
     """
+    rows = _own_steps(plan) if plan.job.nest.order == OUTER_FIRST else _steps(plan)
+    jaws = {p.jaws.id: p.jaws for p in plan.pieces if p.jaws}
+    for n, owned in enumerate(jaws.values(), start=1):
+        rows.append((f"jaws-{n}", f"Jaw depth, jaws {owned.id}", owned.depth))
+    return tuple(_block(plan, key, title, size, units) for key, title, size in rows if size > 0)
+
+
+def _steps(plan: Plan) -> list[tuple[str, str, float]]:
+    """Key, title and size of the steps from one cut to the next."""
     rows: list[tuple[str, str, float]] = []
     for outer, inner in zip(plan.cuts, plan.cuts[1:], strict=False):
         step = f"{outer.number} to {inner.number}"
@@ -27,10 +47,20 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
             (f"rim-{key}", f"Rim step, cut {step}", outer.entry_radius - inner.entry_radius)
         )
         rows.append((f"depth-{key}", f"Depth step, cut {step}", outer.deepest - inner.deepest))
-    jaws = {p.jaws.id: p.jaws for p in plan.pieces if p.jaws}
-    for n, owned in enumerate(jaws.values(), start=1):
-        rows.append((f"jaws-{n}", f"Jaw depth, jaws {owned.id}", owned.depth))
-    return tuple(_block(plan, key, title, size, units) for key, title, size in rows if size > 0)
+    return rows
+
+
+def _own_steps(plan: Plan) -> list[tuple[str, str, float]]:
+    """Key, title and size of the steps within the piece that a cut is made in.
+
+    When the next cut comes, the mark of the last one has gone with the bowl it freed.
+    """
+    rows: list[tuple[str, str, float]] = []
+    for piece, cut in zip(plan.pieces, plan.cuts, strict=False):
+        n = cut.number
+        rows.append((f"rim-{n}", f"Own rim to mark, cut {n}", cut.entry_from_rim))
+        rows.append((f"depth-{n}", f"Jaw face to deepest, cut {n}", piece.depth - cut.deepest))
+    return rows
 
 
 def laminations(size: float, stock: Sequence[float]) -> tuple[tuple[tuple[int, float], ...], float]:
@@ -90,9 +120,13 @@ def _block(plan: Plan, key: str, title: str, size: float, units: Units) -> Part:
         lines = flag_rows([f"{name} · {plies}", foot], width=WIDE)
     items: tuple[Item, ...]
     if _fits(lines, size):
-        wide = max(text_width(t, size=BODY, bold=n == 0) for n, t in enumerate(lines)) + 8
+        wide = max(text_width(t, size=BODY, bold=n == 0) for n, t in enumerate(lines)) + 11
         middle = size / 2 + (len(lines) - 1) * LEADING / 2 - 1.1
-        items = (rectangle(Box(0.0, 0.0, wide, size)), *block(lines, at=Point(4.0, middle)))
+        items = (
+            rectangle(Box(0.0, 0.0, wide, size)),
+            *dimension(Point(wide - 3.0, size), Point(wide - 3.0, 0.0)),
+            *block(lines, at=Point(4.0, middle)),
+        )
     else:
         items = _flagged(flag_rows([name, plies, foot], width=WIDE), size)
     return Part(
@@ -129,4 +163,5 @@ def _flagged(lines: list[str], size: float) -> tuple[Item, ...]:
         closed=True,
     )
     middle = size / 2 + (len(lines) - 1) * LEADING / 2 - 1.1
-    return (outline, *block(lines, at=Point(BAR + 3.0, middle)))
+    shown = dimension(Point(BAR / 2, size), Point(BAR / 2, 0.0))
+    return (outline, *shown, *block(lines, at=Point(BAR + 3.0, middle)))

@@ -1,10 +1,12 @@
 """Gauge stick: entry marks along one edge, depth marks along the other."""
 
+from collections.abc import Sequence
+
 from templategen.geometry.shapes import Box, Point
-from templategen.nest.plan import Plan
+from templategen.nest.plan import Cut, Piece, Plan
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Text, line, rectangle
-from templategen.parts.labels import LEADING, block, job_line, length
-from templategen.parts.lettering import text_width
+from templategen.parts.labels import LEADING, OUTER_FIRST, block, job_line, length
+from templategen.parts.lettering import text_width, wrap
 from templategen.units import Units
 
 WIDTH = 92.0  # mm: room for two columns of labels in one unit; longer ones make it wider
@@ -13,46 +15,63 @@ STEP = 5.2  # mm between labels at least
 
 
 def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
-    """One stick, upright.
+    """One stick, upright; where the cuts go outer first, one for each cut.
 
     Its top is laid at the rim to read the entry marks on the left edge, each with its relief
     mark; or against the jaw face, where the shoulder of the holding tenon seats, to read the
-    deepest point of each cut on the right edge.
+    deepest point of each cut on the right edge. A core that is held again on its own tenon has
+    its own rim and its own shoulder to measure from.
     """
     if not plan.cuts:
         return ()
-    rim = plan.pieces[0].rim_diameter / 2
+    if plan.job.nest.order == OUTER_FIRST:
+        return tuple(
+            _stick(plan, (cut,), piece, units, name=f"Gauge stick, cut {cut.number}")
+            for piece, cut in zip(plan.pieces, plan.cuts, strict=False)
+        )
+    return (_stick(plan, plan.cuts, plan.pieces[0], units, name="Gauge stick"),)
+
+
+def _stick(plan: Plan, cuts: Sequence[Cut], held: Piece, units: Units, *, name: str) -> Part:
+    """The stick for cuts that are made while one piece is held."""
+    rim = held.rim_diameter / 2
     left: list[tuple[float, str]] = []
     right: list[tuple[float, str]] = []
-    for cut in plan.cuts:
+    for cut in cuts:
         entry = rim - cut.entry_radius
         left.append((entry, f"{cut.number}: {length(entry, units)}"))
         if cut.relief:
             relief = entry + cut.relief.shift
             left.append((relief, f"{cut.number} relief {length(relief, units)}"))
-        from_jaws = plan.pieces[0].depth - cut.deepest
+        from_jaws = held.depth - cut.deepest
         right.append((from_jaws, f"{cut.number}: {length(from_jaws, units)}"))
     labels = (max(text_width(label, size=BODY) for _, label in marks) for marks in (left, right))
     width = max(WIDTH, sum(labels) + 2 * LABEL + 4.0)
     left_items, left_end = _marks(left, at=0.0, inward=1.0)
     right_items, right_end = _marks(right, at=width, inward=-1.0)
-    heading = [
-        "Gauge stick, cut on the line",
+    own = "" if held.number == 0 else f" of piece {held.number}"
+    jaws = f" (jaws {held.jaws.id})" if held.number and held.jaws else ""
+    said = [
+        f"{name}, cut on the line",
         job_line(plan, room=width - 6),
-        "left: entries from the rim",
-        "right: deepest from the jaw face",
+        "measure from the top edge of the stick",
+        f"left, top at the rim{own}: entries",
+        f"right, top at the jaw face{jaws}: deepest points",
+    ]
+    heading = [
+        row
+        for n, text in enumerate(said)
+        for row in wrap(text, width=width - 6, size=BODY, bold=n == 0)
     ]
     below = max(left_end, right_end) + LEADING * 1.8
     tall = below + len(heading) * LEADING
     items: list[Item] = [rectangle(Box(0.0, -tall, width, 0.0)), *left_items, *right_items]
     texts = block(heading, at=Point(3.0, -below))
-    return (
-        Part(
-            kind="gauge stick",
-            key="gauge-stick",
-            title="Gauge stick",
-            drawing=Drawing(items=tuple(items + texts)),
-        ),
+    return Part(
+        kind="gauge stick",
+        key=name.lower().replace(", ", "-").replace(" ", "-"),
+        title=name,
+        drawing=Drawing(items=tuple(items + texts)),
     )
 
 

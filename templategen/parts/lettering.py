@@ -2,9 +2,11 @@
 
 import functools
 import io
+import re
 from pathlib import Path
 from typing import Any
 
+TOGETHER = re.compile(r"(?<!\d) | (?!(?:mm|in|kg|lb)(?:[ ,;.:)]|$)|\d+/\d)")  # where lines break
 FONT_FILES = {False: "DejaVuSans.ttf", True: "DejaVuSans-Bold.ttf"}
 
 
@@ -51,11 +53,15 @@ def text_width(text: str, *, size: float, bold: bool = False) -> float:
 def wrap(text: str, *, width: float, size: float, bold: bool = False) -> list[str]:
     """The text broken at spaces into lines no longer than `width` mm.
 
-    A single word longer than the width is broken inside.
+    A figure stays with its fraction and its unit where they fit. A single word longer than the
+    width is broken inside.
     """
     lines: list[str] = []
     current = ""
-    for word in text.split():
+    words = TOGETHER.split(" ".join(text.split()))
+    if any(text_width(word, size=size, bold=bold) > width for word in words):
+        words = text.split()
+    for word in words:
         while text_width(word, size=size, bold=bold) > width and len(word) > 1:
             cut = len(word) - 1
             while cut > 1 and text_width(word[:cut], size=size, bold=bold) > width:

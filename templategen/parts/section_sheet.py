@@ -18,7 +18,7 @@ from templategen.parts.drawing import (
     line,
     polyline,
 )
-from templategen.parts.labels import LEADING, job_line, length
+from templategen.parts.labels import LEADING, OUTER_FIRST, job_line, length
 from templategen.units import Units
 
 
@@ -127,6 +127,15 @@ def _figures(plan: Plan, drawn: list[Item], units: Units) -> list[Item]:
     return items
 
 
+def _order(plan: Plan) -> str:
+    """The working order of the cuts, and what holds the work."""
+    cuts = ", ".join(str(n) for n in plan.sequence)
+    again = plan.job.nest.order == OUTER_FIRST
+    return f"cuts in order {cuts}: " + (
+        "hold each core by its own tenon for the next" if again else "all from the blank's tenon"
+    )
+
+
 def _table(plan: Plan, units: Units) -> list[tuple[float, str]]:
     """The wording below the section: indent in mm, and text."""
     rim, height = plan.pieces[0].rim_diameter / 2, plan.job.blank.height
@@ -147,6 +156,7 @@ def _table(plan: Plan, units: Units) -> list[tuple[float, str]]:
         above = length(plan.cuts[0].cutter_height, units)
         table += [
             (0.0, f"cutter {above} above centre; stub on the axis Ø {stub}: snap it off"),
+            (0.0, _order(plan)),
             (0.0, "walls are shown where they are least; dashed: relief, tenons to turn"),
         ]
     return table

@@ -12,12 +12,13 @@ from templategen.nest.holding import (
     force_text,
     mass_number,
     mass_text,
+    speed_text,
     torque_text,
 )
 from templategen.nest.plan import Cut, Level, Piece, Plan
 from templategen.parts.cautions import cautions_for
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, line, rectangle
-from templategen.parts.labels import LEADING, job_line, length, lengths
+from templategen.parts.labels import LEADING, OUTER_FIRST, job_line, length, lengths
 from templategen.parts.lettering import wrap
 from templategen.units import Units
 
@@ -34,6 +35,11 @@ ESTIMATES = (
 SENSE = (
     "Each unit by which the pivot's offset, its standoff or the cutter's height is out makes the "
     "wall around the cut so much thicker (+) or thinner (-)."
+)
+STAYS = "Innermost cut first; the blank stays on its own tenon until the last core is parted."
+AGAIN = (
+    "Outermost cut first. After each cut turn the core's tenon and hold the core by it, true to "
+    "its face and rim, before its own cut; measure from its own rim and from the face of its jaws."
 )
 MOST_COLUMNS = 6  # in one table; more cuts or pieces go into a further table
 MOST_FINDINGS = 8  # gravest first; one that forbids the work is never left out
@@ -64,10 +70,12 @@ def _settings(plan: Plan, figures: Figures, units: Units) -> tuple[Part, ...]:
         f"Cutter {length(plan.job.nest.height_above_centre, units)} above centre, never below."
     )
     y = _wrapped(items, note, y)
+    if len(plan.cuts) > 1:
+        y = _wrapped(items, AGAIN if plan.job.nest.order == OUTER_FIRST else STAYS, y)
     y -= LEADING * 0.3
     cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
     for first in range(0, len(cuts), MOST_COLUMNS):
-        y = _table(items, _cut_rows(cuts[first : first + MOST_COLUMNS], units), y) - 2
+        y = _table(items, _cut_rows(plan, cuts[first : first + MOST_COLUMNS], units), y) - 2
     for first in range(0, len(plan.pieces), MOST_COLUMNS):
         y = _table(items, _piece_rows(plan.pieces[first : first + MOST_COLUMNS], units), y) - 2
     told: list[Item] = []
@@ -177,8 +185,8 @@ def _lathe_lines(plan: Plan, figures: Figures, units: Units) -> list[str]:
     mass = mass_text(figures.mass, inch=inch) if figures.mass else "not known: weigh it"
     lines = [
         f"{wood}, green blank {mass}. At {figures.coring_speed:.0f} rpm the rim runs at "
-        f"{figures.rim_speed:.1f} m/s. 6000 to 9000 over the diameter in inches (common practice) "
-        f"gives {figures.rough_speed:.0f} to {figures.rule_speed:.0f} rpm."
+        f"{speed_text(figures.rim_speed, inch=inch)}. 6000 to 9000 over the diameter in inches "
+        f"(common practice) gives {figures.rough_speed:.0f} to {figures.rule_speed:.0f} rpm."
     ]
     limits = [
         f"{name} {mass_number(limit, inch=inch)}"
@@ -291,13 +299,20 @@ def _held_rows(pieces: Sequence[PieceFigures], units: Units) -> list[list[str]]:
     ]
 
 
-def _cut_rows(cuts: Sequence[Cut], units: Units) -> list[list[str]]:
+def _cut_rows(plan: Plan, cuts: Sequence[Cut], units: Units) -> list[list[str]]:
+    again = plan.job.nest.order == OUTER_FIRST
+
+    def jaws(cut: Cut) -> str:
+        held = plan.pieces[cut.number - 1 if again else 0].jaws
+        return held.id if held else "none"
+
     def row(name: str, figure: Callable[[Cut], float]) -> list[str]:
         return [name, *[length(figure(c), units) for c in cuts]]
 
     return [
         ["Cut, in working order", *[str(c.number) for c in cuts]],
         ["cutter", *[c.cutter.id for c in cuts]],
+        ["work held in jaws", *[jaws(c) for c in cuts]],
         row("mark from own rim", lambda c: c.entry_from_rim),
         row("entry radius", lambda c: c.entry_radius),
         row("pivot in front of face", lambda c: c.pivot_standoff),

@@ -101,13 +101,15 @@ def _lettering(
     def room(row: int) -> float:
         return 2 * math.sqrt(outer**2 - (at(row).y + 0.76 * BODY) ** 2) - 3.0
 
-    rows = fill_rows([size, f"{name}, cut on the line"], room, most=2)
-    if rows is not None and len(rows) == 2 and room(2) >= LEAST_JOB_LINE:
+    wordings = [f"{said}{name}, cut on the line" for said in ("tenon ring, jaws ", "jaws ", "")]
+    tries = (fill_rows([size, wording], room, most=2) for wording in wordings)
+    rows = next((r for r in tries if r is not None and len(r) == 2), None)
+    if rows is not None and room(2) >= LEAST_JOB_LINE:
         rows.append(job_line(plan, room=room(2)))
         places = [at(n) for n in range(3)]
         tab: list[Point] = []
     else:
-        rows = flag_rows([size, f"{name}, cut on the line", job_line(plan, room=TAB)], width=TAB)
+        rows = flag_rows([size, wordings[0], job_line(plan, room=TAB)], width=TAB)
         wide, tall = flag_size(rows)
         neck = min(wide / 2, outer * 0.6)
         base, head = math.sqrt(outer**2 - neck**2), outer + 1.0 + tall

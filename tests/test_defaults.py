@@ -121,7 +121,7 @@ def test_a_faster_shop_is_allowed_and_cautioned() -> None:
     assert cautions_for(demo_shop()) == CAUTIONS
     shop = dataclasses.replace(demo_shop(), rules=fast.rules)
     plan = make_plan(demo_job(), shop, with_mends=False)
-    card, _holding = setting_card.make(plan, units=Units.MM)
+    card, *_others = setting_card.make(plan, units=Units.MM)
     words = " ".join(t.text for t in card.drawing.texts())
     assert cautions_for(fast)[0] in words
     with pytest.raises(InputErrors, match="9000 is out of bounds"):

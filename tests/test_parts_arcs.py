@@ -256,7 +256,7 @@ def test_the_turned_outside_is_one_true_arc(plan: Plan) -> None:
 
 def test_setting_card_fits_a_sheet(plan: Plan) -> None:
     """The card fits A4 and letter with 10 mm margins and the bars (176 × 235)."""
-    part, _holding = setting_card.make(plan, units=Units.MM)
+    part, *_others = setting_card.make(plan, units=Units.MM)
     box = part.drawing.bounds()
     assert box.width <= 176
     assert box.height <= 235

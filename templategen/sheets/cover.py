@@ -263,8 +263,8 @@ def _rows(
     used = 0.0
     for part in parts:
         turn = Transform.rotate(tiled[part.key][0][1].transform.angle)
-        own = _legible(windows[part.key], scale, width=width)
-        drawing = _sketch(part.drawing.moved(turn), windows[part.key], own)
+        own = legible_scale(windows[part.key], scale, width=width)
+        drawing = sketch(part.drawing.moved(turn), windows[part.key], own)
         box = _scaled(boxes[part.key], own)
         room = max(box.width, least)
         if rows[-1] and used + room > width:
@@ -304,7 +304,7 @@ def _name(tile: str, number: int, window: Box) -> tuple[list[str], Box]:
     return rows, Box(x - half, y - 4.0 * (len(rows) - 1) - 0.8, x + half, y + 0.8 * BODY)
 
 
-def _legible(windows: Windows, scale: float, *, width: float) -> float:
+def legible_scale(windows: Windows, scale: float, *, width: float) -> float:
     """A scale from `scale` up at which the names of the tiles stand clear of one another.
 
     A sketch that would need more room than there is has the scale with the fewest names in touch.
@@ -320,7 +320,7 @@ def _legible(windows: Windows, scale: float, *, width: float) -> float:
     return min(tries, key=lambda trial: (touching(trial), trial))
 
 
-def _sketch(drawing: Drawing, windows: Windows, scale: float) -> Drawing:
+def sketch(drawing: Drawing, windows: Windows, scale: float) -> Drawing:
     """A turned part drawn small, with its windows, their names and sheets, and shaded laps."""
     small = [(tile, number, _scaled(window, scale)) for tile, number, window in windows]
     items: list[Item] = []

@@ -1,16 +1,20 @@
 """How tiled parts are glued together: what the cover draws, and what each lap says."""
 
+import itertools
 import math
 import re
 from pathlib import Path
 
 import pytest
+from shapely.geometry import box as area_of
 
-from templategen.geometry.shapes import Line, Point
+from templategen.geometry.shapes import Box, Line, Point
 from templategen.inputs.job import read_job
 from templategen.inputs.shop import read_shop
 from templategen.nest.planner import make_plan
+from templategen.parts.drawing import Drawing
 from templategen.parts.registry import make_parts
+from templategen.sheets import cover
 from templategen.sheets.cover import make_pack
 from templategen.sheets.page import Pack, Page, Placement
 from templategen.sheets.paper import paper_named
@@ -119,3 +123,23 @@ def test_words_keep_apart_and_on_the_paper(pack: Pack) -> None:
                 assert 5 <= y <= page.paper.height - 5
             for m in range(n):
                 assert not box.meets(boxes[m]), (page.label, texts[n].text, texts[m].text)
+
+
+def test_sketches_grow_until_tile_names_stand_clear() -> None:
+    """A large part's sketch is drawn large enough that no name lies on another.
+
+    Twelve windows as a 1200 mm blank would have them; plain geometry, by shapely.
+    """
+    windows = [
+        (f"{chr(65 + column)}{row + 1}", 40 + 4 * column + row, Box(x, y, x + wide, y + 260))
+        for column, (x, wide) in enumerate(((0, 180), (170, 180), (340, 60), (390, 70)))
+        for row, y in enumerate((500, 250, 0))
+    ]
+    small, most = 38.0 / 760, 170.0
+    scale = cover.legible_scale(windows, small, width=most)
+    assert small < scale <= most / 460
+    for trial, clear in ((small, False), (scale, True)):
+        drawing = cover.sketch(Drawing(items=()), windows, trial)
+        boxes = [area_of(*t.bounds()) for t in drawing.texts()]
+        apart = all(a.intersection(b).area < 1e-6 for a, b in itertools.combinations(boxes, 2))
+        assert apart is clear

@@ -204,7 +204,7 @@ def test_thin_walls_are_told_beside_the_rule_of_thumb(plan: Plan) -> None:
     """A tenth of the diameter is common practice, no source; the drying wall is design §5."""
     note = _rules(plan)["tenth of diameter"]
     assert note.level is Level.NOTE
-    assert "piece 0 22 mm against 40 mm" in note.text
+    assert "piece 0: 22 mm against 40 mm" in note.text
     assert "drying wall" not in _rules(plan)
     greedy = _with(plan, job=_job(plan, finished_wall=14.0))
     finding = _rules(greedy)["drying wall"]

@@ -165,7 +165,10 @@ def show_holding(made: "Plan") -> None:
 
 
 def show_table(rows: list[list[str]]) -> None:
-    """Prints rows of equal length, each column set right."""
+    """Prints rows of equal length, each column set right; one that knows nothing is left out."""
+    width = range(len(rows[0]))
+    told = [n for n in width if any(row[n] != "-" for row in rows[1:])]
+    rows = [[row[n] for n in told] for row in rows]
     widths = [max(len(row[n]) for row in rows) for n in range(len(rows[0]))]
     for row in rows:
         cells = [cell.rjust(width) for cell, width in zip(row, widths, strict=True)]

@@ -332,7 +332,7 @@ def _wall_findings(plan: Plan, figures: Figures) -> list[Finding]:
         return format_length(length, units)
 
     thin = [
-        f"piece {p.number} {shown(p.wall)} against {shown(p.thumb_wall)}"
+        f"piece {p.number}: {shown(p.wall)} against {shown(p.thumb_wall)}"
         for p in figures.pieces
         if p.wall is not None and p.wall < p.thumb_wall - NEAR
     ]

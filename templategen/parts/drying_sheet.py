@@ -61,7 +61,8 @@ def _sheet(plan: Plan, piece: Piece, told: PieceFigures, units: Units) -> Part:
         ]
         write(f"by estimate: {' · '.join(way)} · dry {mass_number(told.dry_mass, inch=inch)}")
         write("moisture in % is 100 × (mass / dry mass - 1)")
-    write('keep it as a CSV file, columns identity,date,mass_g, for the command "dry"')
+    unit = "mass_lb" if units is Units.IN else "mass_g"
+    write(f'keep it as a CSV file, columns identity,date,{unit}, for the command "dry"')
     items += sealed_boxes(at=Point(3.0, y))
     y -= LEADING + 0.5
     top = y + BODY

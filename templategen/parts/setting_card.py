@@ -229,7 +229,7 @@ def _drive_rows(
     ]
     return [
         ["Cut, in working order", *[str(c.number) for c in cuts]],
-        *[row for row in told if set(row[1:]) != {UNKNOWN}],
+        *_known(told),
         _sense("wall, per 1 of offset", [c.sensitivity.offset for c in cuts]),
         _sense("wall, per 1 of standoff", [c.sensitivity.standoff for c in cuts]),
         _sense("wall, per 1 of height", [c.sensitivity.height for c in cuts]),
@@ -244,7 +244,7 @@ def _dried_rows(pieces: Sequence[PieceFigures], plan: Plan, units: Units) -> lis
         figures = [figure(p) for p in pieces]
         return [name, *[UNKNOWN if f is None else length(f, units) for f in figures]]
 
-    return [
+    rows = [
         ["Piece", *[str(p.number) for p in pieces]],
         ["green mass", *[mass_text(p.wet, inch=inch) if p.wet else UNKNOWN for p in pieces]],
         [
@@ -266,6 +266,12 @@ def _dried_rows(pieces: Sequence[PieceFigures], plan: Plan, units: Units) -> lis
         ],
         ["jaws for it, turned true", *[_jaws_then(p) for p in pieces]],
     ]
+    return _known(rows)
+
+
+def _known(rows: list[list[str]]) -> list[list[str]]:
+    """The rows of which at least one figure is known."""
+    return [row for row in rows if set(row[1:]) != {UNKNOWN}]
 
 
 def _jaws_then(piece: PieceFigures) -> str:
@@ -277,7 +283,7 @@ def _jaws_then(piece: PieceFigures) -> str:
 def _held_rows(pieces: Sequence[PieceFigures], units: Units) -> list[list[str]]:
     inch = units is Units.IN
     held = [p.hold for p in pieces]
-    return [
+    rows = [
         ["Held green, piece", *[str(p.number) for p in pieces]],
         ["jaws", *[h.jaws.id if h else "none" for h in held]],
         ["tenon ring, closed", *[length(h.closed, units) if h else "-" for h in held]],
@@ -297,6 +303,7 @@ def _held_rows(pieces: Sequence[PieceFigures], units: Units) -> list[list[str]]:
             *[UNKNOWN if p.margin is None else f"{p.margin:.1f} ×" for p in pieces],
         ],
     ]
+    return _known(rows)
 
 
 def _cut_rows(plan: Plan, cuts: Sequence[Cut], units: Units) -> list[list[str]]:

@@ -1,6 +1,7 @@
 """The cover: cautions, scale check, how the sheets go together, and the list of parts."""
 
 import dataclasses
+import itertools
 from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Point, Transform, union
@@ -19,6 +20,7 @@ LEADING = BODY * 1.4
 # The longer side of the largest assembly sketch, and the least room across for one with its
 # title, mm: the first pair that lets all sketches stay on the page is taken.
 SKETCHES = ((38.0, 48.0), (34.0, 39.0), (28.0, 29.0))
+TALLEST_SKETCH = 150.0  # mm
 SKETCH_GAP = 6.0  # mm between sketches
 LAP_GREY = 0.82
 
@@ -249,7 +251,8 @@ def _rows(
     Args:
         parts: those that are tiled.
         tiled: the sheets and placements of each.
-        size: the longer side of the largest sketch, mm.
+        size: the longer side of the largest part's sketch, mm; a sketch whose tiles would be too
+            small for their names is drawn larger.
         least: room across for a sketch, mm.
         width: mm.
     """
@@ -260,8 +263,9 @@ def _rows(
     used = 0.0
     for part in parts:
         turn = Transform.rotate(tiled[part.key][0][1].transform.angle)
-        drawing = _sketch(part.drawing.moved(turn), windows[part.key], scale)
-        box = _scaled(boxes[part.key], scale)
+        own = legible_scale(windows[part.key], scale, width=width)
+        drawing = sketch(part.drawing.moved(turn), windows[part.key], own)
+        box = _scaled(boxes[part.key], own)
         room = max(box.width, least)
         if rows[-1] and used + room > width:
             rows.append([])
@@ -290,7 +294,33 @@ def _tile_windows(tiles: Sequence[tuple[int, Placement]]) -> Windows:
     return windows
 
 
-def _sketch(drawing: Drawing, windows: Windows, scale: float) -> Drawing:
+def _name(tile: str, number: int, window: Box) -> tuple[list[str], Box]:
+    """A tile's name and sheet as set in its window: one line in a low tile, else two."""
+    flat = f"{tile} ({number})"
+    rows = [flat] if window.height < 10.0 else [tile, f"({number})"]
+    half = max(text_width(row, size=BODY, bold=row == tile) for row in rows) / 2
+    x = (window.left + window.right) / 2
+    y = (window.bottom + window.top) / 2 + 4.0 * (len(rows) - 1) / 2 - 0.36 * BODY
+    return rows, Box(x - half, y - 4.0 * (len(rows) - 1) - 0.8, x + half, y + 0.8 * BODY)
+
+
+def legible_scale(windows: Windows, scale: float, *, width: float) -> float:
+    """A scale from `scale` up at which the names of the tiles stand clear of one another.
+
+    A sketch that would need more room than there is has the scale with the fewest names in touch.
+    """
+    whole = union([box for *_, box in windows])
+    most = max(scale, min(width / whole.width, TALLEST_SKETCH / whole.height))
+    tries = [scale * 1.15**n for n in range(40) if scale * 1.15**n <= most]
+
+    def touching(trial: float) -> int:
+        names = [_name(tile, number, _scaled(box, trial))[1] for tile, number, box in windows]
+        return sum(a.meets(b) for a, b in itertools.combinations(names, 2))
+
+    return min(tries, key=lambda trial: (touching(trial), trial))
+
+
+def sketch(drawing: Drawing, windows: Windows, scale: float) -> Drawing:
     """A turned part drawn small, with its windows, their names and sheets, and shaded laps."""
     small = [(tile, number, _scaled(window, scale)) for tile, number, window in windows]
     items: list[Item] = []
@@ -311,13 +341,9 @@ def _sketch(drawing: Drawing, windows: Windows, scale: float) -> Drawing:
     ]
     items += [rectangle(window, role=Role.NOTE, width=0.25) for *_, window in small]
     for tile, number, window in small:
-        # One line in a low tile, else the name over the number.
-        flat = f"{tile} ({number})"
-        rows = [flat] if window.height < 10.0 else [tile, f"({number})"]
-        half = max(text_width(row, size=BODY, bold=row == tile) for row in rows) / 2
+        rows, behind = _name(tile, number, window)
         x = (window.left + window.right) / 2
-        y = (window.bottom + window.top) / 2 + 4.0 * (len(rows) - 1) / 2 - 0.36 * BODY
-        behind = Box(x - half, y - 4.0 * (len(rows) - 1) - 0.8, x + half, y + 0.8 * BODY)
+        y = behind.top - 0.8 * BODY
         items.append(rectangle(behind, role=Role.NOTE, fill=1.0, width=0.0))
         for n, row in enumerate(rows):
             at = Point(x, y - 4.0 * n)

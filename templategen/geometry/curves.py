@@ -12,6 +12,7 @@ from dataclasses import dataclass
 SAMPLES = 12  # places along a curve from which the least distance is sought
 HAIR = 0.1  # mm
 SPARE = 3.0  # mm
+SAME_PLACE = 0.05  # mm
 OFF_AXIS = 1.0  # mm
 DIPS = 3  # most places from which the search for the least distance starts
 STEPS = 40  # most Newton steps; three or four settle it
@@ -96,12 +97,15 @@ class Side:
 Curve = Span | Side
 
 
+Pair = tuple[tuple[float, float], tuple[float, float]]
+
+
 def least_distance(
     outside: Iterable[Curve],
     edge: Span,
     *,
     samples: int = SAMPLES,
-    near: tuple[tuple[float, float], tuple[float, float]] | None = None,
+    near: Iterable[Pair] | None = None,
 ) -> tuple[float, tuple[float, float], tuple[float, float]]:
     """The least true distance between an outside and an edge, and where it is.
 
@@ -109,35 +113,73 @@ def least_distance(
         outside: the curves of the outside.
         edge: the edge of a cut.
         samples: places along each curve from which the least is sought.
-        near: where the least was for curves a little elsewhere; then it is sought from there
-            and from the ends, instead of from the samples.
+        near: where distances were least for curves a little elsewhere (`least_places`); then it
+            is sought from there alone.
 
     Returns: distance, the (r, z) point of the outside, the (r, z) point of the edge; mm.
     """
     best = (math.inf, (0.0, 0.0), (0.0, 0.0))
-    spare = 3 * edge.height + SPARE  # a start so much further off is not followed up
-    inward = max(edge.start, edge.end - OFF_AXIS / edge.radius)
+    pairs = None if near is None else tuple(near)
     for curve in outside:
-        if near is None:
-            starts = _dips(curve, edge, samples, inward)
+        if pairs is None:
+            starts = _starts(curve, edge, samples)
         else:
-            starts = [(curve.nearest(near[0]), edge.nearest(near[1]))]
-        starts += [(curve.nearest(edge.at(b)), b) for b in (edge.start, edge.end)]
-        off = curve.end
-        if isinstance(curve, Span) and edge.height > 0:
-            off = max(curve.start, curve.end - OFF_AXIS / curve.radius)
-            aside = 2 * edge.height
-            starts.append((max(curve.start, curve.end - aside / curve.radius), inward))
-            if near is None:
-                starts.append((off, max(edge.start, edge.end - aside / edge.radius)))
-        for a, b in starts:
-            s, t = min(a, off), min(b, inward)
-            if math.dist(curve.at(s), edge.at(t)) - spare > best[0]:
+            starts = [_inward(curve, edge, curve.nearest(a), edge.nearest(b)) for a, b in pairs]
+        for s, t in starts:
+            if math.dist(curve.at(s), edge.at(t)) - _spare(edge) > best[0]:
                 continue
-            s, t, gap = _settle(curve, edge, s, t)
-            if gap < best[0]:
-                best = (gap, curve.at(s), edge.at(t))
+            found = _settle(curve, edge, s, t)
+            if found[2] < best[0]:
+                best = (found[2], curve.at(found[0]), edge.at(found[1]))
     return best
+
+
+def least_places(outside: Iterable[Curve], edge: Span, *, within: float) -> tuple[Pair, ...]:
+    """Where an outside and an edge come nearest, and nearly so.
+
+    Args:
+        outside: the curves of the outside.
+        edge: the edge of a cut.
+        within: mm by which a distance that is least around its place may be greater than the
+            least of all.
+
+    Returns: pairs of (r, z) points of the outside and of the edge, nearest first.
+    """
+    found: list[tuple[float, Pair]] = []
+    for curve in outside:
+        for s, t in _starts(curve, edge, SAMPLES):
+            a, b, gap = _settle(curve, edge, s, t)
+            pair = curve.at(a), edge.at(b)
+            if all(math.dist(pair[0], other[0]) > SAME_PLACE for _, other in found):
+                found.append((gap, pair))
+    found.sort()
+    return tuple(pair for gap, pair in found if gap <= found[0][0] + within)
+
+
+def _spare(edge: Span) -> float:
+    """How much further off than the best a start may be and still be followed up, mm."""
+    return 3 * edge.height + SPARE
+
+
+def _inward(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float]:
+    """A start moved a little off the axis, where r = hypot(x, h) stands still."""
+    if isinstance(curve, Span) and edge.height > 0:
+        s = min(s, max(curve.start, curve.end - OFF_AXIS / curve.radius))
+    return s, min(t, max(edge.start, edge.end - OFF_AXIS / edge.radius))
+
+
+def _starts(curve: Curve, edge: Span, samples: int) -> list[tuple[float, float]]:
+    """From where the least distance of a curve and an edge is sought."""
+    inward = max(edge.start, edge.end - OFF_AXIS / edge.radius)
+    starts = _dips(curve, edge, samples, inward)
+    starts += [(curve.nearest(edge.at(b)), b) for b in (edge.start, edge.end)]
+    if isinstance(curve, Span) and edge.height > 0:
+        aside = 2 * edge.height
+        starts += [
+            (max(curve.start, curve.end - aside / curve.radius), inward),
+            (curve.end, max(edge.start, edge.end - aside / edge.radius)),
+        ]
+    return [_inward(curve, edge, s, t) for s, t in starts]
 
 
 def _dips(curve: Curve, edge: Span, samples: int, inward: float) -> list[tuple[float, float]]:

@@ -1,10 +1,11 @@
 """From a job and a shop to a finished plan: the search, its figures and its findings."""
 
 import dataclasses
+import math
 
 from templategen.errors import InputError, InputErrors
 from templategen.geometry import cuts as arcs
-from templategen.geometry.curves import points_along
+from templategen.geometry.curves import Pair, points_along
 from templategen.geometry.solids import volume_of_revolution
 from templategen.inputs.records import Cutter, Job, Pinned, Shop
 from templategen.nest.findings import blank_findings, judge, mends
@@ -14,7 +15,6 @@ from templategen.nest.plan import Cut, Piece, Plan, Sensitivity
 from templategen.nest.rules import (
     EXACT_GAP,
     Body,
-    Pair,
     Points,
     Swing,
     core_body,
@@ -27,13 +27,13 @@ from templategen.nest.rules import (
     swing_at,
     swing_from,
     wall_of,
+    wall_places,
     worst_of,
 )
 from templategen.nest.search import Chain, best_chain
 from templategen.nest.table import Reach, Table, make_table
 from templategen.trade.jaws import choose_jaws, tenon_length_limit
 
-SAMPLES = 24  # places along a curve from which a reported wall is sought
 NUDGE = 0.5  # mm by which a setting is moved to see what a wall does
 
 
@@ -237,12 +237,13 @@ def _cut(
         slope=arcs.slope_at_axis(radius=s.cutter.radius, pivot_offset=s.p),
         stub=2 * height,
         relief=job.nest.relief,
-        sensitivity=_sensitivity(bodies[n], s, height=height, near=piece.wall_at),
+        sensitivity=_sensitivity(bodies[n], s, height=height, at=piece.wall_at),
     )
 
 
-def _sensitivity(body: Body, swing: Swing, *, height: float, near: Pair | None) -> Sensitivity:
+def _sensitivity(body: Body, swing: Swing, *, height: float, at: Pair | None) -> Sensitivity:
     """What the wall around a cut does for each mm of a setting, by moving it both ways."""
+    near = () if at is None else (at,)
 
     def wall(offset: float, standoff: float, up: float) -> float:
         cut = moved(swing, offset=offset, standoff=standoff, height=height)
@@ -264,12 +265,12 @@ def _piece(n: int, bodies: tuple[Body, ...], swings: tuple[Swing, ...], job: Job
     outline: Points = (*outside, (0.0, 0.0))
     if n < len(swings):
         inner = swings[n]
-        wall, *ends = wall_of(body, inner, height=height, samples=SAMPLES)
-        at = ends[0], ends[1]
+        places = wall_places(body, inner, job)
+        at, wall = places[0], math.dist(*places[0])
         need = required_wall(job, rim_radius=body.rim_radius)
         floor = floor_of(body, inner)
         floor_need = required_floor(job, rim_radius=body.rim_radius)
-        worst, floor_worst = worst_of(body, swings[n - 1] if n else None, inner, job, near=at)
+        worst, floor_worst = worst_of(body, swings[n - 1] if n else None, inner, job, near=places)
         edge = points_along([edge_of(inner, height=height)], max_gap=EXACT_GAP)
         outline = (*outside, (0.0, edge[-1][1]), *reversed(edge))
     return Piece(

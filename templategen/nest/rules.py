@@ -5,11 +5,19 @@ r = hypot(x, h).
 """
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from templategen.errors import InputError
 from templategen.geometry import cuts as arcs
-from templategen.geometry.curves import Curve, Span, least_distance, points_along
+from templategen.geometry.curves import (
+    Curve,
+    Pair,
+    Span,
+    least_distance,
+    least_places,
+    points_along,
+)
 from templategen.geometry.solids import volume_of_revolution
 from templategen.inputs.records import Cutter, Jaws, Job, Relief, Shop
 from templategen.trade.drying import drying_wall
@@ -20,6 +28,7 @@ Points = tuple[tuple[float, float], ...]
 
 SAME = 1e-9  # mm; two figures this near are the same
 MET = 1e-6  # mm; a wall or floor short by no more than this is met: the distance is iterated
+FARTHEST_SHIFT = 4.5  # mm by which a wall changes at the most, for each mm of tolerance
 EXACT_GAP = 0.002  # mm; chord error of an outline whose volume is reported
 
 
@@ -297,15 +306,24 @@ def core_body(
     )
 
 
-Pair = tuple[tuple[float, float], tuple[float, float]]
-
-
 def wall_of(
-    body: Body, swing: Swing, *, height: float, samples: int = 12, near: Pair | None = None
+    body: Body,
+    swing: Swing,
+    *,
+    height: float,
+    samples: int = 12,
+    near: Iterable[Pair] | None = None,
 ) -> tuple[float, tuple[float, float], tuple[float, float]]:
     """Rule 1: the least true distance between the outside and the next cut, and where, mm."""
     edge = edge_of(swing, height=height)
     return least_distance(body.curves, edge, samples=samples, near=near)
+
+
+def wall_places(body: Body, inner: Swing, job: Job) -> tuple[Pair, ...]:
+    """Rules 1 and 7: where the wall is least, and where a setting error might make it so."""
+    within = 2 * FARTHEST_SHIFT * job.nest.setting_tolerance
+    edge = edge_of(inner, height=job.nest.height_above_centre)
+    return least_places(body.curves, edge, within=within)
 
 
 def floor_of(body: Body, swing: Swing) -> float:
@@ -321,7 +339,12 @@ def errors_of(tolerance: float) -> list[tuple[float, float]]:
 
 
 def worst_of(
-    body: Body, own: Swing | None, inner: Swing, job: Job, *, near: Pair | None = None
+    body: Body,
+    own: Swing | None,
+    inner: Swing,
+    job: Job,
+    *,
+    near: tuple[Pair, ...] | None = None,
 ) -> tuple[float, float]:
     """Rule 7: least wall and floor with the pivots of both bounding cuts out by ±t, mm.
 
@@ -330,7 +353,7 @@ def worst_of(
         own: the cut that freed it; None for the turned outside, which has no pivot.
         inner: the cut made in it.
         job: height, relief and setting tolerance.
-        near: where the nominal wall is least, if known.
+        near: `wall_places`, if known.
 
     Returns: the worst wall and the worst floor.
     """
@@ -347,8 +370,7 @@ def worst_of(
                 shoulder = (0.0 if end is None else end) - body.tenon_length
         outsides.append((curves, shoulder))
     if near is None:
-        _, *ends = wall_of(body, inner, height=height)
-        near = ends[0], ends[1]
+        near = wall_places(body, inner, job)
     wall = floor = math.inf
     for dp, dq in errors:
         cut = moved(inner, offset=dp, standoff=dq, height=height)
@@ -366,12 +388,11 @@ def meets(body: Body, own: Swing | None, inner: Swing, job: Job) -> bool:
     floor = wall if job.nest.floor is None else job.nest.floor
     if floor_of(body, inner) < floor - MET:
         return False
-    least, *ends = wall_of(body, inner, height=job.nest.height_above_centre)
-    if least < wall - MET:
+    if wall_of(body, inner, height=job.nest.height_above_centre)[0] < wall - MET:
         return False
     if job.nest.guard == "nominal":
         return True
-    least_wall, least_floor = worst_of(body, own, inner, job, near=(ends[0], ends[1]))
+    least_wall, least_floor = worst_of(body, own, inner, job)
     return least_wall >= wall - MET and least_floor >= floor - MET
 
 

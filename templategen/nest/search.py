@@ -11,7 +11,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templategen.inputs.records import Job, Shop
-from templategen.nest.rules import Body, Swing, core_body, core_curves, meets, swing_from
+from templategen.nest.rules import (
+    FARTHEST_SHIFT,
+    Body,
+    Swing,
+    core_body,
+    core_curves,
+    meets,
+    swing_from,
+)
 from templategen.nest.table import LOOSE, Bounds, Column, Indices, Inset, Table, bounds_of
 
 if TYPE_CHECKING:
@@ -115,7 +123,8 @@ class _Search:
             self.insets.append(inset)
             if len(self.levels) == MOST_CUTS:
                 break
-            among = t.near(start, among, inset, slack=self.slack())
+            if self.levels:
+                among = t.near(start, among, inset, slack=self.slack())
             first = t.first_inside(start, among, inset, slack=self.slack())
             if first is None:
                 break
@@ -235,7 +244,7 @@ class _Search:
         random pairs); worst settings take at most four and a half times the tolerance.
         """
         nest = self.job.nest
-        worst = 4.5 * nest.setting_tolerance if nest.guard == "worst" else 0.0
+        worst = FARTHEST_SHIFT * nest.setting_tolerance if nest.guard == "worst" else 0.0
         return 0.15 * nest.height_above_centre + worst + 1e-3
 
     def leading(self, piece: Bounds, among: Indices) -> Indices:
@@ -355,17 +364,16 @@ class _Search:
         t = self.table
         if left == 1:
             return self.innermost(outer, path, sizes, among)
-        if outer < 0:
-            among = among[self.roomy(among, left - 1)]
         least = self.enough() - sizes - rest
         some = int(np.searchsorted(-t.size[among], -least, side="right"))
         reached = -math.inf if some == len(among) else least + rest
         queue: list[tuple[float, int, int, Indices, float]] = []
         number = 0
         piece = bounds_of(self.start, self.job) if outer < 0 else t.bounds(outer)
+        among = among[:some]
         if outer < 0:
-            among = self.legal(piece, among[:some])
-        for cell in self.split(self.leading(piece, among[:some]), WIDEST):
+            among = self.legal(piece, among[self.roomy(among, left - 1)])
+        for cell in self.split(self.leading(piece, among), WIDEST):
             number += 1
             most = float(t.size[cell[0]]) + rest
             heapq.heappush(queue, (-most, number, WIDEST, cell, rest))

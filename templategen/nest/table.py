@@ -400,7 +400,10 @@ def _rows(cutter: Cutter, job: Job, shop: Shop, *, reach: Reach, grid: float) ->
     empty = (none, none, *((np.empty(0),) * 6))
     if p_low > p_high or low >= rho:
         return empty
-    first = max(1, math.ceil((max(height + grid, nest.min_bowl / 2)) / grid - 1e-9))
+    # The rim of the core lies inward of the entry by the kerf and the relief shift at the least.
+    inner_rim = math.sqrt(max(0.0, (nest.min_bowl / 2) ** 2 - height * height))
+    least_x = inner_rim + _relief(job)[0] + cutter.kerf
+    first = max(1, math.ceil(max(height + grid, math.hypot(least_x, height)) / grid - 1e-6))
     last = math.floor(min(reach.entry, math.hypot(p_high + radius, height)) / grid + 1e-9)
     if last < first:
         return empty

@@ -10,6 +10,7 @@ ORDER = ["cli", "output", "sheets", "parts", "nest", "trade", "inputs", "geometr
 FENCED = {
     "reportlab": "output",
     "svgwrite": "output",
+    "svglib": "output",
     "ezdxf": "output",
     "matplotlib": "output",
     "pypdf": "output",

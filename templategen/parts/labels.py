@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from templategen.geometry.shapes import Point
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Item, Text
-from templategen.parts.lettering import shortened, text_width, wrap
+from templategen.parts.lettering import bound_words, shortened, text_width, wrap
 from templategen.units import Units, format_length, printed_length
 
 OUTER_FIRST = "outer-first"  # the order in which each core is held again on its own tenon
@@ -53,8 +53,24 @@ def fill_rows(
         most: how many rows there are.
         joined: whether several phrases may share a row.
 
-    Returns: the rows, or None where they do not fit or a word is longer than its row.
+    Returns: the rows, or None where they do not fit or a word is longer than its row. A figure
+        stays with its unit where that fits.
     """
+    for split in (bound_words, str.split):
+        rows = _filled(phrases, room, split, most=most, joined=joined)
+        if rows is not None:
+            return rows
+    return None
+
+
+def _filled(
+    phrases: Sequence[str],
+    room: Callable[[int], float],
+    split: Callable[[str], list[str]],
+    *,
+    most: int,
+    joined: bool,
+) -> list[str] | None:
     rows: list[str] = []
 
     def fits(text: str, row: int) -> bool:
@@ -71,7 +87,7 @@ def fill_rows(
             continue
         skip()
         current = ""
-        for word in phrase.split():
+        for word in split(phrase):
             trial = f"{current} {word}" if current else word
             if current and not fits(trial, len(rows)):
                 rows.append(current)

@@ -50,6 +50,15 @@ def text_width(text: str, *, size: float, bold: bool = False) -> float:
     return size * sum(_advance(character, bold) for character in text)
 
 
+def bound_words(text: str) -> list[str]:
+    """The words of a text, a figure bound to its fraction and its unit.
+
+    >>> bound_words("entry 4 1/2 in from the axis")
+    ['entry', '4 1/2 in', 'from', 'the', 'axis']
+    """
+    return TOGETHER.split(" ".join(text.split()))
+
+
 def wrap(text: str, *, width: float, size: float, bold: bool = False) -> list[str]:
     """The text broken at spaces into lines no longer than `width` mm.
 
@@ -58,7 +67,7 @@ def wrap(text: str, *, width: float, size: float, bold: bool = False) -> list[st
     """
     lines: list[str] = []
     current = ""
-    words = TOGETHER.split(" ".join(text.split()))
+    words = bound_words(text)
     if any(text_width(word, size=size, bold=bold) > width for word in words):
         words = text.split()
     for word in words:

@@ -140,18 +140,17 @@ def test_rings_fit_the_tenon(plan: Plan) -> None:
 def test_cards_fit_and_say_it_all(plan: Plan, units: Units) -> None:
     """On A4 and letter in one piece, with every cut, piece, finding and caution."""
     cards = setting_card.make(plan, units=units)
-    assert [card.key for card in cards] in (
-        ["setting-card", "holding-card"],
-        ["setting-card", "findings-card", "holding-card"],
-        ["setting-card", "findings-card", "holding-card", "held-card"],
-    )
+    keys = [card.key for card in cards]
+    assert keys[0] == "setting-card"
+    assert set(keys) <= {"setting-card", "findings-card", "holding-card", "held-card"}
+    assert "holding-card" in keys
     for card in cards:
         box = card.drawing.bounds()
         assert box.width <= 176
         assert box.height <= 235
         assert not card.may_tile
         assert not card.may_turn
-    words = " ".join(t.text for card in cards[:-1] for t in card.drawing.texts())
+    words = " ".join(t.text for card in cards for t in card.drawing.texts())
     assert f"{plan.shop.rules.max_coring_speed:.0f} rpm or slower" in words
     for text in (*CAUTIONS, *(f.text for f in plan.findings)):
         assert " ".join(text.split()) in words

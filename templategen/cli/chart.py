@@ -10,6 +10,7 @@ import typer
 from templategen.errors import InputError
 
 if TYPE_CHECKING:
+    from templategen.inputs.records import Shop
     from templategen.nest.chart import Chart
     from templategen.units import Units
 
@@ -40,14 +41,12 @@ def chart(
     """Charts how many bowls blanks of many sizes give, and by which cutters."""
     from templategen.inputs.job import check_cutters, job_from_table
     from templategen.inputs.reader import read_toml
-    from templategen.inputs.shop import read_shop
-    from templategen.inputs.starters import demo_shop
     from templategen.nest.chart import chart_to_json, make_chart
     from templategen.parts.shop_set import shop_plan
     from templategen.trade.wood import nearest_wood
     from templategen.units import printed_units
 
-    owned = read_shop(shop) if shop is not None else demo_shop()
+    owned = _shop(shop)
     wanted = shop_plan(owned).job
     if job is not None:
         wanted = job_from_table(
@@ -73,6 +72,20 @@ def chart(
         _show(made, unit)
         if pdf is not None:
             typer.echo(f"{pdf} written")
+
+
+def _shop(path: Path | None) -> "Shop":
+    from templategen.inputs.reader import read_toml
+    from templategen.inputs.shop import read_shop
+    from templategen.inputs.starters import demo_shop
+
+    if path is None:
+        return demo_shop()
+    if "blank" in read_toml(path):
+        raise InputError(
+            "is a job file", where=path.name, mend="name the shop file, and the job with --job"
+        )
+    return read_shop(path)
 
 
 def _steps(text: str, units: "Units", where: str, low: float, high: float) -> list[float]:

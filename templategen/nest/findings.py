@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from templategen.inputs.records import Job, Shop
 from templategen.nest.plan import Cut, Finding, Level, Piece, Plan
 from templategen.nest.rules import MET, SAME, Body
+from templategen.trade.jaws import GREATEST_SHARE
 from templategen.units import MM_PER_INCH, format_length
 
 LEAST_RADIUS, MOST_RADIUS = 30.0, 600.0  # mm, of a cutter tried as a mend
@@ -24,14 +25,22 @@ def blank_findings(job: Job, shop: Shop, blank: Body) -> list[Finding]:
     diameter, share = job.blank.diameter, blank.tenon_diameter / job.blank.diameter
     least = shop.rules.refuse_share
     if blank.jaws is None:
-        widest = max((j.true_circle for j in shop.jaws), default=0.0)
+        sizes = sorted(j.true_circle for j in shop.jaws)
+        most = GREATEST_SHARE * diameter
+        fits = f"{show(least * diameter)} to {show(most)} is needed ({least:.0%} to "
+        fits += f"{GREATEST_SHARE:.0%} of the blank)"
+        owned = "the shop has no jaws"
+        if sizes and sizes[0] > most:
+            owned = f"the shop's smallest jaws close at {show(sizes[0])}"
+        elif sizes and sizes[-1] < least * diameter:
+            owned = f"the shop's largest jaws close at {show(sizes[-1])}"
+        elif sizes:
+            owned = "none of the shop's jaws close within the range"
         findings.append(
             Finding(
                 level=Level.STOP,
                 rule="tenon share",
-                text=f"the shop's jaws hold tenons up to {show(widest)}, {show(least * diameter)} "
-                f"is needed ({least:.0%} of the blank); jaws of about "
-                f"{show(blank.tenon_diameter)} would hold it",
+                text=f"{owned}, {fits}; jaws of about {show(blank.tenon_diameter)} would hold it",
             )
         )
     elif share < shop.rules.caution_share - SAME:
@@ -76,31 +85,31 @@ def judge(plan: Plan) -> list[Finding]:
         findings += _judge_cut(plan, cut)
     for piece in plan.pieces:
         findings += _judge_piece(plan, piece)
-    for piece in plan.pieces:
-        findings += _judge_worst(plan, piece)
+    findings += _judge_worst(plan)
     return findings
 
 
 def _judge_cut(plan: Plan, cut: Cut) -> Iterator[Finding]:
     """Rule 5 on one cut."""
     job, post, show = plan.job, plan.shop.post, _lengths(plan.job)
-    broken: list[tuple[str, str]] = []
+    broken: list[tuple[str, str, str]] = []
     if cut.pivot_standoff < post.min_standoff - SAME:
-        broken.append((show(cut.pivot_standoff), f"standoff, at least {show(post.min_standoff)}"))
+        least = f"at least {show(post.min_standoff)}"
+        broken.append(("standoff", show(cut.pivot_standoff), least))
     if not post.min_offset - SAME <= cut.pivot_offset <= post.max_offset + SAME:
         span = f"{show(post.min_offset)} to {show(post.max_offset)}"
-        broken.append((show(cut.pivot_offset), f"offset, {span}"))
+        broken.append(("offset", show(cut.pivot_offset), span))
     if cut.swing > math.radians(cut.cutter.max_swing) + SAME:
-        most = f"swing, at most {cut.cutter.max_swing:.0f}°"
-        broken.append((f"{math.degrees(cut.swing):.0f}°", most))
+        most = f"at most {cut.cutter.max_swing:.0f}°"
+        broken.append(("swing", f"{math.degrees(cut.swing):.0f}°", most))
     if abs(cut.slope) > math.radians(job.nest.max_slope) + SAME:
-        most = f"slope at the axis, at most {job.nest.max_slope:g}°"
-        broken.append((f"{math.degrees(cut.slope):.1f}°", most))
-    for has, needs in broken:
+        most = f"at most {job.nest.max_slope:g}°"
+        broken.append(("slope at the axis", f"{math.degrees(cut.slope):.1f}°", most))
+    for what, has, needs in broken:
         yield Finding(
             level=Level.STOP,
             rule="cutter",
-            text=f"cut {cut.number} ({cut.cutter.id}): has {has}, needs {needs}",
+            text=f"cut {cut.number} ({cut.cutter.id}): {what} has {has}, needs {needs}",
         )
 
 
@@ -137,11 +146,12 @@ def _judge_piece(plan: Plan, piece: Piece) -> Iterator[Finding]:
         yield stop("piece size", f"a rim of {show(piece.rim_diameter)}", show(job.nest.min_bowl))
 
 
-def _judge_worst(plan: Plan, piece: Piece) -> Iterator[Finding]:
-    """Rule 7: a wall or floor that a setting error could make too thin."""
+def _judge_worst(plan: Plan) -> Iterator[Finding]:
+    """Rule 7: walls and floors that a setting error could make too thin."""
     show = _lengths(plan.job)
     thin = [
-        f"the {name} could be {show(worst)}, {show(need)} is needed"
+        f"piece {piece.number}: {name} {show(worst)} of {show(need)}"
+        for piece in plan.pieces
         for name, worst, need in (
             ("wall", piece.wall_worst, piece.wall_required),
             ("floor", piece.floor_worst, piece.floor_required),
@@ -153,7 +163,8 @@ def _judge_worst(plan: Plan, piece: Piece) -> Iterator[Finding]:
         yield Finding(
             level=Level.STOP if plan.job.nest.guard == "worst" else Level.NOTE,
             rule="tolerance",
-            text=f"piece {piece.number}: with each pivot out by {error} {' and '.join(thin)}",
+            text=f"with each pivot out by {error} there could be left, of what is needed: "
+            f"{', '.join(thin)}",
         )
 
 
@@ -182,7 +193,7 @@ def mends(plan: Plan, count: Counted, *, stopped: bool) -> list[Finding]:
         else:
             strongest.append(trials[-1][0])
     if not found and strongest:
-        text = f"no single change tried gives one, not even {', or '.join(strongest)}"
+        text = f"no single change tried gives another bowl: {'; '.join(strongest)}"
         found.append(Finding(level=Level.NOTE, rule="another bowl", text=text))
     return found
 
@@ -216,7 +227,7 @@ def _trials(job: Job, shop: Shop, *, stopped: bool) -> dict[str, list[tuple[str,
     if nest.relief is not None:
         add("wall and relief", "no relief cut", relief=None)
     for more in (3.0, 6.0):
-        label = f"a slope at the axis up to {nest.max_slope + more:g}°, now {nest.max_slope:g}°"
+        label = f"a slope at the axis up to {nest.max_slope + more:g}°"
         add("cutter", label, max_slope=nest.max_slope + more)
     for radius in _other_radii(job, shop):
         owned = min(shop.cutters, key=lambda c: abs(c.radius - radius))
@@ -245,8 +256,9 @@ def _other_radii(job: Job, shop: Shop) -> list[float]:
     )
     between = [(a + b) / 2 for a, b in itertools.pairwise(radii) if b - a > 3 * step]
     wished = [*between, 0.8 * radii[0], 0.5 * radii[0], 1.2 * radii[-1]]
+    most = min(MOST_RADIUS, job.blank.diameter / 2 + 20.0)
     rounded = {step * round(radius / step) for radius in wished}
-    return sorted(r for r in rounded if LEAST_RADIUS <= r <= MOST_RADIUS and r not in radii)
+    return sorted(r for r in rounded if LEAST_RADIUS <= r <= most and r not in radii)
 
 
 def _marked(figure: float, job: Job) -> float:

@@ -132,10 +132,10 @@ def _print(made: "Chart", target: Path, paper: str, units: "Units") -> None:
 
 
 def _show(made: "Chart", units: "Units") -> None:
-    from templategen.parts.chart_sheet import LETTERS, cell_text, wishes
+    from templategen.parts.chart_sheet import cell_text, letters_of, wishes
     from templategen.units import format_length
 
-    letters = {c.id: LETTERS[n % len(LETTERS)] for n, c in enumerate(made.shop.cutters)}
+    letters = letters_of(made)
     typer.echo(f"{made.shop.name}: {wishes(made, units=units)}")
     typer.echo("bowls and cutters from the rim inward; blanks by diameter (down) and height")
     typer.echo("  ".join(f"{letter} = {name}" for name, letter in letters.items()) + "\n")

@@ -21,10 +21,7 @@ HOW = (
 
 def make(chart: Chart, *, units: Units) -> tuple[Part, ...]:
     """As many tables as the chart needs, each on a sheet of its own."""
-    letters = {
-        cutter.id: LETTERS[n % len(LETTERS)] + "'" * (n // len(LETTERS))
-        for n, cutter in enumerate(chart.shop.cutters)
-    }
+    letters = letters_of(chart)
     marks = [[cell_text(cell, letters) for cell in row] for row in chart.cells]
     heads = [length(height, units) for height in chart.heights]
     first = 2.0 + max(text_width(length(d, units), size=BODY, bold=True) for d in chart.diameters)
@@ -51,6 +48,14 @@ def make(chart: Chart, *, units: Units) -> tuple[Part, ...]:
                 )
             )
     return tuple(parts)
+
+
+def letters_of(chart: Chart) -> dict[str, str]:
+    """A letter for each cutter of the shop, by its id; primed where the letters run out."""
+    return {
+        cutter.id: LETTERS[n % len(LETTERS)] + "'" * (n // len(LETTERS))
+        for n, cutter in enumerate(chart.shop.cutters)
+    }
 
 
 def cell_text(cell: ChartCell, letters: dict[str, str]) -> str:

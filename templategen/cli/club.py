@@ -272,6 +272,7 @@ def _json(data: dict[str, Any]) -> bytes:
 def _made(work: Work, raw: "RawEntry") -> tuple[Outcome, dict[str, Any]]:
     from templategen.inputs.club import check_entry
     from templategen.inputs.job import check_cutters
+    from templategen.nest.check import check_plan
     from templategen.nest.planner import make_plan
     from templategen.output.names import safe_name
     from templategen.parts.registry import check_kinds
@@ -296,6 +297,7 @@ def _made(work: Work, raw: "RawEntry") -> tuple[Outcome, dict[str, Any]]:
             if plan is None:
                 plan = make_plan(entry.job, entry.shop)
                 _refuse_stops(plan)
+                check_plan(plan)
             done = _pack(work, entry, plan, paper.name, name, picture, key, record)
             made += 1
         packs.append(done)

@@ -87,6 +87,7 @@ def pack(
 ) -> None:
     """Prints the templates full size into one PDF, or into cutting files, one a part."""
     from templategen.cli.cutting import cutting_from, write_cutting_files
+    from templategen.nest.check import check_plan
     from templategen.output.files import make_folder, write_atomically
     from templategen.output.names import safe_name
     from templategen.output.pdf import write_pdf
@@ -107,6 +108,7 @@ def pack(
         _show_findings(made, err=True)
         typer.echo("No pack written: the plan has a stop.", err=True)
         raise typer.Exit(1)
+    check_plan(made)
     if not parts:
         raise InputError("nothing to print", where="--part", mend="name another kind of part")
     name, done = safe_name(made.job.title, fallback="pack"), list[str]()

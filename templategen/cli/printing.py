@@ -204,6 +204,7 @@ def reprint(
     out: OutOpt = FOLDER,
 ) -> None:
     """Prints a pack anew from the recipe inside it, on other paper or for another printer."""
+    from templategen.nest.check import check_plan
     from templategen.output.drawn import PackFile
     from templategen.output.files import make_folder, write_atomically
     from templategen.output.names import safe_name
@@ -224,6 +225,8 @@ def reprint(
     with PackFile(pack) as file:
         recipe = read_recipe(file.attachment(NAME, most=MOST_BYTES), where=file.name)
     plan, parts = remake(recipe)
+    if not is_shop_set(recipe):
+        check_plan(plan)
     sheet = sheet or recipe.paper
     profile = other or recipe.profile
     laid = make_pack(plan, parts, paper=sheet, units=recipe.units, profile=profile)

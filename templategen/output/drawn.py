@@ -82,13 +82,8 @@ class PackFile:
         self.name = path.name
         self.left = MOST_SEGMENTS
         try:
-            if path.stat().st_size > MOST_FILE:
-                raise LimitError(
-                    f"larger than {MOST_FILE // 1_000_000} MB",
-                    where=self.name,
-                    mend="this is no pack",
-                )
-            data = path.read_bytes()
+            with path.open("rb") as file:
+                data = file.read(MOST_FILE + 1)  # a device may say it is empty and never end
         except FileNotFoundError as error:
             raise InputError("no such file", where=str(path), mend="check the name") from error
         except IsADirectoryError as error:
@@ -96,6 +91,10 @@ class PackFile:
         except OSError as error:
             why = error.strerror or "unreadable"
             raise InputError(f"cannot be read ({why})", where=str(path)) from error
+        if len(data) > MOST_FILE:
+            raise LimitError(
+                f"larger than {MOST_FILE // 1_000_000} MB", where=self.name, mend="this is no pack"
+            )
         try:
             self.document = pypdfium2.PdfDocument(data)
         except pypdfium2.PdfiumError as error:
@@ -124,8 +123,8 @@ class PackFile:
             InputError: there is none, or it is larger.
         """
         for number in range(min(self.document.count_attachments(), 100)):
-            held = self.document.get_attachment(number)
             with contextlib.suppress(pypdfium2.PdfiumError, UnicodeDecodeError):
+                held = self.document.get_attachment(number)
                 if held.get_name() != name:
                     continue
                 size = ctypes.c_ulong()
@@ -149,22 +148,26 @@ class PackFile:
         """
         for index in range(len(self.document)):
             try:
-                page = self.document[index]
-            except pypdfium2.PdfiumError as error:
+                page = self._page(index)
+            except (pypdfium2.PdfiumError, UnicodeDecodeError) as error:
                 raise InputError(
                     f"page {index + 1} cannot be read", where=self.name, mend="print it anew"
                 ) from error
-            try:
-                yield DrawnPage(
-                    index=index,
-                    sheet=self._sheet(page, index),
-                    media=_box(page.get_mediabox()),
-                    shown=_box(page.get_cropbox()),
-                    turn=page.get_rotation() // 90,
-                    paths=tuple(self._paths(page)),
-                )
-            finally:
-                page.close()
+            yield page
+
+    def _page(self, index: int) -> DrawnPage:
+        page = self.document[index]
+        try:
+            return DrawnPage(
+                index=index,
+                sheet=self._sheet(page, index),
+                media=_box(page.get_mediabox()),
+                shown=_box(page.get_cropbox()),
+                turn=page.get_rotation() // 90,
+                paths=tuple(self._paths(page)),
+            )
+        finally:
+            page.close()
 
     def _sheet(self, page: pypdfium2.PdfPage, index: int) -> int | None:
         """The number printed at the foot, else the one in the page's label."""

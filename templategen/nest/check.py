@@ -1,0 +1,245 @@
+"""The second look: a finished plan measured on its own outlines before anything is printed.
+
+Shares no formula with the planner: walls are measured between the points of the outlines, cuts
+are asked to lie on the circles their settings describe, required walls follow design.md §5 anew.
+A plan with a stop is not for printing and is not asked.
+"""
+
+import math
+from collections.abc import Iterator, Sequence
+
+from templategen.errors import OutputError
+from templategen.geometry.measure import Place, depth_at_radius, least_gap, swept_volume
+from templategen.inputs.records import Job, Relief
+from templategen.nest.plan import Cut, Piece, Plan
+from templategen.trade.wood import wood_of
+
+CLOSE = (
+    0.02  # mm: chords of two outlines lie up to 0.01 mm aside of their true arcs (design.md §10)
+)
+EXACT = 1e-6  # mm, radians: figures that are not measured on chords
+UNDER_TENON = 1.5  # mm left free below a tenon (design.md §4.3)
+PER_MILLION = 1e-6  # of a volume
+COARSE = 0.005  # mm: chords of the outlines drawn here to try setting errors
+
+
+def check_plan(plan: Plan) -> None:
+    """Measures a plan without a stop.
+
+    Raises:
+        OutputError: a figure of the plan is not what its outlines show, or a rule is broken.
+    """
+    fault = next(_faults(plan), None)
+    if fault is not None:
+        raise OutputError(
+            f"the program failed its own check ({fault})",
+            mend="nothing is printed; please report this line with the input files",
+        )
+
+
+def _faults(plan: Plan) -> Iterator[str]:
+    if plan.has_stop:
+        return
+    numbers = [cut.number for cut in plan.cuts]
+    if numbers != list(range(1, len(numbers) + 1)) or sorted(plan.sequence) != numbers:
+        yield "the cuts are not numbered from the rim"
+    if [piece.number for piece in plan.pieces] != [0, *numbers]:
+        yield "cuts and pieces do not go together"
+        return
+    for cut in plan.cuts:
+        yield from (f"cut {cut.number}: {fault}" for fault in _cut_faults(plan, cut))
+    for piece in plan.pieces:
+        yield from (f"piece {piece.number}: {fault}" for fault in _piece_faults(plan, piece))
+    whole = math.pi * plan.job.blank.diameter**2 / 4 * plan.job.blank.height
+    if sum(piece.volume for piece in plan.pieces) > whole:
+        yield "the pieces are more than the blank"
+
+
+def _differs(name: str, said: float, found: float, slack: float) -> Iterator[str]:
+    if not abs(said - found) <= slack:
+        yield f"{name} is said to be {said:.4f}, it measures {found:.4f}"
+
+
+def _least(name: str, found: float, need: float, slack: float = EXACT) -> Iterator[str]:
+    if not found >= need - slack:
+        yield f"{name} measures {found:.4f}, {need:.4f} is needed"
+
+
+def _cut_faults(plan: Plan, cut: Cut) -> Iterator[str]:
+    """Rule 5 and the marks, from two points and the pivot alone."""
+    job, post, h = plan.job, plan.shop.post, cut.cutter_height
+    p, q, radius = cut.pivot_offset, cut.pivot_standoff, cut.cutter.radius
+    if cut.cutter not in plan.shop.cutters:
+        yield f"the shop has no cutter {cut.cutter.id}"
+    entry = math.sqrt(max(0.0, cut.entry_radius**2 - h * h))
+    yield from _differs("radius at the entry", radius, math.dist((entry, 0), (p, -q)), EXACT)
+    yield from _differs("radius at the axis", radius, math.hypot(p, cut.depth_at_axis + q), EXACT)
+    first = math.atan2(q, entry - p)
+    last = math.atan2(cut.depth_at_axis + q, -p)
+    yield from _differs("swing", cut.swing, last - first, EXACT)
+    yield from _least("swing left", math.radians(cut.cutter.max_swing), cut.swing)
+    yield from _differs("slope", cut.slope, math.atan2(p, cut.depth_at_axis + q), EXACT)
+    yield from _least("slope left", math.radians(job.nest.max_slope), abs(cut.slope))
+    yield from _least("standoff", q, post.min_standoff)
+    yield from _least("offset", p, post.min_offset)
+    yield from _least("offset left", post.max_offset, p)
+    yield from _differs("stub", cut.stub, 2 * h, EXACT)
+    if h != job.nest.height_above_centre or cut.relief != job.nest.relief:
+        yield "height or relief is not the job's"
+    around = plan.pieces[cut.number - 1]
+    rim = _outside(plan, around)[0][0]
+    yield from _differs("entry from the rim", cut.entry_from_rim, rim - cut.entry_radius, CLOSE)
+    if not job.nest.pinned:
+        for name, figure in (("entry", cut.entry_radius), ("depth", cut.depth_at_axis)):
+            marks = figure / job.units.grid
+            yield from _differs(f"{name} in marks", marks, round(marks), 1e-4)
+
+
+def _piece_faults(plan: Plan, piece: Piece) -> Iterator[str]:
+    """Rules 1 to 4, 6 and 7 on one piece."""
+    job, number = plan.job, piece.number
+    outside, inside = _outside(plan, piece), _inside(piece)
+    yield from _differs("rim", piece.rim_diameter, 2 * outside[0][0], CLOSE)
+    yield from _differs(
+        "volume", piece.volume, swept_volume(piece.outline), PER_MILLION * piece.volume
+    )
+    if number:
+        yield from _along("outside", outside, plan.cuts[number - 1], inner=True)
+        yield from _least("rim", piece.rim_diameter, job.nest.min_bowl)
+        yield from _least("depth", piece.depth, job.nest.min_depth)
+    yield from _tenon_faults(plan, piece, outside)
+    if number == len(plan.cuts):
+        if inside or piece.wall is not None or piece.floor is not None:
+            yield "the innermost core is not solid"
+        return
+    if len(inside) < 2 or piece.wall is None or piece.floor is None:
+        yield "no inside"
+        return
+    cut = plan.cuts[number]
+    yield from _along("inside", inside, cut, inner=False)
+    deepest = max(z for _, z in inside)
+    yield from _differs("deepest", cut.deepest, deepest, CLOSE)
+    bare = outside[:-3] if number == 0 else outside  # the tenon is no part of the wall
+    wall, floor = least_gap(bare, inside), piece.depth - deepest
+    need = _wall_needed(job, piece.rim_diameter)
+    need_floor = need if job.nest.floor is None else job.nest.floor
+    yield from _differs("wall", piece.wall, wall, CLOSE)
+    yield from _differs("floor", piece.floor, floor, CLOSE)
+    yield from _least("wall", wall, need, CLOSE)
+    yield from _least("floor", floor, need_floor, CLOSE)
+    if job.nest.guard == "worst":
+        yield from _least("worst wall", _worst_wall(plan, piece, bare), need, CLOSE)
+        yield from _least("worst floor", _worst_floor(plan, piece), need_floor, CLOSE)
+
+
+def _tenon_faults(plan: Plan, piece: Piece, outside: Sequence[Place]) -> Iterator[str]:
+    jaws, diameter, length = piece.jaws, piece.tenon_diameter, piece.tenon_length
+    if jaws is None or jaws not in plan.shop.jaws:
+        yield "held by no jaws of the shop"
+        return
+    yield from _differs("tenon", diameter, jaws.true_circle, EXACT)
+    yield from _least("depth of the jaws", jaws.depth, length + UNDER_TENON)
+    share = diameter / (2 * outside[0][0])
+    yield from _differs("tenon share", piece.tenon_share, share, 1e-4)
+    yield from _least("tenon share", share, plan.shop.rules.refuse_share, 1e-6)
+    if piece.number == 0:
+        end = max(z for _, z in outside)
+        yield from _differs("tenon end", plan.job.blank.height, end, EXACT)
+    else:
+        found = depth_at_radius(outside, diameter / 2)
+        if found is None:
+            yield "the tenon does not fit"
+            return
+        end = found
+    yield from _differs("tenon shoulder", piece.depth, end - length, CLOSE)
+
+
+def _outside(plan: Plan, piece: Piece) -> list[Place]:
+    """The outside from the rim down, the tenon of the blank included."""
+    if piece.number == 0:
+        return list(plan.outside)
+    outline = piece.outline
+    return list(outline[: next(n for n, (r, _) in enumerate(outline) if r == 0)])
+
+
+def _inside(piece: Piece) -> list[Place]:
+    """The inside from the axis to the face; empty for a solid piece."""
+    outline = piece.outline
+    last = max(n for n, (r, _) in enumerate(outline) if r == 0)
+    return list(outline[last + 1 :])
+
+
+def _along(name: str, line: Sequence[Place], cut: Cut, *, inner: bool) -> Iterator[str]:
+    """Whether every corner lies on the circle that an edge of the cut runs along."""
+    h, relief = cut.cutter_height, cut.relief or Relief(shift=0.0, depth=0.0)
+    radius = cut.cutter.radius - (cut.cutter.kerf if inner else 0.0)
+    for r, z in line:
+        x = math.sqrt(max(0.0, r * r - h * h))
+        aside = [relief.shift] if inner and z < relief.depth - CLOSE else [0.0]
+        if inner and abs(z - relief.depth) <= CLOSE:
+            aside = [0.0, relief.shift]
+        far = [math.dist((x + s, z), (cut.pivot_offset, -cut.pivot_standoff)) for s in aside]
+        if min(abs(f - radius) for f in far) > EXACT:
+            yield f"{name} leaves the cut at {r:.3f}, {z:.3f}"
+            return
+
+
+def _wall_needed(job: Job, rim: float) -> float:
+    """Rule 1 from the job, by design.md §5: a = (b(1 - S_across) - f - m)/(1 - S_along)."""
+    policy, figure = job.nest.wall
+    if policy == "share":
+        return figure * rim
+    if policy == "length":
+        return figure
+    wood = wood_of(job)
+    across = None if wood is None else wood.across(job.nest.across)
+    if wood is None or across is None:
+        return math.inf  # the planner refuses such a job
+    dried = max(0.0, (30.0 - job.nest.final_moisture) / 30.0) / 100.0
+    b = rim / 2
+    left = b * (1 - across * dried) - job.nest.finished_wall - job.nest.truing_margin
+    return b - left / (1 - wood.along * dried)
+
+
+def _drawn(cut: Cut, dp: float, dq: float, *, inner: bool) -> list[Place]:
+    """An edge of a cut whose pivot is out by so much, as points from the face to the axis."""
+    p, q, h = cut.pivot_offset + dp, cut.pivot_standoff + dq, cut.cutter_height
+    radius = cut.cutter.radius - (cut.cutter.kerf if inner else 0.0)
+    relief = cut.relief if inner else None
+    first, last = math.asin(q / radius), math.acos(-p / radius)
+    count = math.ceil((last - first) / (2 * math.acos(1 - COARSE / radius)))
+    points: list[Place] = []
+    for n in range(count + 1):
+        angle = first + n * (last - first) / count
+        x, z = p + radius * math.cos(angle), radius * math.sin(angle) - q
+        x -= relief.shift if relief is not None and z < relief.depth else 0.0
+        points.append((math.hypot(max(0.0, x), h), z))
+    return points
+
+
+def _errors(plan: Plan) -> list[tuple[float, float]]:
+    t = plan.job.nest.setting_tolerance
+    return [(dp, dq) for dp in (-t, t) for dq in (-t, t)]
+
+
+def _worst_wall(plan: Plan, piece: Piece, bare: Sequence[Place]) -> float:
+    """Rule 7: the least wall with both pivots out by ±t, mm."""
+    outsides = [list(bare)]
+    if piece.number:
+        own = plan.cuts[piece.number - 1]
+        outsides = [_drawn(own, dp, dq, inner=True) for dp, dq in _errors(plan)]
+    insides = [_drawn(plan.cuts[piece.number], dp, dq, inner=False) for dp, dq in _errors(plan)]
+    return min(least_gap(one, other) for one in outsides for other in insides)
+
+
+def _worst_floor(plan: Plan, piece: Piece) -> float:
+    """Rule 7: the least floor with both pivots out by ±t, mm."""
+    shoulders = [piece.depth]
+    if piece.number:
+        own = plan.cuts[piece.number - 1]
+        lines = [_drawn(own, dp, dq, inner=True) for dp, dq in _errors(plan)]
+        ends = [depth_at_radius(line, piece.tenon_diameter / 2) for line in lines]
+        shoulders = [(0.0 if end is None else end) - piece.tenon_length for end in ends]
+    inner = plan.cuts[piece.number]
+    deepest = max(z for dp, dq in _errors(plan) for _, z in _drawn(inner, dp, dq, inner=False))
+    return min(shoulders) - deepest

@@ -1,0 +1,76 @@
+"""Coverage-guided fuzzing of every reader: run by hand with atheris, never collected as a test.
+
+    python tests/fuzz/read_any_bytes.py -max_total_time=600 -rss_limit_mb=500 -timeout=10 CORPUS
+
+Whatever the bytes, a reader gives an object or raises one of the project's own errors; anything
+else is written down as a crash, with the bytes that caused it.
+"""
+
+import sys
+import tempfile
+from pathlib import Path
+
+import atheris
+
+with atheris.instrument_imports(include=["templategen", "tomllib", "csv"]):
+    from templategen.errors import TemplategenError
+    from templategen.inputs.club import check_entry, read_club
+    from templategen.inputs.job import read_job
+    from templategen.inputs.shop import read_shop
+    from templategen.inputs.starters import demo_shop
+    from templategen.inputs.weighings import read_record
+    from templategen.output.drawn import PackFile
+    from templategen.output.logo import read_logo
+    from templategen.output.printers import read_printers
+    from templategen.output.recipe import read_recipe
+    from templategen.trade.wood import nearest_wood
+
+FOLDER = Path(tempfile.mkdtemp(prefix="read-any-bytes-"))
+SHOP = demo_shop()
+SUFFIXES = ("toml", "toml", "toml", "csv", "csv", "json", "toml", "png", "svg", "pdf")
+
+
+def read(kind: int, data: bytes) -> None:
+    """Reads bytes as one kind of file."""
+    path = FOLDER / f"file.{SUFFIXES[kind]}"
+    if kind != 5:
+        path.write_bytes(data)
+    match kind:
+        case 0:
+            read_shop(path)
+        case 1:
+            read_job(path, known_wood=nearest_wood)
+        case 2 | 3:
+            listed = read_club(path)
+            for entry in listed.entries():
+                check_entry(entry, listed.settings, folder=FOLDER, known_wood=nearest_wood)
+        case 4:
+            read_record(path)
+        case 5:
+            read_recipe(data, where="pack")
+        case 6:
+            read_printers(path)
+        case 7 | 8:
+            read_logo(path)
+        case _:
+            with PackFile(path) as pack:
+                list(pack.pages())
+                pack.attachment("templategen-pack.json", most=4_000_000)
+
+
+def one(data: bytes) -> None:
+    """One case: the first byte chooses the reader."""
+    if not data:
+        return
+    lines: tuple[str, ...] = ("read",)
+    try:
+        read(data[0] % len(SUFFIXES), data[1:])
+    except TemplategenError as error:
+        lines = error.lines()
+    assert lines
+    assert all("\n" not in line for line in lines)
+
+
+if __name__ == "__main__":
+    atheris.Setup(sys.argv, one)
+    atheris.Fuzz()

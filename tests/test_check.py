@@ -6,11 +6,14 @@ from pathlib import Path
 
 import pytest
 import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from templategen.cli.main import app
 from templategen.errors import OutputError
 from templategen.geometry.measure import least_gap
+from templategen.inputs.records import Relief
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import planner
 from templategen.nest.check import check_plan
@@ -28,6 +31,45 @@ def test_the_gap_is_that_of_a_general_library() -> None:
         )
         wanted = shapely.LineString(one).distance(shapely.LineString(other))
         assert least_gap(one, other) == pytest.approx(wanted, abs=1e-9)
+
+
+@given(
+    diameter=st.floats(180, 500),
+    share=st.floats(0.3, 0.55),
+    wall=st.floats(8, 25),
+    height=st.sampled_from([0.0, 5.0, 10.0]),
+    relief=st.sampled_from([None, Relief(), Relief(shift=3, depth=12)]),
+    outside=st.sampled_from(["arc", "cylinder"]),
+    order=st.sampled_from(["inner-first", "outer-first"]),
+)
+@settings(max_examples=40, deadline=None, derandomize=True)
+def test_any_plan_without_a_stop_passes(
+    diameter: float,
+    share: float,
+    wall: float,
+    height: float,
+    relief: Relief | None,
+    outside: str,
+    order: str,
+) -> None:
+    """Whatever the blank: the planner's figures are those of the outlines (shapely)."""
+    job = demo_job()
+    blank = dataclasses.replace(
+        job.blank, diameter=diameter, height=diameter * share, outside=outside
+    )
+    nest = dataclasses.replace(
+        job.nest,
+        wall=("length", wall),
+        height_above_centre=height,
+        relief=relief,
+        order=order,
+        min_bowl=90.0,
+    )
+    plan = make_plan(
+        dataclasses.replace(job, blank=blank, nest=nest), demo_shop(), with_mends=False
+    )
+    if not plan.has_stop:
+        check_plan(plan)
 
 
 @pytest.mark.parametrize("guard", ["nominal", "worst"])

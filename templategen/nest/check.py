@@ -98,7 +98,7 @@ def _cut_faults(plan: Plan, cut: Cut) -> Iterator[str]:
 def _piece_faults(plan: Plan, piece: Piece) -> Iterator[str]:
     """Rules 1 to 4, 6 and 7 on one piece."""
     job, number = plan.job, piece.number
-    outside, inside = _outside(plan, piece), _inside(piece)
+    outside, inside = _outside(plan, piece), _inside(plan, piece)
     yield from _differs("rim", piece.rim_diameter, 2 * outside[0][0], CLOSE)
     yield from _differs(
         "volume", piece.volume, swept_volume(piece.outline), PER_MILLION * piece.volume
@@ -159,14 +159,18 @@ def _outside(plan: Plan, piece: Piece) -> list[Place]:
     if piece.number == 0:
         return list(plan.outside)
     outline = piece.outline
-    return list(outline[: next(n for n, (r, _) in enumerate(outline) if r == 0)])
+    first = next(n for n, (r, _) in enumerate(outline) if r == 0)
+    return list(outline[: first + (plan.job.nest.height_above_centre == 0)])
 
 
-def _inside(piece: Piece) -> list[Place]:
+def _inside(plan: Plan, piece: Piece) -> list[Place]:
     """The inside from the axis to the face; empty for a solid piece."""
     outline = piece.outline
     last = max(n for n, (r, _) in enumerate(outline) if r == 0)
-    return list(outline[last + 1 :])
+    if last == len(outline) - 1:
+        return []
+    # a cutter at centre height reaches the axis itself, one above it only the stub
+    return list(outline[last + (plan.job.nest.height_above_centre > 0) :])
 
 
 def _along(name: str, line: Sequence[Place], cut: Cut, *, inner: bool) -> Iterator[str]:

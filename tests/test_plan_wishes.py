@@ -72,6 +72,7 @@ def test_pins_alone_are_only_judged(free: Plan) -> None:
         (Pinned(cutter="R170", entry_radius=172.0, depth_at_axis=160.0), "floor", "needs 22 mm"),
         (Pinned(cutter="R170", pivot_offset=0.0, pivot_standoff=5.0), "cutter", "at least 15 mm"),
         (Pinned(cutter="R80", pivot_offset=-20.0, pivot_standoff=20.0), "cutter", "slope"),
+        (Pinned(cutter="R170", entry_radius=90.0, depth_at_axis=26.0), "cutter", "relief"),
         (Pinned(cutter="R80", entry_radius=55.0, depth_at_axis=45.0), "piece size", "120 mm"),
     ],
 )

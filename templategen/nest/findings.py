@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 
 from templategen.inputs.records import Job, Shop
 from templategen.nest.plan import Cut, Finding, Level, Piece, Plan
-from templategen.nest.rules import MET, SAME, Body
+from templategen.nest.rules import MET, SAME, Body, Swing, core_curves
 from templategen.trade.jaws import GREATEST_SHARE
 from templategen.units import MM_PER_INCH, format_length
 
@@ -105,6 +105,16 @@ def _judge_cut(plan: Plan, cut: Cut) -> Iterator[Finding]:
     if abs(cut.slope) > math.radians(job.nest.max_slope) + SAME:
         most = f"at most {job.nest.max_slope:g}°"
         broken.append(("slope at the axis", f"{math.degrees(cut.slope):.1f}°", most))
+    swing = Swing(
+        cutter=cut.cutter,
+        p=cut.pivot_offset,
+        q=cut.pivot_standoff,
+        entry_radius=cut.entry_radius,
+        depth_at_axis=cut.depth_at_axis,
+    )
+    if cut.relief and core_curves(swing, height=cut.cutter_height, relief=cut.relief) is None:
+        least = f"an inner edge deeper than the relief cut of {show(cut.relief.depth)}"
+        broken.append(("relief", f"a cut {show(cut.deepest)} deep", least))
     for what, has, needs in broken:
         yield Finding(
             level=Level.STOP,

@@ -235,3 +235,31 @@ def test_chart_command(tmp_path: Path) -> None:
         assert wrong.returncode == 2
         assert len(wrong.stderr.splitlines()) == 1
         assert "--diameters" in wrong.stderr
+
+
+def test_a_huge_blank_with_many_cutters_is_planned_on_coarser_marks() -> None:
+    """Twenty cutters and a metre of blank: a plan in seconds, and a note of what was not tried."""
+    cutters = tuple(
+        dataclasses.replace(demo_shop().cutters[0], id=f"R{r}", radius=float(r))
+        for r in range(100, 500, 20)
+    )
+    jaws = tuple(
+        dataclasses.replace(demo_shop().jaws[0], id=f"{d}", true_circle=float(d))
+        for d in range(50, 600, 50)
+    )
+    shop = dataclasses.replace(
+        demo_shop(),
+        cutters=cutters,
+        jaws=jaws,
+        lathe=dataclasses.replace(demo_shop().lathe, swing=1200),
+    )
+    blank = dataclasses.replace(demo_job().blank, diameter=1000.0, height=400.0)
+    plan = make_plan(dataclasses.replace(demo_job(), blank=blank), shop, with_mends=False)
+    assert len(plan.pieces) >= 5
+    (note,) = [f for f in plan.findings if f.rule == "marks"]
+    marks = float(note.text.split("marks of ")[1].split(" mm")[0])
+    assert marks > 0.5
+    for cut in plan.cuts:
+        assert cut.entry_radius / marks == pytest.approx(round(cut.entry_radius / marks))
+        assert cut.depth_at_axis / marks == pytest.approx(round(cut.depth_at_axis / marks))
+    assert not [f for f in make_plan(demo_job(), demo_shop()).findings if f.rule == "marks"]

@@ -9,7 +9,7 @@ from templategen.errors import InputError
 from templategen.inputs.records import Blank, Job, Shop
 from templategen.inputs.shop import shop_to_table
 from templategen.nest.planner import blank_body, chain_of
-from templategen.nest.table import Reach, Table, make_table
+from templategen.nest.table import Reach, Table, coarse_grid, make_table
 
 FORMAT = "templategen-chart/1"
 
@@ -61,9 +61,9 @@ def make_chart(
     Raises:
         InputError: the wood's shrinkage is not known.
     """
-    table = make_table(
-        job, shop, reach=Reach(entry=max(diameters) / 2, depth=max(heights)), grid=job.units.grid
-    )
+    reach = Reach(entry=max(diameters) / 2, depth=max(heights))
+    grid = coarse_grid(job, shop, reach=reach, grid=job.units.grid)
+    table = make_table(job, shop, reach=reach, grid=grid)
     rows = [
         tuple(_cell(job, shop, table, diameter, height) for height in heights)
         for diameter in diameters

@@ -65,6 +65,17 @@ def blank_findings(job: Job, shop: Shop, blank: Body) -> list[Finding]:
     return findings
 
 
+def many_settings(job: Job, marks: float) -> Finding:
+    """So many cutters and so large a blank that not every mark is tried."""
+    show = _lengths(job)
+    return Finding(
+        level=Level.NOTE,
+        rule="marks",
+        text=f"so many settings are possible that only marks of {show(marks)} were tried, not of "
+        f"{show(job.units.grid)}; name fewer cutters in nest.cutters to try them all",
+    )
+
+
 def judge(plan: Plan) -> list[Finding]:
     """Every rule of design.md §4 asked of every cut and piece of a plan.
 

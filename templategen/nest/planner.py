@@ -8,7 +8,7 @@ from templategen.geometry import cuts as arcs
 from templategen.geometry.curves import Pair, points_along
 from templategen.geometry.solids import volume_of_revolution
 from templategen.inputs.records import Cutter, Job, Pinned, Shop
-from templategen.nest.findings import blank_findings, judge, mends
+from templategen.nest.findings import blank_findings, judge, many_settings, mends
 from templategen.nest.holding import holding_findings
 from templategen.nest.outside import outside_curves
 from templategen.nest.plan import Cut, Piece, Plan, Sensitivity
@@ -31,7 +31,7 @@ from templategen.nest.rules import (
     worst_of,
 )
 from templategen.nest.search import Chain, best_chain
-from templategen.nest.table import Reach, Table, make_table
+from templategen.nest.table import Reach, Table, coarse_grid, make_table
 from templategen.trade.jaws import choose_jaws, tenon_length_limit
 
 NUDGE = 0.5  # mm by which a setting is moved to see what a wall does
@@ -67,6 +67,9 @@ def make_plan(job: Job, shop: Shop, *, with_mends: bool = True, grid: float | No
         outside=_with_tenon(blank, job),
     )
     findings = blank_findings(job, shop, blank) + judge(plan)
+    marks = coarse_grid(job, shop, reach=_reach(blank, job), grid=job.units.grid)
+    if grid is None and marks > job.units.grid:
+        findings.append(many_settings(job, marks))
     if with_mends:
         findings += mends(plan, _count, stopped=any(f.level == "stop" for f in findings))
     plan = dataclasses.replace(plan, findings=tuple(findings))
@@ -125,12 +128,9 @@ def chain_of(
         InputErrors: a pinned cut cannot be.
     """
     if table is None and (job.nest.add_cuts or not job.nest.pinned):
-        table = make_table(
-            job,
-            shop,
-            reach=_reach(blank, job),
-            grid=job.units.grid if grid is None else grid,
-        )
+        reach, own = _reach(blank, job), job.units.grid if grid is None else grid
+        fine = coarse_grid(job, shop, reach=reach, grid=own)
+        table = make_table(job, shop, reach=reach, grid=fine)
     largest = job.nest.objective == "largest"
     if not job.nest.pinned:
         assert table is not None  # made above

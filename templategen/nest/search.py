@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 GAP = 0.005  # share of the sum of sizes by which a better chain may be passed over (design.md §4)
 WIDEST = 16  # marks of entry and of depth in the first cells
 CHUNK = 1024  # cuts looked at together while the first right one is sought
-MOST_CUTS = 12  # in one blank
+MOST_CUTS = 40  # in one blank: far more than any blank within bounds can hold
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

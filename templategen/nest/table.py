@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 Column = NDArray[np.float64]
 Indices = NDArray[np.intp]
 
+LIKELY_FEW = 1_500_000  # marks by depths by cutters: under it a table is never too large
+MOST_LISTED = 200_000  # cuts in a table
+USUAL_BOWLS = 8  # more of them than this in one blank make the search longer: fewer are listed
 CHUNK = 1024  # cuts looked at together when only the first is wanted
 CLOSE = 0.98  # of a kerf: what it parts in true distance, the cutter near centre height
 LOOSE = 1e-5  # mm; by so much the quick figures are let off, far under what `meets` then asks
@@ -330,6 +333,27 @@ def _towards(curve: Span, dx: Column, dz: Column) -> tuple[Column, Column]:
             x = np.where(outside, curve.radius * cosine, x)
             z = np.where(outside, curve.radius * sine, z)
     return np.maximum(curve.x + x, 0.0), curve.z + z
+
+
+def coarse_grid(job: Job, shop: Shop, *, reach: Reach, grid: float) -> float:
+    """The grid, or so many times it that the table stays small enough to search in seconds, mm.
+
+    Args:
+        job: the wishes.
+        shop: what there is.
+        reach: no cut enters further out or runs deeper.
+        grid: mm between marks, > 0.
+    """
+    if max(reach.entry, 0) * max(reach.depth, 0) / grid**2 * len(shop.cutters) < LIKELY_FEW:
+        return grid
+    eighth = len(make_table(job, shop, reach=reach, grid=8 * grid)) * 64
+    step = wall_line(job).at(job.nest.min_bowl / 2) + min(c.kerf for c in shop.cutters)
+    many = (reach.entry - job.nest.min_bowl / 2) / step  # bowls that the rims leave room for
+    most = MOST_LISTED / max(1.0, many / USUAL_BOWLS) ** 2
+    times = 1
+    while eighth / times**2 > most:
+        times *= 2
+    return times * grid
 
 
 def make_table(job: Job, shop: Shop, *, reach: Reach, grid: float) -> Table:

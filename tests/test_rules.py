@@ -192,9 +192,9 @@ def test_worst_is_the_worst(outer: rules.Swing, inner: rules.Swing, t: float) ->
     crossing = _sampled(body.curves).crosses(_sampled((edge,)))
     assume(wall > 7 * t and not crossing and inner.q > t)
     least, floor = rules.worst_of(body, outer, inner, job)
-    assert least <= wall + 1e-6
+    assert least <= wall + 1e-3
     assert floor <= rules.floor_of(body, inner) + 1e-6
-    assert least >= wall - 4.5 * t - 1e-6  # what `_Search.doubt` counts on
+    assert least >= wall - 4.5 * t - 1e-3  # what `_Search.doubt` counts on
     for dp, dq in itertools.product((-t, 0.0, t / 3), repeat=2):
         moved = rules.moved(inner, offset=dp, standoff=dq, height=5.0)
         assert rules.wall_of(body, moved, height=5.0)[0] >= least - 0.02

@@ -119,18 +119,20 @@ def least_distance(
     Returns: distance, the (r, z) point of the outside, the (r, z) point of the edge; mm.
     """
     best = (math.inf, (0.0, 0.0), (0.0, 0.0))
-    pairs = None if near is None else tuple(near)
-    for curve in outside:
-        if pairs is None:
-            starts = _starts(curve, edge, samples)
-        else:
-            starts = [_inward(curve, edge, curve.nearest(a), edge.nearest(b)) for a, b in pairs]
-        for s, t in starts:
-            if math.dist(curve.at(s), edge.at(t)) - _spare(edge) > best[0]:
-                continue
-            found = _settle(curve, edge, s, t)
-            if found[2] < best[0]:
-                best = (found[2], curve.at(found[0]), edge.at(found[1]))
+    curves = tuple(outside)
+    starts: list[tuple[Curve, float, float]] = []
+    if near is None:
+        starts = [(curve, s, t) for curve in curves for s, t in _starts(curve, edge, samples)]
+    else:
+        for a, b in near:
+            curve = min(curves, key=lambda c: math.dist(c.at(c.nearest(a)), a))
+            starts.append((curve, *_inward(curve, edge, curve.nearest(a), edge.nearest(b))))
+    for curve, s, t in starts:
+        if math.dist(curve.at(s), edge.at(t)) - _spare(edge) > best[0]:
+            continue
+        found = _settle(curve, edge, s, t)
+        if found[2] < best[0]:
+            best = (found[2], curve.at(found[0]), edge.at(found[1]))
     return best
 
 

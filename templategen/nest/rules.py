@@ -4,6 +4,7 @@ Lengths mm, angles radians, volumes mm³. The cutter works h above centre, so ev
 r = hypot(x, h).
 """
 
+import functools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -75,7 +76,13 @@ class Body:
     @property
     def outside(self) -> Points:
         """The outside as points, mm."""
-        return tuple(points_along(self.curves, max_gap=EXACT_GAP))
+        return _points_of(self.curves)
+
+
+@functools.lru_cache(maxsize=64)
+def _points_of(curves: tuple[Curve, ...]) -> Points:
+    """The points of an outside, which a plan asks for more than once."""
+    return tuple(points_along(curves, max_gap=EXACT_GAP))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

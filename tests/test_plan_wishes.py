@@ -57,6 +57,18 @@ def test_pinning_the_planners_own_cuts_changes_nothing(free: Plan) -> None:
             )
 
 
+def test_the_largest_core_still_holds_the_pinned_one(free: Plan) -> None:
+    """With the objective `largest` a core is put around a pinned cut, not given up for it."""
+    inner = free.cuts[1]
+    pin = Pinned(
+        cutter=inner.cutter.id, entry_radius=inner.entry_radius, depth_at_axis=inner.depth_at_axis
+    )
+    plan = make_plan(_job(pinned=(pin,), objective="largest"), demo_shop(), with_mends=False)
+    assert not plan.has_stop
+    assert plan.cuts[0].entry_radius > inner.entry_radius
+    assert plan.pieces[1].size > plan.pieces[2].size
+
+
 def test_pins_alone_are_only_judged(free: Plan) -> None:
     """With add_cuts = false nothing is added."""
     pin = Pinned(cutter="R135", entry_radius=141.5, depth_at_axis=98.0)

@@ -168,7 +168,8 @@ def test_jaws_by_range_are_the_jaws_chosen(sizes: list[float], share: float) -> 
 def test_cutter_limits(swing: rules.Swing, limit: float, least: float, widest: float) -> None:
     """Rule 5 by the formulas of design §3, from points of the edge."""
     shop = dataclasses.replace(SHOP, post=Post(min_standoff=least, min_offset=-20, max_offset=30))
-    assert rules.fits_post(swing, shop) == (swing.q >= least and -20 <= swing.p <= 30)
+    assert rules.fits_standoff(swing, shop) == (swing.q >= least)
+    assert rules.fits_offset(swing, shop) == (-20 <= swing.p <= 30)
     edge = rules.edge_of(swing, height=0.0)
     turned = math.degrees(edge.end - edge.start)
     cutter = dataclasses.replace(swing.cutter, max_swing=widest)
@@ -231,7 +232,9 @@ def test_the_table_agrees_with_the_rules(relief: Relief | None, order: str) -> N
     seen = 0
     for cutter, a, b in itertools.product(SHOP.cutters, range(1, 48), range(1, 41)):
         swing = rules.swing_from(cutter, entry_radius=4.0 * a, depth=4.0 * b, height=5.0)
-        good = swing is not None and rules.fits_post(swing, SHOP) and rules.fits_slope(swing, job)
+        good = swing is not None and rules.fits_standoff(swing, SHOP)
+        good = good and swing is not None and rules.fits_offset(swing, SHOP)
+        good = good and swing is not None and rules.fits_slope(swing, job)
         good = good and swing is not None and rules.fits_swing(swing)
         body = rules.core_body(swing, job, SHOP) if good and swing is not None else None
         n = listed.get((cutter.id, 4.0 * a, 4.0 * b))

@@ -115,7 +115,7 @@ def test_files_that_cannot_be_read(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="is a folder"):
         read_record(tmp_path)
     with (
-        mock.patch.object(Path, "open", side_effect=PermissionError(13, "Permission denied")),
+        mock.patch("os.open", side_effect=PermissionError(13, "Permission denied")),
         pytest.raises(InputError, match=r"cannot be read \(Permission denied\)"),
     ):
         read_record(tmp_path / "shut.csv")

@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
-from templategen.errors import InputError, InputErrors, hidden, plain
+from templategen.errors import InputError, InputErrors, LimitError, hidden, plain
 from templategen.units import Units, parse_length
 
 MOST_BYTES = 1_000_000
@@ -24,15 +24,7 @@ def read_toml(path: Path) -> dict[str, Any]:
         InputError: missing, unreadable, too large, not UTF-8 or not TOML.
     """
     name = path.name
-    try:
-        raw = _bounded_bytes(path)
-    except FileNotFoundError as error:
-        raise InputError("no such file", where=str(path), mend="check the name") from error
-    except IsADirectoryError as error:
-        raise InputError("is a folder", where=str(path), mend="name a .toml file") from error
-    except (OSError, ValueError) as error:
-        why = getattr(error, "strerror", None) or "unreadable"
-        raise InputError(f"cannot be read ({why})", where=str(path)) from error
+    raw = read_bounded(path, most=MOST_BYTES, ending=".toml", mend="this is no shop or job file")
     try:
         return tomllib.loads(raw.decode("utf-8"))
     except UnicodeDecodeError as error:
@@ -41,29 +33,45 @@ def read_toml(path: Path) -> dict[str, Any]:
         raise InputError(f"not TOML: {error}", where=name, mend="mend that line") from error
 
 
-def _bounded_bytes(path: Path) -> bytes:
+def read_bounded(path: Path, *, most: int, ending: str, mend: str) -> bytes:
     """What a file holds, but never more than one byte past the bound.
 
     A file that says it is larger is not read at all; a pipe or a device is read to the bound,
     and one that nobody writes to is not waited for.
+
+    Args:
+        path: the file.
+        most: bytes.
+        ending: of the files wanted, for the mend of a folder.
+        mend: what to say of a file that is too large.
+
+    Raises:
+        InputError: missing, a folder, unreadable.
+        LimitError: too large.
     """
-    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
-    with os.fdopen(handle, "rb") as file:
-        state = os.fstat(handle)
-        if stat.S_ISDIR(state.st_mode):
-            raise IsADirectoryError
-        if stat.S_ISREG(state.st_mode) and state.st_size > MOST_BYTES:
-            raise _too_large(path)
-        if not stat.S_ISREG(state.st_mode) and hasattr(os, "set_blocking"):
-            os.set_blocking(handle, True)
-        held = file.read(MOST_BYTES + 1)
-    if len(held) > MOST_BYTES:
-        raise _too_large(path)
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    try:
+        handle = os.open(path, flags)
+        with os.fdopen(handle, "rb") as file:
+            state = os.fstat(handle)
+            if stat.S_ISDIR(state.st_mode):
+                raise IsADirectoryError
+            regular = stat.S_ISREG(state.st_mode)
+            if not regular and hasattr(os, "set_blocking"):
+                os.set_blocking(handle, True)
+            large = regular and state.st_size > most
+            held = b"" if large else file.read(most + 1)
+    except FileNotFoundError as error:
+        raise InputError("no such file", where=str(path), mend="check the name") from error
+    except IsADirectoryError as error:
+        raise InputError("is a folder", where=str(path), mend=f"name a {ending} file") from error
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or "unreadable"
+        raise InputError(f"cannot be read ({why})", where=str(path)) from error
+    if large or len(held) > most:
+        bound = f"{most // 1_000_000} MB" if most >= 1_000_000 else f"{most // 1000} kB"
+        raise LimitError(f"larger than {bound}", where=path.name, mend=mend)
     return held
-
-
-def _too_large(path: Path) -> InputError:
-    return InputError("larger than 1 MB", where=path.name, mend="this is no shop or job file")
 
 
 class Table:

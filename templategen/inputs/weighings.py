@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from templategen.errors import InputError
+from templategen.inputs.reader import read_bounded
 
 GRAMS = {"g": 1.0, "kg": 1000.0, "lb": 453.59237, "oz": 453.59237 / 16}  # NIST SP 811
 MOST_BYTES = 1_000_000
@@ -125,18 +126,7 @@ def with_identity(record: Record, identity: str) -> Record:
 
 
 def _text(path: Path) -> str:
-    try:
-        with path.open("rb") as file:
-            raw = file.read(MOST_BYTES + 1)
-    except FileNotFoundError as error:
-        raise InputError("no such file", where=str(path), mend="check the name") from error
-    except IsADirectoryError as error:
-        raise InputError("is a folder", where=str(path), mend="name a .csv file") from error
-    except OSError as error:
-        why = error.strerror or "unreadable"
-        raise InputError(f"cannot be read ({why})", where=str(path)) from error
-    if len(raw) > MOST_BYTES:
-        raise InputError("larger than 1 MB", where=path.name, mend="this is no weighing record")
+    raw = read_bounded(path, most=MOST_BYTES, ending=".csv", mend="this is no weighing record")
     wide = raw[:2] in (b"\xff\xfe", b"\xfe\xff")
     return raw.decode("utf-16" if wide else "utf-8-sig", errors="replace")
 

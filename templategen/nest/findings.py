@@ -7,15 +7,24 @@ from collections.abc import Callable, Iterator
 
 from templategen.inputs.records import Job, Shop
 from templategen.nest.plan import Cut, Finding, Level, Piece, Plan
-from templategen.nest.rules import MET, SAME, Body, Swing, core_curves
+from templategen.nest.rules import (
+    MET,
+    SAME,
+    Body,
+    Swing,
+    core_curves,
+    fits_offset,
+    fits_slope,
+    fits_standoff,
+    fits_swing,
+)
 from templategen.trade.jaws import GREATEST_SHARE
-from templategen.units import MM_PER_INCH, format_length
+from templategen.units import MM_PER_INCH, printed_length
 
 LEAST_RADIUS, MOST_RADIUS = 30.0, 600.0  # mm, of a cutter tried as a mend
 COARSE = 4  # mends are tried on every fourth mark of the grid: quick, and each is a real plan
 
 Counted = Callable[[Job, Shop, float, int], int]
-Trial = tuple[str, str, Job, Shop]
 
 
 def blank_findings(job: Job, shop: Shop, blank: Body) -> list[Finding]:
@@ -103,19 +112,6 @@ def judge(plan: Plan) -> list[Finding]:
 def _judge_cut(plan: Plan, cut: Cut) -> Iterator[Finding]:
     """Rule 5 on one cut."""
     job, post, show = plan.job, plan.shop.post, _lengths(plan.job)
-    broken: list[tuple[str, str, str]] = []
-    if cut.pivot_standoff < post.min_standoff - SAME:
-        least = f"at least {show(post.min_standoff)}"
-        broken.append(("standoff", show(cut.pivot_standoff), least))
-    if not post.min_offset - SAME <= cut.pivot_offset <= post.max_offset + SAME:
-        span = f"{show(post.min_offset)} to {show(post.max_offset)}"
-        broken.append(("offset", show(cut.pivot_offset), span))
-    if cut.swing > math.radians(cut.cutter.max_swing) + SAME:
-        most = f"at most {cut.cutter.max_swing:.0f}°"
-        broken.append(("swing", f"{math.degrees(cut.swing):.0f}°", most))
-    if abs(cut.slope) > math.radians(job.nest.max_slope) + SAME:
-        most = f"at most {job.nest.max_slope:g}°"
-        broken.append(("slope at the axis", f"{math.degrees(cut.slope):.1f}°", most))
     swing = Swing(
         cutter=cut.cutter,
         p=cut.pivot_offset,
@@ -123,6 +119,19 @@ def _judge_cut(plan: Plan, cut: Cut) -> Iterator[Finding]:
         entry_radius=cut.entry_radius,
         depth_at_axis=cut.depth_at_axis,
     )
+    broken: list[tuple[str, str, str]] = []
+    if not fits_standoff(swing, plan.shop):
+        least = f"at least {show(post.min_standoff)}"
+        broken.append(("standoff", show(cut.pivot_standoff), least))
+    if not fits_offset(swing, plan.shop):
+        span = f"{show(post.min_offset)} to {show(post.max_offset)}"
+        broken.append(("offset", show(cut.pivot_offset), span))
+    if not fits_swing(swing):
+        most = f"at most {cut.cutter.max_swing:.0f}°"
+        broken.append(("swing", f"{math.degrees(cut.swing):.0f}°", most))
+    if not fits_slope(swing, job):
+        most = f"at most {job.nest.max_slope:g}°"
+        broken.append(("slope at the axis", f"{math.degrees(cut.slope):.1f}°", most))
     if cut.relief and core_curves(swing, height=cut.cutter_height, relief=cut.relief) is None:
         least = f"an inner edge deeper than the relief cut of {show(cut.relief.depth)}"
         broken.append(("relief", f"a cut {show(cut.deepest)} deep", least))
@@ -189,23 +198,23 @@ def _judge_worst(plan: Plan) -> Iterator[Finding]:
         )
 
 
-def mends(plan: Plan, count: Counted, *, stopped: bool) -> list[Finding]:
+def mends(plan: Plan, count: Counted, *, grid: float, stopped: bool) -> list[Finding]:
     """Changes tried by planning again, the smallest of each kind that gives another bowl.
 
     Args:
         plan: the plan as it is.
         count: plans a changed job or shop on a grid and tells its pieces if more than so many.
+        grid: marks of the plan, mm.
         stopped: whether the plan has a stop; then stronger changes are tried too.
     """
     job, shop, have = plan.job, plan.shop, len(plan.pieces)
     if plan.job.nest.pinned and not job.nest.add_cuts:
         return []
-    grid = COARSE * job.units.grid
     found: list[Finding] = []
     strongest: list[str] = []
     for rule, trials in _trials(job, shop, stopped=stopped and have == 1).items():
         for label, changed, other in trials:
-            more = count(changed, other, grid, have) - have
+            more = count(changed, other, COARSE * grid, have) - have
             if more > 0:
                 bowls = "one more bowl" if more == 1 else f"{more} more bowls"
                 text = f"with {label}: {bowls}"
@@ -289,4 +298,4 @@ def _marked(figure: float, job: Job) -> float:
 
 
 def _lengths(job: Job) -> Callable[[float], str]:
-    return lambda value: format_length(value, job.units, denominator=64)
+    return lambda value: printed_length(value, job.units)

@@ -52,7 +52,9 @@ def make_plan(job: Job, shop: Shop, *, with_mends: bool = True, grid: float | No
         InputError: the blank, the tenon, the wood or a pinned cut cannot be.
     """
     blank = blank_body(job, shop)
-    chain = chain_of(job, shop, blank, grid=grid)
+    own = job.units.grid if grid is None else grid
+    marks = coarse_grid(job, shop, reach=_reach(blank, job), grid=own)
+    chain = chain_of(job, shop, blank, grid=marks)
     swings, bodies = chain.swings, chain.bodies
     pieces = tuple(_piece(n, bodies, swings, job) for n in range(len(bodies)))
     cuts = tuple(_cut(n, bodies, swings, job, pieces[n]) for n in range(len(swings)))
@@ -67,11 +69,11 @@ def make_plan(job: Job, shop: Shop, *, with_mends: bool = True, grid: float | No
         outside=_with_tenon(blank, job),
     )
     findings = blank_findings(job, shop, blank) + judge(plan)
-    marks = coarse_grid(job, shop, reach=_reach(blank, job), grid=job.units.grid)
-    if grid is None and marks > job.units.grid:
+    if marks > own:
         findings.append(many_settings(job, marks))
     if with_mends:
-        findings += mends(plan, _count, stopped=any(f.level == "stop" for f in findings))
+        stopped = any(f.level == "stop" for f in findings)
+        findings += mends(plan, _count, grid=marks, stopped=stopped)
     plan = dataclasses.replace(plan, findings=tuple(findings))
     return dataclasses.replace(plan, findings=(*plan.findings, *holding_findings(plan)))
 
@@ -128,9 +130,8 @@ def chain_of(
         InputErrors: a pinned cut cannot be.
     """
     if table is None and (job.nest.add_cuts or not job.nest.pinned):
-        reach, own = _reach(blank, job), job.units.grid if grid is None else grid
-        fine = coarse_grid(job, shop, reach=reach, grid=own)
-        table = make_table(job, shop, reach=reach, grid=fine)
+        own = job.units.grid if grid is None else grid
+        table = make_table(job, shop, reach=_reach(blank, job), grid=own)
     largest = job.nest.objective == "largest"
     if not job.nest.pinned:
         assert table is not None  # made above

@@ -173,11 +173,14 @@ def moved(swing: Swing, *, offset: float, standoff: float, height: float) -> Swi
     return swing if found is None else found
 
 
-def fits_post(swing: Swing, shop: Shop) -> bool:
-    """Rule 5: standoff and offset within what the post allows."""
-    post = shop.post
-    inside = post.min_offset - SAME <= swing.p <= post.max_offset + SAME
-    return inside and swing.q >= post.min_standoff - SAME
+def fits_standoff(swing: Swing, shop: Shop) -> bool:
+    """Rule 5: the pivot no nearer the face than the post allows."""
+    return swing.q >= shop.post.min_standoff - SAME
+
+
+def fits_offset(swing: Swing, shop: Shop) -> bool:
+    """Rule 5: the pivot's offset within what the post allows."""
+    return shop.post.min_offset - SAME <= swing.p <= shop.post.max_offset + SAME
 
 
 def fits_slope(swing: Swing, job: Job) -> bool:

@@ -105,7 +105,6 @@ class _Search:
     value: float = -math.inf
     exact: dict[tuple[int, int], bool] = field(default_factory=dict)
     bodies: dict[tuple[int, bool], tuple[Swing, Body | None]] = field(default_factory=dict)
-    opened: int = 0
     rooms: NDArray[np.float64] = field(default_factory=lambda: np.empty((0, 4)))
     smallest: Indices = field(default_factory=lambda: np.empty(0, dtype=np.intp))
     known: dict[tuple[int, int], "_Known"] = field(default_factory=dict)
@@ -183,9 +182,9 @@ class _Search:
     # -- bounds --------------------------------------------------------------------------
 
     def largest(self) -> Indices:
-        """Of the first cuts, those with the greatest core that is right."""
+        """Of the first cuts, those with the greatest core that is right and holds the last."""
         top, size = self.levels[0], self.table.size
-        for index in self.right_first(-1, top):
+        for index in filter(self.holds_last, self.right_first(-1, top)):
             kept: Indices = top[size[top] >= size[index] * (1 - 1e-9)]
             return kept
         return top[:0]
@@ -389,7 +388,6 @@ class _Search:
             if room <= wanted:
                 reached = max(reached, size + room)
                 continue
-            self.opened += 1
             if len(cell) == 1:
                 index = int(cell[0])
                 if self.is_right(outer, index):

@@ -12,6 +12,7 @@ import pypdfium2.raw as pdfium
 
 from templategen.errors import InputError, LimitError
 from templategen.geometry.shapes import Box, Point, Transform
+from templategen.inputs.reader import read_bounded
 from templategen.units import MM_PER_INCH, POINTS_PER_INCH
 
 MM = MM_PER_INCH / POINTS_PER_INCH  # mm in a point
@@ -81,20 +82,7 @@ class PackFile:
     def __init__(self, path: Path) -> None:
         self.name = path.name
         self.left = MOST_SEGMENTS
-        try:
-            with path.open("rb") as file:
-                data = file.read(MOST_FILE + 1)  # a device may say it is empty and never end
-        except FileNotFoundError as error:
-            raise InputError("no such file", where=str(path), mend="check the name") from error
-        except IsADirectoryError as error:
-            raise InputError("is a folder", where=str(path), mend="name a .pdf file") from error
-        except OSError as error:
-            why = error.strerror or "unreadable"
-            raise InputError(f"cannot be read ({why})", where=str(path)) from error
-        if len(data) > MOST_FILE:
-            raise LimitError(
-                f"larger than {MOST_FILE // 1_000_000} MB", where=self.name, mend="this is no pack"
-            )
+        data = read_bounded(path, most=MOST_FILE, ending=".pdf", mend="this is no pack")
         try:
             self.document = pypdfium2.PdfDocument(data)
         except pypdfium2.PdfiumError as error:

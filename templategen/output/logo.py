@@ -17,6 +17,7 @@ from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
 from templategen.errors import InputError, LimitError
+from templategen.inputs.reader import read_bounded
 from templategen.sheets.letterhead import Logo, Picture, PictureKind
 from templategen.units import MM_PER_INCH, POINTS_PER_INCH
 
@@ -45,16 +46,7 @@ def read_logo(path: Path) -> Logo:
             holds text, scripts, pictures or anything from outside.
     """
     where = path.name
-    try:
-        with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
-    except FileNotFoundError as error:
-        raise InputError("no such file", where=str(path), mend="check the name") from error
-    except OSError as error:
-        why = error.strerror or "unreadable"
-        raise InputError(f"cannot be read ({why})", where=str(path)) from error
-    if len(data) > MOST_BYTES:
-        raise LimitError("larger than 2 MB", where=where, mend="use a smaller picture")
+    data = read_bounded(path, most=MOST_BYTES, ending=".png or .svg", mend="use a smaller picture")
     logo = _png(data, where) if data.startswith(SIGNATURE) else _svg(data, where)
     if max(logo.width / logo.height, logo.height / logo.width) > SLIMMEST:
         raise InputError("is too long and thin", where=where, mend="cut the picture to size")

@@ -6,6 +6,9 @@ import sys
 def start() -> None:
     """Runs the command line; Ctrl-C ends quietly even while the program is still being loaded."""
     try:
+        from templategen.wording import speak_as_wanted
+
+        speak_as_wanted(sys.argv[1:])  # before the commands state their help
         from templategen.cli.main import run
 
         run()

@@ -7,6 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from templategen.errors import InputError
+from templategen.wording import in_figures, say
 
 MM_PER_INCH = 25.4  # exact: the international inch, NIST SP 811 (from memory)
 HALF_THOU = 0.0005  # in: less is nothing in a figure of thousandths
@@ -154,7 +155,7 @@ def format_length(
         text = f"{length:.{places}f}"
         if "." in text:
             text = text.rstrip("0").rstrip(".")
-        text = "0" if text == "-0" else text
+        text = in_figures("0" if text == "-0" else text)
         return f"{text} mm" if unit else text
     steps = round(abs(length) / MM_PER_INCH * denominator)
     whole, rest = divmod(steps, denominator)
@@ -166,7 +167,8 @@ def format_length(
         text = str(whole)
     text = f"{sign}{text} in" if unit else f"{sign}{text}"
     rounded = abs(abs(length) / MM_PER_INCH - steps / denominator) >= HALF_THOU
-    return f"{text} ({length / MM_PER_INCH:.3f})" if decimals and rounded else text
+    thousandths = in_figures(f"{length / MM_PER_INCH:.3f}")
+    return f"{text} ({thousandths})" if decimals and rounded else text
 
 
 def printed_length(length: float, units: Units) -> str:
@@ -189,5 +191,7 @@ def printed_units(text: str | None, otherwise: Units) -> Units:
     if text is None:
         return otherwise
     if text not in (u.value for u in Units):
-        raise InputError(f"{text!r} is no unit", where="--units", mend="use mm, in or both")
+        raise InputError(
+            say("{text!r} is no unit", text=text), where="--units", mend=say("use mm, in or both")
+        )
     return Units(text)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from templategen.cli import chart, club, printing, shopset
+from templategen.cli import chart, club, printing, shopset, speech
 from templategen.cli import wood as wood_commands
 from templategen.cli.usage import INTERRUPTED, Commands, call
 from templategen.errors import GeometryError, InputError, OutputError, TemplategenError
@@ -28,6 +28,18 @@ app = typer.Typer(
     add_completion=False,
     pretty_exceptions_enable=False,
 )
+
+LanguageOpt = Annotated[
+    str | None,
+    typer.Option(help="Language of all that is printed and said: a code such as en or de."),
+]
+
+
+@app.callback()
+def language(*, language: LanguageOpt = None) -> None:
+    """Plans how to core nested bowls from a green blank and prints the templates full size."""
+    speech.begin(language)
+
 
 JobArg = Annotated[Path | None, typer.Argument(help="Job file; leave out for the built-in demo.")]
 BlankOpt = Annotated[str | None, typer.Option("--blank", help="Diameter x height, as 400x180.")]
@@ -223,6 +235,7 @@ def _plan(job: Path | None, blank: str | None, wood: str | None, shop: Path | No
             raise InputError("needs --blank", where="--wood", mend="give --blank 400x180 too")
         wanted = demo_job()
         owned = read_shop(shop) if shop is not None else demo_shop()
+    wanted = speech.settle(wanted)
     check_cutters(wanted, owned)
     return make_plan(wanted, owned)
 

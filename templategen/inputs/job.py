@@ -23,6 +23,7 @@ from templategen.inputs.records import (
     Tenon,
 )
 from templategen.units import Units, parse_length, written_length
+from templategen.wording import ENGLISH, languages
 
 MOST_PINNED = 20
 
@@ -177,8 +178,11 @@ def print_from_table(table: Table, base: Print) -> Print:
         paper=table.text("paper", base.paper, longest=40),
         parts=table.texts("parts") if "parts" in table.data else base.parts,
         stock=table.lengths("stock", base.stock, 0.5, 100),
+        language=table.choice("language", ENGLISH, languages())
+        if "language" in table.data
+        else base.language,
     )
-    table.known.append("parts")
+    table.known += ["parts", "language"]
     table.done()
     return prints
 
@@ -374,4 +378,5 @@ def print_to_table(prints: Print, units: Units) -> dict[str, Any]:
         "paper": prints.paper,
         "parts": list(prints.parts),
         "stock": [written_length(ply, units) for ply in prints.stock],
+        **({"language": prints.language} if prints.language else {}),
     }

@@ -154,11 +154,15 @@ class Tenon:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Print:
-    """How the pack is printed. `parts` empty means all; `stock`: thicknesses in use, mm."""
+    """How the pack is printed. `parts` empty means all; `stock`: thicknesses in use, mm.
+
+    `language`: of all that is printed and said of the job, ISO 639-1; empty where none is stated.
+    """
 
     paper: str = defaults.PAPER.value
     parts: tuple[str, ...] = ()
     stock: tuple[float, ...] = defaults.STOCK.value
+    language: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 GAP = 0.005  # share of the sum of sizes by which a better chain may be passed over (design.md §4)
 WIDEST = 16  # marks of entry and of depth in the first cells
-CHUNK = 1024  # cuts looked at together while the first right one is sought
+CHUNK = 256  # cuts looked at together while the first right one is sought
 MOST_CUTS = 40  # in one blank: far more than any blank within bounds can hold
 
 
@@ -105,7 +105,6 @@ class _Search:
     value: float = -math.inf
     exact: dict[tuple[int, int], bool] = field(default_factory=dict)
     bodies: dict[tuple[int, bool], tuple[Swing, Body | None]] = field(default_factory=dict)
-    rooms: NDArray[np.float64] = field(default_factory=lambda: np.empty((0, 4)))
     smallest: Indices = field(default_factory=lambda: np.empty(0, dtype=np.intp))
     known: dict[tuple[int, int], "_Known"] = field(default_factory=dict)
     insets: list[Inset] = field(default_factory=list)
@@ -116,7 +115,7 @@ class _Search:
     def __post_init__(self) -> None:
         """Finds the steps between pieces and which cuts may be how far from the start."""
         t = self.table
-        self.rooms, self.smallest = t.rooms(), t.least()
+        self.smallest = t.least()
         among, start = t.order, bounds_of(self.start, self.job)
         for inset in t.insets():
             self.insets.append(inset)
@@ -260,36 +259,42 @@ class _Search:
         for cutter in np.unique(t.cutter[sure]):
             mine = np.flatnonzero(t.cutter[among] == cutter)
             better = sure[t.cutter[sure] == cutter]
-            better = better[np.argsort(-self.rooms[better, 0], kind="stable")]
-            axis = self.rooms[better, 2]
+            rooms = t.rooms(better)
+            rank = np.argsort(-rooms[:, 0], kind="stable")
+            better, rooms = better[rank], rooms[rank]
+            axis = rooms[:, 2]
             top = np.maximum.accumulate(axis)
             holder = np.maximum.accumulate(np.where(axis == top, np.arange(len(axis)), 0))
             here = among[mine]
-            place = np.searchsorted(-self.rooms[better, 0], -self.rooms[here, 0], side="right") - 1
-            rival = better[holder[np.maximum(place, 0)]]
-            beaten = (place >= 0) & (t.size[rival] > t.size[here])
-            beaten &= (self.rooms[rival] >= self.rooms[here]).all(axis=1)
+            own = t.rooms(here)
+            place = np.searchsorted(-rooms[:, 0], -own[:, 0], side="right") - 1
+            rival = holder[np.maximum(place, 0)]
+            beaten = (place >= 0) & (t.size[better[rival]] > t.size[here])
+            beaten &= (rooms[rival] >= own).all(axis=1)
             kept[mine[beaten]] = False
         found: Indices = among[kept]
         return found
 
     def roomy(self, among: Indices, left: int) -> NDArray[np.bool_]:
         """Which cores may have rim and depth enough for so many cuts more."""
-        inset, least = self.insets[left - 1], self.smallest
-        rim = float(inset.entry[least].min()) - LOOSE
-        low = float((self.table.deepest[least] + inset.floor[least]).min()) - LOOSE
-        held: NDArray[np.bool_] = (self.rooms[among, 0] >= rim) & (self.rooms[among, 3] >= low)
+        t, inset, least = self.table, self.insets[left - 1], self.smallest
+        entry = t.entry(least)
+        rim = inset.entry[0] * float(entry.min()) + inset.entry[1] - LOOSE
+        deep = t.deepest(least) + inset.floor[0] * entry
+        low = float(deep.min()) + inset.floor[1] - LOOSE
+        held: NDArray[np.bool_] = (t.rim[among] - t.wall(among) >= rim) & (t.low(among) >= low)
         return held
 
     def told(self, cell: Indices, left: int) -> float:
         """What is known of the sum of sizes of so many cuts more in any core of a cell."""
         known = self.known.get((int(self.table.cutter[cell[0]]), left))
-        return math.inf if known is None else known.least(self.rooms[cell].max(axis=0))
+        return math.inf if known is None else known.least(self.table.rooms(cell).max(axis=0))
 
     def learn(self, index: int, left: int, most: float) -> None:
         """Keeps that so many cuts more in a core have no greater sum of sizes."""
         key = int(self.table.cutter[index]), left
-        self.known.setdefault(key, _Known()).add(self.rooms[index], most)
+        room = self.table.rooms(np.array([index]))[0]
+        self.known.setdefault(key, _Known()).add(room, most)
 
     # -- the search ----------------------------------------------------------------------
 
@@ -440,7 +445,9 @@ class _Search:
     def split(self, among: Indices, width: int) -> list[Indices]:
         """The cuts in cells of one cutter and `width` marks of entry and of depth."""
         t = self.table
-        key = (t.cutter[among] << 40) + ((t.out[among] // width) << 20) + t.down[among] // width
+        bits = width.bit_length() - 1  # `width` is a power of two
+        cutter, out, down = (c[among].astype(np.int64) for c in (t.cutter, t.out, t.down))
+        key = (cutter << 40) + ((out >> bits) << 20) + (down >> bits)
         order = np.argsort(key, kind="stable")
         edges = np.flatnonzero(np.diff(key[order])) + 1
         return np.split(among[order], edges) if len(among) else []
@@ -448,7 +455,7 @@ class _Search:
     def envelope(self, cell: Indices) -> Bounds:
         """A piece that holds every core of a cell and asks no more of the next cut than any."""
         t = self.table
-        entry, depth = float(t.entry[cell].max()), float(t.depth[cell].max())
+        entry, depth = t.grid * int(t.out[cell].max()), t.grid * int(t.down[cell].max())
         cutter = self.shop.cutters[t.cutter[cell[0]]]
         height = self.job.nest.height_above_centre
         swing = swing_from(cutter, entry_radius=entry, depth=depth, height=height)
@@ -461,7 +468,7 @@ class _Search:
         return Bounds(
             rim=float(t.rim[cell].max()),
             shoulder=float(shoulder.max()) if len(shoulder) else -1.0,
-            wall=float(t.wall[cell].min()),
-            floor=float(t.floor[cell].min()),
+            wall=float(t.wall(cell).min()),
+            floor=float(t.floor(cell).min()),
             curves=curves,
         )

@@ -7,15 +7,16 @@ Lengths mm, angles radians, volumes mm³.
 """
 
 import dataclasses
+import functools
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from templategen.geometry.curves import Curve, Side, Span
-from templategen.inputs.records import Cutter, Job, Shop
+from templategen.inputs.records import Jaws, Job, Shop
 from templategen.nest.rules import SAME, Body, Swing, swing_from, wall_line
 from templategen.trade.jaws import jaws_ranges, tenon_length_limit
 
@@ -24,12 +25,15 @@ if TYPE_CHECKING:
 
 Column = NDArray[np.float64]
 Indices = NDArray[np.intp]
+Marks = NDArray[np.int32]
 
 LIKELY_FEW = 1_500_000  # marks by depths by cutters: under it a table is never too large
 MOST_LISTED = 200_000  # cuts in a table
 USUAL_BOWLS = 8  # more of them than this in one blank make the search longer: fewer are listed
-CHUNK = 1024  # cuts looked at together when only the first is wanted
+CHUNK = 256  # cuts looked at together when only the first is wanted
 CLOSE = 0.98  # of a kerf: what it parts in true distance, the cutter near centre height
+FEW = 100_000  # marks by depths by cutters: under it all cutters are reckoned in one go
+FARTHEST = 2**31 - 1  # a mark's number is no greater
 LOOSE = 1e-5  # mm; by so much the quick figures are let off, far under what `meets` then asks
 
 
@@ -56,15 +60,36 @@ class Bounds:
 class Inset:
     """What the pieces between a piece and each cut of a table take up at the least, mm.
 
+    Each figure is a straight line over where the cut enters: how much for each mm, and how much
+    besides.
+
     Args:
         entry: where the outermost of the cuts between enters; the cut's own where none is.
         wall: walls and kerfs between.
         floor: floors, kerfs and tenons between.
     """
 
-    entry: Column
-    wall: Column
-    floor: Column
+    entry: tuple[float, float] = (1.0, 0.0)
+    wall: tuple[float, float] = (0.0, 0.0)
+    floor: tuple[float, float] = (0.0, 0.0)
+
+
+class _Limits(NamedTuple):
+    """What limits the cuts of one cutter; p, q and the least depth in mm, marks by number."""
+
+    number: int
+    radius: float
+    rho: float
+    p_low: float
+    p_high: float
+    first: int
+    last: int
+    least: float
+    most: float
+    may_swing_too_far: bool
+
+
+_JawsFor = tuple[list[tuple[Jaws, float, float]], list[tuple[Jaws, float, float]]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,53 +99,79 @@ class Table:
     Args:
         job: wishes the table was made for.
         shop: cutters, jaws and limits it was made for.
+        grid: between marks.
+        across: the least that a cut enters outside of its core's rim.
+        sunk: the least that a cut runs deeper than its core's shoulder.
+        kerf: the least of its cutters.
         order: the cuts to choose from, largest core first.
         cutter: index into `shop.cutters`.
         out: number of the entry mark on the grid.
         down: number of the depth on the grid.
-        radius: R.
-        kerf: k.
-        entry: entry radius.
-        depth: depth at the axis.
         p: pivot offset.
         q: pivot standoff.
-        deepest: deepest point of the cut.
         rim: rim radius of the core.
         shoulder: shoulder of the core's tenon when it is cored again; NaN where it cannot be.
         size: of the core.
-        wall: required of the core when it is cored again.
-        floor: as `wall`.
     """
 
     job: Job
     shop: Shop
+    grid: float
+    across: float
+    sunk: float
+    kerf: float
     order: Indices
-    cutter: Indices
-    out: Indices
-    down: Indices
-    radius: Column
-    kerf: Column
-    entry: Column
-    depth: Column
+    cutter: Marks
+    out: Marks
+    down: Marks
     p: Column
     q: Column
-    deepest: Column
     rim: Column
     shoulder: Column
     size: Column
-    wall: Column
-    floor: Column
 
     def __len__(self) -> int:
         """Number of cuts to choose from."""
         return len(self.order)
 
+    # What follows from the columns is reckoned where it is asked for: to fetch memory for
+    # another column of a whole table takes longer.
+
+    def entry(self, among: Indices) -> Column:
+        """Entry radius of some cuts."""
+        return np.multiply(self.out[among], self.grid, dtype=np.float64)
+
+    def depth(self, among: Indices) -> Column:
+        """Depth at the axis of some cuts."""
+        return np.multiply(self.down[among], self.grid, dtype=np.float64)
+
+    def radius(self, among: Indices) -> Column:
+        """R of some cuts."""
+        radii: Column = np.array([c.radius for c in self.shop.cutters], dtype=np.float64)
+        return radii[self.cutter[among]]
+
+    def deepest(self, among: Indices) -> Column:
+        """Deepest point of some cuts."""
+        depth = self.depth(among)
+        found: Column = np.where(self.p[among] >= 0, self.radius(among) - self.q[among], depth)
+        return found
+
+    def wall(self, among: Indices) -> Column:
+        """Wall required of some cores when they are cored again."""
+        line = wall_line(self.job)
+        return line.base + line.slope * self.rim[among]
+
+    def floor(self, among: Indices) -> Column:
+        """As `wall`."""
+        fixed = self.job.nest.floor
+        return self.wall(among) if fixed is None else np.full(len(among), fixed)
+
     def swing(self, index: int) -> Swing:
         """The cut at an index."""
         found = swing_from(
             self.shop.cutters[self.cutter[index]],
-            entry_radius=float(self.entry[index]),
-            depth=float(self.depth[index]),
+            entry_radius=self.grid * int(self.out[index]),
+            depth=self.grid * int(self.down[index]),
             height=self.job.nest.height_above_centre,
         )
         assert found is not None  # only such cuts are in the table
@@ -130,7 +181,8 @@ class Table:
         """The core at an index as the piece that the next cut is made in."""
         job = self.job
         relief = job.nest.relief
-        rho = float(self.radius[index] - self.kerf[index])
+        cutter = self.shop.cutters[self.cutter[index]]
+        rho = cutter.radius - cutter.kerf
         p, q = float(self.p[index]), float(self.q[index])
         start, end = math.asin(q / rho), math.acos(-p / rho)
         height = job.nest.height_above_centre
@@ -143,11 +195,13 @@ class Table:
                 Span(x=p - relief.shift, z=-q, radius=rho, start=start, end=turn, height=height),
                 Span(x=p, z=-q, radius=rho, start=turn, end=end, height=height),
             )
+        rim = float(self.rim[index])
+        wall = wall_line(job).at(rim)
         return Bounds(
-            rim=float(self.rim[index]),
+            rim=rim,
             shoulder=float(self.shoulder[index]),
-            wall=float(self.wall[index]),
-            floor=float(self.floor[index]),
+            wall=wall,
+            floor=wall if job.nest.floor is None else job.nest.floor,
             curves=curves,
         )
 
@@ -162,24 +216,35 @@ class Table:
             inset: what the pieces between take up.
             slack: mm that worst settings may take from every floor (rule 7).
         """
-        found, wall = self.near(piece, among, inset, slack=slack), piece.wall - LOOSE
+        found = self.near(piece, among, inset, slack=slack)
+        more, wall = inset.wall[0], inset.wall[1] + piece.wall - LOOSE
+        square = self.job.nest.height_above_centre**2
+
+        def wanted(some: Indices) -> "Column | float":
+            return more * self.entry(some) + wall if more else wall
+
         for curve in piece.curves:
             if not len(found):
                 break
-            found = found[self._gap(curve, found) >= wall + inset.wall[found]]
+            found = found[self._gap(curve, found) >= wanted(found)]
             if isinstance(curve, Span):
-                x = np.sqrt(self.entry[found] ** 2 - self.job.nest.height_above_centre**2)
+                x = np.sqrt(self.entry(found) ** 2 - square)
                 gap = self._end_gap(curve, x, np.zeros(len(found)))
-                found = found[gap >= wall + inset.wall[found]]
-                gap = self._end_gap(curve, np.zeros(len(found)), self.depth[found])
-                found = found[gap >= wall + inset.wall[found]]
+                found = found[gap >= wanted(found)]
+                gap = self._end_gap(curve, np.zeros(len(found)), self.depth(found))
+                found = found[gap >= wanted(found)]
         return found
 
     def near(self, piece: Bounds, among: Indices, inset: "Inset", *, slack: float = 0.0) -> Indices:
         """As `inside`, by the figures of rim and floor alone."""
-        low = piece.shoulder - piece.floor - slack + LOOSE
-        found = among[inset.entry[among] <= piece.rim - piece.wall + LOOSE]
-        kept: Indices = found[self.deepest[found] + inset.floor[found] <= low]
+        (times, plus), (more, floor) = inset.entry, inset.floor
+        low = piece.shoulder - piece.floor - slack + LOOSE - floor
+        farthest = (piece.rim - piece.wall + LOOSE - plus) / (times * self.grid)
+        found = among[self.out[among] <= math.floor(max(-1.0, min(farthest, FARTHEST)))]
+        deep = self.deepest(found)
+        if more:
+            deep += more * self.entry(found)
+        kept: Indices = found[deep <= low]
         return kept
 
     def first_inside(
@@ -216,30 +281,28 @@ class Table:
         rim - wall(rim) = e, so its wall is known from below; the cut that frees it enters
         further out still, by at least the least difference of entry and rim in the table.
         """
-        nothing = np.zeros(len(self.size))
-        have = Inset(entry=self.entry, wall=nothing, floor=nothing)
+        have = Inset()
         yield have
         line, fixed = wall_line(self.job), self.job.nest.floor
-        across = float((self.entry - self.rim).min(initial=math.inf))
-        down = float(np.nanmin(np.append(self.deepest - self.shoulder, math.inf)))
         share = min(1.0, 2 * self.job.nest.height_above_centre / self.job.nest.min_bowl)
-        kerf = CLOSE * math.sqrt(1 - share * share) * float(self.kerf.min(initial=math.inf))
+        kerf = CLOSE * math.sqrt(1 - share * share) * self.kerf
         while True:
-            rim = (have.entry + line.base) / (1 - line.slope)
-            wall = line.base + line.slope * rim
-            floor = wall if fixed is None else fixed
+            (times, plus), whole = have.entry, 1 - line.slope
+            rim = times / whole, (plus + line.base) / whole
+            wall = line.slope * rim[0], line.base + line.slope * rim[1]
+            floor = wall if fixed is None else (0.0, fixed)
             have = Inset(
-                entry=rim + across,
-                wall=have.wall + wall + kerf,
-                floor=have.floor + floor + down,
+                entry=(rim[0], rim[1] + self.across),
+                wall=(have.wall[0] + wall[0], have.wall[1] + wall[1] + kerf),
+                floor=(have.floor[0] + floor[0], have.floor[1] + floor[1] + self.sunk),
             )
             yield have
 
     def holding(self, cut: Swing) -> "Table":
         """The cuts whose cores may hold a given cut, as a table."""
-        room = self.rim - self.wall >= cut.entry_radius - LOOSE
-        room &= self.shoulder - self.floor >= cut.deepest - LOOSE
-        return dataclasses.replace(self, order=self.order[room[self.order]])
+        room = self.rim[self.order] - self.wall(self.order) >= cut.entry_radius - LOOSE
+        room &= self.shoulder[self.order] - self.floor(self.order) >= cut.deepest - LOOSE
+        return dataclasses.replace(self, order=self.order[room])
 
     def least(self) -> Indices:
         """The cuts that hold no other of their cutter: what fits in anything, one of them does."""
@@ -258,23 +321,28 @@ class Table:
             found.append(mine[np.concatenate([[True], lowest[1:] < lowest[:-1]])])
         return np.concatenate(found)
 
-    def rooms(self) -> NDArray[np.float64]:
-        """What each core leaves for the cut in it: four figures a cut, mm; more is more room.
+    def rooms(self, among: Indices) -> NDArray[np.float64]:
+        """What some cores leave for the cut in them: four figures a cut, mm; more is more room.
 
         Of two cores of one cutter, every cut that is right in one is right in the other if none
         of the other's figures is less: rim less wall; where the outside, set in by the wall,
         meets face and axis; shoulder less floor. (The rings set in are arcs of circles that
         cross at most once between face and axis, so their ends tell which holds the other.)
         """
-        inner = self.radius - self.kerf - self.wall
+        wall, p, q = self.wall(among), self.p[among], self.q[among]
+        inner = np.array([c.radius - c.kerf for c in self.shop.cutters])[self.cutter[among]] - wall
         square = inner * inner
-        face = self.p + np.sqrt(np.maximum(square - self.q * self.q, 0.0))
-        axis = np.sqrt(np.maximum(square - self.p * self.p, 0.0)) - self.q
-        small = (inner <= np.abs(self.q)) | (inner <= np.abs(self.p))
-        low = np.where(np.isnan(self.shoulder), -math.inf, self.shoulder - self.floor)
-        rooms = np.stack([self.rim - self.wall, face, axis, low], axis=1)
+        face = p + np.sqrt(np.maximum(square - q * q, 0.0))
+        axis = np.sqrt(np.maximum(square - p * p, 0.0)) - q
+        small = (inner <= np.abs(q)) | (inner <= np.abs(p))
+        rooms = np.stack([self.rim[among] - wall, face, axis, self.low(among)], axis=1)
         rooms[small] = -math.inf
         return rooms
+
+    def low(self, among: Indices) -> Column:
+        """How deep a cut in each of some cores may run: shoulder less floor, mm."""
+        shoulder = self.shoulder[among]
+        return np.where(np.isnan(shoulder), -math.inf, shoulder - self.floor(among))
 
     def _gap(self, curve: Curve, among: Indices) -> Column:
         """A true distance between a curve and each edge, where it is near the least; else inf.
@@ -283,7 +351,7 @@ class Table:
         of the curve, so the least true distance is never greater.
         """
         height = self.job.nest.height_above_centre
-        radius, p, q = self.radius[among], self.p[among], self.q[among]
+        radius, p, q = self.radius(among), self.p[among], self.q[among]
         plane = 0.0
         if isinstance(curve, Side):
             run, fall = curve.r1 - curve.r0, curve.z1 - curve.z0
@@ -300,10 +368,13 @@ class Table:
         x2, z2 = p + across * scale, down * scale - q
         # beyond the face or the axis the edge ends: take its end instead
         above, beyond = z2 < 0, x2 < 0
-        x2 = np.where(above, np.sqrt(self.entry[among] ** 2 - height * height), x2)
-        z2 = np.where(above, 0.0, z2)
-        z2 = np.where(beyond & ~above, self.depth[among], z2)
-        x2 = np.where(beyond & ~above, 0.0, x2)
+        beyond &= ~above
+        if above.any():
+            x2 = np.where(above, np.sqrt(self.entry(among) ** 2 - height * height), x2)
+            z2 = np.where(above, 0.0, z2)
+        if beyond.any():
+            z2 = np.where(beyond, self.depth(among), z2)
+            x2 = np.where(beyond, 0.0, x2)
         square = height * height
         r1 = np.sqrt(x1 * x1 + plane * plane) if plane else x1
         across, down = r1 - np.sqrt(x2 * x2 + square), z1 - z2
@@ -365,39 +436,46 @@ def make_table(job: Job, shop: Shop, *, reach: Reach, grid: float) -> Table:
         reach: no cut enters further out or runs deeper.
         grid: mm between marks, > 0.
     """
+    _keep_memory()
     names = job.nest.cutters
-    cutters = [(n, c) for n, c in enumerate(shop.cutters) if not names or c.id in names]
-    rows = [_rows(c, job, shop, reach=reach, grid=grid) for _, c in cutters]
-    counts = [len(row[0]) for row in rows]
-    out, down, p, q, deepest, rim, shoulder, size = (
-        np.concatenate(parts) for parts in zip(*rows, strict=True)
+    numbers = [n for n, c in enumerate(shop.cutters) if not names or c.id in names]
+    marks = max(reach.entry, 0.0) * max(reach.depth, 0.0) / grid**2 * len(numbers)
+    groups = [numbers] if marks < FEW else [[n] for n in numbers]
+    ranges = _jaws_for(job, shop, reach)
+    rows = [_rows(group, job, shop, reach=reach, grid=grid, ranges=ranges) for group in groups]
+    cutter, out, down, p, q, rim, shoulder, size = (
+        parts[0] if len(parts) == 1 else np.concatenate(parts)
+        for parts in zip(*(row[:8] for row in rows), strict=True)
     )
-
-    def repeated(figures: list[float]) -> Column:
-        return np.repeat(np.array(figures, dtype=np.float64), counts)
-
-    line = wall_line(job)
-    wall = line.base + line.slope * rim
     return Table(
         job=job,
         shop=shop,
+        grid=grid,
+        across=min(row[8] for row in rows),
+        sunk=min(row[9] for row in rows),
+        kerf=min((shop.cutters[n].kerf for n in np.unique(cutter)), default=0.0),
         order=_largest_first(size),
-        cutter=np.repeat(np.array([n for n, _ in cutters], dtype=np.intp), counts),
+        cutter=cutter,
         out=out,
         down=down,
-        radius=repeated([c.radius for _, c in cutters]),
-        kerf=repeated([c.kerf for _, c in cutters]),
-        entry=grid * out,
-        depth=grid * down,
         p=p,
         q=q,
-        deepest=deepest,
         rim=rim,
         shoulder=shoulder,
         size=size,
-        wall=wall,
-        floor=wall if job.nest.floor is None else np.full(len(wall), job.nest.floor),
     )
+
+
+@functools.cache
+def _keep_memory() -> None:
+    """Keeps the memory of one table for the next, once a process: a third of the time of a plan.
+
+    After a block of 31 MiB has been freed the C library of GNU serves lesser ones from memory it
+    has and gives back no less than twice as much (mallopt(3), M_MMAP_THRESHOLD); the block itself
+    is never touched, so it costs nothing. Elsewhere nothing comes of it.
+    """
+    block = np.empty(31 * 2**17)
+    del block
 
 
 def _largest_first(size: Column) -> Indices:
@@ -412,75 +490,111 @@ def _largest_first(size: Column) -> Indices:
     return order
 
 
-def _rows(cutter: Cutter, job: Job, shop: Shop, *, reach: Reach, grid: float) -> tuple[Any, ...]:
-    """The columns of one cutter: out, down, p, q, deepest, rim, shoulder, size."""
+def _rows(
+    numbers: list[int], job: Job, shop: Shop, *, reach: Reach, grid: float, ranges: _JawsFor
+) -> tuple[Any, ...]:
+    """The columns of some cutters, one after the other, and `across` and `sunk` of `Table`.
+
+    Returns: cutter, out, down, p, q, rim, shoulder, size, across, sunk.
+    """
     nest, post, height = job.nest, shop.post, job.nest.height_above_centre
-    radius, rho = cutter.radius, cutter.radius - cutter.kerf
-    steep = radius * math.sin(math.radians(min(nest.max_slope, 89.0)))
-    p_low = max(post.min_offset, -steep, -rho) - SAME
-    p_high = min(post.max_offset, steep, rho) + SAME
+    none = np.empty(0, dtype=np.int32)
+    empty = (none, none, none, *((np.empty(0),) * 5), math.inf, math.inf)
     low = post.min_standoff - SAME
-    none = np.empty(0, dtype=np.intp)
-    empty = (none, none, *((np.empty(0),) * 6))
-    if p_low > p_high or low >= rho:
-        return empty
     # The rim of the core lies inward of the entry by the kerf and the relief shift at the least.
     inner_rim = math.sqrt(max(0.0, (nest.min_bowl / 2) ** 2 - height * height))
-    least_x = inner_rim + _relief(job)[0] + cutter.kerf
-    first = max(1, math.ceil(max(height + grid, math.hypot(least_x, height)) / grid - 1e-6))
-    last = math.floor(min(reach.entry, math.hypot(p_high + radius, height)) / grid + 1e-9)
-    if last < first:
+    # The tenon's end lies no deeper than the inner edge, and that a kerf less than the outer one.
+    tenon = min((min(job.tenon.length, tenon_length_limit(j)) for j in shop.jaws), default=0.0)
+    shift, step = _relief(job)
+    some: list[_Limits] = []
+    for n in numbers:
+        cutter = shop.cutters[n]
+        outer, inner = cutter.radius, cutter.radius - cutter.kerf
+        steep = outer * math.sin(math.radians(min(nest.max_slope, 89.0)))
+        left = max(post.min_offset, -steep, -inner) - SAME
+        right = min(post.max_offset, steep, inner) + SAME
+        if left > right or low >= inner:
+            continue
+        least_x = inner_rim + shift + cutter.kerf
+        first = max(1, math.ceil(max(height + grid, math.hypot(least_x, height)) / grid - 1e-6))
+        last = math.floor(min(reach.entry, math.hypot(right + outer, height)) / grid + 1e-9)
+        cosine = math.cos(math.asin(min(1.0, max(abs(left), abs(right)) / outer)))
+        shallowest = nest.min_depth + tenon + cutter.kerf * cosine - outer * (1 - cosine)
+        most = math.radians(cutter.max_swing) + SAME
+        if last >= first:
+            widest = math.acos(max(-1.0, -right / outer)) - math.asin(max(-1.0, low / outer))
+            some.append(
+                _Limits(n, outer, inner, left, right, first, last, shallowest, most, widest > most)
+            )
+    if not some:
         return empty
-    marks = np.arange(first, last + 1)
+    each = [cutter.last - cutter.first + 1 for cutter in some]
+
+    def spread(figures: list[float], times: "list[int] | Marks") -> "Column | float":
+        """A figure a cutter, for each of its marks or cuts; one for all where there is one."""
+        return float(figures[0]) if len(some) == 1 else np.repeat(np.array(figures), times)
+
+    marks = np.concatenate([np.arange(c.first, c.last + 1, dtype=np.int32) for c in some])
+    radius, rho = spread([c.radius for c in some], each), spread([c.rho for c in some], each)
+    p_low, p_high = spread([c.p_low for c in some], each), spread([c.p_high for c in some], each)
     x = np.sqrt((grid * marks) ** 2 - height * height)
     # For one entry a deeper cut stands nearer the face (less q) and further back (less p).
     near = np.maximum(low, _standoff(radius, x - p_low))
     deep = np.minimum(_depth_of(radius, x, near), reach.depth)
     far = np.where((x > p_high) & (x - p_high <= radius), _standoff(radius, x - p_high), radius)
-    # The tenon's end lies no deeper than the inner edge, and that a kerf less than the outer one.
-    lengths = [min(job.tenon.length, tenon_length_limit(jaws)) for jaws in shop.jaws]
-    cosine = math.cos(math.asin(min(1.0, max(abs(p_low), abs(p_high)) / radius)))
-    least = nest.min_depth + min(lengths, default=0.0)
-    least += cutter.kerf * cosine - radius * (1 - cosine)
-    shallow = np.maximum(_depth_of(radius, x, far), max(least, grid))
-    lowest = np.maximum(1, np.ceil(shallow / grid - 1e-6)).astype(np.intp)
-    count = np.maximum(0, np.floor(deep / grid + 1e-6).astype(np.intp) - lowest + 1)
+    least = np.maximum(spread([c.least for c in some], each), grid)
+    shallow = np.maximum(_depth_of(radius, x, far), least)
+    lowest = np.maximum(1, np.ceil(shallow / grid - 1e-6)).astype(np.int32)
+    count = np.maximum(0, np.floor(deep / grid + 1e-6).astype(np.int32) - lowest + 1)
+    ends = np.cumsum(count, dtype=np.int32)
     out = np.repeat(marks, count)
-    down = np.arange(len(out)) + np.repeat(lowest - (np.cumsum(count) - count), count)
+    down = np.arange(len(out), dtype=np.int32) + np.repeat(lowest - (ends - count), count)
+    cuts = np.diff(ends[np.cumsum(each) - 1], prepend=0)
+    radius, rho = spread([c.radius for c in some], cuts), spread([c.rho for c in some], cuts)
+    p_low, p_high = spread([c.p_low for c in some], cuts), spread([c.p_high for c in some], cuts)
     xs, depth = np.repeat(x, count), grid * down
     square = xs * xs + depth * depth
-    m = np.sqrt(np.maximum(radius * radius / square - 0.25, 0.0))
+    whole = radius * radius
+    m = np.sqrt(np.maximum(whole / square - 0.25, 0.0))
     p, q = xs / 2 - m * depth, m * xs - depth / 2
     fine = (p >= p_low) & (p <= p_high) & (q >= low) & (q < rho) & (np.abs(p) < rho)
-    fine &= square < 4 * radius * radius
-    most = math.radians(cutter.max_swing) + SAME
-    widest = math.acos(max(-1.0, -p_high / radius)) - math.asin(max(-1.0, low / radius))
-    if widest > most:
+    fine &= square < 4 * whole
+    if any(cutter.may_swing_too_far for cutter in some):
         with np.errstate(invalid="ignore"):
-            fine &= np.arccos(-p / radius) - np.arcsin(q / radius) <= most
-    relief = _relief(job)
-    shift, step = relief
-    face = p - shift + np.sqrt(np.maximum(rho * rho - q * q, 0.0))
+            swing = np.arccos(-p / radius) - np.arcsin(q / radius)
+            fine &= swing <= spread([c.most for c in some], cuts)
+    within = rho * rho
+    face = p - shift + np.sqrt(np.maximum(within - q * q, 0.0))
     rim = np.sqrt(face * face + height * height)
     fine &= (face > 0) & (2 * rim >= nest.min_bowl - SAME)
     if step:
         below = step + q
-        reached = np.sqrt(np.maximum(rho * rho - below * below, 0.0))
+        reached = np.sqrt(np.maximum(within - below * below, 0.0))
         fine &= (below < rho) & (p - shift + reached > 0)
     keep = np.flatnonzero(fine)
     if not len(keep):
         return empty
-    out, down, p, q, rim = out[keep], down[keep], p[keep], q[keep], rim[keep]
-    deepest = np.where(p >= 0, radius - q, grid * down)
-    leaf = _shoulders(rho, job, shop, job.tenon.core_share, p=p, q=q, rim=rim)
+    numbered = np.repeat(np.array([c.number for c in some], dtype=np.int32), cuts)
+    numbered, out, down = numbered[keep], out[keep], down[keep]
+    p, q, rim = p[keep], q[keep], rim[keep]
+    if not isinstance(radius, float) and not isinstance(rho, float):
+        radius, rho = radius[keep], rho[keep]
+    leaf = _shoulders(rho, job, ranges[0], p=p, q=q, rim=rim)
     again = leaf
     if nest.order == "outer-first":
-        again = _shoulders(rho, job, shop, job.tenon.share, p=p, q=q, rim=rim)
+        again = _shoulders(rho, job, ranges[1], p=p, q=q, rim=rim)
         again = np.where(again >= nest.min_depth - SAME, again, np.nan)
-    size = _sizes(rho, relief, p=p, q=q, height=height)
+    size = _sizes(rho, (shift, step), p=p, q=q, height=height)
     held = np.flatnonzero(leaf >= nest.min_depth - SAME)
-    columns = (out, down, p, q, deepest, rim, again, size)
-    return columns if len(held) == len(out) else tuple(c[held] for c in columns)
+    columns: tuple[Any, ...] = (numbered, out, down, p, q, rim, again, size)
+    if len(held) < len(out):
+        columns = tuple(c[held] for c in columns)
+        _, out, down, p, q, rim, again, _ = columns
+        radius = radius if isinstance(radius, float) else radius[held]
+    deepest = np.where(p >= 0, radius - q, grid * down)
+    across = float((grid * out - rim).min(initial=math.inf))
+    sunk = float(np.fmin.reduce(deepest - again, initial=math.inf))
+    return *columns, across, sunk
 
 
 def _relief(job: Job) -> tuple[float, float]:
@@ -491,12 +605,12 @@ def _relief(job: Job) -> tuple[float, float]:
     return relief.shift, relief.depth
 
 
-def _standoff(radius: float, across: Column) -> Column:
+def _standoff(radius: "Column | float", across: Column) -> Column:
     """Standoff q of the circle whose entry lies `across` from the pivot; 0 where none."""
     return np.sqrt(np.maximum(radius * radius - across * across, 0.0))
 
 
-def _depth_of(radius: float, x: Column, q: Column) -> Column:
+def _depth_of(radius: "Column | float", x: Column, q: Column) -> Column:
     """Depth at the axis of the circle through the entry x with standoff q; -1 where none."""
     p = x - np.sqrt(np.maximum(radius * radius - q * q, 0.0))
     depth = np.sqrt(np.maximum(radius * radius - p * p, 0.0)) - q
@@ -504,59 +618,74 @@ def _depth_of(radius: float, x: Column, q: Column) -> Column:
 
 
 def _sizes(
-    rho: float, relief: tuple[float, float], *, p: Column, q: Column, height: float
+    rho: "Column | float", relief: tuple[float, float], *, p: Column, q: Column, height: float
 ) -> Column:
     """As `rules.core_size`: the integral of π (x² + h²) dz, sines and cosines by Pythagoras."""
     shift, step = relief
-    flat = height * height
+    whole = rho * rho
+    cosine, top = -p / rho, q / rho
+    sine, across = np.sqrt(1 - cosine * cosine), np.sqrt(1 - top * top)
 
-    def swept(centre: Column, sine: Column, cosine: Column, angle: Column) -> Column:
-        square = centre * centre + flat
-        whole = square * sine + centre * rho * (angle + sine * cosine)
-        part: Column = rho * (whole + rho * rho * (sine - sine * sine * sine / 3))
-        return part
+    def swept(sine: Column, cosine: Column) -> Column:
+        """Antiderivative over rho, but for the part that grows with the angle itself."""
+        found: Column = sine * (square + rho * p * cosine - whole / 3 * sine * sine)
+        return found
 
-    cosine = -p / rho
-    sine = np.sqrt(1 - cosine * cosine)
-    size = swept(p, sine, cosine, np.arccos(cosine))
-    top = q / rho
-    start, across = np.arcsin(top), np.sqrt(1 - top * top)
-    if step:
+    square = p * p + (height * height + whole)
+    size = swept(sine, cosine) - swept(top, across)
+    angle = p * np.arccos(cosine * across + sine * top)
+    if step:  # down to it, the centre of the inner edge is shifted
         low = (step + q) / rho
-        turn, inward = np.arcsin(low), np.sqrt(1 - low * low)
-        size -= swept(p, low, inward, turn)
-        size += swept(p - shift, low, inward, turn) - swept(p - shift, top, across, start)
-    else:
-        size -= swept(p, top, across, start)
-    return math.pi * size
+        inward = np.sqrt(1 - low * low)
+        twice = 2 * p - shift
+        size += shift * (top * (twice + rho * across) - low * (twice + rho * inward))
+        angle -= shift * np.arcsin(low * across - inward * top)
+    return math.pi * rho * (size + rho * angle)
+
+
+def _jaws_for(job: Job, shop: Shop, reach: Reach) -> "_JawsFor":
+    """Which jaws hold a core that is finished, and one that is cored again, by rim radius."""
+    low = job.nest.min_bowl / 2 - SAME
+    leaf, again = (
+        jaws_ranges(
+            shop.jaws,
+            low=low,
+            high=max(low, reach.entry),
+            share=share,
+            refuse_share=shop.rules.refuse_share,
+        )
+        for share in (job.tenon.core_share, job.tenon.share)
+    )
+    return leaf, again
 
 
 def _shoulders(
-    rho: float, job: Job, shop: Shop, share: float, *, p: Column, q: Column, rim: Column
+    rho: "Column | float",
+    job: Job,
+    ranges: list[tuple[Jaws, float, float]],
+    *,
+    p: Column,
+    q: Column,
+    rim: Column,
 ) -> Column:
     """Rules 3 and 4: shoulder of the tenon that the best jaws hold; NaN where none holds."""
-    ranges = jaws_ranges(
-        shop.jaws,
-        low=float(rim.min()),
-        high=float(rim.max()),
-        share=share,
-        refuse_share=shop.rules.refuse_share,
-    )
     height = job.nest.height_above_centre
-    radius, length = np.full(len(rim), np.nan), np.zeros(len(rim))
+    edges, radii, lengths = [-math.inf], [math.nan], [0.0]
     for jaws, least, most in ranges:
         square = (jaws.true_circle / 2) ** 2 - height * height
-        if square >= 0:
-            mine = (rim >= least) & (rim < most)
-            radius[mine] = math.sqrt(square)
-            length[mine] = min(job.tenon.length, tenon_length_limit(jaws))
+        edges += [least, most]  # after the last of equal edges its figures hold
+        radii += [math.sqrt(square) if square >= 0 else math.nan, math.nan]
+        lengths += [min(job.tenon.length, tenon_length_limit(jaws)), 0.0]
+    place = np.searchsorted(np.array(edges), rim, side="right") - 1
+    radius, length = np.array(radii)[place], np.array(lengths)[place]
     shift, step = _relief(job)
     across = radius - p
+    whole = rho * rho
     with np.errstate(invalid="ignore"):
-        tip = np.sqrt(rho * rho - across * across) - q
+        tip = np.sqrt(whole - across * across) - q
         if step:
             across += shift
-            over = np.sqrt(rho * rho - across * across) - q
+            over = np.sqrt(whole - across * across) - q
             tip = np.where(tip >= step, tip, np.where(over < 0, np.nan, np.minimum(over, step)))
         tip[tip < 0] = np.nan
     shoulder: Column = tip - length

@@ -12,7 +12,9 @@ import pytest
 from templategen.inputs.job import job_from_table, job_to_table
 from templategen.inputs.records import Job, Pinned
 from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest import chart, planner
 from templategen.nest.chart import chart_to_json, every_cell, make_chart
+from templategen.nest.check import check_plan
 from templategen.nest.plan import Level, Plan
 from templategen.nest.planner import make_plan
 from templategen.nest.rules import moved, swing_from, wall_of
@@ -275,3 +277,40 @@ def test_a_huge_blank_with_many_cutters_is_planned_on_coarser_marks() -> None:
         assert cut.entry_radius / marks == pytest.approx(round(cut.entry_radius / marks))
         assert cut.depth_at_axis / marks == pytest.approx(round(cut.depth_at_axis / marks))
     assert not [f for f in make_plan(demo_job(), demo_shop()).findings if f.rule == "marks"]
+
+
+@pytest.mark.parametrize("most", [20, 30, 60])
+def test_a_search_that_would_take_long_ends_with_a_plan_and_says_so(
+    most: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Less work allowed: still a plan that keeps every rule, at most as good, with a note."""
+    full = make_plan(demo_job(), demo_shop(), with_mends=False)
+    monkeypatch.setattr(planner, "MOST_WORK", most)
+    plan = make_plan(demo_job(), demo_shop(), with_mends=False)
+    check_plan(plan)
+    assert not plan.has_stop
+    assert len(plan.pieces) <= len(full.pieces)
+    notes = [f for f in plan.findings if f.rule == "marks"]
+    assert notes or plan.cuts == full.cuts
+    assert most > 20 or notes
+
+
+def test_a_mend_that_would_take_long_is_not_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A change that could not be planned in time is neither promised nor called in vain."""
+    plan = make_plan(demo_job(), demo_shop())
+    assert any("a wall of" in f.text for f in plan.findings)
+    monkeypatch.setattr(planner, "TRIAL_WORK", 0)
+    plan = make_plan(demo_job(), demo_shop())
+    (told,) = [f.text for f in plan.findings if "bowl" in f.text]
+    assert "a wall of" not in told  # the others were settled without a search
+    assert "no relief cut" in told
+
+
+def test_a_chart_goes_on_where_a_blank_would_take_long(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A blank that would take long is charted on wider marks, never with more bowls."""
+    sizes = {"diameters": [300.0, 400.0], "heights": [120.0, 180.0]}
+    full = list(chart.every_cell(chart.make_chart(demo_job(), demo_shop(), **sizes)))
+    monkeypatch.setattr(chart, "CELL_WORK", 20)
+    quick = list(chart.every_cell(chart.make_chart(demo_job(), demo_shop(), **sizes)))
+    assert [q.bowls <= f.bowls for q, f in zip(quick, full, strict=True)] == [True] * 4
+    assert [q.rims for q in quick] != [f.rims for f in full]

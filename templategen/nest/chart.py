@@ -1,6 +1,7 @@
 """How many bowls a shop's cutters give over a range of blanks, and by which cutters."""
 
 import dataclasses
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -9,8 +10,11 @@ from templategen.errors import InputError
 from templategen.inputs.records import Blank, Job, Shop
 from templategen.inputs.shop import shop_to_table
 from templategen.nest.planner import blank_body, chain_of
+from templategen.nest.rules import Body
+from templategen.nest.search import Chain, TooLong
 from templategen.nest.table import Reach, Table, coarse_grid, make_table
 
+CELL_WORK = 8_000  # of one blank, before wider marks are taken for it
 FORMAT = "templategen-chart/1"
 
 
@@ -63,9 +67,9 @@ def make_chart(
     """
     reach = Reach(entry=max(diameters) / 2, depth=max(heights))
     grid = coarse_grid(job, shop, reach=reach, grid=job.units.grid)
-    table = make_table(job, shop, reach=reach, grid=grid)
+    tables = _Tables(job, shop, reach, grid)
     rows = [
-        tuple(_cell(job, shop, table, diameter, height) for height in heights)
+        tuple(_cell(job, shop, tables, diameter, height) for height in heights)
         for diameter in diameters
     ]
     return Chart(
@@ -77,7 +81,31 @@ def make_chart(
     )
 
 
-def _cell(job: Job, shop: Shop, table: Table, diameter: float, height: float) -> ChartCell:
+class _Tables:
+    """The cuts to choose from on wider and wider marks, each table made when it is asked for."""
+
+    def __init__(self, job: Job, shop: Shop, reach: Reach, grid: float) -> None:
+        self.wishes, self.reach, self.grid = (job, shop), reach, grid
+        self.made: list[Table] = []
+
+    def __getitem__(self, place: int) -> Table:
+        while len(self.made) <= place:
+            grid = self.grid * 2 ** len(self.made)
+            self.made.append(make_table(*self.wishes, reach=self.reach, grid=grid))
+        return self.made[place]
+
+
+def _chain(job: Job, shop: Shop, body: Body, tables: _Tables) -> Chain:
+    """The chain of one blank, on marks wide enough that it does not take long."""
+    for place in itertools.count():
+        try:
+            return chain_of(job, shop, body, table=tables[place], most_work=CELL_WORK)
+        except TooLong:
+            continue
+    raise AssertionError  # the count has no end
+
+
+def _cell(job: Job, shop: Shop, tables: _Tables, diameter: float, height: float) -> ChartCell:
     blank = Blank(
         diameter=diameter,
         height=height,
@@ -101,7 +129,7 @@ def _cell(job: Job, shop: Shop, table: Table, diameter: float, height: float) ->
         return none("the tenon does not fit")
     if body.jaws is None:
         return none("no jaws hold it")
-    chain = chain_of(changed, shop, body, table=table)
+    chain = _chain(changed, shop, body, tables)
     return ChartCell(
         diameter=diameter,
         height=height,

@@ -24,7 +24,7 @@ from templategen.units import MM_PER_INCH, printed_length
 LEAST_RADIUS, MOST_RADIUS = 30.0, 600.0  # mm, of a cutter tried as a mend
 COARSE = 4  # mends are tried on every fourth mark of the grid: quick, and each is a real plan
 
-Counted = Callable[[Job, Shop, float, int], int]
+Counted = Callable[[Job, Shop, float, int], int | None]
 
 
 def blank_findings(job: Job, shop: Shop, blank: Body) -> list[Finding]:
@@ -74,9 +74,16 @@ def blank_findings(job: Job, shop: Shop, blank: Body) -> list[Finding]:
     return findings
 
 
-def many_settings(job: Job, marks: float) -> Finding:
-    """So many cutters and so large a blank that not every mark is tried."""
+def many_settings(job: Job, marks: float, *, is_whole: bool) -> Finding:
+    """So many cutters and so large a blank that not every mark, or every setting, is tried."""
     show = _lengths(job)
+    if not is_whole:
+        return Finding(
+            level=Level.NOTE,
+            rule="marks",
+            text="so many settings are possible that not all were tried; name fewer cutters in "
+            "nest.cutters to try them all",
+        )
     return Finding(
         level=Level.NOTE,
         rule="marks",
@@ -203,7 +210,8 @@ def mends(plan: Plan, count: Counted, *, grid: float, stopped: bool) -> list[Fin
 
     Args:
         plan: the plan as it is.
-        count: plans a changed job or shop on a grid and tells its pieces if more than so many.
+        count: plans a changed job or shop on a grid and tells its pieces if more than so many;
+            None where that is not known.
         grid: marks of the plan, mm.
         stopped: whether the plan has a stop; then stronger changes are tried too.
     """
@@ -213,15 +221,19 @@ def mends(plan: Plan, count: Counted, *, grid: float, stopped: bool) -> list[Fin
     found: list[Finding] = []
     strongest: list[str] = []
     for rule, trials in _trials(job, shop, stopped=stopped and have == 1).items():
+        settled = True
         for label, changed, other in trials:
-            more = count(changed, other, COARSE * grid, have) - have
+            pieces = count(changed, other, COARSE * grid, have)
+            settled = settled and pieces is not None
+            more = 0 if pieces is None else pieces - have
             if more > 0:
                 bowls = "one more bowl" if more == 1 else f"{more} more bowls"
                 text = f"with {label}: {bowls}"
                 found.append(Finding(level=Level.NOTE, rule=rule, text=text))
                 break
         else:
-            strongest.append(trials[-1][0])
+            if settled:
+                strongest.append(trials[-1][0])
     if not found and strongest:
         text = f"no single change tried gives another bowl: {'; '.join(strongest)}"
         found.append(Finding(level=Level.NOTE, rule="another bowl", text=text))

@@ -30,10 +30,11 @@ from templategen.nest.rules import (
     wall_places,
     worst_of,
 )
-from templategen.nest.search import Chain, best_chain
+from templategen.nest.search import MOST_WORK, Chain, TooLong, best_chain
 from templategen.nest.table import Reach, Table, coarse_grid, make_table
 from templategen.trade.jaws import choose_jaws, tenon_length_limit
 
+TRIAL_WORK = 4_000  # of one change tried as a mend
 NUDGE = 0.5  # mm by which a setting is moved to see what a wall does
 
 
@@ -54,7 +55,7 @@ def make_plan(job: Job, shop: Shop, *, with_mends: bool = True, grid: float | No
     blank = blank_body(job, shop)
     own = job.units.grid if grid is None else grid
     marks = coarse_grid(job, shop, reach=_reach(blank, job), grid=own)
-    chain = chain_of(job, shop, blank, grid=marks)
+    chain, marks, is_whole = _chain_in_time(job, shop, blank, grid=marks)
     swings, bodies = chain.swings, chain.bodies
     pieces = tuple(_piece(n, bodies, swings, job) for n in range(len(bodies)))
     cuts = tuple(_cut(n, bodies, swings, job, pieces[n]) for n in range(len(swings)))
@@ -69,8 +70,8 @@ def make_plan(job: Job, shop: Shop, *, with_mends: bool = True, grid: float | No
         outside=_with_tenon(blank, job),
     )
     findings = blank_findings(job, shop, blank) + judge(plan)
-    if marks > own:
-        findings.append(many_settings(job, marks))
+    if marks > own or not is_whole:
+        findings.append(many_settings(job, marks, is_whole=is_whole))
     if with_mends:
         stopped = any(f.level == "stop" for f in findings)
         findings += mends(plan, _count, grid=marks, stopped=stopped)
@@ -115,6 +116,7 @@ def chain_of(
     grid: float | None = None,
     table: Table | None = None,
     more_than: int = 0,
+    most_work: int | None = None,
 ) -> Chain:
     """The chain of cuts: the best there is, or the pinned cuts and the best between them.
 
@@ -125,9 +127,11 @@ def chain_of(
         grid: mm between marks; None for the job's own.
         table: the cuts to choose from where they are known already.
         more_than: without pinned cuts, chains of so many cuts or fewer are not wanted.
+        most_work: of each search, see `best_chain`.
 
     Raises:
         InputErrors: a pinned cut cannot be.
+        TooLong: it took more than `most_work`.
     """
     if table is None and (job.nest.add_cuts or not job.nest.pinned):
         own = job.units.grid if grid is None else grid
@@ -135,7 +139,9 @@ def chain_of(
     largest = job.nest.objective == "largest"
     if not job.nest.pinned:
         assert table is not None  # made above
-        return best_chain(blank, table, first_largest=largest, more_than=more_than)
+        return best_chain(
+            blank, table, first_largest=largest, more_than=more_than, most_work=most_work
+        )
     swings: list[Swing] = []
     bodies = [blank]
     pins = pinned_swings(job, shop)
@@ -147,16 +153,38 @@ def chain_of(
                 own=swings[-1] if swings else None,
                 last=swing,
                 first_largest=largest and n == 0,
+                most_work=most_work,
             )
             swings += between.swings
             bodies += between.bodies[1:]
         swings.append(swing)
         bodies.append(body)
     if table is not None:
-        inner = best_chain(bodies[-1], table, own=swings[-1])
+        inner = best_chain(bodies[-1], table, own=swings[-1], most_work=most_work)
         swings += inner.swings
         bodies += inner.bodies[1:]
     return Chain(swings=tuple(swings), bodies=tuple(bodies))
+
+
+def _chain_in_time(job: Job, shop: Shop, blank: Body, *, grid: float) -> tuple[Chain, float, bool]:
+    """The chain of cuts, the marks it was sought on, and whether all were tried.
+
+    Where that would take long, wider marks are tried; what had been found on the others is
+    kept if it has more pieces.
+    """
+    chain, marks = Chain(bodies=(blank,)), grid
+    while True:
+        try:
+            found = chain_of(job, shop, blank, grid=grid, most_work=MOST_WORK)
+        except TooLong as stopped:
+            had = stopped.chain if not job.nest.pinned else None
+            if had is not None and len(had.bodies) > len(chain.bodies):
+                chain, marks = had, grid
+            grid *= 2
+        else:
+            if len(found.bodies) >= len(chain.bodies):
+                return found, grid, True
+            return chain, marks, False
 
 
 def _reach(blank: Body, job: Job) -> Reach:
@@ -209,9 +237,16 @@ def _pinned_swing(pin: Pinned, cutter: Cutter, job: Job) -> Swing | None:
     return swing_at(cutter, p=pin.pivot_offset, q=pin.pivot_standoff, height=height)
 
 
-def _count(job: Job, shop: Shop, grid: float, more_than: int) -> int:
-    """How many pieces a changed job or shop gives, if more than so many; else at least one."""
-    chain = chain_of(job, shop, blank_body(job, shop), grid=grid, more_than=more_than - 1)
+def _count(job: Job, shop: Shop, grid: float, more_than: int) -> int | None:
+    """How many pieces a changed job or shop gives, if more than so many; else at least one.
+
+    None where that would take too long to find out.
+    """
+    blank = blank_body(job, shop)
+    try:
+        chain = chain_of(job, shop, blank, grid=grid, more_than=more_than - 1, most_work=TRIAL_WORK)
+    except TooLong:
+        return None
     return len(chain.bodies)
 
 

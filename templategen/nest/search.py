@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 GAP = 0.005  # share of the sum of sizes by which a better chain may be passed over (design.md §4)
 WIDEST = 16  # marks of entry and of depth in the first cells
 CHUNK = 256  # cuts looked at together while the first right one is sought
+QUICK, NOMINAL, WORST = 1, 8, 24  # what a quick look, a wall and its worst settings cost
+MOST_WORK = 40_000  # of that in one plan, before wider marks are taken: a few seconds
 MOST_CUTS = 40  # in one blank: far more than any blank within bounds can hold
 
 
@@ -44,6 +46,14 @@ class Chain:
         return sum(body.size for body in self.bodies)
 
 
+class TooLong(Exception):  # noqa: N818 - not a fault: the search goes on with wider marks
+    """A search took more work than it may; `chain` is the best it had found, if any."""
+
+    def __init__(self, chain: Chain | None = None) -> None:
+        super().__init__("a search took more work than it may")
+        self.chain = chain
+
+
 def best_chain(
     start: Body,
     table: Table,
@@ -52,6 +62,7 @@ def best_chain(
     last: Swing | None = None,
     first_largest: bool = False,
     more_than: int = 0,
+    most_work: int | None = None,
 ) -> Chain:
     """The chain of cuts with the most pieces, then the greatest sum of sizes.
 
@@ -62,15 +73,22 @@ def best_chain(
         last: a fixed cut that must still be right in the innermost body of the chain.
         first_largest: the objective `largest`: piece 1 as large as can be comes first.
         more_than: chains of so many cuts or fewer are not wanted.
+        most_work: quick looks, and exact ones at their price, before it is given up.
 
     Returns: the chain; only `start` when no cut keeps the rules. No chain of the table has more
         pieces, and none of as many has a sum of sizes more than `GAP` greater.
+
+    Raises:
+        TooLong: it took more than `most_work`.
     """
-    search = _Search(start=start, table=table, own=own, last=last)
-    for count in range(len(search.levels), more_than, -1):
-        found = search.run(count, first_largest=first_largest)
-        if found is not None:
-            return found
+    search = _Search(start=start, table=table, own=own, last=last, most_work=most_work)
+    try:
+        for count in range(len(search.levels), more_than, -1):
+            found = search.run(count, first_largest=first_largest)
+            if found is not None:
+                return found
+    except TooLong as stopped:
+        raise TooLong(search.found()) from stopped
     return Chain(bodies=(start,))
 
 
@@ -101,6 +119,8 @@ class _Search:
     table: Table
     own: Swing | None
     last: Swing | None
+    most_work: int | None = None
+    work: int = 0
     best: list[int] = field(default_factory=list)
     value: float = -math.inf
     exact: dict[tuple[int, int], bool] = field(default_factory=dict)
@@ -145,8 +165,15 @@ class _Search:
         """What worst settings take from floors at the least, mm (rule 7)."""
         return self.job.nest.setting_tolerance if self.job.nest.guard == "worst" else 0.0
 
+    def spend(self, cost: int) -> None:
+        """Reckons one more look."""
+        self.work += cost
+        if self.most_work is not None and self.work > self.most_work:
+            raise TooLong
+
     def legal(self, piece: Bounds, among: Indices, *, between: int = 0) -> Indices:
         """The cuts that may be right in a piece, so many other cuts between."""
+        self.spend(QUICK)
         return self.table.inside(piece, among, self.insets[between], slack=self.slack())
 
     def body(self, index: int, *, recored: bool) -> tuple[Swing, Body | None]:
@@ -162,6 +189,7 @@ class _Search:
         """Whether a cut keeps every rule in the body of another; -1 is the start."""
         have = self.exact.get((outer, inner))
         if have is None:
+            self.spend(WORST if self.job.nest.guard == "worst" else NOMINAL)
             swing, core = self.body(inner, recored=False)
             own, body = self.own, self.start
             if outer >= 0:
@@ -212,6 +240,7 @@ class _Search:
             wanted: sum of sizes that would be enough; where it cannot be reached the bounds
                 are minus infinity.
         """
+        self.spend(QUICK * count)
         t, found = self.table, list[float]()
         last = self.insets[min(count, len(self.insets)) - 1]
         if not len(t.inside(piece, self.smallest, last, slack=self.slack())):
@@ -305,6 +334,10 @@ class _Search:
         self.greedy(top, count)
         rest = self.rest(bounds_of(self.start, self.job), 0, count, below=math.inf)
         self.cells(-1, [], 0.0, top, count, rest=sum(rest[1:]))
+        return self.found()
+
+    def found(self) -> Chain | None:
+        """The best chain so far."""
         if not self.best:
             return None
         swings, bodies = [], [self.start]

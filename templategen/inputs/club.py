@@ -10,7 +10,7 @@ from typing import Any, TextIO
 
 from templategen.errors import InputError, InputErrors, LimitError, machine_reason
 from templategen.inputs.job import job_from_table
-from templategen.inputs.reader import Table, known_names, meant, read_toml
+from templategen.inputs.reader import Table, known_names, meant, read_toml, shown
 from templategen.inputs.records import Job, Shop
 from templategen.inputs.shop import read_shop
 from templategen.inputs.starters import demo_shop
@@ -54,7 +54,10 @@ class ClubSettings:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RawEntry:
-    """One entry as it stands in the list, not yet checked. `number` counts from 1."""
+    """One entry as it stands in the list, not yet checked. `number` counts from 1.
+
+    Under the empty key stands what is wrong with the entry as a whole, and the mend, as a tuple.
+    """
 
     number: int
     where: str
@@ -142,7 +145,7 @@ def _from_toml(path: Path) -> ClubList:
 
     def entries() -> Iterator[RawEntry]:
         for number, row in enumerate(rows, start=1):
-            values = row if isinstance(row, dict) else {"": row}
+            values = row if isinstance(row, dict) else {"": _no_table(row)}
             yield RawEntry(
                 number=number, where=f"{path.name}: blanks[{number}]", values=dict(values)
             )
@@ -197,12 +200,17 @@ def _csv_entries(path: Path) -> Iterator[RawEntry]:
                         where=name,
                         mend=say("split the list"),
                     )
-                values = {k: c.strip() for k, c in zip(keys, row, strict=False) if c.strip()}
+                values: dict[str, Any] = {
+                    k: c.strip() for k, c in zip(keys, row, strict=False) if c.strip()
+                }
                 if len(row) > len(keys):
-                    values[""] = say(
-                        "{fields} fields under {headings} headings",
-                        fields=len(row),
-                        headings=len(keys),
+                    values[""] = (
+                        say(
+                            "{fields} fields under {headings} headings",
+                            fields=len(row),
+                            headings=len(keys),
+                        ),
+                        say("put text with commas in quotes"),
                     )
                 yield RawEntry(
                     number=number, where=line_of(name, reader.line_num + 1), values=values
@@ -222,6 +230,14 @@ def _csv_entries(path: Path) -> Iterator[RawEntry]:
     except OSError as error:
         why = machine_reason(error, say("unreadable"))
         raise InputError(say("cannot be read ({reason})", reason=why), where=str(path)) from error
+
+
+def _no_table(row: object) -> tuple[str, str]:
+    """What is wrong with an entry that is no table, and the mend."""
+    return (
+        say("{value} is not a table", value=shown(row)),
+        say("add a [[blanks]] table for each blank"),
+    )
 
 
 def line_of(name: str, number: int) -> str:
@@ -269,8 +285,9 @@ def check_entry(
     """
     faults: list[InputError] = []
     table = Table(raw.values, where=raw.where, faults=faults)
-    if "" in raw.values:
-        table.fault("", str(raw.values[""])[:80], say("put text with commas in quotes"))
+    if isinstance(whole := raw.values.get(""), tuple):
+        table.known.append("")
+        table.fault("", *whole)
     name, job_name, shop_name = (
         table.text("name", longest=100),
         table.text("job"),
@@ -282,7 +299,6 @@ def check_entry(
         if given and job_name and key != "units":
             mend = say("change the job file, or leave out job")
             table.fault(key, say("not with a job file"), mend)
-    table.known.append("")
     table.done()
     if faults:
         raise InputErrors(faults)

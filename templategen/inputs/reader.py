@@ -20,10 +20,28 @@ from templategen.errors import (
     plain,
 )
 from templategen.units import Units, parse_length
-from templategen.wording import say
+from templategen.wording import mark, say
 
 MOST_BYTES = 1_000_000
 WATTS_PER_HP = 745.7  # NIST SP 811 (745.6999, further digits from memory)
+_COMMA = re.compile(r"\d,\d")
+_COMMA_LINE = re.compile(r"[^\"'#\[]*=\s*[+-]?\d+,\d+\s*(?:#.*)?")
+_AT = re.compile(r"(.+) \(at line (\d+), column (\d+)\)", re.DOTALL)
+_TOML = (  # what the library commonly says, entered for translation
+    mark("Cannot overwrite a value"),
+    mark("Expected '=' after a key in a key/value pair"),
+    mark("Expected newline or end of document after a statement"),
+    mark("Expected ']' at the end of a table declaration"),
+    mark("Expected ']]' at the end of an array declaration"),
+    mark("Invalid date or datetime"),
+    mark("Invalid initial character for a key part"),
+    mark("Invalid statement"),
+    mark("Invalid value"),
+    mark("Unclosed array"),
+    mark("Unclosed inline table"),
+    mark("Unescaped '\\' in a string"),
+    mark("Unterminated string"),
+)
 
 
 def read_toml(path: Path) -> dict[str, Any]:
@@ -37,13 +55,25 @@ def read_toml(path: Path) -> dict[str, Any]:
         path, most=MOST_BYTES, ending=".toml", mend=say("this is no shop or job file")
     )
     try:
-        return tomllib.loads(raw.decode("utf-8"))
+        text = raw.decode("utf-8")
     except UnicodeDecodeError as error:
         raise InputError(say("not UTF-8 text"), where=name, mend=say("save it as UTF-8")) from error
+    try:
+        return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
-        raise InputError(
-            say("not TOML: {reason}", reason=str(error)), where=name, mend=say("mend that line")
-        ) from error
+        reason, mend = str(error), say("mend that line")
+        found = _AT.fullmatch(reason)
+        if found is not None:
+            said, line, column = found.groups()
+            reason = say(
+                "{reason} (at line {line}, column {column})",
+                reason=say(said),
+                line=line,
+                column=column,
+            )
+            if _COMMA_LINE.fullmatch(text.split("\n")[int(line) - 1].rstrip()):
+                mend = decimal_point()
+        raise InputError(say("not TOML: {reason}", reason=reason), where=name, mend=mend) from error
 
 
 def read_bounded(path: Path, *, most: int, ending: str, mend: str) -> bytes:
@@ -189,7 +219,9 @@ class Table:
             number = parse_length(value, self.units)
         except ValueError:
             what = say("{value} is not a length", value=shown(value))
-            self.fault(key, what, say('write 40, "40 mm" or "1 3/4 in"'))
+            comma = isinstance(value, str) and _COMMA.search(value)
+            mend = decimal_point() if comma else say('write 40, "40 mm" or "1 3/4 in"')
+            self.fault(key, what, mend)
             return low if default is REQUIRED else default
         return self._bounded(key, number, low if default is REQUIRED else default, low, high, " mm")
 
@@ -241,7 +273,8 @@ class Table:
         scale = {k.lower(): v for k, v in units.items()}.get(match[2].lower()) if match else None
         if match is None or scale is None:
             what = say("{value} has no known unit", value=shown(value))
-            self.fault(key, what, say("write a figure in {units}", units=either(units)))
+            mend = say("write a figure in {units}", units=either(units))
+            self.fault(key, what, decimal_point() if _COMMA.search(text) else mend)
             return None
         bounded = self._bounded(key, float(match[1]) * scale, None, low, high, "")
         return None if bounded is None else float(bounded)
@@ -332,6 +365,11 @@ def shown(value: object) -> str:
         return say("a number of thousands of digits")
     text = plain(text)
     return text if len(text) <= 40 else text[:37] + "..."
+
+
+def decimal_point() -> str:
+    """The mend for a decimal comma, which no file takes."""
+    return say("write a decimal point, as in 22.5")
 
 
 def meant(near: str) -> str:

@@ -33,6 +33,7 @@ GERMAN = {
     "give {low} to {high}": "{low} bis {high} angeben",
     "{value} is out of bounds": "{value} liegt außerhalb der Grenzen",
     "unknown key": "unbekannter Schlüssel",
+    "unknown wood {name!r}": "unbekanntes Holz {name!r}",
     "did you mean {name!r}?": "{name!r} gemeint?",
     "{value} is not a length": "{value} ist keine Länge",
     'write 40, "40 mm" or "1 3/4 in"': '40, "40 mm" oder "1 3/4 in" schreiben',
@@ -116,7 +117,7 @@ TYPICAL: list[tuple[Callable[[Path], None], str]] = [
     (
         lambda f: _job(f, '[blank]\ndiameter = 400\nheigth = 180\nwood = "Blak cherry"\n'),
         "job.toml: blank.height: fehlt; 20 bis 1000 mm angeben\n"
-        "job.toml: blank.wood: unknown wood 'Blak cherry'; 'Black cherry' gemeint?\n"
+        "job.toml: blank.wood: unbekanntes Holz 'Blak cherry'; 'Black cherry' gemeint?\n"
         "job.toml: blank.heigth: unbekannter Schlüssel; 'height' gemeint?",
     ),
     (

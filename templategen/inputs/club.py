@@ -15,13 +15,18 @@ from templategen.inputs.records import Job, Shop
 from templategen.inputs.shop import read_shop
 from templategen.inputs.starters import demo_shop
 from templategen.units import Units
-from templategen.wording import say
+from templategen.wording import mark, say
 
 MOST_ENTRIES = 10_000
 MOST_PAPERS = 8
 LONGEST_LINE = 20_000  # letters of a line of CSV
 KEYS = ("name", "job", "shop", "paper", "diameter", "height", "wood", "outside", "wall", "date",
         "units")  # fmt: skip
+_CSV = (  # what the library commonly says, entered for translation
+    mark("',' expected after '\"'"),
+    mark("';' expected after '\"'"),
+    mark("unexpected end of data"),
+)
 _BLANK_KEYS = ("diameter", "height", "wood", "outside", "wall", "date", "units")
 
 
@@ -225,7 +230,7 @@ def _csv_entries(path: Path) -> Iterator[RawEntry]:
         ) from error
     except csv.Error as error:
         raise InputError(
-            say("not CSV: {reason}", reason=str(error)), where=name, mend=say("mend that line")
+            say("not CSV: {reason}", reason=say(str(error))), where=name, mend=say("mend that line")
         ) from error
     except OSError as error:
         why = machine_reason(error, say("unreadable"))

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from templategen import wording
+from templategen.cli.speech import settle
 from templategen.errors import GeometryError, InputError, InputErrors, TemplategenError
 from templategen.geometry.cuts import radius_from_chord
 from templategen.geometry.offset import offset_outline
@@ -58,6 +59,7 @@ GERMAN = {
     "cannot be read ({reason})": "lässt sich nicht lesen ({reason})",
     "File name too long": "Dateiname zu lang",
     "shop": "Werkstatt",
+    "Untitled blank": "Rohling ohne Titel",
     "own figure of the job": "eigener Wert des Auftrags",
     "FPL-GTR-190 Table 4-3": "FPL-GTR-190, Tabelle 4-3",
 }
@@ -379,3 +381,14 @@ def test_german_starter_files_are_german_and_say_that_they_are_invented() -> Non
         assert "erfunden" in text.splitlines()[0]
         assert "(erfunden)" in text or "(Zahlen erfunden)" in text
     assert "# Breite der Schneide" in files["shop.toml"]
+
+
+def test_a_job_without_title_gets_one_in_its_own_language(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The stand-in title follows the job's language, not the machine's; a stated title stays."""
+    table = {"blank": {"diameter": 400, "height": 180}, "print": {"language": "de"}}
+    with _fenced():
+        untitled = job_from_table(table, where="job.toml", known_wood=nearest_wood)
+    assert untitled.title == "Untitled blank"
+    monkeypatch.setattr(wording, "catalogue", lambda _: Words())
+    assert settle(untitled, "").title == "Rohling ohne Titel"
+    assert settle(demo_job(), "de").title == "Demo blank (invented)"

@@ -1,7 +1,28 @@
-"""Every error templategen raises on purpose. Imports nothing of the project."""
+"""Every error templategen raises on purpose. Imports the wording alone of the project."""
 
 import unicodedata
 from collections.abc import Sequence
+
+from templategen.wording import mark, say
+
+_MACHINE = (  # what POSIX systems commonly say, entered for translation
+    mark("Permission denied"),
+    mark("Operation not permitted"),
+    mark("Not a directory"),
+    mark("Is a directory"),
+    mark("No such file or directory"),
+    mark("No such device or address"),
+    mark("File exists"),
+    mark("File name too long"),
+    mark("Input/output error"),
+    mark("No space left on device"),
+    mark("Disk quota exceeded"),
+    mark("Read-only file system"),
+    mark("Too many levels of symbolic links"),
+    mark("Too many open files"),
+    mark("File too large"),
+    mark("Invalid argument"),
+)
 
 
 def hidden(character: str) -> bool:
@@ -21,6 +42,17 @@ def plain(text: str) -> str:
     if not any(hidden(c) for c in text):
         return text
     return "".join(c.encode("unicode_escape").decode("ascii") if hidden(c) else c for c in text)
+
+
+def machine_reason(error: BaseException, otherwise: str) -> str:
+    """Why the machine refused, in the language in use where its wording is known there.
+
+    Args:
+        error: what the machine raised.
+        otherwise: said where it gives no reason.
+    """
+    reason = getattr(error, "strerror", None)
+    return say(str(reason)) if reason else otherwise
 
 
 class TemplategenError(Exception):

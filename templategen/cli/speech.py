@@ -51,9 +51,13 @@ def settle(job: "Job", asked_for: str | None = None) -> "Job":
 
     Returns: the job, stating the language that is used, so that a recipe holds it.
     """
+    from templategen.inputs.job import UNTITLED
+
     first = asked() if asked_for is None else asked_for
     language = first or job.print.language or ENGLISH
     speak(language)
+    if job.title == UNTITLED:
+        job = dataclasses.replace(job, title=say(UNTITLED))
     if language == job.print.language or language == ENGLISH == (job.print.language or ENGLISH):
         return job
     return dataclasses.replace(job, print=dataclasses.replace(job.print, language=language))

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 
 from templategen.errors import GeometryError
 from templategen.geometry.shapes import Arc, Line, Point, Segment
+from templategen.wording import say
 
 SAME = 1e-6  # mm: ends nearer than this meet; a thousandth of what any saw can follow
 TINY = 1e-9  # mm or radians: less is nothing
@@ -95,7 +96,7 @@ def offset_outline(outline: Sequence[Segment], distance: float) -> tuple[Outline
     """
     area = signed_area(outline)
     if not outline or abs(area) < TINY or math.dist(outline[0].start, outline[-1].end) > SAME:
-        raise GeometryError("an outline that is not closed cannot be offset")
+        raise GeometryError(say("an outline that is not closed cannot be offset"))
     run = list(outline) if area > 0 else [s.reversed() for s in reversed(outline)]
     if abs(distance) < TINY:
         return (tuple(run),)
@@ -323,7 +324,9 @@ def _chained(pieces: list[Segment]) -> list[Outline]:
             end = loop[-1].end
             nearest = min(left, key=lambda s: math.dist(s.start, end), default=None)
             if nearest is None or math.dist(nearest.start, end) > SAME:
-                raise GeometryError("this outline cannot be offset: it crosses or touches itself")
+                raise GeometryError(
+                    say("this outline cannot be offset: it crosses or touches itself")
+                )
             left.remove(nearest)
             loop.append(nearest)
         loops.append(tuple(loop))

@@ -8,19 +8,25 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TextIO
 
-from templategen.errors import InputError, InputErrors, LimitError
+from templategen.errors import InputError, InputErrors, LimitError, machine_reason
 from templategen.inputs.job import job_from_table
-from templategen.inputs.reader import Table, read_toml
+from templategen.inputs.reader import Table, known_names, meant, read_toml, shown
 from templategen.inputs.records import Job, Shop
 from templategen.inputs.shop import read_shop
 from templategen.inputs.starters import demo_shop
 from templategen.units import Units
+from templategen.wording import mark, say
 
 MOST_ENTRIES = 10_000
 MOST_PAPERS = 8
 LONGEST_LINE = 20_000  # letters of a line of CSV
 KEYS = ("name", "job", "shop", "paper", "diameter", "height", "wood", "outside", "wall", "date",
         "units")  # fmt: skip
+_CSV = (  # what the library commonly says, entered for translation
+    mark("',' expected after '\"'"),
+    mark("';' expected after '\"'"),
+    mark("unexpected end of data"),
+)
 _BLANK_KEYS = ("diameter", "height", "wood", "outside", "wall", "date", "units")
 
 
@@ -53,7 +59,10 @@ class ClubSettings:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RawEntry:
-    """One entry as it stands in the list, not yet checked. `number` counts from 1."""
+    """One entry as it stands in the list, not yet checked. `number` counts from 1.
+
+    Under the empty key stands what is wrong with the entry as a whole, and the mend, as a tuple.
+    """
 
     number: int
     where: str
@@ -97,9 +106,11 @@ def read_club(path: Path) -> ClubList:
     if kind == ".csv":
         count = sum(1 for _ in _csv_entries(path))
         if not count:
-            raise InputError("holds no entry", where=path.name, mend="add a line for each blank")
+            raise InputError(
+                say("holds no entry"), where=path.name, mend=say("add a line for each blank")
+            )
         return ClubList(settings=ClubSettings(), count=count, entries=lambda: _csv_entries(path))
-    raise InputError("is no list", where=str(path), mend="name a .toml or a .csv file")
+    raise InputError(say("is no list"), where=str(path), mend=say("name a .toml or a .csv file"))
 
 
 def _from_toml(path: Path) -> ClubList:
@@ -122,12 +133,15 @@ def _from_toml(path: Path) -> ClubList:
     )
     for key, value in (("nest", nest), ("tenon", tenon)):
         if value is not None and not isinstance(value, dict):
-            top.fault(key, "is not a table", f"write [{key}] as in a job file")
+            mend = say("write [{key}] as in a job file", key=key)
+            top.fault(key, say("is not a table"), mend)
     if not isinstance(rows, list) or not rows:
-        top.fault("blanks", "holds no entry", "add a [[blanks]] table for each blank")
+        mend = say("add a [[blanks]] table for each blank")
+        top.fault("blanks", say("holds no entry"), mend)
         rows = []
     elif len(rows) > MOST_ENTRIES:
-        top.fault("blanks", f"{len(rows)} entries", f"at most {MOST_ENTRIES} in one list")
+        what = say("{count} entries", count=len(rows))
+        top.fault("blanks", what, say("at most {count} in one list", count=MOST_ENTRIES))
     top.done()
     if not faults:
         _check_defaults(settings, path.name)
@@ -136,7 +150,7 @@ def _from_toml(path: Path) -> ClubList:
 
     def entries() -> Iterator[RawEntry]:
         for number, row in enumerate(rows, start=1):
-            values = row if isinstance(row, dict) else {"": row}
+            values = row if isinstance(row, dict) else {"": _no_table(row)}
             yield RawEntry(
                 number=number, where=f"{path.name}: blanks[{number}]", values=dict(values)
             )
@@ -163,9 +177,9 @@ def _bounded(file: TextIO, name: str) -> Iterator[str]:
         number += 1
         if len(text) == LONGEST_LINE and not text.endswith("\n"):
             raise LimitError(
-                f"longer than {LONGEST_LINE} letters",
-                where=f"{name} line {number}",
-                mend="this is no list of blanks",
+                say("longer than {count} letters", count=LONGEST_LINE),
+                where=line_of(name, number),
+                mend=say("this is no list of blanks"),
             )
         yield text
 
@@ -176,10 +190,10 @@ def _csv_entries(path: Path) -> Iterator[RawEntry]:
     try:
         with path.open(encoding="utf-8-sig", newline="") as file:
             heading = file.readline(LONGEST_LINE)
-            mark = max(",;\t", key=heading.count)
-            keys = [k.strip().lower() for k in next(csv.reader([heading], delimiter=mark), [])]
+            comma = max(",;\t", key=heading.count)
+            keys = [k.strip().lower() for k in next(csv.reader([heading], delimiter=comma), [])]
             _check_heading(keys, name)
-            reader = csv.reader(_bounded(file, name), delimiter=mark, strict=True)
+            reader = csv.reader(_bounded(file, name), delimiter=comma, strict=True)
             number = 0
             for row in reader:
                 if not any(cell.strip() for cell in row):
@@ -187,38 +201,72 @@ def _csv_entries(path: Path) -> Iterator[RawEntry]:
                 number += 1
                 if number > MOST_ENTRIES:
                     raise LimitError(
-                        f"more than {MOST_ENTRIES} entries", where=name, mend="split the list"
+                        say("more than {count} entries", count=MOST_ENTRIES),
+                        where=name,
+                        mend=say("split the list"),
                     )
-                values = {k: c.strip() for k, c in zip(keys, row, strict=False) if c.strip()}
+                values: dict[str, Any] = {
+                    k: c.strip() for k, c in zip(keys, row, strict=False) if c.strip()
+                }
                 if len(row) > len(keys):
-                    values[""] = f"{len(row)} fields under {len(keys)} headings"
+                    values[""] = (
+                        say(
+                            "{fields} fields under {headings} headings",
+                            fields=len(row),
+                            headings=len(keys),
+                        ),
+                        say("put text with commas in quotes"),
+                    )
                 yield RawEntry(
-                    number=number, where=f"{name} line {reader.line_num + 1}", values=values
+                    number=number, where=line_of(name, reader.line_num + 1), values=values
                 )
     except FileNotFoundError as error:
-        raise InputError("no such file", where=str(path), mend="check the name") from error
+        raise InputError(
+            say("no such file"), where=str(path), mend=say("check the name")
+        ) from error
     except UnicodeDecodeError as error:
-        raise InputError("not UTF-8 text", where=name, mend="save it as CSV UTF-8") from error
+        raise InputError(
+            say("not UTF-8 text"), where=name, mend=say("save it as CSV UTF-8")
+        ) from error
     except csv.Error as error:
-        raise InputError(f"not CSV: {error}", where=name, mend="mend that line") from error
+        raise InputError(
+            say("not CSV: {reason}", reason=say(str(error))), where=name, mend=say("mend that line")
+        ) from error
     except OSError as error:
-        why = error.strerror or "unreadable"
-        raise InputError(f"cannot be read ({why})", where=str(path)) from error
+        why = machine_reason(error, say("unreadable"))
+        raise InputError(say("cannot be read ({reason})", reason=why), where=str(path)) from error
+
+
+def _no_table(row: object) -> tuple[str, str]:
+    """What is wrong with an entry that is no table, and the mend."""
+    return (
+        say("{value} is not a table", value=shown(row)),
+        say("add a [[blanks]] table for each blank"),
+    )
+
+
+def line_of(name: str, number: int) -> str:
+    """The place of a line of a list; lines count from 1."""
+    return say("{file} line {number}", file=name, number=number)
 
 
 def _check_heading(keys: list[str], name: str) -> None:
-    where = f"{name} line 1"
-    known = ", ".join(KEYS)
+    where = line_of(name, 1)
     for key in keys:
         if key not in KEYS:
             near = difflib.get_close_matches(key, sorted(KEYS), n=1, cutoff=0.4)
-            mend = f"did you mean {near[0]!r}?" if near else f"known: {known}"
-            raise InputError(f"unknown heading {key[:40]!r}", where=where, mend=mend)
+            raise InputError(
+                say("unknown heading {key!r}", key=key[:40]),
+                where=where,
+                mend=meant(near[0]) if near else known_names(KEYS),
+            )
         if keys.count(key) > 1:
-            raise InputError(f"heading {key!r} twice", where=where, mend="leave one out")
+            raise InputError(
+                say("heading {key!r} twice", key=key), where=where, mend=say("leave one out")
+            )
     if "job" not in keys and not {"diameter", "height"} <= set(keys):
         raise InputError(
-            "names neither job nor diameter and height", where=where, mend=f"known: {known}"
+            say("names neither job nor diameter and height"), where=where, mend=known_names(KEYS)
         )
 
 
@@ -242,8 +290,9 @@ def check_entry(
     """
     faults: list[InputError] = []
     table = Table(raw.values, where=raw.where, faults=faults)
-    if "" in raw.values:
-        table.fault("", str(raw.values[""])[:80], "put text with commas in quotes")
+    if isinstance(whole := raw.values.get(""), tuple):
+        table.known.append("")
+        table.fault("", *whole)
     name, job_name, shop_name = (
         table.text("name", longest=100),
         table.text("job"),
@@ -253,8 +302,8 @@ def check_entry(
     for key in _BLANK_KEYS:
         given = table.raw(key) is not None
         if given and job_name and key != "units":
-            table.fault(key, "not with a job file", "change the job file, or leave out job")
-    table.known.append("")
+            mend = say("change the job file, or leave out job")
+            table.fault(key, say("not with a job file"), mend)
     table.done()
     if faults:
         raise InputErrors(faults)
@@ -268,7 +317,7 @@ def check_entry(
         stated, where, beside = _inline(raw, name, settings), raw.where, None
     shop_path = folder / shop_name if shop_name else beside or settings.shop
     if shop_path is None and job_name:
-        raise InputError("names no shop", where=raw.where, mend='add shop = "shop.toml"')
+        raise InputError(say("names no shop"), where=raw.where, mend=say('add shop = "shop.toml"'))
     shop = demo_shop() if shop_path is None else read_shop(shop_path)
     try:
         job = job_from_table(stated, where=where, known_wood=known_wood, usual=shop.rules)
@@ -293,7 +342,8 @@ def _papers(table: Table) -> tuple[str, ...]:
         papers = tuple(value.replace(";", " ").replace("+", " ").split())
         if len(papers) <= MOST_PAPERS:
             return papers
-        table.fault("paper", f"{len(papers)} papers", f"at most {MOST_PAPERS}")
+        what = say("{count} papers", count=len(papers))
+        table.fault("paper", what, say("at most {count}", count=MOST_PAPERS))
         return ()
     return table.texts("paper", most=MOST_PAPERS)
 
@@ -302,7 +352,11 @@ def _inline(raw: RawEntry, name: str, settings: ClubSettings) -> dict[str, Any]:
     """The table of a job file for a blank given in the list itself."""
     values = raw.values
     blank = {k: values[k] for k in ("diameter", "height", "wood", "outside") if k in values}
-    size = f"Blank {values.get('diameter', '')} × {values.get('height', '')}"
+    size = say(
+        "Blank {diameter} × {height}",
+        diameter=str(values.get("diameter", "")),
+        height=str(values.get("height", "")),
+    )
     data: dict[str, Any] = {
         "title": name or size[:100],
         "units": values.get("units", settings.units.value),

@@ -5,6 +5,7 @@ from typing import Any
 from templategen.inputs.reader import Table
 from templategen.inputs.records import Chuck, Cutter
 from templategen.units import Units, parse_length, written_length
+from templategen.wording import say
 
 KILOGRAMS = {"kg": 1.0, "lb": 0.45359237}  # NIST SP 811
 
@@ -19,11 +20,12 @@ def read_section(table: Table) -> tuple[float, float] | None:
             raise TypeError
         width, height = (parse_length(side, table.units) for side in raw)
     except (TypeError, ValueError, AttributeError):
-        table.fault("section", "is not a width and a height", "write section = [9, 25]")
+        mend = say("write section = [9, 25]")
+        table.fault("section", say("is not a width and a height"), mend)
         return None
     if not (1 <= width <= 60 and 1 <= height <= 100):
-        mend = "give a width of 1 to 60 mm and a height of 1 to 100 mm"
-        table.fault("section", "is out of bounds", mend)
+        mend = say("give a width of 1 to 60 mm and a height of 1 to 100 mm")
+        table.fault("section", say("is out of bounds"), mend)
         return None
     return width, height
 

@@ -10,7 +10,7 @@ from typing import Any
 from templategen.errors import InputError, InputErrors
 from templategen.inputs import defaults
 from templategen.inputs.own_wood import own_wood_to_table, read_own_wood
-from templategen.inputs.reader import REQUIRED, Table, finish, read_toml, shown
+from templategen.inputs.reader import REQUIRED, Table, finish, meant, read_toml, shown
 from templategen.inputs.records import (
     Blank,
     Job,
@@ -23,9 +23,10 @@ from templategen.inputs.records import (
     Tenon,
 )
 from templategen.units import Units, parse_length, written_length
-from templategen.wording import ENGLISH, languages
+from templategen.wording import ENGLISH, languages, mark, say
 
 MOST_PINNED = 20
+UNTITLED = mark("Untitled blank")  # the title of a job that states none
 
 
 def read_job(path: Path, *, known_wood: Callable[[str], str | None]) -> Job:
@@ -64,14 +65,15 @@ def job_from_table(
     top = Table(data, where=where, faults=faults)
     units = Units(top.choice("units", "mm", ("mm", "in")))
     top.units = units
-    title = top.text("title", "Untitled blank")
+    title = top.text("title", UNTITLED)
     date = _date(top)
     shop = top.text("shop")
     wood = read_own_wood(top.table("wood"))
     blank = _blank(top.table("blank"), (lambda _: None) if wood else known_wood)
     nest = nest_from_table(top.table("nest"), own.nest)
     if nest.wall[0] == "drying" and not blank.wood and wood is None:
-        top.fault("blank.wood", "a drying wall needs the wood", "name it, or give nest.wall")
+        mend = say("name it, or give nest.wall")
+        top.fault("blank.wood", say("a drying wall needs the wood"), mend)
     tenon = tenon_from_table(top.table("tenon"), own.tenon)
     prints = print_from_table(top.table("print"), own.print or usual_print(units))
     top.done()
@@ -100,9 +102,9 @@ def check_cutters(job: Job, shop: Shop) -> None:
     owned = [c.id for c in shop.cutters]
     faults = [
         InputError(
-            f"no cutter {name!r} in the shop",
-            where="job: nest.cutters",
-            mend=f"the shop has {', '.join(owned)}",
+            say("no cutter {name!r} in the shop", name=name),
+            where=say("job: {key}", key="nest.cutters"),
+            mend=say("the shop has {names}", names=", ".join(owned)),
         )
         for name in job.nest.cutters
         if name not in owned
@@ -120,7 +122,7 @@ def _date(top: Table) -> str:
     try:
         return datetime.date.fromisoformat(str(value)).isoformat()
     except ValueError:
-        top.fault("date", "is not a date", "write it as 2026-05-02")
+        top.fault("date", say("is not a date"), say("write it as 2026-05-02"))
         return ""
 
 
@@ -130,8 +132,8 @@ def _blank(table: Table, known_wood: Callable[[str], str | None]) -> Blank:
     wood = table.text("wood", longest=80)
     near = known_wood(wood) if wood else None
     if near is not None:
-        mend = f"did you mean {near!r}?" if near else "leave it out and give nest.wall"
-        table.fault("wood", f"unknown wood {wood!r}", mend)
+        mend = meant(near) if near else say("leave it out and give nest.wall")
+        table.fault("wood", say("unknown wood {name!r}", name=wood), mend)
     raw = table.raw("outside")
     outside: str | tuple[tuple[float, float], ...] = defaults.OUTSIDE.value
     if isinstance(raw, str):
@@ -145,22 +147,23 @@ def _blank(table: Table, known_wood: Callable[[str], str | None]) -> Blank:
 def _points(
     table: Table, raw: object, diameter: float, height: float
 ) -> str | tuple[tuple[float, float], ...]:
-    mend = "write [[r, z], …] from the rim (z = 0) to the shoulder, z rising"
+    mend = say("write [[r, z], …] from the rim (z = 0) to the shoulder, z rising")
     if not isinstance(raw, list) or not 2 <= len(raw) <= 500:
-        table.fault("outside", "is not a list of 2 to 500 points", mend)
+        table.fault("outside", say("is not a list of 2 to 500 points"), mend)
         return defaults.OUTSIDE.value
     if not all(isinstance(point, list) for point in raw):
-        table.fault("outside", "holds something that is no point", mend)
+        table.fault("outside", say("holds something that is no point"), mend)
         return defaults.OUTSIDE.value
     try:
         points = tuple((parse_length(r, table.units), parse_length(z, table.units)) for r, z in raw)
     except (TypeError, ValueError, AttributeError):
-        table.fault("outside", "holds something that is no point", mend)
+        table.fault("outside", say("holds something that is no point"), mend)
         return defaults.OUTSIDE.value
     falling = any(b[1] < a[1] for a, b in itertools.pairwise(points))
     inside = all(0 < r <= diameter / 2 and 0 <= z <= height for r, z in points)
     if points[0][1] != 0 or falling or not inside:
-        table.fault("outside", "does not run from the rim down inside the blank", mend)
+        what = say("does not run from the rim down inside the blank")
+        table.fault("outside", what, mend)
         return defaults.OUTSIDE.value
     return points
 
@@ -212,7 +215,8 @@ def _wall(table: Table, base: tuple[str, float]) -> tuple[str, float]:
             share = -1.0
         if 0.02 <= share <= 0.3:
             return ("share", share)
-        table.fault("wall", f"{shown(raw)} is not a share", "give 2 % to 30 %")
+        what = say("{value} is not a share", value=shown(raw))
+        table.fault("wall", what, say("give 2 % to 30 %"))
         return base
     return ("length", float(table.length("wall", REQUIRED, 3, 200)))
 
@@ -267,9 +271,14 @@ def _pinned(table: Table) -> Pinned:
     given = [[key for key in pair if table.raw(key) is not None] for pair in pairs]
     first, second = given
     if (len(first), len(second)) not in ((2, 0), (0, 2)):
-        have = ", ".join(first + second) or "neither"
-        mend = "give entry_radius and depth_at_axis, or pivot_offset and pivot_standoff"
-        table.fault("", f"one pair is needed, this has {have}", mend)
+        have = ", ".join(first + second)
+        table.fault(
+            "",
+            say("one pair is needed, this has {keys}", keys=have)
+            if have
+            else say("one pair is needed, this has neither"),
+            say("give entry_radius and depth_at_axis, or pivot_offset and pivot_standoff"),
+        )
     pin = Pinned(
         cutter=table.text("cutter", longest=40),
         entry_radius=table.length("entry_radius", None, 1, 750) if first else None,

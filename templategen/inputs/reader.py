@@ -1,20 +1,47 @@
 """A TOML table read with types, bounds and places; every fault is gathered, none hides another."""
 
 import difflib
+import functools
 import math
 import os
 import re
 import stat
 import tomllib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
-from templategen.errors import InputError, InputErrors, LimitError, hidden, plain
+from templategen.errors import (
+    InputError,
+    InputErrors,
+    LimitError,
+    hidden,
+    machine_reason,
+    plain,
+)
 from templategen.units import Units, parse_length
+from templategen.wording import mark, say
 
 MOST_BYTES = 1_000_000
 WATTS_PER_HP = 745.7  # NIST SP 811 (745.6999, further digits from memory)
+_COMMA = re.compile(r"\d,\d")
+_COMMA_LINE = re.compile(r"[^\"'#\[]*=\s*[+-]?\d+,\d+\s*(?:#.*)?")
+_AT = re.compile(r"(.+) \(at line (\d+), column (\d+)\)", re.DOTALL)
+_TOML = (  # what the library commonly says, entered for translation
+    mark("Cannot overwrite a value"),
+    mark("Expected '=' after a key in a key/value pair"),
+    mark("Expected newline or end of document after a statement"),
+    mark("Expected ']' at the end of a table declaration"),
+    mark("Expected ']]' at the end of an array declaration"),
+    mark("Invalid date or datetime"),
+    mark("Invalid initial character for a key part"),
+    mark("Invalid statement"),
+    mark("Invalid value"),
+    mark("Unclosed array"),
+    mark("Unclosed inline table"),
+    mark("Unescaped '\\' in a string"),
+    mark("Unterminated string"),
+)
 
 
 def read_toml(path: Path) -> dict[str, Any]:
@@ -24,13 +51,29 @@ def read_toml(path: Path) -> dict[str, Any]:
         InputError: missing, unreadable, too large, not UTF-8 or not TOML.
     """
     name = path.name
-    raw = read_bounded(path, most=MOST_BYTES, ending=".toml", mend="this is no shop or job file")
+    raw = read_bounded(
+        path, most=MOST_BYTES, ending=".toml", mend=say("this is no shop or job file")
+    )
     try:
-        return tomllib.loads(raw.decode("utf-8"))
+        text = raw.decode("utf-8")
     except UnicodeDecodeError as error:
-        raise InputError("not UTF-8 text", where=name, mend="save it as UTF-8") from error
+        raise InputError(say("not UTF-8 text"), where=name, mend=say("save it as UTF-8")) from error
+    try:
+        return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
-        raise InputError(f"not TOML: {error}", where=name, mend="mend that line") from error
+        reason, mend = str(error), say("mend that line")
+        found = _AT.fullmatch(reason)
+        if found is not None:
+            said, line, column = found.groups()
+            reason = say(
+                "{reason} (at line {line}, column {column})",
+                reason=say(said),
+                line=line,
+                column=column,
+            )
+            if _COMMA_LINE.fullmatch(text.split("\n")[int(line) - 1].rstrip()):
+                mend = decimal_point()
+        raise InputError(say("not TOML: {reason}", reason=reason), where=name, mend=mend) from error
 
 
 def read_bounded(path: Path, *, most: int, ending: str, mend: str) -> bytes:
@@ -62,15 +105,19 @@ def read_bounded(path: Path, *, most: int, ending: str, mend: str) -> bytes:
             large = regular and state.st_size > most
             held = b"" if large else file.read(most + 1)
     except FileNotFoundError as error:
-        raise InputError("no such file", where=str(path), mend="check the name") from error
+        raise InputError(
+            say("no such file"), where=str(path), mend=say("check the name")
+        ) from error
     except IsADirectoryError as error:
-        raise InputError("is a folder", where=str(path), mend=f"name a {ending} file") from error
+        raise InputError(
+            say("is a folder"), where=str(path), mend=say("name a {ending} file", ending=ending)
+        ) from error
     except (OSError, ValueError) as error:
-        why = getattr(error, "strerror", None) or "unreadable"
-        raise InputError(f"cannot be read ({why})", where=str(path)) from error
+        why = machine_reason(error, say("unreadable"))
+        raise InputError(say("cannot be read ({reason})", reason=why), where=str(path)) from error
     if large or len(held) > most:
         bound = f"{most // 1_000_000} MB" if most >= 1_000_000 else f"{most // 1000} kB"
-        raise LimitError(f"larger than {bound}", where=path.name, mend=mend)
+        raise LimitError(say("larger than {bound}", bound=bound), where=path.name, mend=mend)
     return held
 
 
@@ -95,7 +142,11 @@ class Table:
         if isinstance(data, dict):
             self.data = data
         else:
-            self.fault("", f"{shown(data)} is not a table", "see the commented starter files")
+            self.fault(
+                "",
+                say("{value} is not a table", value=shown(data)),
+                say("see the commented starter files"),
+            )
 
     def place(self, key: str) -> str:
         """File and key path of a key."""
@@ -117,13 +168,15 @@ class Table:
         if value is None:
             return default
         if not isinstance(value, str):
-            self.fault(key, f"{shown(value)} is not text", "put it in quotes")
+            self.fault(key, say("{value} is not text", value=shown(value)), say("put it in quotes"))
             return default
         if len(value) > longest:
-            self.fault(key, "not a short line of text", f"use one line of up to {longest} letters")
+            mend = say("use one line of up to {count} letters", count=longest)
+            self.fault(key, say("not a short line of text"), mend)
             return default
         if any(hidden(c) for c in value):
-            self.fault(key, f"{shown(value)} holds a hidden character", "type the text anew")
+            what = say("{value} holds a hidden character", value=shown(value))
+            self.fault(key, what, say("type the text anew"))
             return default
         return value
 
@@ -132,8 +185,8 @@ class Table:
         value = self.text(key, default)
         if value not in allowed:
             near = difflib.get_close_matches(value, sorted(allowed), n=1)
-            mend = f"did you mean {near[0]!r}?" if near else f"use {' or '.join(allowed)}"
-            self.fault(key, f"{shown(value)} is not known", mend)
+            mend = meant(near[0]) if near else say("use {choice}", choice=either(allowed))
+            self.fault(key, say("{value} is not known", value=shown(value)), mend)
             return default
         return value
 
@@ -147,7 +200,8 @@ class Table:
         unit: str,
     ) -> Any:  # noqa: ANN401 - number or the default
         if not math.isfinite(value) or not low <= value <= high:
-            self.fault(key, f"{value:g}{unit} is out of bounds", f"give {low:g} to {high:g}{unit}")
+            what = say("{value} is out of bounds", value=f"{value:g}{unit}")
+            self.fault(key, what, bounds(low, high, unit))
             return default
         return value
 
@@ -156,7 +210,7 @@ class Table:
         value = self._get(key)
         if value is None:
             if default is REQUIRED:
-                self.fault(key, "is missing", f"give {low:g} to {high:g} mm")
+                self.fault(key, say("is missing"), bounds(low, high, " mm"))
                 return low
             return default
         try:
@@ -164,7 +218,10 @@ class Table:
                 raise ValueError
             number = parse_length(value, self.units)
         except ValueError:
-            self.fault(key, f"{shown(value)} is not a length", 'write 40, "40 mm" or "1 3/4 in"')
+            what = say("{value} is not a length", value=shown(value))
+            comma = isinstance(value, str) and _COMMA.search(value)
+            mend = decimal_point() if comma else say('write 40, "40 mm" or "1 3/4 in"')
+            self.fault(key, what, mend)
             return low if default is REQUIRED else default
         return self._bounded(key, number, low if default is REQUIRED else default, low, high, " mm")
 
@@ -176,7 +233,8 @@ class Table:
         if value is None:
             return default
         if not isinstance(value, list) or not 1 <= len(value) <= most:
-            self.fault(key, "is not a list of lengths", f'write [3, "6 mm"], 1 to {most} of them')
+            mend = say('write [3, "6 mm"], 1 to {count} of them', count=most)
+            self.fault(key, say("is not a list of lengths"), mend)
             return default
         inner = self._child({f"{key}[{n + 1}]": v for n, v in enumerate(value)}, "")
         return tuple(inner.length(name, REQUIRED, low, high) for name in inner.data)
@@ -187,7 +245,8 @@ class Table:
         if value is None:
             return default
         if isinstance(value, bool) or not isinstance(value, int | float):
-            self.fault(key, f"{shown(value)} is not a number", f"give {low:g} to {high:g}")
+            what = say("{value} is not a number", value=shown(value))
+            self.fault(key, what, bounds(low, high))
             return default
         try:
             number = float(value)
@@ -199,7 +258,8 @@ class Table:
         """A whole number within bounds."""
         value = self.number(key, default, low, high)
         if value != int(value):
-            self.fault(key, f"{value:g} is not a whole number", f"give {low} to {high}")
+            what = say("{value} is not a whole number", value=f"{value:g}")
+            self.fault(key, what, bounds(low, high))
             return default
         return int(value)
 
@@ -208,12 +268,13 @@ class Table:
         value = self._get(key)
         if value is None:
             return None
-        names = " or ".join(units)
         text = value if isinstance(value, str) else ""
         match = re.fullmatch(r"\s*(\d{1,9}(?:\.\d{1,17})?)\s*([A-Za-z]+)\s*", text)
         scale = {k.lower(): v for k, v in units.items()}.get(match[2].lower()) if match else None
         if match is None or scale is None:
-            self.fault(key, f"{shown(value)} has no known unit", f"write a figure in {names}")
+            what = say("{value} has no known unit", value=shown(value))
+            mend = say("write a figure in {units}", units=either(units))
+            self.fault(key, what, decimal_point() if _COMMA.search(text) else mend)
             return None
         bounded = self._bounded(key, float(match[1]) * scale, None, low, high, "")
         return None if bounded is None else float(bounded)
@@ -229,7 +290,8 @@ class Table:
         if value is None:
             return []
         if not isinstance(value, list) or len(value) > most:
-            self.fault(key, "is not a list of tables", f"write [[{key}]], at most {most}")
+            mend = say("write [[{key}]], at most {count}", key=key, count=most)
+            self.fault(key, say("is not a list of tables"), mend)
             return []
         return [self._child(v, f"{key}[{n + 1}]") for n, v in enumerate(value)]
 
@@ -243,11 +305,12 @@ class Table:
             or len(value) > most
             or not all(isinstance(v, str) for v in value)
         ):
-            self.fault(key, "is not a list of names", 'write ["one", "two"]')
+            self.fault(key, say("is not a list of names"), say('write ["one", "two"]'))
             return ()
         for name in value:
             if len(name) > 200 or any(hidden(c) for c in name):
-                self.fault(key, f"{shown(name)} is no name", "type the names anew")
+                what = say("{value} is no name", value=shown(name))
+                self.fault(key, what, say("type the names anew"))
                 return ()
         return tuple(value)
 
@@ -257,7 +320,8 @@ class Table:
         if value is None:
             return default
         if not isinstance(value, bool):
-            self.fault(key, f"{shown(value)} is neither true nor false", "write true or false")
+            what = say("{value} is neither true nor false", value=shown(value))
+            self.fault(key, what, say("write true or false"))
             return default
         return value
 
@@ -273,9 +337,9 @@ class Table:
         for key in self.data:
             if key not in self.known:
                 near = difflib.get_close_matches(key, sorted(self.known), n=1, cutoff=0.4)
-                mend = f"did you mean {near[0]!r}?" if near else f"known: {', '.join(self.known)}"
+                mend = meant(near[0]) if near else known_names(self.known)
                 name = plain(key) if len(key) <= 40 else plain(key[:37]) + "..."
-                self.fault(name, "unknown key", mend)
+                self.fault(name, say("unknown key"), mend)
 
 
 T = TypeVar("T")
@@ -298,6 +362,39 @@ def shown(value: object) -> str:
     try:
         text = repr(value)
     except ValueError:  # a whole number of more digits than Python writes out
-        return "a number of thousands of digits"
+        return say("a number of thousands of digits")
     text = plain(text)
     return text if len(text) <= 40 else text[:37] + "..."
+
+
+def decimal_point() -> str:
+    """The mend for a decimal comma, which no file takes."""
+    return say("write a decimal point, as in 22.5")
+
+
+def meant(near: str) -> str:
+    """The mend that offers the nearest known name."""
+    return say("did you mean {name!r}?", name=near)
+
+
+def known_names(names: Iterable[str]) -> str:
+    """The mend that lists the known names."""
+    return say("known: {names}", names=", ".join(names))
+
+
+def either(names: Iterable[str]) -> str:
+    """Words of a file, one of which is to be chosen.
+
+    >>> either(["mm", "in"])
+    'mm or in'
+    """
+    return functools.reduce(lambda a, b: say("{first} or {other}", first=a, other=b), names)
+
+
+def bounds(low: float, high: float, unit: str = "") -> str:
+    """The mend that states the bounds, with the point that a file's figures need.
+
+    >>> bounds(0.5, 100, " mm")
+    'give 0.5 to 100 mm'
+    """
+    return say("give {low} to {high}", low=f"{low:g}", high=f"{high:g}{unit}")

@@ -22,10 +22,12 @@ from templategen.inputs.job import (
 from templategen.inputs.reader import REQUIRED, WATTS_PER_HP, Table, finish, read_toml
 from templategen.inputs.records import Cutter, Jaws, Lathe, Nest, Post, Rules, Shop, Tenon
 from templategen.units import Units, written_length
+from templategen.wording import mark, say
 
 if TYPE_CHECKING:
     from templategen.errors import InputError
 
+UNNAMED = mark("shop")  # the name of a shop that states none
 FASTEST = 1500  # rpm; above the default it is cautioned, above this refused; chosen here
 
 
@@ -48,14 +50,16 @@ def shop_from_table(data: object, *, where: str) -> Shop:
     top = Table(data, where=where, faults=faults)
     units = Units(top.choice("units", "mm", ("mm", "in")))
     top.units = units
-    name = top.text("name", "shop")
+    name = top.text("name", UNNAMED)
     cutters = [_cutter(t) for t in top.tables("cutters", most=60)]
     jaws = [_jaws(t) for t in top.tables("jaws", most=60)]
     if not cutters and top.data.get("cutters", []) == []:
-        top.fault("cutters", "no cutter given", "add a [[cutters]] table with radius and kerf")
+        mend = say("add a [[cutters]] table with radius and kerf")
+        top.fault("cutters", say("no cutter given"), mend)
     for key, ids in (("cutters", [c.id for c in cutters]), ("jaws", [j.id for j in jaws])):
         for twice in sorted({i for i in ids if ids.count(i) > 1}):
-            top.fault(key, f"id {twice!r} is used twice", "give each its own id")
+            what = say("id {name!r} is used twice", name=twice)
+            top.fault(key, what, say("give each its own id"))
     base = Lathe()
     table = top.table("lathe")
     lathe = Lathe(
@@ -73,7 +77,8 @@ def shop_from_table(data: object, *, where: str) -> Shop:
         max_offset=table.length("max_offset", Post().max_offset, -500, 500),
     )
     if post.min_offset > post.max_offset:
-        table.fault("min_offset", "is above max_offset", "swap the two")
+        what = say("is above {key}", key="max_offset")
+        table.fault("min_offset", what, say("swap the two"))
     table.done()
     table = top.table("rules")
     rules = Rules(
@@ -88,7 +93,8 @@ def shop_from_table(data: object, *, where: str) -> Shop:
     )
     table.known.append("print")
     if rules.refuse_share > rules.caution_share:
-        table.fault("refuse_share", "is above caution_share", "swap the two")
+        what = say("is above {key}", key="caution_share")
+        table.fault("refuse_share", what, say("swap the two"))
     table.done()
     top.done()
     return finish(
@@ -106,10 +112,15 @@ def shop_from_table(data: object, *, where: str) -> Shop:
     )
 
 
+def name_of(shop: Shop) -> str:
+    """The shop's name for people: in the language in use where the shop states none."""
+    return say(UNNAMED) if shop.name == UNNAMED else shop.name
+
+
 def _id(table: Table) -> str:
     name = table.text("id", longest=40).strip()
     if not name:
-        table.fault("id", "is missing", "give it a short name in quotes")
+        table.fault("id", say("is missing"), say("give it a short name in quotes"))
     return name
 
 
@@ -122,7 +133,7 @@ def _cutter(table: Table) -> Cutter:
         section=read_section(table),
     )
     if cutter.kerf >= cutter.radius:
-        table.fault("kerf", "is not below the radius", "give the width of the tip")
+        table.fault("kerf", say("is not below the radius"), say("give the width of the tip"))
     table.done()
     return cutter
 

@@ -5,6 +5,7 @@ The record itself is only ever read.
 
 import csv
 import datetime
+import operator
 import re
 import statistics
 from collections.abc import Sequence
@@ -13,6 +14,7 @@ from pathlib import Path
 
 from templategen.errors import InputError
 from templategen.inputs.reader import read_bounded
+from templategen.wording import say
 
 GRAMS = {"g": 1.0, "kg": 1000.0, "lb": 453.59237, "oz": 453.59237 / 16}  # NIST SP 811
 MOST_BYTES = 1_000_000
@@ -66,7 +68,7 @@ def read_record(path: Path) -> Record:
     name = path.name
     body = [(n, t) for n, t in enumerate(lines, start=1) if t.strip() and not t.startswith("#")]
     if not body:
-        raise InputError("is empty", where=name, mend="begin with the line: date,mass")
+        raise InputError(say("is empty"), where=name, mend=say("begin with the line: date,mass"))
     first, head = body[0]
     delimiter = max(",;\t", key=head.count)
     heads = [cell.strip().casefold() for cell in _cells(head, delimiter)]
@@ -74,9 +76,9 @@ def read_record(path: Path) -> Record:
     masses = [cell for cell in heads if cell in unit_of]
     if "date" not in heads or len(masses) != 1:
         raise InputError(
-            f"the columns {', '.join(heads)[:60]!r} lack a date and one mass",
-            where=f"{name}: line {first}",
-            mend="begin with the line: date,mass_g (or mass_kg, mass_lb, mass_oz)",
+            say("the columns {names!r} lack a date and one mass", names=", ".join(heads)[:60]),
+            where=_line(name, first),
+            mend=say("begin with the line: date,mass_g (or mass_kg, mass_lb, mass_oz)"),
         )
     columns = {
         "date": heads.index("date"),
@@ -85,7 +87,7 @@ def read_record(path: Path) -> Record:
     }
     unit = unit_of[masses[0]]
     weighings: list[Weighing] = []
-    faults: list[InputError] = []
+    faults: list[tuple[int, InputError]] = []
     for number, text in body[1:]:
         try:
             weighings.append(
@@ -93,18 +95,19 @@ def read_record(path: Path) -> Record:
             )
         except ValueError as error:
             what, mend = error.args
-            faults.append(InputError(what, where=f"{name}: line {number}", mend=mend))
+            faults.append((number, InputError(what, where=_line(name, number), mend=mend)))
     kept, far = _near(weighings, name)
     return Record(
         name=name,
         unit=unit,
         weighings=tuple(kept),
-        faults=tuple(sorted((*faults, *far), key=_line)),
+        faults=tuple(fault for _, fault in sorted((*faults, *far), key=operator.itemgetter(0))),
     )
 
 
-def _line(fault: InputError) -> int:
-    return int(fault.where.rsplit(" ", 1)[-1])
+def _line(name: str, number: int) -> str:
+    """The place of a row."""
+    return say("{file}: line {number}", file=name, number=number)
 
 
 def with_identity(record: Record, identity: str) -> Record:
@@ -120,13 +123,15 @@ def with_identity(record: Record, identity: str) -> Record:
     if identity not in names:
         known = ", ".join(n for n in names if n)
         raise InputError(
-            f"no piece {identity!r} in {record.name}", where="--piece", mend=f"it has {known}"
+            say("no piece {identity!r} in {file}", identity=identity, file=record.name),
+            where="--piece",
+            mend=say("it has {names}", names=known),
         )
     return replace(record, weighings=tuple(w for w in record.weighings if w.identity == identity))
 
 
 def _text(path: Path) -> str:
-    raw = read_bounded(path, most=MOST_BYTES, ending=".csv", mend="this is no weighing record")
+    raw = read_bounded(path, most=MOST_BYTES, ending=".csv", mend=say("this is no weighing record"))
     wide = raw[:2] in (b"\xff\xfe", b"\xfe\xff")
     return raw.decode("utf-16" if wide else "utf-8-sig", errors="replace")
 
@@ -159,35 +164,42 @@ def _weighing(
         ValueError: with what is wrong and the mend.
     """
     if len(cells) <= max(columns.values()):
-        raise ValueError(f"has {len(cells)} of the columns", "fill in date and mass")
+        what = say("has {count} of the columns", count=len(cells))
+        raise ValueError(what, say("fill in date and mass"))
     date = cells[columns["date"]].strip()
     try:
         when = datetime.datetime.fromisoformat(date).replace(tzinfo=None)
     except ValueError:
-        raise ValueError(f"{_short(date)} is not a date", "write it as 2026-05-02") from None
+        what = say("{value} is not a date", value=_short(date))
+        raise ValueError(what, say("write it as 2026-05-02")) from None
     if not FIRST_YEAR <= when.year <= LAST_YEAR:
-        mend = f"give a year from {FIRST_YEAR} to {LAST_YEAR}"
-        raise ValueError(f"{_short(date)} is out of bounds", mend)
+        mend = say("give a year from {first} to {last}", first=FIRST_YEAR, last=LAST_YEAR)
+        raise ValueError(say("{value} is out of bounds", value=_short(date)), mend)
     mass = cells[columns["mass"]].strip()
     figure = mass_in_grams(mass, unit)
     if figure is None:
-        raise ValueError(f"{_short(mass)} is not a mass", "write 1234 or 1.234 kg")
+        what = say("{value} is not a mass", value=_short(mass))
+        raise ValueError(what, say("write 1234 or 1.234 kg"))
     if not LEAST_G <= figure <= MOST_G:
-        raise ValueError(f"{_short(mass)} is out of bounds", "give 1 g to 2000 kg")
+        what = say("{value} is out of bounds", value=_short(mass))
+        raise ValueError(what, say("give 1 g to 2000 kg"))
     if comma and len(cells) > max(columns.values()) + 1 and cells[columns["mass"] + 1].isdigit():
         tail = cells[columns["mass"] + 1]
         raise ValueError(
-            f"'{mass},{tail}' may be one mass", "write a decimal point, or put it in quotes"
+            say("'{mass}' may be one mass", mass=f"{mass},{tail}"),
+            say("write a decimal point, or put it in quotes"),
         )
     name = cells[columns["identity"]].strip() if columns["identity"] >= 0 else ""
     identity = "".join(c for c in name if c.isprintable())[:60]
     return Weighing(row=number, identity=identity, when=when, mass_g=figure)
 
 
-def _near(weighings: list[Weighing], name: str) -> tuple[list[Weighing], list[InputError]]:
+def _near(
+    weighings: list[Weighing], name: str
+) -> tuple[list[Weighing], list[tuple[int, InputError]]]:
     """The weighings that can be of one piece, and a fault for each that cannot."""
     kept: list[Weighing] = []
-    faults: list[InputError] = []
+    faults: list[tuple[int, InputError]] = []
     middles = {
         identity: statistics.median(w.mass_g for w in weighings if w.identity == identity)
         for identity in {w.identity for w in weighings}
@@ -196,10 +208,12 @@ def _near(weighings: list[Weighing], name: str) -> tuple[list[Weighing], list[In
         if 1 / FAR <= w.mass_g / middles[w.identity] <= FAR:
             kept.append(w)
         else:
-            what = f"{w.mass_g:g} g is far from the other weighings"
-            faults.append(
-                InputError(what, where=f"{name}: line {w.row}", mend="check the unit and the piece")
+            fault = InputError(
+                say("{mass:g} g is far from the other weighings", mass=w.mass_g),
+                where=_line(name, w.row),
+                mend=say("check the unit and the piece"),
             )
+            faults.append((w.row, fault))
     return kept, faults
 
 

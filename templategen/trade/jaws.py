@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from templategen.inputs import defaults
 from templategen.inputs.records import Jaws
+from templategen.wording import mark
 
 CLEARANCE = defaults.TENON_CLEARANCE.value  # mm between tenon and jaw bottom
 GREATEST_SHARE = defaults.GREATEST_SHARE.value  # of the rim
@@ -71,12 +72,12 @@ def jaws_ranges(
 
 
 class Grip(enum.StrEnum):
-    """Where jaws touch a tenon."""
+    """Where jaws touch a tenon; `say` a value to show it."""
 
-    LOOSE = "not held"  # smaller than the closed jaws
-    FULL = "full circle"
-    NEARLY = "nearly full circle"  # a coin's thickness between the jaws
-    EDGES = "at the edges"  # only the corners of the jaws bear
+    LOOSE = mark("not held")  # smaller than the closed jaws
+    FULL = mark("full circle")
+    NEARLY = mark("nearly full circle")  # a coin's thickness between the jaws
+    EDGES = mark("at the edges")  # only the corners of the jaws bear
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from templategen.wording import mark
+
 GRAVITY_SPREAD = 0.10  # of specific gravity within a species: Wood Handbook Table 5-6, from memory
 GREEN_SPREAD = 0.20  # of green moisture besides heart and sap; our own, the handbook has no figure
 ROOM_SPREAD = 1.5  # points of moisture by which a room strays from its usual air; our own
@@ -26,18 +28,21 @@ SURE = 3.0  # points: a wider plus or minus asks for more weighings before it is
 
 
 class State(enum.StrEnum):
-    """What a record says of a piece."""
+    """What a record says of a piece; `say` a value to show it."""
 
-    UNKNOWN = "not known yet"
-    READY = "ready"
-    PERHAPS = "ready by estimate"
-    DRYING = "not ready"
-    STALLED = "not ready, and this room dries it no further"
+    UNKNOWN = mark("not known yet")
+    READY = mark("ready")
+    PERHAPS = mark("ready by estimate")
+    DRYING = mark("not ready")
+    STALLED = mark("not ready, and this room dries it no further")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DryMass:
-    """One estimate of the ovendry mass: grams, its relative uncertainty, and its ground."""
+    """One estimate of the ovendry mass: grams, its relative uncertainty, and its ground.
+
+    `say` the ground to show it.
+    """
 
     mass_g: float
     spread: float
@@ -122,12 +127,13 @@ class Progress:
 
 def from_volume(dry_g: float) -> DryMass:
     """The estimate of green volume times specific gravity, as the tag prints it."""
-    return DryMass(mass_g=dry_g, spread=GRAVITY_SPREAD, ground="green volume and specific gravity")
+    ground = mark("green volume and specific gravity")
+    return DryMass(mass_g=dry_g, spread=GRAVITY_SPREAD, ground=ground)
 
 
 def from_weighed(dry_g: float) -> DryMass:
     """An ovendry mass that the turner gives, worked out from a sample dried in an oven."""
-    return DryMass(mass_g=dry_g, spread=WEIGHED_SPREAD, ground="the dry mass given")
+    return DryMass(mass_g=dry_g, spread=WEIGHED_SPREAD, ground=mark("the dry mass given"))
 
 
 def from_green(first_g: float, moisture: tuple[float, float]) -> DryMass:
@@ -143,7 +149,7 @@ def from_green(first_g: float, moisture: tuple[float, float]) -> DryMass:
     return DryMass(
         mass_g=first_g / (1 + middle / 100),
         spread=spread / (100 + middle),
-        ground="first weighing and usual green moisture",
+        ground=mark("first weighing and usual green moisture"),
     )
 
 
@@ -152,7 +158,7 @@ def from_curve(curve: Curve, rest_moisture: float) -> DryMass:
     return DryMass(
         mass_g=curve.rest_g / (1 + rest_moisture / 100),
         spread=math.hypot(curve.rest_spread / curve.rest_g, ROOM_SPREAD / (100 + rest_moisture)),
-        ground="curve of the weighings and the room's air",
+        ground=mark("curve of the weighings and the room's air"),
     )
 
 

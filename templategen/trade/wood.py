@@ -8,12 +8,42 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from templategen.errors import InputError
+from templategen.inputs.reader import meant
 from templategen.inputs.records import Job, OwnWood
+from templategen.wording import figure, mark, say
 
 DATA = Path(__file__).resolve().parent / "data" / "wood_species.csv"
 ALONG = 0.2  # %, upper normal figure: Wood Handbook ch. 4, American Wood Council
-ALONG_SOURCE = "handbook's upper figure for normal wood, ch. 4; reaction wood shrinks more"
-OWN_SOURCE = "own figure of the job"
+ALONG_SOURCE = mark("handbook's upper figure for normal wood, ch. 4; reaction wood shrinks more")
+OWN_SOURCE = mark("own figure of the job")
+SOURCES = (  # as the table words them
+    mark("FPL-GTR-190 Table 4-1"),
+    mark("FPL-GTR-190 Table 4-1 (row Aspen)"),
+    mark("FPL-GTR-190 Table 4-3"),
+    mark("FPL-GTR-190 Table 5-5b"),
+    mark("FPL-GTR-282 Table 4-1 (public transcription)"),
+    mark("FPL-GTR-282 Table 4-3 (public transcription)"),
+    mark("FPL-GTR-282 Table 5-3b (public transcription)"),
+    mark("FPL-GTR-282 Table 5-5b (public transcription)"),
+    mark(
+        "GTR-190 Table 4-4 (row order scrambled in the copy read; assignment to this wood from "
+        "memory)"
+    ),
+    mark("derived from GTR-190 Table 13-5 coefficients"),
+    mark("derived from GTR-190 Table 13-5 coefficients (S=3000/(1/C+20))"),
+    mark("derived from GTR-190 Table 13-5 coefficients and agreeing with a secondary page"),
+    mark("from a secondary public page only"),
+    mark(
+        "from a secondary public page (that part of Table 4-3 was cut off; figure is as "
+        "remembered from Table 4-3)"
+    ),
+    mark("from memory: Table 4-1"),
+    mark("from memory: Table 4-1 (row Cottonwood)"),
+    mark("from memory: Table 4-1 (row Magnolia)"),
+    mark("from memory: Table 4-3"),
+    mark("from memory: Table 4-4"),
+    mark("from the secondary page"),
+)
 
 _SHRINKAGE = ("radial", "tangential", "volumetric")
 _STRENGTH = ("tension_perp_kpa", "shear_parallel_kpa", "side_hardness_n")
@@ -29,7 +59,7 @@ _MEMORY = re.compile(r"from memory|as remembered")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figure:
-    """What one figure of a wood is called for people, and its unit."""
+    """What one figure of a wood is called for people, and its unit; `say` the label to show it."""
 
     field: str
     label: str
@@ -38,20 +68,20 @@ class Figure:
 
     def shown(self, value: float | None) -> str:
         """A value as the table prints it, without its unit; empty for no figure."""
-        return "" if value is None else f"{value:.{self.places}f}"
+        return "" if value is None else figure(value, f".{self.places}f")
 
 
 FIGURES: tuple[Figure, ...] = (
-    Figure(field="radial", label="shrinkage, radial", unit="%", places=1),
-    Figure(field="tangential", label="shrinkage, tangential", unit="%", places=1),
-    Figure(field="volumetric", label="shrinkage, by volume", unit="%", places=1),
-    Figure(field="along", label="shrinkage, along the grain", unit="%", places=1),
-    Figure(field="specific_gravity", label="specific gravity, green", unit="", places=2),
-    Figure(field="mc_heart", label="green moisture, heartwood", unit="%"),
-    Figure(field="mc_sap", label="green moisture, sapwood", unit="%"),
-    Figure(field="tension_perp_kpa", label="tension across the grain, green", unit="kPa"),
-    Figure(field="shear_parallel_kpa", label="shear along the grain, green", unit="kPa"),
-    Figure(field="side_hardness_n", label="side hardness, green", unit="N"),
+    Figure(field="radial", label=mark("shrinkage, radial"), unit="%", places=1),
+    Figure(field="tangential", label=mark("shrinkage, tangential"), unit="%", places=1),
+    Figure(field="volumetric", label=mark("shrinkage, by volume"), unit="%", places=1),
+    Figure(field="along", label=mark("shrinkage, along the grain"), unit="%", places=1),
+    Figure(field="specific_gravity", label=mark("specific gravity, green"), unit="", places=2),
+    Figure(field="mc_heart", label=mark("green moisture, heartwood"), unit="%"),
+    Figure(field="mc_sap", label=mark("green moisture, sapwood"), unit="%"),
+    Figure(field="tension_perp_kpa", label=mark("tension across the grain, green"), unit="kPa"),
+    Figure(field="shear_parallel_kpa", label=mark("shear along the grain, green"), unit="kPa"),
+    Figure(field="side_hardness_n", label=mark("side hardness, green"), unit="N"),
 )
 
 
@@ -60,7 +90,7 @@ class Wood:
     """One wood; None where there is no figure. Shrinkage in % of the green size.
 
     `source` tells where the table's figures were read; `own` names the figures that a job gave
-    itself, and `own_source` where it has them from.
+    itself, and `own_source` where it has them from, if it says so.
     """
 
     name: str
@@ -89,23 +119,30 @@ class Wood:
         return self.radial if direction == "radial" else self.tangential
 
     def source_of(self, field: str) -> str:
-        """Where a figure comes from; empty where there is no figure."""
+        """Where a figure comes from, in the language in use; empty where there is no figure."""
         if self.figure(field) is None:
             return ""
         if field in self.own:
-            return self.own_source
+            return self.own_source or say(OWN_SOURCE)
         if field == "along":
-            return ALONG_SOURCE
-        parts: list[str] = []
-        for part in _clauses(self.source):
-            for start, fields in _COVERS:
-                if part.startswith(start) and field in fields:
-                    parts.append(part[len(start) :].strip(" :"))
-        return "; ".join(parts)
+            return say(ALONG_SOURCE)
+        return "; ".join(say(part) for part in self._stated(field))
+
+    def _stated(self, field: str) -> list[str]:
+        """What the table's row says of a figure's source."""
+        return [
+            part[len(start) :].strip(" :")
+            for part in _clauses(self.source)
+            for start, fields in _COVERS
+            if part.startswith(start) and field in fields
+        ]
 
     def is_from_memory(self, field: str) -> bool:
         """Whether the figure's source says that it was remembered, not read."""
-        return _MEMORY.search(self.source_of(field)) is not None
+        if self.figure(field) is None:
+            return False
+        told = self.own_source if field in self.own else "; ".join(self._stated(field))
+        return _MEMORY.search(told) is not None
 
     @property
     def green_moisture(self) -> tuple[float, float] | None:
@@ -168,9 +205,9 @@ def find_wood(name: str) -> Wood:
         return wood
     near = nearest_wood(name)
     raise InputError(
-        f"unknown wood {name!r}",
-        where="job: blank.wood",
-        mend=f"did you mean {near!r}?" if near else "see the wood table",
+        say("unknown wood {name!r}", name=name),
+        where=say("job: {key}", key="blank.wood"),
+        mend=meant(near) if near else say("see the wood table"),
     )
 
 
@@ -227,7 +264,7 @@ def with_own_figures(wood: Wood, own: OwnWood) -> Wood:
     changes: dict[str, object] = {**stated}
     if {"radial", "tangential"} & set(stated):
         changes["volumetric"] = None  # the table's belongs to the table's own two
-    return replace(wood, **changes, own=tuple(stated), own_source=own.source or OWN_SOURCE)  # type: ignore[arg-type]
+    return replace(wood, **changes, own=tuple(stated), own_source=own.source)  # type: ignore[arg-type]
 
 
 def wood_of(job: Job) -> Wood | None:
@@ -238,5 +275,5 @@ def wood_of(job: Job) -> Wood | None:
     """
     name = job.blank.wood
     if job.wood is not None:
-        return with_own_figures(_known(name) or Wood(name=name or "own wood"), job.wood)
+        return with_own_figures(_known(name) or Wood(name=name or say("own wood")), job.wood)
     return find_wood(name) if name else None

@@ -117,6 +117,7 @@ def make_recipe(plan: Plan, pack: Pack) -> dict[str, Any]:
     if spoken() != (job.print.language or ENGLISH):
         # The pack is worded in the language in use; made anew it must come out the same.
         job = dataclasses.replace(job, print=dataclasses.replace(job.print, language=spoken()))
+        plan = dataclasses.replace(plan, job=job)
     return {
         "format": FORMAT,
         "job": job_to_table(job),

@@ -369,6 +369,24 @@ def test_logo_stands_on_the_cover(kind: str, tmp_path: Path) -> None:
         assert "/FontFile2" in font.get_object()["/FontDescriptor"]
 
 
+@pytest.mark.parametrize("kind", ["png", "svg", "none"])
+def test_a_reprint_has_the_same_cover(kind: str, tmp_path: Path) -> None:
+    """A club's pack printed anew from its recipe is the same file: name, picture and all."""
+    words = ["list.csv", "--name", "Invented club", "--out", "o"]
+    if kind != "none":
+        inside = '<g fill="#c80000"><title>a</title><rect width="40" height="20"/></g>'
+        data = _png(80, 40) if kind == "png" else SVG.format(inside).encode()
+        (tmp_path / f"logo.{kind}").write_bytes(data)
+        words += ["--logo", f"logo.{kind}"]
+    (tmp_path / "list.csv").write_text("name,diameter,height\nA,220,100\n")
+    assert _run(*words, cwd=tmp_path).returncode == 0
+    command = [sys.executable, "-m", "templategen", "reprint", "o/001-a-a4.pdf", "--out", "again"]
+    done = subprocess.run(command, cwd=tmp_path, env=ENV, capture_output=True, check=False)
+    assert done.returncode == 0, done.stderr
+    (again,) = (tmp_path / "again").iterdir()
+    assert again.read_bytes() == (tmp_path / "o" / "001-a-a4.pdf").read_bytes()
+
+
 def _too_wide_png() -> bytes:
     """A PNG that claims 60000 pixels a side: its heading is all that may be read."""
     data = bytearray(_png(8, 8))

@@ -1,5 +1,6 @@
 """The commands scale, printer, verify and reprint as a user runs them."""
 
+import base64
 import io
 import json
 import sys
@@ -19,9 +20,10 @@ from templategen.inputs.job import read_job
 from templategen.inputs.shop import read_shop
 from templategen.nest.planner import make_plan
 from templategen.output import printers
-from templategen.output.recipe import MOST_BYTES, NAME, make_recipe, read_recipe
+from templategen.output.recipe import MOST_BYTES, MOST_LOGO, NAME, make_recipe, read_recipe
 from templategen.parts.registry import make_parts
 from templategen.sheets.cover import make_pack
+from templategen.sheets.letterhead import Letterhead, Logo, PictureKind, with_letterhead
 from templategen.sheets.paper import paper_named
 from templategen.sheets.profile import factor_from
 from templategen.trade.wood import nearest_wood
@@ -262,6 +264,12 @@ def _spoiled(recipe: dict[str, Any], path: str, value: object) -> bytes:
     return json.dumps(copy).encode()
 
 
+def _svg(inside: str, *, kind: str = "svg") -> dict[str, Any]:
+    """A letterhead whose picture is an SVG."""
+    text = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4 2">{inside}</svg>'
+    return {"picture": {"kind": kind, "data": base64.b64encode(text.encode()).decode()}}
+
+
 SPOILED = [
     ("format", "templategen-pack/9", "recipe: format 'templategen-pack/9' is not"),
     ("colour", "red", "recipe.colour: unknown key"),
@@ -283,6 +291,19 @@ SPOILED = [
     ("print.paper", "../a4", "paper: unknown paper '../a4'"),
     ("print.kinds", ["bomb"], "print.kinds: unknown kind of part 'bomb'"),
     ("print.printer", {"name": "x", "across": 3}, "printer.across: 3 is out of bounds"),
+    ("print.letterhead", "Club", "recipe.print.letterhead: 'Club' is not a table"),
+    ("print.letterhead", {"name": "x\u202ey"}, "letterhead.name: 'x\\u202ey' holds a hidden"),
+    ("print.letterhead", {"name": "x", "page": 2}, "letterhead.page: unknown key"),
+    ("print.letterhead", {"picture": "?"}, "letterhead.picture: '?' is not a table"),
+    ("print.letterhead", {"picture": {"data": 7}}, "letterhead.picture.data: is not base64"),
+    ("print.letterhead", {"picture": {"data": "%%"}}, "letterhead.picture.data: is not base64"),
+    ("print.letterhead", {"picture": {"data": "QUJD"}}, "picture.data: is neither PNG nor SVG"),
+    ("print.letterhead", _svg("<script/>"), "picture.data: holds <script>"),
+    ("print.letterhead", _svg('<image href="http://x.invalid/a.png"/>'), "data: holds <image>"),
+    ("print.letterhead", _svg("<rect onload='x()' width='4' height='2'/>"), "holds a script"),
+    ("print.letterhead", _svg("<rect width='4' height='2'/>", kind="png"), "kind 'png'"),
+    ("print.letterhead", _svg("<rect width='4' height='2'/>", kind="gif"), "'gif' is not known"),
+    ("print.letterhead", _svg(" " * 2_000_000), "letterhead.picture.data: larger than 2 MB"),
     ("plan", None, "than its job and shop give"),
     ("plan.pieces.0.wall", "NaN", "plan.pieces[1].wall is other"),
     ("job.title", "x\u202ey", "recipe.job.title: 'x\\u202ey' holds a hidden character"),
@@ -403,3 +424,19 @@ def test_any_value_anywhere(recipe: dict[str, Any], path: str, value: object) ->
 def test_printers_path_is_the_users() -> None:
     """Kept in the user's own configuration folder, under the program's name."""
     assert printers.printers_path().parts[-2:] == ("templategen", "printers.json")
+
+
+def test_a_letterhead_is_carried_and_older_recipes_are_read(recipe: dict[str, Any]) -> None:
+    """No letterhead, no key, as in recipes of before; a picture too large stays behind alone."""
+    assert "letterhead" not in recipe["print"]
+    assert read_recipe(json.dumps(recipe).encode(), where="x.pdf").letterhead is None
+    job = read_job(EXAMPLES / "small-220.toml", known_wood=nearest_wood)
+    plan = make_plan(job, read_shop(EXAMPLES / job.shop), with_mends=False)
+    parts = make_parts(plan, kinds=("gauge stick",), units=Units.MM)
+    huge = Logo(data=b"x" * (MOST_LOGO + 1), kind=PictureKind.PNG, width=2.0, height=1.0)
+    head = Letterhead(name="A\u202e club", logo=huge)
+    laid = make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM, head=head.height)
+    held = make_recipe(plan, with_letterhead(laid, head))
+    assert held["print"]["letterhead"] == {"name": "A club", "picture": None}
+    read = read_recipe(json.dumps(held).encode(), where="x.pdf").letterhead
+    assert read == Letterhead(name="A club")

@@ -407,8 +407,8 @@ def _pack(
         profile=work.profile,
         head=letterhead.height,
     )
-    attached = {NAME: recipe_bytes(plan, laid)}
     laid = with_letterhead(laid, letterhead)
+    attached = {NAME: recipe_bytes(plan, laid)}
     files = {
         name: write_pdf(laid, title=job.title, attachments=attached),
         picture: drawing_svg(nest_picture(plan), title=entry.name, thin=LINE, paper=True),

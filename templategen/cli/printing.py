@@ -218,7 +218,9 @@ def reprint(
         remake,
     )
     from templategen.sheets.cover import make_pack
+    from templategen.sheets.letterhead import Letterhead, with_letterhead
     from templategen.sheets.paper import paper_named
+    from templategen.wording import speak
 
     sheet = paper_named(paper) if paper is not None else None
     other = profile_named(printer)
@@ -229,7 +231,12 @@ def reprint(
         check_plan(plan)
     sheet = sheet or recipe.paper
     profile = other or recipe.profile
-    laid = make_pack(plan, parts, paper=sheet, units=recipe.units, profile=profile)
+    speak(recipe.language)
+    head = recipe.letterhead or Letterhead(name="")
+    laid = make_pack(
+        plan, parts, paper=sheet, units=recipe.units, profile=profile, head=head.height
+    )
+    laid = with_letterhead(laid, head)
     title, words = plan.job.title, [safe_name(plan.job.title, fallback="pack")]
     if is_shop_set(recipe):
         title, words = f"{title}: shop set", [safe_name(title, fallback="shop"), "set"]

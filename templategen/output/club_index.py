@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from html import escape
 from typing import BinaryIO
 
+from templategen.wording import say, say_count, spoken
+
 STYLE = """\
 body{font:11pt/1.4 "DejaVu Sans",sans-serif;margin:12mm;color:#000}
 main{display:grid;grid-template-columns:repeat(auto-fill,minmax(78mm,1fr));gap:8mm}
@@ -60,11 +62,12 @@ def write_index(
         file.write(text.encode("utf-8", "replace"))
 
     name = escape(title)
-    put(f'<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">\n<title>{name}</title>\n')
+    put(f'<!DOCTYPE html>\n<html lang="{spoken()}"><head><meta charset="utf-8">\n')
+    put(f"<title>{name}</title>\n")
     put(f"<style>\n{STYLE}</style></head>\n<body><h1>{name}</h1>\n<main>\n")
     for row in rows:
         put(_row(row))
-    put("</main>\n<h2>Cautions</h2>\n<ul>\n")
+    put(f"</main>\n<h2>{escape(say('Cautions'))}</h2>\n<ul>\n")
     for caution in cautions:
         put(f"<li>{escape(caution)}</li>\n")
     put("</ul>\n</body></html>\n")
@@ -73,16 +76,16 @@ def write_index(
 def _row(row: IndexRow) -> str:
     parts = ["<article>"]
     if row.picture:
-        alt = f"Section of the nest of {row.name}"
+        alt = say("Section of the nest of {name}", name=row.name)
         parts.append(f'<img loading="lazy" src="{escape(row.picture)}" alt="{escape(alt)}">')
     parts.append(f"<h2>{escape(row.name)}</h2>")
     parts += [f"<p>{escape(fact)}</p>" for fact in row.facts if fact]
     for pack in row.packs:
-        sheets = "sheet" if pack.sheets == 1 else "sheets"
+        sheets = escape(say_count("{count} sheet", "{count} sheets", pack.sheets))
         link = f'<a href="{escape(pack.file)}">{escape(pack.paper)}</a>'
-        parts.append(f"<p>{link}: {pack.sheets} {sheets}</p>")
+        parts.append(f"<p>{link}: {sheets}</p>")
     if not row.packs:
-        parts.append("<p><strong>Not made</strong></p>")
+        parts.append(f"<p><strong>{escape(say('Not made'))}</strong></p>")
     if row.findings:
         parts.append("<ul>")
         parts += [f"<li>{escape(text)}</li>" for text in row.findings]

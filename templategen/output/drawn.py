@@ -2,6 +2,7 @@
 
 import contextlib
 import ctypes
+import functools
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -13,7 +14,9 @@ import pypdfium2.raw as pdfium
 from templategen.errors import InputError, LimitError
 from templategen.geometry.shapes import Box, Point, Transform
 from templategen.inputs.reader import read_bounded
+from templategen.sheets.page import sheet_label
 from templategen.units import MM_PER_INCH, POINTS_PER_INCH
+from templategen.wording import languages, say, say_count, speaking
 
 MM = MM_PER_INCH / POINTS_PER_INCH  # mm in a point
 MOST_FILE = 64_000_000  # bytes
@@ -22,7 +25,6 @@ MOST_SEGMENTS = 300_000  # of one file; 400 full sheets have less
 MOST_ON_A_PAGE = 60_000  # segments
 DEEPEST = 8  # forms within forms
 FOOT = 26.0  # mm: the words below it are those of the bars and the foot
-_SHEET = re.compile(r"^Sheet (\d{1,5})\b", re.MULTILINE)
 
 Cubic = tuple[Point, Point, Point, Point]
 
@@ -69,6 +71,17 @@ class DrawnPage:
     paths: tuple[DrawnPath, ...]
 
 
+@functools.cache
+def _sheet_pattern() -> re.Pattern[str]:
+    """How the foot of a sheet begins in any language: a pack may be printed in another one."""
+    labels = set()
+    for language in languages():
+        with speaking(language):
+            before, _, after = sheet_label(7).partition("7")
+        labels.add(rf"{re.escape(before)}(\d{{1,5}})(?!\w){re.escape(after)}")
+    return re.compile(rf"^(?:{'|'.join(sorted(labels))})", re.MULTILINE)
+
+
 class PackFile:
     """An open PDF file; a context manager.
 
@@ -82,17 +95,23 @@ class PackFile:
     def __init__(self, path: Path) -> None:
         self.name = path.name
         self.left = MOST_SEGMENTS
-        data = read_bounded(path, most=MOST_FILE, ending=".pdf", mend="this is no pack")
+        data = read_bounded(path, most=MOST_FILE, ending=".pdf", mend=say("this is no pack"))
         try:
             self.document = pypdfium2.PdfDocument(data)
         except pypdfium2.PdfiumError as error:
             raise InputError(
-                "is not a PDF that can be read", where=self.name, mend="name a pack's .pdf file"
+                say("is not a PDF that can be read"),
+                where=self.name,
+                mend=say("name a pack's .pdf file"),
             ) from error
         if not 1 <= len(self.document) <= MOST_PAGES:
             count = len(self.document)
             self.document.close()
-            raise LimitError(f"has {count} pages", where=self.name, mend="this is no pack")
+            raise LimitError(
+                say_count("has {count} page", "has {count} pages", count),
+                where=self.name,
+                mend=say("this is no pack"),
+            )
 
     def __enter__(self) -> "PackFile":
         return self
@@ -119,13 +138,15 @@ class PackFile:
                 pdfium.FPDFAttachment_GetFile(held.raw, None, 0, size)
                 if size.value > most:
                     raise LimitError(
-                        f"{name} is larger than {most // 1_000_000} MB",
+                        say("{name} is larger than {most} MB", name=name, most=most // 1_000_000),
                         where=self.name,
-                        mend="this is no pack",
+                        mend=say("this is no pack"),
                     )
                 return bytes(held.get_data())
         raise InputError(
-            f"carries no {name}", where=self.name, mend="name a PDF that templategen printed"
+            say("carries no {name}", name=name),
+            where=self.name,
+            mend=say("name a PDF that templategen printed"),
         )
 
     def pages(self) -> Iterator[DrawnPage]:
@@ -139,7 +160,9 @@ class PackFile:
                 page = self._page(index)
             except (pypdfium2.PdfiumError, UnicodeDecodeError) as error:
                 raise InputError(
-                    f"page {index + 1} cannot be read", where=self.name, mend="print it anew"
+                    say("page {number} cannot be read", number=index + 1),
+                    where=self.name,
+                    mend=say("print it anew"),
                 ) from error
             yield page
 
@@ -165,9 +188,9 @@ class PackFile:
         finally:
             words.close()
         for text in (foot, self.document.get_page_label(index) or ""):
-            found = _SHEET.search(text.replace("\r", "\n"))
+            found = _sheet_pattern().search(text.replace("\r", "\n"))
             if found:
-                return int(found[1])
+                return int(found[found.lastindex or 0])
         return None
 
     def _paths(self, page: pypdfium2.PdfPage) -> Iterator[DrawnPath]:
@@ -178,9 +201,9 @@ class PackFile:
             here -= count
             if self.left < 0 or here < 0:
                 raise LimitError(
-                    "draws too much to be a pack",
+                    say("draws too much to be a pack"),
                     where=self.name,
-                    mend="this is no pack",
+                    mend=say("this is no pack"),
                 )
             pieces = _pieces(raw, count, matrix)
             if pieces:

@@ -3,6 +3,7 @@
 import datetime
 import io
 import logging
+import re
 import warnings
 from collections.abc import Sequence
 
@@ -10,13 +11,20 @@ import matplotlib
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.dates import AutoDateLocator, ConciseDateFormatter, date2num
 from matplotlib.figure import Figure
+from matplotlib.ticker import ScalarFormatter
 
 from templategen.trade.seasoning import COVER, Progress
+from templategen.wording import in_figures, mark, say, spoken
 
 KINDS = (".svg", ".png")
 SIZE = (7.5, 4.5)  # inches
 DPI = 150  # of a PNG
 LONGEST_DAYS = 3650.0  # the curve is never drawn further than this beyond the record
+MONTHS = (  # as the library writes them
+    *(mark("Jan"), mark("Feb"), mark("Mar"), mark("Apr"), mark("May"), mark("Jun")),
+    *(mark("Jul"), mark("Aug"), mark("Sep"), mark("Oct"), mark("Nov"), mark("Dec")),
+)
+_MONTH = re.compile(rf"\b({'|'.join(MONTHS)})\b")
 _STYLE = {
     "font.family": "DejaVu Sans",
     "font.size": 9.0,
@@ -26,6 +34,35 @@ _STYLE = {
     "text.usetex": False,
     "text.parse_math": False,
 }
+
+
+class _Figures(ScalarFormatter):  # type: ignore[misc] # the library is not typed here
+    """Figures along an axis as the language in use writes them."""
+
+    def __call__(self, x: float, pos: int | None = None) -> str:
+        """One figure."""
+        return in_figures(str(super().__call__(x, pos)))
+
+
+class _Dates(ConciseDateFormatter):  # type: ignore[misc] # the library is not typed here
+    """Dates along an axis, months named in the language in use."""
+
+    def format_ticks(self, values: Sequence[float]) -> list[str]:
+        """All dates."""
+        return [_with_month(text) for text in super().format_ticks(values)]
+
+    def get_offset(self) -> str:
+        """The year, or the day, that all dates have in common."""
+        return _with_month(str(super().get_offset()))
+
+
+def _with_month(text: str) -> str:
+    return _MONTH.sub(lambda found: say(found[1]), text)
+
+
+def _spoken_svg(data: bytes) -> bytes:
+    """The SVG with the language it is written in (XML 1.0, 2.12)."""
+    return data.replace(b"<svg ", f'<svg xml:lang="{spoken()}" '.encode(), 1)
 
 
 def drying_plot(
@@ -58,7 +95,7 @@ def drying_plot(
         canvas = FigureCanvasAgg(figure)
         axes = figure.add_subplot()
         axes.set_title(title, fontweight="bold", loc="left")
-        axes.set_ylabel(f"mass, {unit}")
+        axes.set_ylabel(say("mass, {unit}", unit=unit))
         axes.grid(visible=True, linewidth=0.4, color="0.85")
         axes.plot(
             [date2num(d) for d in dates],
@@ -67,7 +104,7 @@ def drying_plot(
             markersize=4,
             linestyle="none",
             color="black",
-            label="weighed",
+            label=say("weighed"),
             zorder=3,
         )
         ahead = min(told.days_left or 0.0, LONGEST_DAYS)
@@ -81,33 +118,40 @@ def drying_plot(
                 linewidth=1.0,
                 linestyle="--",
                 color="0.35",
-                label="fitted curve",
+                label=say("fitted curve"),
             )
         if told.target_g is not None and told.dry_spread is not None:
             level, around = told.target_g / grams, COVER * told.dry_spread
-            axes.axhline(level, color="black", linewidth=1.2, label=f"target {target:g} %")
+            axes.axhline(
+                level,
+                color="black",
+                linewidth=1.2,
+                label=say("target {percent:g} %", percent=float(target)),
+            )
             axes.axhspan(
                 level * (1 - around),
                 level * (1 + around),
                 color="0.9",
                 zorder=0,
-                label="target, uncertainty",
+                label=say("target, uncertainty"),
             )
         if told.dry_g is not None:
             dry = told.dry_g / grams
             side = axes.secondary_yaxis(
                 "right", functions=(lambda m: 100 * (m / dry - 1), lambda x: dry * (1 + x / 100))
             )
-            side.set_ylabel("moisture by estimate, %")
+            side.set_ylabel(say("moisture by estimate, %"))
+            side.yaxis.set_major_formatter(_Figures())
         locator = AutoDateLocator(minticks=3, maxticks=8)
         axes.xaxis.set_major_locator(locator)
-        axes.xaxis.set_major_formatter(ConciseDateFormatter(locator))
+        axes.xaxis.set_major_formatter(_Dates(locator))
+        axes.yaxis.set_major_formatter(_Figures())
         axes.margins(x=0.04, y=0.08)
         axes.legend(frameon=False, loc="upper right")
-        axes.set_xlabel("An estimate, never a rating: weigh until the mass holds still.")
+        axes.set_xlabel(say("An estimate, never a rating: weigh until the mass holds still."))
         out = io.BytesIO()
         if kind == ".svg":
             figure.savefig(out, format="svg", metadata={"Date": None, "Creator": "templategen"})
         else:
             canvas.print_png(out, metadata={"Software": "templategen"})
-    return out.getvalue()
+    return _spoken_svg(out.getvalue()) if kind == ".svg" else out.getvalue()

@@ -14,6 +14,7 @@ from templategen.geometry.shapes import Arc, Line, Point, Transform
 from templategen.output.outlines import Contour, text_outlines
 from templategen.output.svg import MARGIN
 from templategen.parts.drawing import Anchor, Drawing, Path, Role, Text
+from templategen.wording import say
 
 VERSION = "R2010"  # reads Unicode text; AC1024
 MILLIMETRES = 4  # of $INSUNITS (DXF reference, header variables)
@@ -157,7 +158,7 @@ def drawing_dxf(drawing: Drawing, *, outlines: bool = False, margin: float = MAR
         document.header["$INSUNITS"] = MILLIMETRES
         document.header["$MEASUREMENT"] = 1  # metric
         document.header["$LUNITS"] = 2  # decimal
-        document.linetypes.add(DASHES, [3.2, 2.0, -1.2], description="dashes of 2 mm")
+        document.linetypes.add(DASHES, [3.2, 2.0, -1.2], description=say("dashes of 2 mm"))
         document.styles.add("regular", font="DejaVuSans.ttf")
         document.styles.add("bold", font="DejaVuSans-Bold.ttf")
         for role in Role:

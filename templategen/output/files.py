@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from templategen.errors import OutputError
+from templategen.wording import say
 
 
 def make_folder(folder: Path) -> None:
@@ -19,9 +20,11 @@ def make_folder(folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        why = error.strerror or "failed"
+        why = error.strerror or say("failed")
         raise OutputError(
-            f"cannot be made ({why})", where=str(folder), mend="name a folder you may write to"
+            say("cannot be made ({why})", why=why),
+            where=str(folder),
+            mend=say("name a folder you may write to"),
         ) from error
 
 
@@ -54,9 +57,11 @@ def written_atomically(path: Path) -> Iterator[BinaryIO]:
         Path(temporary).chmod(0o666 & ~mask)
         Path(temporary).replace(path)
     except OSError as error:
-        why = error.strerror or "failed"
+        why = error.strerror or say("failed")
         raise OutputError(
-            f"cannot be written ({why})", where=str(path), mend="see to room and permission there"
+            say("cannot be written ({why})", why=why),
+            where=str(path),
+            mend=say("see to room and permission there"),
         ) from error
     finally:
         if temporary is not None:

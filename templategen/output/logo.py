@@ -20,6 +20,7 @@ from templategen.errors import InputError, LimitError
 from templategen.inputs.reader import read_bounded
 from templategen.sheets.letterhead import Logo, Picture, PictureKind
 from templategen.units import MM_PER_INCH, POINTS_PER_INCH
+from templategen.wording import say
 
 MOST_BYTES = 2_000_000
 MOST_PIXELS = 4000  # a side
@@ -45,53 +46,79 @@ def read_logo(path: Path) -> Logo:
         InputError: missing, unreadable, neither PNG nor SVG, broken, too large, or an SVG that
             holds text, scripts, pictures or anything from outside.
     """
-    where = path.name
-    data = read_bounded(path, most=MOST_BYTES, ending=".png or .svg", mend="use a smaller picture")
+    mend = say("use a smaller picture")
+    data = read_bounded(path, most=MOST_BYTES, ending=say(".png or .svg"), mend=mend)
+    return checked_logo(data, where=path.name)
+
+
+def checked_logo(data: bytes, *, where: str) -> Logo:
+    """The picture that bytes hold, checked.
+
+    Args:
+        data: a PNG or an SVG, of up to 2 MB; a checked picture's own bytes give it again.
+        where: names it in faults.
+
+    Raises:
+        InputError: as `read_logo`.
+    """
+    if len(data) > MOST_BYTES:
+        bound = MOST_BYTES // 1_000_000
+        raise LimitError(
+            say("larger than {bound} MB", bound=bound),
+            where=where,
+            mend=say("use a smaller picture"),
+        )
     logo = _png(data, where) if data.startswith(SIGNATURE) else _svg(data, where)
     if max(logo.width / logo.height, logo.height / logo.width) > SLIMMEST:
-        raise InputError("is too long and thin", where=where, mend="cut the picture to size")
+        raise InputError(
+            say("is too long and thin"), where=where, mend=say("cut the picture to size")
+        )
     return logo
 
 
 def _png(data: bytes, where: str) -> Logo:
     # The heading comes first and states the size (ISO/IEC 15948, 11.2.2): nothing is decoded yet.
     if len(data) < 33 or data[12:16] != b"IHDR":
-        raise InputError("is a broken PNG", where=where, mend="save it again")
+        raise InputError(say("is a broken PNG"), where=where, mend=say("save it again"))
     width, height = struct.unpack(">II", data[16:24])
     if max(width, height) > MOST_PIXELS:
         raise LimitError(
-            f"{width} × {height} pixels", where=where, mend=f"use at most {MOST_PIXELS} a side"
+            say("{width} × {height} pixels", width=width, height=height),
+            where=where,
+            mend=say("use at most {most} a side", most=MOST_PIXELS),
         )
     try:
         with Image.open(io.BytesIO(data), formats=["PNG"]) as image:
             image.load()
     except (OSError, SyntaxError, ValueError) as error:
-        raise InputError("is a broken PNG", where=where, mend="save it again") from error
+        raise InputError(say("is a broken PNG"), where=where, mend=say("save it again")) from error
     return Logo(data=data, kind=PictureKind.PNG, width=float(width), height=float(height))
 
 
 def _svg(data: bytes, where: str) -> Logo:
-    mend = "use a PNG, or an SVG of plain shapes with its text turned into paths"
+    mend = say("use a PNG, or an SVG of plain shapes with its text turned into paths")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise InputError("is neither PNG nor SVG", where=where, mend=mend) from error
+        raise InputError(say("is neither PNG nor SVG"), where=where, mend=mend) from error
     text = re.sub(r"<!DOCTYPE[^>\[]{0,300}>", "", text, count=1)
     if "<!DOCTYPE" in text or "<!ENTITY" in text:
-        raise InputError("declares entities", where=where, mend=mend)
+        raise InputError(say("declares entities"), where=where, mend=mend)
     try:
         root = ElementTree.fromstring(text.strip())
     except (ElementTree.ParseError, ValueError) as error:
-        raise InputError("is neither PNG nor SVG", where=where, mend=mend) from error
+        raise InputError(say("is neither PNG nor SVG"), where=where, mend=mend) from error
     if root.tag != f"{SPACE}svg":
-        raise InputError("is neither PNG nor SVG", where=where, mend=mend)
+        raise InputError(say("is neither PNG nor SVG"), where=where, mend=mend)
     count = [0]
     clean = _cleaned(root, where, mend, 1, count)
     ElementTree.register_namespace("", SPACE[1:-1])
     plain = ElementTree.tostring(clean, encoding="utf-8")
     drawing = _drawing(plain)
     if drawing is None or not 0.01 < drawing.width < 1e6 or not 0.01 < drawing.height < 1e6:
-        raise InputError("shows nothing", where=where, mend="give it a viewBox and some shapes")
+        raise InputError(
+            say("shows nothing"), where=where, mend=say("give it a viewBox and some shapes")
+        )
     return Logo(
         data=plain, kind=PictureKind.SVG, width=float(drawing.width), height=float(drawing.height)
     )
@@ -103,17 +130,19 @@ def _cleaned(
     """The element again, of known shapes only; names of other makers' own spaces fall away."""
     count[0] += 1
     if count[0] > MOST_ELEMENTS or depth > DEEPEST:
-        raise LimitError("holds too many shapes", where=where, mend="use a simpler picture, or PNG")
+        raise LimitError(
+            say("holds too many shapes"), where=where, mend=say("use a simpler picture, or PNG")
+        )
     tag = element.tag.removeprefix(SPACE)
     if tag not in SHAPES:
-        raise InputError(f"holds <{tag[:40]}>", where=where, mend=mend)
+        raise InputError(say("holds <{tag}>", tag=tag[:40]), where=where, mend=mend)
     made = ElementTree.Element(f"{SPACE}{tag}")
     for key, value in element.attrib.items():
         name = key.rsplit("}", 1)[-1]
         if name.lower().startswith("on"):
-            raise InputError(f"holds a script ({name[:40]})", where=where, mend=mend)
+            raise InputError(say("holds a script ({name})", name=name[:40]), where=where, mend=mend)
         if name == "href" and not value.startswith("#"):
-            raise InputError("refers to something outside itself", where=where, mend=mend)
+            raise InputError(say("refers to something outside itself"), where=where, mend=mend)
         _check_style(value, where, mend)
         if not key.startswith("{") or name == "href":
             made.set(key, value)
@@ -131,7 +160,7 @@ def _cleaned(
 def _check_style(text: str, where: str, mend: str) -> None:
     inside = re.sub(r"url\(\s*['\"]?#[^)]*\)", "", text, flags=re.IGNORECASE)
     if re.search(r"url\s*\(|@|\\|javascript:|expression\s*\(", inside, flags=re.IGNORECASE):
-        raise InputError("refers to something outside itself", where=where, mend=mend)
+        raise InputError(say("refers to something outside itself"), where=where, mend=mend)
 
 
 def _drawing(data: bytes) -> Drawing | None:

@@ -13,6 +13,7 @@ from templategen.parts.drawing import Anchor, Path, Role, Text
 from templategen.parts.lettering import font_path
 from templategen.sheets.page import Pack, Page
 from templategen.units import MM_PER_INCH, POINTS_PER_INCH
+from templategen.wording import say, say_count, spoken
 
 PT = POINTS_PER_INCH / MM_PER_INCH  # points in a millimetre
 REGULAR, BOLD = "TemplateSans", "TemplateSans-Bold"
@@ -87,12 +88,12 @@ def write_pdf(pack: Pack, *, title: str, attachments: Mapping[str, bytes]) -> by
         pdfVersion=(1, 7),  # Duplex and PickTrayByPDFSize came with 1.7
         pageCompression=1,
         initialFontName=REGULAR,  # type: ignore[arg-type] # the stub is wrong: a name
-        lang="en",
+        lang=spoken(),
     )
     canvas.setTitle(title)
     canvas.setCreator("templategen")
     canvas.setAuthor("")
-    canvas.setSubject("Full-size templates for coring nested bowls")
+    canvas.setSubject(say("Full-size templates for coring nested bowls"))
     _ask_for_true_prints(canvas)
     for index, page in enumerate(pack.pages):
         _draw_page(canvas, page, index)
@@ -119,7 +120,10 @@ def _bookmarks(canvas: Canvas, page: Page) -> None:
     if len(names) == 1:
         canvas.addOutlineEntry(f"{page.label}: {names[0]}", key, level=0)
         return
-    canvas.addOutlineEntry(f"{page.label}: {len(names)} parts", key, level=0, closed=True)
+    entry = say_count(
+        "{sheet}: {count} part", "{sheet}: {count} parts", len(names), sheet=page.label
+    )
+    canvas.addOutlineEntry(entry, key, level=0, closed=True)
     for n, name in enumerate(names, start=1):
         canvas.bookmarkPage(f"{key}-{n}")  # an entry needs a target of its own
         canvas.addOutlineEntry(name, f"{key}-{n}", level=1)

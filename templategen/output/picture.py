@@ -9,6 +9,7 @@ from templategen.geometry.shapes import Arc, Line
 from templategen.nest.plan import Plan
 from templategen.parts import section_sheet
 from templategen.parts.drawing import Anchor, Drawing, Path, Text
+from templategen.wording import spoken
 
 
 class SvgPen:
@@ -81,6 +82,7 @@ def drawing_svg(drawing: Drawing) -> str:
     target = svgwrite.Drawing(
         size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False
     )
+    target["xml:lang"] = spoken()
     target.add(target.rect(insert=(0, 0), size=(width, height), fill="white"))
     drawing.draw(SvgPen(target, box.left, box.top))
     out = io.StringIO()

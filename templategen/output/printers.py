@@ -7,6 +7,7 @@ from templategen.errors import InputError, InputErrors, hidden
 from templategen.inputs.reader import Table, shown
 from templategen.output.files import make_folder, write_atomically
 from templategen.sheets.profile import LEAST, MOST, PrinterProfile
+from templategen.wording import say
 
 FORMAT = "templategen-printers/1"
 FILE = "printers.json"
@@ -28,22 +29,22 @@ def read_printers(path: Path) -> dict[str, PrinterProfile]:
     Raises:
         InputError: the file cannot be read or has been spoiled; nothing is lost.
     """
-    mend = "mend it, or delete it and measure your printers again"
+    mend = say("mend it, or delete it and measure your printers again")
     try:
         if path.stat().st_size > MOST_BYTES:
-            raise InputError("larger than 100 kB", where=str(path), mend=mend)
+            raise InputError(say("larger than 100 kB"), where=str(path), mend=mend)
         data = json.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
         return {}
     except OSError as error:
-        why = error.strerror or "unreadable"
-        raise InputError(f"cannot be read ({why})", where=str(path)) from error
+        why = error.strerror or say("unreadable")
+        raise InputError(say("cannot be read ({why})", why=why), where=str(path)) from error
     except (ValueError, RecursionError) as error:
-        raise InputError("is not JSON", where=str(path), mend=mend) from error
+        raise InputError(say("is not JSON"), where=str(path), mend=mend) from error
     faults: list[InputError] = []
     top = Table(data, where=str(path), faults=faults)
     if top.text("format") != FORMAT:
-        top.fault("format", f"is not {FORMAT!r}", mend)
+        top.fault("format", say("is not {format!r}", format=FORMAT), mend)
     found: dict[str, PrinterProfile] = {}
     for table in top.tables("printers", most=MOST_PRINTERS):
         profile = PrinterProfile(
@@ -86,9 +87,9 @@ def checked_name(name: str) -> str:
     clean = " ".join(name.split())
     if not clean or len(clean) > LONGEST_NAME or any(hidden(c) for c in clean):
         raise InputError(
-            f"{shown(name)} is no name for a printer",
+            say("{name} is no name for a printer", name=shown(name)),
             where="printer",
-            mend=f"give it up to {LONGEST_NAME} letters, such as study",
+            mend=say("give it up to {most} letters, such as study", most=LONGEST_NAME),
         )
     return clean
 
@@ -106,9 +107,9 @@ def printer_named(path: Path, name: str) -> PrinterProfile:
         return printers[name]
     near = difflib.get_close_matches(name, sorted(printers), n=1, cutoff=0.4)
     if near:
-        mend = f"did you mean {near[0]!r}?"
+        mend = say("did you mean {near!r}?", near=near[0])
     elif printers:
-        mend = f"known: {', '.join(printers)}"
+        mend = say("known: {known}", known=", ".join(printers))
     else:
-        mend = "print the scale sheet and add the printer first"
-    raise InputError(f"no printer {shown(name)}", where="--printer", mend=mend)
+        mend = say("print the scale sheet and add the printer first")
+    raise InputError(say("no printer {name}", name=shown(name)), where="--printer", mend=mend)

@@ -4,13 +4,15 @@ Written with the pack, and read back to print it anew or to measure it. Whoever 
 have written the recipe inside, so it is read like a file: bounded, checked, every name known.
 """
 
+import base64
+import binascii
 import dataclasses
 import json
 import math
 from dataclasses import dataclass
 from typing import Any
 
-from templategen.errors import InputError, InputErrors, LimitError, TemplategenError
+from templategen.errors import InputError, InputErrors, LimitError, TemplategenError, hidden
 from templategen.geometry.shapes import Box, Point, Transform
 from templategen.inputs.job import check_cutters, job_from_table, job_to_table
 from templategen.inputs.reader import REQUIRED, Table, shown
@@ -22,11 +24,13 @@ from templategen.nest.planner import make_plan
 from templategen.parts.drawing import Part
 from templategen.parts.registry import KINDS, make_parts
 from templategen.parts.shop_set import shop_parts, shop_plan
+from templategen.sheets.letterhead import Letterhead, Logo, PictureKind
 from templategen.sheets.page import Pack
 from templategen.sheets.paper import Paper, paper_named
 from templategen.sheets.profile import LEAST, MOST, PrinterProfile
 from templategen.trade.wood import nearest_wood
 from templategen.units import Units
+from templategen.wording import ENGLISH, say, speaking, spoken
 
 FORMAT = "templategen-pack/1"
 NAME = "templategen-pack.json"
@@ -36,6 +40,8 @@ MOST_ON_A_PAGE = 200
 MOST_PARTS = 4000
 FARTHEST = 20_000.0  # mm: no coordinate of a part or a page lies beyond
 MOST_CUTS = 40
+MOST_LOGO = 2_000_000  # bytes of a picture that is carried along
+LONGEST_CLUB = 100  # letters of a club's name
 MUST_AGREE = frozenset({"cutter", "pivot_offset", "pivot_standoff", "rim_diameter", "wall"})
 SAME_FIGURE = 1e-6  # mm, degrees, mm³ relative: two plans this near are the same plan
 
@@ -77,7 +83,10 @@ class LaidPage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Recipe:
-    """A checked recipe. `plan` is as it stands in the file and is compared, never used."""
+    """A checked recipe. `plan` is as it stands in the file and is compared, never used.
+
+    `letterhead` is None where the pack has none, or was made before recipes held it.
+    """
 
     where: str
     job: Job
@@ -88,14 +97,30 @@ class Recipe:
     kinds: tuple[str, ...]
     profile: PrinterProfile | None
     pages: tuple[LaidPage, ...]
+    letterhead: Letterhead | None = None
+
+    @property
+    def language(self) -> str:
+        """The language of the pack: its job's, or English."""
+        return self.job.print.language or ENGLISH
 
 
 def make_recipe(plan: Plan, pack: Pack) -> dict[str, Any]:
-    """The recipe as an object ready for JSON (design.md §8): millimetres throughout."""
+    """The recipe as an object ready for JSON (design.md §8): millimetres throughout.
+
+    Args:
+        plan: what the pack was made of.
+        pack: with its letterhead, if it has one.
+    """
     kinds = {p.part.kind: None for page in pack.pages for p in page.placements}
+    job = plan.job
+    if spoken() != (job.print.language or ENGLISH):
+        # The pack is worded in the language in use; made anew it must come out the same.
+        job = dataclasses.replace(job, print=dataclasses.replace(job.print, language=spoken()))
+        plan = dataclasses.replace(plan, job=job)
     return {
         "format": FORMAT,
-        "job": job_to_table(plan.job),
+        "job": job_to_table(job),
         "shop": shop_to_table(plan.shop),
         "plan": plan_to_json(plan),
         "print": {
@@ -109,6 +134,7 @@ def make_recipe(plan: Plan, pack: Pack) -> dict[str, Any]:
                 "across": pack.profile.across,
                 "down": pack.profile.down,
             },
+            **_letterhead_said(pack.letterhead),
         },
         "pages": [
             {
@@ -141,6 +167,24 @@ def make_recipe(plan: Plan, pack: Pack) -> dict[str, Any]:
     }
 
 
+def _letterhead_said(letterhead: Letterhead | None) -> dict[str, Any]:
+    """The letterhead as the recipe states it: nothing for none, the picture's bytes as base64."""
+    if letterhead is None:
+        return {}
+    logo = letterhead.logo
+    if logo is not None and len(logo.data) > MOST_LOGO:
+        logo = None
+    return {
+        "letterhead": {
+            # A hidden letter does not show on the page, and would not be read back.
+            "name": "".join(c for c in letterhead.name if not hidden(c)),
+            "picture": None
+            if logo is None
+            else {"kind": logo.kind.value, "data": base64.b64encode(logo.data).decode("ascii")},
+        }
+    }
+
+
 def _moved(box: Box, transform: Transform) -> Box:
     one = transform.apply(Point(box.left, box.bottom))
     two = transform.apply(Point(box.right, box.top))
@@ -166,27 +210,32 @@ def read_recipe(data: bytes, *, where: str) -> Recipe:
     place = f"{where}: recipe"
     if len(data) > MOST_BYTES:
         raise LimitError(
-            f"larger than {MOST_BYTES // 1_000_000} MB", where=place, mend="this is no pack"
+            say("larger than {bound} MB", bound=MOST_BYTES // 1_000_000),
+            where=place,
+            mend=say("this is no pack"),
         )
+    again = say("print the job anew")
     try:
         found = json.loads(data.decode("utf-8"), parse_constant=_no_number)
     except UnicodeDecodeError as error:
-        raise InputError("not UTF-8 text", where=place, mend="print the job anew") from error
+        raise InputError(say("not UTF-8 text"), where=place, mend=again) from error
     except RecursionError as error:
-        raise InputError("nested too deeply", where=place, mend="print the job anew") from error
+        raise InputError(say("nested too deeply"), where=place, mend=again) from error
     except ValueError as error:
         why = shown(str(error).split(":")[0])
-        raise InputError(f"not JSON ({why})", where=place, mend="print the job anew") from error
+        raise InputError(say("not JSON ({why})", why=why), where=place, mend=again) from error
     try:
         return _recipe(found, where, place)
     except InputErrors as error:
         first, more = error.faults[0], len(error.faults) - 1
-        mend = f"{first.mend} (and {more} more)" if more else first.mend
+        mend = first.mend
+        if more:
+            mend = say("{mend} (and {count} more)", mend=mend, count=more)
         raise InputError(first.what, where=first.where, mend=mend) from error
 
 
 def _no_number(name: str) -> float:
-    raise ValueError(f"{name} is no number")
+    raise ValueError(say("{name} is no number", name=name))
 
 
 def _recipe(found: object, where: str, place: str) -> Recipe:
@@ -197,9 +246,9 @@ def _recipe(found: object, where: str, place: str) -> Recipe:
         raise InputErrors(faults)
     if format_ != FORMAT:
         fault = InputError(
-            f"format {shown(format_)} is not {FORMAT!r}",
+            say("format {found} is not {format!r}", found=shown(format_), format=FORMAT),
             where=place,
-            mend="read it with the templategen that wrote it",
+            mend=say("read it with the templategen that wrote it"),
         )
         raise InputErrors([fault])
     shop: Shop | None = _gathered(
@@ -220,16 +269,21 @@ def _recipe(found: object, where: str, place: str) -> Recipe:
     kinds = table.texts("kinds")
     for kind in kinds:
         if kind not in KINDS:
-            table.fault("kinds", f"unknown kind of part {shown(kind)}", "print the job anew")
+            what = say("unknown kind of part {kind}", kind=shown(kind))
+            table.fault("kinds", what, say("print the job anew"))
     profile = _profile(table) if table.raw("printer") is not None else None
+    letterhead = None
+    if table.raw("letterhead") is not None:
+        letterhead = _gathered(faults, place, lambda: _letterhead(table))
     table.done()
     pages = [_page(t) for t in top.tables("pages", most=MOST_PAGES)]
     if not pages:
-        top.fault("pages", "holds no page", "print the job anew")
+        top.fault("pages", say("holds no page"), say("print the job anew"))
     if len({page.number for page in pages}) != len(pages):
-        top.fault("pages", "a page number stands twice", "print the job anew")
+        top.fault("pages", say("a page number stands twice"), say("print the job anew"))
     if sum(len(page.parts) for page in pages) > MOST_PARTS:
-        top.fault("pages", f"more than {MOST_PARTS} parts and tiles", "this is no pack")
+        what = say("more than {most} parts and tiles", most=MOST_PARTS)
+        top.fault("pages", what, say("this is no pack"))
     top.done()
     if job is not None and shop is not None:
         both = job, shop
@@ -246,6 +300,7 @@ def _recipe(found: object, where: str, place: str) -> Recipe:
         kinds=kinds,
         profile=profile,
         pages=tuple(pages),
+        letterhead=letterhead,
     )
 
 
@@ -274,6 +329,40 @@ def _profile(table: Table) -> PrinterProfile:
     return profile
 
 
+def _letterhead(table: Table) -> Letterhead:
+    """The letterhead, its picture checked anew as one from outside.
+
+    Raises:
+        InputError: the picture is not one that may stand on a page.
+    """
+    inner = table.table("letterhead")
+    name = inner.text("name", longest=LONGEST_CLUB)
+    logo = _picture(inner) if inner.raw("picture") is not None else None
+    inner.done()
+    return Letterhead(name=name, logo=logo)
+
+
+def _picture(table: Table) -> Logo | None:
+    from templategen.output.logo import checked_logo
+
+    inner = table.table("picture")
+    kind = inner.choice("kind", PictureKind.PNG.value, tuple(PictureKind))
+    data = inner.raw("data")
+    inner.done()
+    where = inner.place("data")
+    try:
+        held = base64.b64decode(data if isinstance(data, str) else "?", validate=True)
+    except (binascii.Error, ValueError) as error:
+        raise InputError(
+            say("is not base64"), where=where, mend=say("print the job anew")
+        ) from error
+    logo = checked_logo(held, where=where)
+    if logo.kind.value != kind:
+        what = say("is no picture of the kind {kind!r}", kind=kind)
+        raise InputError(what, where=where, mend=say("print the job anew"))
+    return logo
+
+
 def _page(table: Table) -> LaidPage:
     width, height = _numbers(table, "paper", 2, 100.0, 2000.0)
     parts = [_part(t) for t in table.tables("parts", most=MOST_ON_A_PAGE)]
@@ -295,7 +384,8 @@ def _part(table: Table) -> LaidPart:
     sizes = math.hypot(a, b), math.hypot(c, d)
     square = abs(a * c + b * d) <= 1e-9 and a * d - b * c > 0
     if not square or not all(1 / MOST - 1e-9 <= size <= 1 / LEAST + 1e-9 for size in sizes):
-        table.fault("transform", "does not lay a part down at its size", "print the job anew")
+        what = say("does not lay a part down at its size")
+        table.fault("transform", what, say("print the job anew"))
         transform = Transform()
     window = Box(*_numbers(table, "window", 4, -FARTHEST, FARTHEST))
     part = LaidPart(
@@ -331,7 +421,8 @@ def _numbers(table: Table, key: str, count: int, low: float, high: float) -> lis
         and all(low <= v <= high for v in value)
     ):
         return [float(v) for v in value]
-    table.fault(key, f"{shown(value)} is not {count} numbers in bounds", "print the job anew")
+    what = say("{value} is not {count} numbers in bounds", value=shown(value), count=count)
+    table.fault(key, what, say("print the job anew"))
     return [low] * count
 
 
@@ -344,7 +435,8 @@ def replan(recipe: Recipe) -> Plan:
     Raises:
         InputError: neither gives the plan inside, so the recipe has been changed or is too old.
     """
-    plan = make_plan(recipe.job, recipe.shop)
+    with speaking(recipe.language):
+        plan = make_plan(recipe.job, recipe.shop)
     found = _other(plan, recipe)
     if not found:
         return plan
@@ -352,15 +444,16 @@ def replan(recipe: Recipe) -> Plan:
     if pins:
         nest = dataclasses.replace(recipe.job.nest, pinned=pins, add_cuts=False)
         try:
-            kept = make_plan(dataclasses.replace(recipe.job, nest=nest), recipe.shop)
+            with speaking(recipe.language):
+                kept = make_plan(dataclasses.replace(recipe.job, nest=nest), recipe.shop)
         except InputError:
             kept = None  # the cuts cannot be made at all
         if kept is not None and not _other(kept, recipe):
             return dataclasses.replace(kept, job=recipe.job)
     raise InputError(
-        f"{found} than its job and shop give",
+        found,
         where=f"{recipe.where}: recipe",
-        mend="it was changed, or made by a version of other rules: pack the job anew",
+        mend=say("it was changed, or made by a version of other rules: pack the job anew"),
     )
 
 
@@ -395,10 +488,17 @@ def _other(plan: Plan, recipe: Recipe) -> str:
 def _difference(made: object, held: object, place: str) -> str:
     """Where two plans part, in words; empty if nowhere."""
     if isinstance(made, bool) or isinstance(held, bool) or made is None or held is None:
-        return "" if made is held or made == held else f"{place} is other"
+        return "" if made is held or made == held else _is_other(place)
     if isinstance(made, int | float) and isinstance(held, int | float):
         near = math.isclose(made, held, rel_tol=SAME_FIGURE, abs_tol=SAME_FIGURE)
-        return "" if near else f"{place} is {held:g}, not {made:g}, so other"
+        if near:
+            return ""
+        return say(
+            "{place} is {held:g}, not {made:g}, so other than its job and shop give",
+            place=place,
+            held=float(held),
+            made=float(made),
+        )
     if (
         isinstance(made, dict)
         and isinstance(held, dict)
@@ -411,27 +511,37 @@ def _difference(made: object, held: object, place: str) -> str:
             (m, h, f"{place}[{n}]") for n, (m, h) in enumerate(zip(made, held, strict=True), 1)
         ]
     else:
-        return "" if made == held else f"{place} is other"
+        return "" if made == held else _is_other(place)
     return next((found for pair in pairs if (found := _difference(*pair))), "")
+
+
+def _is_other(place: str) -> str:
+    return say("{place} is other than its job and shop give", place=place)
 
 
 def remake(recipe: Recipe) -> tuple[Plan, tuple[Part, ...]]:
     """The plan and the parts of a recipe; of a shop's set, the plan that stands for the shop.
 
+    Both are worded in the language of the pack, whatever the screen speaks.
+
     Raises:
         InputError: see `replan`; or nothing to print.
     """
     if is_shop_set(recipe):
-        plan = shop_plan(recipe.shop, date=recipe.job.date)
-        parts = shop_parts(plan, kinds=recipe.kinds, units=recipe.units)
+        with speaking(recipe.language):
+            plan = shop_plan(recipe.shop, date=recipe.job.date)
+            stated = dataclasses.replace(plan.job.print, language=recipe.job.print.language)
+            plan = dataclasses.replace(plan, job=dataclasses.replace(plan.job, print=stated))
+            parts = shop_parts(plan, kinds=recipe.kinds, units=recipe.units)
     else:
         plan = replan(recipe)
-        parts = make_parts(plan, kinds=recipe.kinds, units=recipe.units)
+        with speaking(recipe.language):
+            parts = make_parts(plan, kinds=recipe.kinds, units=recipe.units)
     if plan.has_stop or not parts:
         raise InputError(
-            "its job gives nothing to print",
+            say("its job gives nothing to print"),
             where=f"{recipe.where}: recipe",
-            mend="see what `templategen plan` says of the job",
+            mend=say("see what `templategen plan` says of the job"),
         )
     return plan, parts
 

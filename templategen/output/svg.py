@@ -10,6 +10,7 @@ from xml.etree import ElementTree
 from templategen.geometry.shapes import Arc, Box, Line, Point
 from templategen.output.outlines import text_outlines
 from templategen.parts.drawing import Anchor, Drawing, Path, Role, Text
+from templategen.wording import spoken
 
 SPACE = "http://www.w3.org/2000/svg"
 MARGIN = 2.0  # mm round the drawing
@@ -141,6 +142,7 @@ def drawing_svg(
         {
             "xmlns": SPACE,
             "version": "1.1",
+            "xml:lang": spoken(),
             "width": f"{width}mm",
             "height": f"{height}mm",
             "viewBox": f"0 0 {width} {height}",

@@ -26,6 +26,7 @@ from templategen.parts.drawing import LINE_WIDTH, Part, Path, Role
 from templategen.sheets.furniture import MARGIN, bars
 from templategen.sheets.silhouette import samples
 from templategen.sheets.tiling import MARK_ARM, mark_items
+from templategen.wording import say, say_count
 
 TOLERANCE = 0.01  # mm: ten times what the rounding of a PDF can do, far below what a saw can
 PAPER_TOLERANCE = 0.1  # mm: sizes of paper are written in points
@@ -184,29 +185,22 @@ def verify(file: PackFile, *, tolerance: float = TOLERANCE) -> Report:
     page_rows: list[Row] = []
     for page in file.pages():
         if page.sheet is None or page.sheet in found:
-            which = "names no sheet" if page.sheet is None else f"is another sheet {page.sheet}"
-            page_rows.append(
-                Row(sheet=page.sheet or 0, what=f"page {page.index + 1}", deviation=None,
-                    note=which, is_true=False)
-            )  # fmt: skip
+            which = say("is another sheet {number}", number=page.sheet)
+            if page.sheet is None:
+                which = say("names no sheet")
+            what = say("page {number}", number=page.index + 1)
+            page_rows.append(_untrue(page.sheet or 0, what, which))
         else:
             found[page.sheet] = page
     measure = _Measure(recipe, by_key, tolerance)
     for laid in recipe.pages:
         drawn = found.pop(laid.number, None)
         if drawn is None:
-            page_rows.append(
-                Row(sheet=laid.number, what="page", deviation=None, note="is missing",
-                    is_true=False)
-            )  # fmt: skip
+            page_rows.append(_untrue(laid.number, say("page"), say("is missing")))
             continue
         page_rows += measure.paper(laid, drawn)
         measure.page(laid, drawn)
-    for number in found:
-        page_rows.append(
-            Row(sheet=number, what="page", deviation=None, note="is not in the recipe",
-                is_true=False)
-        )  # fmt: skip
+    page_rows += [_untrue(number, say("page"), say("is not in the recipe")) for number in found]
     return Report(
         parts=tuple(measure.parts + measure.whole_rows()),
         seams=tuple(measure.seam_rows()),
@@ -217,12 +211,19 @@ def verify(file: PackFile, *, tolerance: float = TOLERANCE) -> Report:
     )
 
 
+def _untrue(sheet: int, what: str, note: str) -> Row:
+    """A row for what could not be measured."""
+    return Row(sheet=sheet, what=what, deviation=None, note=note, is_true=False)
+
+
 def _check_names(recipe: Recipe, by_key: dict[str, Part]) -> None:
     laid = {p.key for page in recipe.pages for p in page.parts if p.kind != "cover"}
     for key in sorted(laid ^ by_key.keys()):
         where = f"{recipe.where}: recipe.pages"
-        what = f"no part {key!r}" if key in by_key else f"unknown part {key!r}"
-        raise InputError(what, where=where, mend="it was changed: pack the job anew")
+        what = say("unknown part {key!r}", key=key)
+        if key in by_key:
+            what = say("no part {key!r}", key=key)
+        raise InputError(what, where=where, mend=say("it was changed: pack the job anew"))
 
 
 class _Measure:
@@ -243,14 +244,18 @@ class _Measure:
         off = max(_apart(drawn.media, wanted), _apart(drawn.shown, wanted))
         notes = []
         if off > PAPER_TOLERANCE:
-            size = f"{drawn.shown.width:.1f} × {drawn.shown.height:.1f} mm"
-            notes.append(f"the page is {size}, not {wanted.width:.1f} × {wanted.height:.1f} mm")
+            notes.append(
+                say(
+                    "the page is {width:.1f} × {height:.1f} mm, not {wide:.1f} × {high:.1f} mm",
+                    width=drawn.shown.width,
+                    height=drawn.shown.height,
+                    wide=wanted.width,
+                    high=wanted.height,
+                )
+            )
         if drawn.turn:
-            notes.append("the page is turned")
-        return [
-            Row(sheet=laid.number, what="page", deviation=None, note=note, is_true=False)
-            for note in notes
-        ]
+            notes.append(say("the page is turned"))
+        return [_untrue(laid.number, say("page"), note) for note in notes]
 
     def page(self, laid: LaidPage, drawn: DrawnPage) -> None:
         """Measures the bars, every part and tile, and the marks of a page."""
@@ -267,14 +272,12 @@ class _Measure:
         cut = LINE_WIDTH[Role.CUT]
         extra = [path for n, path in enumerate(page.paths) if n not in page.used]
         for what, count in (
-            ("cut lines of no part", sum(abs(path.width - cut) < 0.02 for path in extra)),
-            ("filled shapes of no part", sum(path.filled for path in extra)),
+            (say("cut lines of no part"), sum(abs(path.width - cut) < 0.02 for path in extra)),
+            (say("filled shapes of no part"), sum(path.filled for path in extra)),
         ):
             if count:
-                note = f"{count} more than the model has"
-                self.parts.append(
-                    Row(sheet=laid.number, what=what, deviation=None, note=note, is_true=False)
-                )
+                note = say("{count} more than the model has", count=count)
+                self.parts.append(_untrue(laid.number, what, note))
 
     def _bar_lines(self, laid: LaidPage) -> tuple[list[_Wanted], list[_Wanted]]:
         profile = self.recipe.profile
@@ -303,13 +306,18 @@ class _Measure:
                 along = {"across": "down", "down": "across"}[way] if turned else way
                 self.scales.append((along, length / wanted))
         missing = any(line.index is None for line in lines)
-        note = "is missing" if length is None else f"{length:.3f} mm of {wanted:.3f} mm"
-        if missing and length is not None:
-            note += ", ticks missing"
+        if length is None:
+            note = say("is missing")
+        elif missing:
+            note = say(
+                "{length:.3f} mm of {wanted:.3f} mm, ticks missing", length=length, wanted=wanted
+            )
+        else:
+            note = say("{length:.3f} mm of {wanted:.3f} mm", length=length, wanted=wanted)
         self.bars.append(
             Row(
                 sheet=laid.number,
-                what=f"bar {way}",
+                what=say("bar across") if way == "across" else say("bar down"),
                 deviation=None if length is None else worst,
                 note=note,
                 is_true=length is not None and not missing and worst <= self.tolerance,
@@ -359,11 +367,11 @@ class _Measure:
             self._mark(laid, part, mark.label, mark.point, page)
         notes = []
         if missing:
-            notes.append(f"{missing} line{'s' if missing > 1 else ''} missing")
+            notes.append(say_count("{count} line missing", "{count} lines missing", missing))
         if hidden > self.tolerance:
-            notes.append(f"{hidden:.2f} mm cut off by its window")
+            notes.append(say("{length:.2f} mm cut off by its window", length=hidden))
         if part.tile and len(marks) < 2:
-            notes.append("fewer than two registration marks")
+            notes.append(say("fewer than two registration marks"))
         self.parts.append(
             Row(
                 sheet=laid.number,
@@ -389,10 +397,8 @@ class _Measure:
                 for x, y in samples(model.drawing, step=2.0)
             )
             if lost:
-                rows.append(
-                    Row(sheet=windows[key][0][0], what=model.title, deviation=None,
-                        note="is not printed whole", is_true=False)
-                )  # fmt: skip
+                note = say("is not printed whole")
+                rows.append(_untrue(windows[key][0][0], model.title, note))
         return rows
 
     def _mark(self, laid: LaidPage, part: LaidPart, label: str, point: Point, page: _Page) -> None:
@@ -425,7 +431,7 @@ class _Measure:
                     sheet=closures[0][0],
                     what=f"{self.by_key[key].title} {names}",
                     deviation=max(known, default=None),
-                    note="" if is_whole else "a registration mark has no partner",
+                    note="" if is_whole else say("a registration mark has no partner"),
                     is_true=is_whole and max(known) <= self.tolerance,
                 )
             )

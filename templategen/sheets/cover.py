@@ -11,10 +11,11 @@ from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Path, R
 from templategen.parts.lettering import text_width, wrap
 from templategen.sheets.furniture import MARGIN, content_area, page_furniture
 from templategen.sheets.layout import arrange, numbered
-from templategen.sheets.page import Pack, Page, Placement
+from templategen.sheets.page import Pack, Page, Placement, sheet_label
 from templategen.sheets.paper import Paper
 from templategen.sheets.profile import PrinterProfile
 from templategen.units import Units, printed_length
+from templategen.wording import mark, say, say_count
 
 LEADING = BODY * 1.4
 # The longer side of the largest assembly sketch, and the least room across for one with its
@@ -25,18 +26,29 @@ SKETCH_GAP = 6.0  # mm between sketches
 LAP_GREY = 0.82
 
 HOW_TO = (
-    "Print at 100 %, never fitted to the page. Measure both bars on every sheet with a rule: "
-    "print again if either is out by more than 1 part in 300.",
-    "Parts lie inside one another to save paper: glue tiled parts together before you part them.",
-    "Fix them to card or thin ply with a light spray of adhesive. Paper grows when wet: let it "
-    "dry, and measure the bars again after gluing.",
-    "Cut out with a fine saw just outside the line and sand to the line. Stand an engineer's "
-    "square on the blank to bring a template's line over it.",
+    mark(
+        "Print at 100 %, never fitted to the page. Measure both bars on every sheet with a rule: "
+        "print again if either is out by more than 1 part in 300."
+    ),
+    mark(
+        "Parts lie inside one another to save paper: glue tiled parts together before you part "
+        "them."
+    ),
+    mark(
+        "Fix them to card or thin ply with a light spray of adhesive. Paper grows when wet: let it "
+        "dry, and measure the bars again after gluing."
+    ),
+    mark(
+        "Cut out with a fine saw just outside the line and sand to the line. Stand an engineer's "
+        "square on the blank to bring a template's line over it."
+    ),
 )
 ASSEMBLY = (
-    "Sheets stand in brackets. Where a lap says trim or fold, cut along the dashed line, or crease "
-    "it between the fold marks (its two ends drawn through). Glue it over the shaded lap that says "
-    "glue, both registration marks of the seam meeting.",
+    mark(
+        "Sheets stand in brackets. Where a lap says trim or fold, cut along the dashed line, or "
+        "crease it between the fold marks (its two ends drawn through). Glue it over the shaded "
+        "lap that says glue, both registration marks of the seam meeting."
+    ),
 )
 
 
@@ -138,31 +150,42 @@ def _cover_pages(
     margin = profile.margin(paper, MARGIN) if profile else MARGIN
     area = content_area(paper, margin)
     job = plan.job
-    blank = (
-        f"Blank {printed_length(job.blank.diameter, units)} × "
-        f"{printed_length(job.blank.height, units)} {job.blank.wood}".strip()
-    )
+    blank = say(
+        "Blank {diameter} × {height} {wood}",
+        diameter=printed_length(job.blank.diameter, units),
+        height=printed_length(job.blank.height, units),
+        wood=job.blank.wood,
+    ).strip()
     page = _Column(area)
     page.y -= head
     page.write(job.title, size=6.0, bold=True)
-    facts = (job.date, blank, f"{len(plan.pieces)} pieces", plan.shop.name)
-    if not plan.pieces:
-        sets = f"{len(plan.shop.cutters)} cutters, {len(plan.shop.jaws)} sets of jaws"
-        facts = (job.date, "Shop set", sets, "")
+    facts: tuple[str, ...]
+    if plan.pieces:
+        pieces = say_count("{count} piece", "{count} pieces", len(plan.pieces))
+        facts = (job.date, blank, pieces, plan.shop.name)
+    else:
+        cutters = say_count("{count} cutter", "{count} cutters", len(plan.shop.cutters))
+        jaws = say_count("{count} set of jaws", "{count} sets of jaws", len(plan.shop.jaws))
+        facts = (job.date, say("Shop set"), f"{cutters}, {jaws}")
     page.write(" · ".join(t for t in facts if t))
     if profile:
         page.write(
-            f"Corrected for the printer {profile.name}, which prints {profile.across:.4g} across "
-            f"and {profile.down:.4g} down: print this pack on that printer only.",
+            say(
+                "Corrected for the printer {printer}, which prints {across:.4g} across and "
+                "{down:.4g} down: print this pack on that printer only.",
+                printer=profile.name,
+                across=profile.across,
+                down=profile.down,
+            ),
             bold=True,
         )
-    page.heading("Cautions")
+    page.heading(say("Cautions"))
     for caution in cautions_for(plan.shop):
         page.write(f"• {caution}", indent=2.0)
-    page.heading("How to use the sheets")
+    page.heading(say("How to use the sheets"))
     for n, step in enumerate(HOW_TO, start=1):
-        page.write(f"{n}. {step}", indent=2.0)
-    page.heading("Parts and their sheets")
+        page.write(f"{n}. {say(step)}", indent=2.0)
+    page.heading(say("Parts and their sheets"))
     where: dict[str, list[int]] = {}
     tiled: dict[str, list[tuple[int, Placement]]] = {}
     for sheet in pack.pages:
@@ -178,20 +201,20 @@ def _cover_pages(
         _assembly(page, sketched, tiled)
     made = []
     for n, items in enumerate(page.pages, start=1):
-        label = f"Sheet {n}"
+        label, title = sheet_label(n), say("Cover")
         cover = Part(
-            kind="cover", key=f"cover-{n}", title="Cover", drawing=Drawing(items=tuple(items))
+            kind="cover", key=f"cover-{n}", title=title, drawing=Drawing(items=tuple(items))
         )
         made.append(
             Page(
                 number=n,
                 label=label,
                 paper=paper,
-                title="Cover",
+                title=title,
                 placements=(Placement(part=cover, transform=Transform(), clip=area.grown(0.5)),),
                 marks=(),
                 furniture=page_furniture(
-                    paper, units, label, ("Cover",), job.title, job.date, margin, profile
+                    paper, units, label, (title,), job.title, job.date, margin, profile
                 ),
                 correction=profile.correction(paper) if profile else Transform(),
             )
@@ -207,7 +230,8 @@ def _assembly(
     page: _Column, parts: Sequence[Part], tiled: dict[str, list[tuple[int, Placement]]]
 ) -> None:
     """The tiled parts drawn small with their sheet grids, in rows."""
-    lines = sum(len(wrap(t, width=page.area.width - 4, size=BODY)) for t in ASSEMBLY)
+    steps = [say(step) for step in ASSEMBLY]
+    lines = sum(len(wrap(t, width=page.area.width - 4, size=BODY)) for t in steps)
     head = lines * LEADING + 8.0
     for sizes in SKETCHES:
         rows = _rows(parts, tiled, *sizes, width=page.area.width - 4.0)
@@ -216,8 +240,8 @@ def _assembly(
     else:
         rows = _rows(parts, tiled, *SKETCHES[0], width=page.area.width - 4.0)
     page.room(head + _height(rows[0]))
-    page.heading("How tiled parts go together")
-    for step in ASSEMBLY:
+    page.heading(say("How tiled parts go together"))
+    for step in steps:
         page.write(step, indent=2.0)
     for row in rows:
         page.room(_height(row))

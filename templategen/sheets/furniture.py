@@ -8,13 +8,14 @@ from templategen.parts.lettering import shortened, text_width
 from templategen.sheets.paper import Paper
 from templategen.sheets.profile import PrinterProfile
 from templategen.units import MM_PER_INCH, Units
+from templategen.wording import mark, say, say_count
 
 MARGIN = 10.0  # mm of a page left free, unless a printer needs more
 STRIP_LEFT, STRIP_BOTTOM, STRIP_TOP = 11.0, 17.0, 6.0  # mm kept for bars and wording
 CAUTIONS = (  # the first that fits the page
-    "Face shield on. Power off and locked before you touch belts or tools. Stand clear.",
-    "Face shield on. Lock the power before belts or tools. Stand clear.",
-    "Face shield on. Power locked off. Stand clear.",
+    mark("Face shield on. Power off and locked before you touch belts or tools. Stand clear."),
+    mark("Face shield on. Lock the power before belts or tools. Stand clear."),
+    mark("Face shield on. Power locked off. Stand clear."),
 )
 
 
@@ -77,23 +78,48 @@ def page_furniture(
     step, across, down = bar_steps(paper, units, margin)
     left, y, x = margin + STRIP_LEFT, margin + 8.0, margin + 6.5
     items: list[Item] = [path for bar in bars(paper, units, margin) for path in bar]
-
-    def named(count: int, way: str) -> str:
-        size = f"{count} in" if units is Units.IN else f"{count * 10} mm"
-        whom = f", corrected for {profile.name}" if profile else ""
-        return shortened(
-            f"{size} {way}{whom}", width=count * step, size=BODY, tail=": measure before you cut"
-        )
-
-    items.append(Text(text=named(across, "across"), at=Point(left, y + 4.0)))
+    unit, size = ("in", 1) if units is Units.IN else ("mm", 10)
+    printer = profile.name if profile else ""
+    words = _bar_words(f"{across * size} {unit}", printer, is_across=True, room=across * step)
+    items.append(Text(text=words, at=Point(left, y + 4.0)))
     base = margin + STRIP_BOTTOM
-    items.append(Text(text=named(down, "down"), at=Point(x - 1.6, base), angle=math.pi / 2))
+    words = _bar_words(f"{down * size} {unit}", printer, is_across=False, room=down * step)
+    items.append(Text(text=words, at=Point(x - 1.6, base), angle=math.pi / 2))
     room = paper.width - margin - left
     foot = footer(label, titles, job_title, date, room=room)
     items.append(Text(text=foot, at=Point(left, margin + 2.5)))
-    caution = next((c for c in CAUTIONS if text_width(c, size=BODY) <= room), CAUTIONS[-1])
+    cautions = [say(caution) for caution in CAUTIONS]
+    caution = next((c for c in cautions if text_width(c, size=BODY) <= room), cautions[-1])
     items.append(Text(text=caution, at=Point(left, paper.height - margin - 3.4)))
     return Drawing(items=tuple(items))
+
+
+def _bar_words(length: str, printer: str, *, is_across: bool, room: float) -> str:
+    """What stands beside a bar; the printer's name is cut short, and left out last of all."""
+    if not printer:
+        if is_across:
+            return say("{length} across: measure before you cut", length=length)
+        return say("{length} down: measure before you cut", length=length)
+    for end in range(len(printer), -1, -1):
+        name = printer if end == len(printer) else f"{printer[:end].rstrip()}…"
+        words = (
+            say(
+                "{length} across, corrected for {printer}: measure before you cut",
+                length=length,
+                printer=name,
+            )
+            if is_across
+            else say(
+                "{length} down, corrected for {printer}: measure before you cut",
+                length=length,
+                printer=name,
+            )
+        )
+        if text_width(words, size=BODY) <= room:
+            return words
+    if is_across:
+        return say("{length} across, corrected: measure first", length=length)
+    return say("{length} down, corrected: measure first", length=length)
 
 
 def footer(label: str, titles: tuple[str, ...], job_title: str, date: str, *, room: float) -> str:
@@ -107,8 +133,10 @@ def footer(label: str, titles: tuple[str, ...], job_title: str, date: str, *, ro
     while True:
         more = len(titles) - len(shown)
         names = "; ".join(shown)
-        if more:
-            names += f" and {more} more" if shown else f"{more} parts"
+        if more and shown:
+            names = say("{names} and {count} more", names=names, count=more)
+        elif more:
+            names = say_count("{count} part", "{count} parts", more)
         words = gap.join(t for t in (label, names, job_title, date) if t)
         if text_width(words, size=BODY) <= room:
             return words

@@ -9,7 +9,7 @@ from templategen.geometry.shapes import Box, Point, Transform
 from templategen.parts.drawing import Drawing, Item, Part
 from templategen.sheets.furniture import MARGIN, content_area, page_furniture
 from templategen.sheets.packing import Shape, Sheet, Spot, pack
-from templategen.sheets.page import Pack, Page, Placement, Registration
+from templategen.sheets.page import Pack, Page, Placement, Registration, sheet_label
 from templategen.sheets.paper import Paper
 from templategen.sheets.profile import PrinterProfile
 from templategen.sheets.silhouette import CELL, Silhouette, cells_for, silhouette, solid
@@ -23,6 +23,7 @@ from templategen.sheets.tiling import (
     tilings,
 )
 from templategen.units import Units
+from templategen.wording import say
 
 GAP = 4.0  # mm between packed parts; a saw passes
 GAP_CELLS = round(GAP / CELL)
@@ -110,14 +111,20 @@ def arrange(
         if found is not None:
             best = found, pieces
     if best is None:
-        raise LimitError(
-            f"needs more than {MOST_PAGES} sheets", where="paper", mend="use larger paper"
-        )
+        raise _too_many()
     sheets, pieces = best
     # Sheets follow one another as the parts do.
     ordered = sorted(sheets, key=lambda s: min(pieces[spot.index].order for spot in s.spots))
     return Arrangement(
         sheets=tuple(ordered), pieces=tuple(pieces), paper=paper, margin=margin, profile=profile
+    )
+
+
+def _too_many() -> LimitError:
+    return LimitError(
+        say("needs more than {most} sheets", most=MOST_PAGES),
+        where="paper",
+        mend=say("use larger paper"),
     )
 
 
@@ -198,9 +205,7 @@ def _cuttings(parts: Sequence[Part], areas: tuple[Box, ...], lap: float) -> Iter
             ways.append((order, tilings(part, sizes, lap=lap)))
             tiles += len(ways[-1][1][0].tiles)
             if tiles > MOST_TILES * 4:
-                raise LimitError(
-                    f"needs more than {MOST_PAGES} sheets", where="paper", mend="use larger paper"
-                )
+                raise _too_many()
     for choice in range(max((len(found) for _, found in ways), default=1)):
         cut = [
             _piece_of(order, tiling, tile)
@@ -327,7 +332,7 @@ def _page(
         sheets = {other.place: numbers[piece.part.key, other.place] for other in tiling.tiles}
         extras += edge_items(tiling, tile, shift, sheets)
         titles.append(f"{piece.part.title} {tile.name}")
-    label = f"Sheet {number}"
+    label = sheet_label(number)
     furniture = page_furniture(paper, units, label, tuple(titles), job_title, date, margin, profile)
     return Page(
         number=number,

@@ -79,7 +79,7 @@ def with_letterhead(pack: Pack, letterhead: Letterhead) -> Pack:
     head = dataclasses.replace(
         first, furniture=first.furniture + Drawing(items=tuple(items)), picture=picture
     )
-    return dataclasses.replace(pack, pages=(head, *pack.pages[1:]))
+    return dataclasses.replace(pack, pages=(head, *pack.pages[1:]), letterhead=letterhead)
 
 
 def _name(name: str, box: Box) -> list[Item]:

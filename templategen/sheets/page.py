@@ -8,11 +8,21 @@ from templategen.parts.drawing import Drawing, Part
 from templategen.sheets.paper import Paper
 from templategen.sheets.profile import PrinterProfile
 from templategen.units import Units
+from templategen.wording import say
 
 IDENTITY = Transform()
 
 if TYPE_CHECKING:
-    from templategen.sheets.letterhead import Picture
+    from templategen.sheets.letterhead import Letterhead, Picture
+
+
+def sheet_label(number: int) -> str:
+    """What a page is called, at its foot and in a viewer.
+
+    >>> sheet_label(3)
+    'Sheet 3'
+    """
+    return say("Sheet {number}", number=number)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +87,7 @@ class Pack:
         paper: upright; single pages may lie turned.
         units: of the bars and the wording.
         profile: the printer the pages are corrected for, if any.
+        letterhead: at the head of the first page, if any.
     """
 
     pages: tuple[Page, ...]
@@ -84,3 +95,4 @@ class Pack:
     paper: Paper
     units: Units
     profile: PrinterProfile | None = None
+    letterhead: "Letterhead | None" = None

@@ -6,6 +6,7 @@ from templategen.errors import InputError, LimitError
 from templategen.geometry.shapes import Transform
 from templategen.sheets.paper import Paper
 from templategen.units import Units, parse_length
+from templategen.wording import say
 
 LEAST, MOST = 0.9, 1.1  # printed over wanted; beyond, the print dialog is at fault
 NEAREST_EDGE = 5.0  # mm: no printed content comes nearer to the paper's edge
@@ -70,9 +71,9 @@ def factor_from(text: str, *, where: str) -> float:
         lengths = []
     if len(lengths) not in (1, 2) or not all(0 < length < 10_000 for length in lengths):
         raise InputError(
-            f"{text!r} is no measurement",
+            say("{text!r} is no measurement", text=text),
             where=where,
-            mend='write measured/wanted length, as 179.2/180 or "6 63/64 : 7"',
+            mend=say('write measured/wanted length, as 179.2/180 or "6 63/64 : 7"'),
         )
     factor = lengths[0] / lengths[1] if len(lengths) == 2 else lengths[0]
     return checked_factor(factor, where=where)
@@ -86,19 +87,27 @@ def checked_factor(factor: float, *, where: str) -> float:
     """
     if LEAST <= factor <= MOST:
         return factor
-    percent = f"{factor * 100:.1f} %"
     if 0.5 <= factor < LEAST:
-        mend = (
-            f"the print dialog probably fitted the page to {percent}: "
-            "set it to 100 % or actual size, print the scale sheet again and measure that"
+        mend = say(
+            "the print dialog probably fitted the page to {percent:.1f} %: set it to 100 % or "
+            "actual size, print the scale sheet again and measure that",
+            percent=factor * 100,
         )
     elif MOST < factor <= 2:
-        mend = (
-            f"the print dialog probably enlarged the page to {percent}: "
-            "set it to 100 % or actual size, print the scale sheet again and measure that"
+        mend = say(
+            "the print dialog probably enlarged the page to {percent:.1f} %: set it to 100 % or "
+            "actual size, print the scale sheet again and measure that",
+            percent=factor * 100,
         )
     else:
-        mend = "give the length you measured first, then the length printed beside the bar"
+        mend = say("give the length you measured first, then the length printed beside the bar")
     raise LimitError(
-        f"a factor of {factor:.4g} is outside {LEAST} to {MOST}", where=where, mend=mend
+        say(
+            "a factor of {factor:.4g} is outside {least:g} to {most:g}",
+            factor=factor,
+            least=LEAST,
+            most=MOST,
+        ),
+        where=where,
+        mend=mend,
     )

@@ -7,6 +7,7 @@ from templategen.sheets.page import IDENTITY, Pack, Page, Placement
 from templategen.sheets.paper import Paper
 from templategen.sheets.profile import PrinterProfile
 from templategen.units import MM_PER_INCH, Units
+from templategen.wording import say
 
 SIDE, END = 15.0, 20.0  # mm from the sides and the ends: what home printers can reach
 
@@ -35,8 +36,13 @@ def scale_pack(paper: Paper, units: Units, *, profile: PrinterProfile | None = N
     part = scale_part(
         (across, down),
         units,
-        heading=f"Paper {paper.name}. Print at 100 % or actual size, never fitted to the page.",
-        note=f"Corrected for {profile.name}: all four lengths should be true now."
+        heading=say(
+            "Paper {paper}. Print at 100 % or actual size, never fitted to the page.",
+            paper=paper.name,
+        ),
+        note=say(
+            "Corrected for {printer}: all four lengths should be true now.", printer=profile.name
+        )
         if profile
         else "",
     )
@@ -46,14 +52,15 @@ def scale_pack(paper: Paper, units: Units, *, profile: PrinterProfile | None = N
         transform=Transform.move(left, bottom),
         clip=Box(0.0, 0.0, paper.width, paper.height),
     )
+    title = say("Scale sheet")
     page = Page(
         number=1,
-        label="Scale sheet",
+        label=title,
         paper=paper,
-        title="Scale sheet",
+        title=title,
         placements=(place,),
         marks=(),
         furniture=Drawing(items=()),
         correction=profile.correction(paper) if profile else IDENTITY,
     )
-    return Pack(pages=(page,), job_title="Scale sheet", paper=paper, units=units, profile=profile)
+    return Pack(pages=(page,), job_title=title, paper=paper, units=units, profile=profile)

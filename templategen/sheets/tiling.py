@@ -21,6 +21,7 @@ from templategen.parts.drawing import (
 )
 from templategen.parts.lettering import text_width
 from templategen.sheets.silhouette import samples
+from templategen.wording import say
 
 LAP = 10.0  # mm that neighbouring tiles share
 RIM = 5.5  # mm beside a seam for its wording
@@ -192,7 +193,8 @@ def tilings(
                 )
     if not found["alike"]:
         raise LimitError(
-            f"{part.title} needs more than {MOST_TILES} sheets", mend="use larger paper"
+            say("{part} needs more than {most} sheets", part=part.title, most=MOST_TILES),
+            mend=say("use larger paper"),
         )
     picked = [min(ways, key=lambda w: w[0]) for ways in (found["unlike"], found["alike"])]
     fewest = min(p[0][0] for p in picked)
@@ -511,13 +513,13 @@ def edge_items(
 def _seam_words(
     tiling: Tiling, tile: Tile, other: Place, sheets: dict[Place, int], trims: bool, room: float
 ) -> str:
-    own, name, sheet = tile.name, tile_name(other), sheets[other]
-    long = (
-        f"trim or fold here and glue over {name} (sheet {sheet})"
-        if trims
-        else f"glue: {name} (sheet {sheet}) goes over this lap"
-    )
-    short = f"trim, over {name} ({sheet})" if trims else f"glue under {name} ({sheet})"
+    own, there = tile.name, {"tile": tile_name(other), "sheet": sheets[other]}
+    if trims:
+        long = say("trim or fold here and glue over {tile} (sheet {sheet})", **there)
+        short = say("trim, over {tile} ({sheet})", **there)
+    else:
+        long = say("glue: {tile} (sheet {sheet}) goes over this lap", **there)
+        short = say("glue under {tile} ({sheet})", **there)
     for words in (f"{tiling.part.title} {own}: {long}", f"{own}: {long}", f"{own}: {short}"):
         if text_width(words, size=BODY) <= room:
             return words

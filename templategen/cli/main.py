@@ -14,7 +14,7 @@ from templategen.cli import cutting as cutting_files
 from templategen.cli import wood as wood_commands
 from templategen.cli.usage import INTERRUPTED, Command, Group, call
 from templategen.errors import GeometryError, InputError, OutputError, TemplategenError
-from templategen.wording import say, say_count
+from templategen.wording import mark, say, say_count
 
 if TYPE_CHECKING:
     from templategen.inputs.records import Job, Shop
@@ -149,7 +149,7 @@ def pack(
         text = say(
             "the font has no {letters}: an empty box is printed", letters=" ".join(lost[:20])
         )
-        typer.echo(_finding("caution", "print", text))
+        typer.echo(_finding(mark("caution"), mark("print"), text))
     for text in done:
         typer.echo(text)
 

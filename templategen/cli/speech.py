@@ -33,6 +33,7 @@ LIBRARY = (
     mark("[required]"),
 )
 _asked: list[str] = []  # what --language said, for the commands of this run
+_lent: list[str] = []  # LANGUAGE as the machine had it, once `lend_words` has changed it
 
 
 def lend_words() -> None:
@@ -42,7 +43,13 @@ def lend_words() -> None:
     """
     gettext.bindtextdomain(DOMAIN, str(FOLDER))
     gettext.textdomain(DOMAIN)
+    _lent[:] = [os.environ.get("LANGUAGE", "")]
     os.environ["LANGUAGE"] = spoken()
+
+
+def _speak_as_the_machine() -> None:
+    environment = {**os.environ, "LANGUAGE": _lent[0]} if _lent else os.environ
+    speak(language_wanted((), environment))
 
 
 def begin(language: str | None) -> None:
@@ -53,10 +60,10 @@ def begin(language: str | None) -> None:
     """
     _asked[:] = []
     if language is None:
-        speak(language_wanted((), os.environ))
+        _speak_as_the_machine()
         return
     if language not in languages():
-        speak(language_wanted((), os.environ))
+        _speak_as_the_machine()
         raise InputError(
             say("{language!r} is no language of this program", language=language),
             where="--language",

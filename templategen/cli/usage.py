@@ -26,6 +26,7 @@ _KINDS = {  # what a value is, as the library names it; a switch takes none
     "<path>": mark("<path>"),
     "<str>": mark("<text>"),
     "<int>": mark("<number>"),
+    "<float>": mark("<number>"),
     "<bool>": "",
     "<list[str]>": mark("<text>"),
 }
@@ -179,7 +180,9 @@ def _place(app: typer.Typer, words: Sequence[str]) -> str:
 
 def _name(parameter: Any) -> str:  # noqa: ANN401
     names = [name for name in getattr(parameter, "opts", ()) if name[:1] == "-"]
-    return max(names, key=len) if names else str(getattr(parameter, "name", "")).upper()
+    if names:
+        return max(names, key=len)
+    return str(getattr(parameter, "metavar", "") or getattr(parameter, "name", "")).upper()
 
 
 def _help(parameter: Any) -> str:  # noqa: ANN401

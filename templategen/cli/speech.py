@@ -88,7 +88,8 @@ def settle(job: "Job", asked_for: str | None = None) -> "Job":
     Returns: the job, stating the language that is used, so that a recipe holds it.
     """
     first = asked() if asked_for is None else asked_for
-    language = settled(job.print.language, first)
+    language = first or job.print.language or ENGLISH
+    speak(language)
     if language == job.print.language or language == ENGLISH == (job.print.language or ENGLISH):
         return job
     return dataclasses.replace(job, print=dataclasses.replace(job.print, language=language))

@@ -179,7 +179,7 @@ def _place(app: typer.Typer, words: Sequence[str]) -> str:
 
 
 def _name(parameter: Any) -> str:  # noqa: ANN401
-    names = [name for name in getattr(parameter, "opts", ()) if name[:1] == "-"]
+    names = [str(name) for name in getattr(parameter, "opts", ()) if name[:1] == "-"]
     if names:
         return max(names, key=len)
     return str(getattr(parameter, "metavar", "") or getattr(parameter, "name", "")).upper()

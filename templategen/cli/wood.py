@@ -80,7 +80,7 @@ def _show_one(wood: "Wood") -> None:
         value = known.shown(wood.figure(known.field))
         shown = f"{value} {known.unit}".rstrip() if value else say("no figure")
         memory = say("m") + " " if wood.is_from_memory(known.field) else ""
-        rows.append((say(known.label), shown, memory + say(wood.source_of(known.field))))
+        rows.append((say(known.label), shown, memory + wood.source_of(known.field)))
     wide = max(WIDEST_LABEL, *[len(label) for label, _, _ in rows])
     for label, shown, source in rows:
         typer.echo(f"  {label:<{wide}} {shown:>9}  {source}".rstrip())

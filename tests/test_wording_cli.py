@@ -145,6 +145,10 @@ FAULTS = [
         ["start"],
         "templategen start: ORDNER: fehlt; anzugeben: Ordner für die neuen Dateien",
     ),
+    (
+        ["plan", "--language", "de"],
+        "templategen plan: unbekannte Option '--language'; vor den Befehl setzen",
+    ),
     (["printer", "lst"], "templategen printer: unbekannter Befehl 'lst'; 'list' gemeint?"),
     (
         ["dry", "x.csv", "--target", "much"],

@@ -146,6 +146,8 @@ def usage_fault(error: Any, *, place: str) -> InputError:  # noqa: ANN401 - the 
     if option is not None and hasattr(error, "possibilities"):
         known = [name for p in params for name in getattr(p, "opts", ()) if name[:1] == "-"]
         mend = _nearest(option, [*known, "--help"], _see(where))
+        if option == "--language":
+            mend = say("put it before the command")
         return InputError(say("unknown option {name!r}", name=option), where=where, mend=mend)
     if option is not None:
         place = f"{where}: {option}"

@@ -9,6 +9,9 @@ def start() -> None:
         from templategen.wording import speak_as_wanted
 
         speak_as_wanted(sys.argv[1:])  # before the commands state their help
+        from templategen.cli.speech import lend_words
+
+        lend_words()
         from templategen.cli.main import run
 
         run()

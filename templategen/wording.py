@@ -128,7 +128,7 @@ def say(text: str, /, **values: object) -> str:
     >>> say("{share:.0%} of {name}", share=0.5, name="{the rim}")
     '50% of {the rim}'
     """
-    found = _spoken.get()[1].gettext(text)
+    found = _spoken.get()[1].gettext(text) if text else ""  # the entry of "" is the heading
     return _FORMAT.vformat(found, (), values) if values else found
 
 

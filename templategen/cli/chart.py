@@ -7,7 +7,11 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from templategen.cli import printing, speech
+from templategen.cli.shopset import ShopArg
+from templategen.cli.usage import Command
 from templategen.errors import InputError
+from templategen.wording import say
 
 if TYPE_CHECKING:
     from templategen.inputs.records import Shop
@@ -20,23 +24,24 @@ USUAL = {"mm": ("200-500/25", "80-200/20"), "in": ("8-20/1", "3-8/1")}
 
 def register(app: typer.Typer) -> None:
     """Adds the command to the program."""
-    app.command()(chart)
+    said = say("Charts how many bowls blanks of many sizes give, and by which cutters.")
+    app.command("chart", cls=Command, help=said)(chart)
 
 
 def chart(
-    shop: Annotated[
-        Path | None, typer.Argument(help="Shop file; leave out for the built-in demo.")
-    ] = None,
+    shop: ShopArg = None,
     *,
-    job: Annotated[Path | None, typer.Option(help="Job file whose wishes are used.")] = None,
+    job: Annotated[Path | None, typer.Option(help=say("Job file whose wishes are used."))] = None,
     diameters: Annotated[
-        str | None, typer.Option(help="From, to and step of the blanks, as 200-500/25.")
+        str | None, typer.Option(help=say("From, to and step of the blanks, as 200-500/25."))
     ] = None,
-    heights: Annotated[str | None, typer.Option(help="As for the diameters: 80-200/20.")] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print the chart as JSON.")] = False,
-    pdf: Annotated[Path | None, typer.Option(help="Write the chart as a PDF.")] = None,
-    paper: Annotated[str | None, typer.Option(help="a4, letter, a3 or a size as 210x330.")] = None,
-    units: Annotated[str | None, typer.Option(help="mm, in or both.")] = None,
+    heights: Annotated[
+        str | None, typer.Option(help=say("As for the diameters: 80-200/20."))
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help=say("Print the chart as JSON."))] = False,
+    pdf: Annotated[Path | None, typer.Option(help=say("Write the chart as a PDF."))] = None,
+    paper: printing.PaperOpt = None,
+    units: printing.UnitsOpt = None,
 ) -> None:
     """Charts how many bowls blanks of many sizes give, and by which cutters."""
     from templategen.inputs.job import check_cutters, job_from_table
@@ -52,6 +57,7 @@ def chart(
         wanted = job_from_table(
             read_toml(job), where=job.name, known_wood=nearest_wood, usual=owned.rules
         )
+    wanted = speech.settle(wanted)
     check_cutters(wanted, owned)
     unit = printed_units(units, wanted.units)
     across, down = USUAL[owned.units.value]
@@ -59,9 +65,9 @@ def chart(
     deep = _steps(heights or down, owned.units, "--heights", 20, 1000)
     if len(sizes) * len(deep) > MOST_BLANKS:
         raise InputError(
-            f"{len(sizes) * len(deep)} blanks are too many",
+            say("{count} blanks are too many", count=len(sizes) * len(deep)),
             where="--diameters",
-            mend=f"take larger steps: at most {MOST_BLANKS} blanks",
+            mend=say("take larger steps: at most {count} blanks", count=MOST_BLANKS),
         )
     made = make_chart(wanted, owned, diameters=sizes, heights=deep)
     if pdf is not None:
@@ -71,7 +77,7 @@ def chart(
     else:
         _show(made, unit)
         if pdf is not None:
-            typer.echo(f"{pdf} written")
+            typer.echo(say("{file} written", file=pdf))
 
 
 def _shop(path: Path | None) -> "Shop":
@@ -83,7 +89,9 @@ def _shop(path: Path | None) -> "Shop":
         return demo_shop()
     if "blank" in read_toml(path):
         raise InputError(
-            "is a job file", where=path.name, mend="name the shop file, and the job with --job"
+            say("is a job file"),
+            where=path.name,
+            mend=say("name the shop file, and the job with --job"),
         )
     return read_shop(path)
 
@@ -91,24 +99,26 @@ def _shop(path: Path | None) -> "Shop":
 def _steps(text: str, units: "Units", where: str, low: float, high: float) -> list[float]:
     from templategen.units import parse_length
 
-    mend = "write from-to/step, as 200-500/25"
+    mend = say("write from-to/step, as 200-500/25")
     match = re.fullmatch(r"\s*([^-/]{1,20})-([^-/]{1,20})(?:/(.{1,20}))?\s*", text)
     if match is None:
-        raise InputError(f"{text!r} is no range", where=where, mend=mend)
+        raise InputError(say("{text!r} is no range", text=text), where=where, mend=mend)
     try:
         first, last, step = (parse_length(p, units) for p in match.groups(default="0"))
     except ValueError as error:
         raise InputError(
-            f"{text!r} holds something that is no length", where=where, mend=mend
+            say("{text!r} holds something that is no length", text=text), where=where, mend=mend
         ) from error
     if not low <= first <= last <= high:
         raise InputError(
-            f"{text!r} is out of bounds", where=where, mend=f"stay within {low:g} to {high:g} mm"
+            say("{text!r} is out of bounds", text=text),
+            where=where,
+            mend=say("stay within {low:g} to {high:g} mm", low=low, high=high),
         )
     if first == last:
         return [first]
     if step <= 0 or (last - first) / step > MOST_BLANKS:
-        raise InputError(f"{text!r} has no usable step", where=where, mend=mend)
+        raise InputError(say("{text!r} has no usable step", text=text), where=where, mend=mend)
     count = int((last - first) / step + 1e-9)
     return [first + n * step for n in range(count + 1)]
 
@@ -120,7 +130,7 @@ def _print(made: "Chart", target: Path, paper: str, units: "Units") -> None:
     from templategen.sheets.layout import lay_out
     from templategen.sheets.paper import paper_named
 
-    title = f"Chart of {made.shop.name}"
+    title = say("Chart of {shop}", shop=made.shop.name)
     laid = lay_out(
         make(made, units=units),
         paper=paper_named(paper),
@@ -137,7 +147,7 @@ def _show(made: "Chart", units: "Units") -> None:
 
     letters = letters_of(made)
     typer.echo(f"{made.shop.name}: {wishes(made, units=units)}")
-    typer.echo("bowls and cutters from the rim inward; blanks by diameter (down) and height")
+    typer.echo(say("bowls and cutters from the rim inward; blanks by diameter (down) and height"))
     typer.echo("  ".join(f"{letter} = {name}" for name, letter in letters.items()) + "\n")
 
     def shown(value: float) -> str:
@@ -152,8 +162,8 @@ def _show(made: "Chart", units: "Units") -> None:
     for row in rows:
         cells = [cell.rjust(width) for cell, width in zip(row, widths, strict=True)]
         typer.echo("  ".join(cells).rstrip())
-    typer.echo("\n– no core; empty: the shop cannot turn or hold such a blank")
-    reasons = sorted({c.reason for row in made.cells for c in row if c.reason and not c.bowls})
+    typer.echo("\n" + say("– no core; empty: the shop cannot turn or hold such a blank"))
+    reasons = sorted({say(c.reason) for row in made.cells for c in row if c.reason and not c.bowls})
     if reasons:
-        typer.echo(f"empty because: {', '.join(reasons)}")
-    typer.echo("Plan each blank before you cut; the makers' limits and sound wood come first.")
+        typer.echo(say("empty because: {reasons}", reasons=", ".join(reasons)))
+    typer.echo(say("Plan each blank before you cut; the makers' limits and sound wood come first."))

@@ -11,8 +11,10 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from templategen.cli.printing import PrinterOpt, profile_named
+from templategen.cli import printing, speech
+from templategen.cli.usage import Command
 from templategen.errors import InputError, OutputError, TemplategenError
+from templategen.wording import say, say_count, speak, speaking, spoken
 
 if TYPE_CHECKING:
     from templategen.inputs.club import ClubEntry, ClubSettings, RawEntry
@@ -20,7 +22,9 @@ if TYPE_CHECKING:
     from templategen.output.club_index import IndexRow
     from templategen.sheets.letterhead import Letterhead
     from templategen.sheets.profile import PrinterProfile
+    from templategen.units import Units
 
+FOLDER = Path("templategen-club")
 RECORD = "templategen-club-record/1"
 RECORDS = ".templategen-club"  # folder of what is done, inside the output folder
 PICTURES = "pictures"
@@ -30,7 +34,12 @@ LINE = 0.8  # mm: a line of a picture that is shown at a fifth of its size
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Work:
-    """What every worker is told once."""
+    """What every worker is told once.
+
+    Args:
+        language: of every pack, or empty for each job's own.
+        told: the language of the index and of what is told.
+    """
 
     settings: "ClubSettings"
     letterhead: "Letterhead"
@@ -38,6 +47,8 @@ class Work:
     profile: "PrinterProfile | None"
     folder: Path
     out: Path
+    language: str
+    told: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,24 +70,35 @@ class Outcome:
 
 def register(app: typer.Typer) -> None:
     """Adds the command to the program."""
-    app.command("club")(club)
+    said = say(
+        "Prints packs for many blanks and papers, with an index page and a zip of them all.\n\n"
+        "A run that was interrupted goes on where it stopped. A bad entry is named and skipped."
+    )
+    app.command("club", cls=Command, help=said)(club)
 
 
 def club(
-    list_file: Annotated[Path, typer.Argument(metavar="LIST", help="List of blanks, TOML or CSV.")],
+    list_file: Annotated[
+        Path, typer.Argument(metavar=say("LIST"), help=say("List of blanks, TOML or CSV."))
+    ],
     *,
-    out: Annotated[Path, typer.Option(help="Folder for the packs.")] = Path("templategen-club"),
-    name: Annotated[str | None, typer.Option(help="Name of the club, for the covers.")] = None,
-    logo: Annotated[Path | None, typer.Option(help="Picture for the covers, PNG or SVG.")] = None,
-    shop: Annotated[Path | None, typer.Option(help="Shop file for entries that name none.")] = None,
-    paper: Annotated[
-        list[str] | None, typer.Option(help="Paper for entries that name none; may repeat.")
+    out: Annotated[Path, typer.Option(help=say("Folder for the packs."))] = FOLDER,
+    name: Annotated[str | None, typer.Option(help=say("Name of the club, for the covers."))] = None,
+    logo: Annotated[
+        Path | None, typer.Option(help=say("Picture for the covers, PNG or SVG."))
     ] = None,
-    part: Annotated[list[str] | None, typer.Option(help="Only this kind; may repeat.")] = None,
-    units: Annotated[str | None, typer.Option(help="mm, in or both.")] = None,
-    printer: PrinterOpt = None,
+    shop: Annotated[
+        Path | None, typer.Option(help=say("Shop file for entries that name none."))
+    ] = None,
+    paper: Annotated[
+        list[str] | None, typer.Option(help=say("Paper for entries that name none; may repeat."))
+    ] = None,
+    part: printing.PartOpt = None,
+    units: printing.UnitsOpt = None,
+    printer: printing.PrinterOpt = None,
     jobs: Annotated[
-        int | None, typer.Option(help="Processes at a time; default as many as cores, up to 4.")
+        int | None,
+        typer.Option(help=say("Processes at a time; default as many as cores, up to 4.")),
     ] = None,
 ) -> None:
     """Prints packs for many blanks and papers, with an index page and a zip of them all.
@@ -94,9 +116,15 @@ def club(
 
     printed_units(units, Units.MM)
     if jobs is not None and not 1 <= jobs <= MOST_JOBS:
-        raise InputError(f"{jobs} is out of bounds", where="--jobs", mend=f"give 1 to {MOST_JOBS}")
+        raise InputError(
+            say("{text} is out of bounds", text=jobs),
+            where="--jobs",
+            mend=say("give 1 to {most}", most=MOST_JOBS),
+        )
     listed = read_club(list_file)
     settings = listed.settings
+    language = speech.asked() or settings.language
+    speech.settled(settings.language, speech.asked())
     settings = replace(
         settings,
         name=settings.name if name is None else " ".join(name.split())[:100],
@@ -116,35 +144,54 @@ def club(
             name=settings.name, logo=None if settings.logo is None else read_logo(settings.logo)
         ),
         units=units or "",
-        profile=profile_named(printer),
+        profile=printing.profile_named(printer),
         folder=list_file.parent,
         out=out,
+        language=language,
+        told=spoken(),
     )
     for folder in (out, out / PICTURES, out / RECORDS):
         make_folder(folder)
     count = jobs or min(4, os.cpu_count() or 1)
     made = kept = bad = 0
+    again = say("run again to go on from here")
     with _reporting(listed.count) as (tell, step):
         for outcome in _outcomes(work, listed.entries(), min(count, listed.count)):
             made, kept = made + outcome.made, kept + outcome.kept
             if outcome.machine:
-                raise OutputError(" ".join(outcome.faults), mend="run again to go on from here")
+                raise OutputError(" ".join(outcome.faults), mend=again)
             bad += bool(outcome.faults)
             for text in outcome.faults:
-                tell(f"skipped: {text}")
+                tell(say("skipped: {fault}", fault=text))
             step()
     title = settings.name or list_file.stem
     archive = _finish(work, listed.count, title)
     if archive is not None:
-        earlier = f", {kept} kept from an earlier run" if kept else ""
-        typer.echo(f"{archive}: {made + kept} packs{earlier}")
-        typer.echo(f"{out / 'index.html'}: pictures of all nests")
+        told = say("{file}: {count} packs", file=archive, count=made + kept)
+        if kept:
+            told = say(
+                "{file}: {count} packs, {kept} kept from an earlier run",
+                file=archive,
+                count=made + kept,
+                kept=kept,
+            )
+        typer.echo(told)
+        typer.echo(say("{file}: pictures of all nests", file=out / "index.html"))
         strange = _strangers(work, listed.count)
         if strange:
-            typer.echo(f"note: {out} also holds {strange} packs of another run; not in the zip")
-        typer.echo("Print at 100 % and measure both bars on every sheet before you cut.")
+            typer.echo(
+                say(
+                    "note: {folder} also holds {count} packs of another run; not in the zip",
+                    folder=out,
+                    count=strange,
+                )
+            )
+        typer.echo(printing.measure_first())
     if bad:
-        typer.echo(f"{bad} of {listed.count} entries skipped, each named above.", err=True)
+        typer.echo(
+            say("{bad} of {count} entries skipped, each named above.", bad=bad, count=listed.count),
+            err=True,
+        )
         raise typer.Exit(1)
 
 
@@ -158,7 +205,7 @@ def _reporting(count: int) -> Iterator[tuple[Any, Any]]:
     if not console.is_terminal:
         yield (lambda text: typer.echo(text, err=True)), (lambda: None)
         return
-    columns = (TextColumn("Packs"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
+    columns = (TextColumn(say("Packs")), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
     with Progress(*columns, console=console) as progress:
         task = progress.add_task("packs", total=count)
         yield (
@@ -201,7 +248,9 @@ def _outcomes(work: Work, entries: "Iterator[RawEntry]", jobs: int) -> Iterator[
             for future in done:
                 yield future.result()
     except BrokenProcessPool as error:
-        raise OutputError("a process was ended", mend="run again to go on from here") from error
+        raise OutputError(
+            say("a process was ended"), mend=say("run again to go on from here")
+        ) from error
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
 
@@ -210,11 +259,15 @@ _told: list[Work] = []
 
 
 def _begin(work: Work) -> None:
-    """Begins a process: an interrupt is for the first process, which lets the packs finish."""
+    """Begins a process: it speaks as the list does.
+
+    An interrupt is for the first process, which lets the packs finish.
+    """
     import signal
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     _told[:] = [work]
+    speak(work.told)
 
 
 def _worked(entry: "RawEntry") -> Outcome:
@@ -231,18 +284,20 @@ def make_entry(work: Work, raw: "RawEntry") -> Outcome:
     record = work.out / RECORDS / f"{raw.number:04d}.json"
     fault = Outcome()
     try:
-        outcome, data = _made(work, raw)
+        with speaking(work.told):  # the job's own language holds inside
+            outcome, data = _made(work, raw)
     except OutputError as error:
         return Outcome(faults=error.lines(), machine=True)
     except TemplategenError as error:
         fault = Outcome(faults=tuple(_placed(raw, text) for text in error.lines()))
     except MemoryError:
-        return Outcome(faults=(f"{raw.name}: out of memory",), machine=True)
+        return Outcome(faults=(f"{raw.name}: {say('out of memory')}",), machine=True)
     except OSError as error:
-        return Outcome(faults=(f"{raw.name}: {error.strerror or 'failed'}",), machine=True)
+        why = say(error.strerror) if error.strerror else say("the machine failed")
+        return Outcome(faults=(f"{raw.name}: {why}",), machine=True)
     except Exception as error:
-        text = f"{raw.name}: the program failed ({type(error).__name__}: {error})"
-        fault = Outcome(faults=(" ".join(text.split()),))
+        why = say("the program failed ({reason})", reason=f"{type(error).__name__}: {error}")
+        fault = Outcome(faults=(" ".join(f"{raw.name}: {why}".split()),))
     else:
         try:
             write_atomically(record, _json(data))
@@ -280,6 +335,7 @@ def _made(work: Work, raw: "RawEntry") -> tuple[Outcome, dict[str, Any]]:
     from templategen.trade.wood import nearest_wood
 
     entry = check_entry(raw, work.settings, folder=work.folder, known_wood=nearest_wood)
+    entry = replace(entry, job=speech.settle(entry.job, asked_for=work.language))
     check_cutters(entry.job, entry.shop)
     check_kinds(entry.job.print.parts)
     papers = [paper_named(name) for name in entry.papers]
@@ -316,9 +372,9 @@ def _made(work: Work, raw: "RawEntry") -> tuple[Outcome, dict[str, Any]]:
 def _refuse_stops(plan: "Plan") -> None:
     from templategen.nest.plan import Level
 
-    stops = [f"{f.rule}: {f.text}" for f in plan.findings if f.level is Level.STOP]
+    stops = [f"{say(f.rule)}: {f.text}" for f in plan.findings if f.level is Level.STOP]
     if stops:
-        raise InputError("; ".join(stops), mend="change the blank, the shop or the wall")
+        raise InputError("; ".join(stops), mend=say("change the blank, the shop or the wall"))
 
 
 def _key(work: Work, entry: "ClubEntry", paper: str) -> str:
@@ -337,6 +393,8 @@ def _key(work: Work, entry: "ClubEntry", paper: str) -> str:
         entry.shop.units.value,
         entry.name,
         paper,
+        spoken(),
+        work.told,
         work.units,
         None if work.profile is None else astuple(work.profile),
         work.letterhead.name,
@@ -391,13 +449,13 @@ def _pack(
     from templategen.sheets.cover import make_pack
     from templategen.sheets.letterhead import with_letterhead
     from templategen.sheets.paper import paper_named
-    from templategen.units import printed_length, printed_units
+    from templategen.units import printed_units
 
     job = entry.job
     unit = printed_units(work.units or None, job.units)
     parts = make_parts(plan, kinds=job.print.parts, units=unit)
     if not parts:
-        raise InputError("nothing to print", where="parts", mend="name another kind of part")
+        raise printing.nothing_to_print("parts")
     letterhead = work.letterhead
     laid = make_pack(
         plan,
@@ -416,11 +474,6 @@ def _pack(
     for file, data in files.items():
         write_atomically(work.out / file, data)
 
-    def shown(value: float) -> str:
-        return printed_length(value, unit)
-
-    blank = f"{shown(job.blank.diameter)} × {shown(job.blank.height)}"
-    rims = ", ".join(shown(piece.rim_diameter) for piece in plan.pieces)
     done = {
         "format": RECORD,
         "key": key,
@@ -429,15 +482,40 @@ def _pack(
         "file": name,
         "sheets": len(laid.pages),
         "picture": picture,
-        "facts": [
-            job.title if job.title != entry.name else "",
-            f"Blank {blank} {job.blank.wood}".strip(),
-            f"{len(plan.pieces)} pieces: rim Ø {rims}",
-        ],
-        "findings": [f"{f.level.value}: {f.text}" for f in plan.findings],
+        **_said_of(work, entry, plan, unit),
     }
     write_atomically(record, _json(done))
     return done
+
+
+def _said_of(work: Work, entry: "ClubEntry", plan: "Plan", unit: "Units") -> dict[str, Any]:
+    """What the index says of an entry, in the language of the list."""
+    from templategen.nest.planner import make_plan
+    from templategen.units import printed_length
+
+    job = entry.job
+    if spoken() != work.told:  # the plan's findings are worded in the job's own language
+        with speaking(work.told):
+            return _said_of(work, entry, make_plan(job, entry.shop), unit)
+
+    def shown(value: float) -> str:
+        return printed_length(value, unit)
+
+    size = f"{shown(job.blank.diameter)} × {shown(job.blank.height)}"
+    rims = ", ".join(shown(piece.rim_diameter) for piece in plan.pieces)
+    return {
+        "facts": [
+            job.title if job.title != entry.name else "",
+            say("Blank {size}", size=f"{size} {job.blank.wood}".strip()),
+            say_count(
+                "{count} piece: rim Ø {rims}",
+                "{count} pieces: rim Ø {rims}",
+                len(plan.pieces),
+                rims=rims,
+            ),
+        ],
+        "findings": [f"{say(f.level.value)}: {f.text}" for f in plan.findings],
+    }
 
 
 def _records(work: Work, count: int) -> Iterator[dict[str, Any]]:
@@ -487,7 +565,9 @@ def _finish(work: Work, count: int, title: str) -> Path | None:
         return None
     index = work.out / "index.html"
     with written_atomically(index) as file:
-        write_index(file, title=title, rows=_rows(work, count), cautions=CAUTIONS)
+        write_index(
+            file, title=title, rows=_rows(work, count), cautions=[say(text) for text in CAUTIONS]
+        )
     root = safe_name(title, fallback="club")
 
     def members() -> Iterator[tuple[str, Path]]:

@@ -3,14 +3,27 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Annotated
+
+import typer
 
 from templategen.errors import InputError
+from templategen.wording import say
 
 if TYPE_CHECKING:
     from templategen.parts.drawing import Part
 
 FORMATS = ("pdf", "svg", "dxf")
+FormatOpt = Annotated[
+    str, typer.Option("--format", help=say("pdf, svg, dxf, or several with commas: pdf,svg."))
+]
+BeamOpt = Annotated[
+    str | None,
+    typer.Option("--beam", help=say("Width of the beam or bit, as 0.2: SVG and DXF only.")),
+]
+OutlinesOpt = Annotated[
+    bool, typer.Option("--outlines", help=say("Letters as outlines, SVG and DXF."))
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,11 +45,13 @@ def cutting_from(formats: str, *, beam: str | None, outlines: bool) -> Cutting:
     for word in asked:
         if word not in FORMATS:
             raise InputError(
-                f"{word!r} is no format", where="--format", mend="use pdf, svg or dxf, as pdf,svg"
+                say("{word!r} is no format", word=word),
+                where="--format",
+                mend=say("use pdf, svg or dxf, as pdf,svg"),
             )
     wanted = tuple(name for name in FORMATS if name in asked)
-    files_only = "is for SVG and DXF, which are cut by machine"
-    mend = "add --format svg or --format dxf"
+    files_only = say("is for SVG and DXF, which are cut by machine")
+    mend = say("add --format svg or --format dxf")
     if outlines and wanted == ("pdf",):
         raise InputError(files_only, where="--outlines", mend=mend)
     if beam is None:
@@ -54,11 +69,15 @@ def _beam(text: str) -> float:
         width = parse_length(text, Units.MM)
     except ValueError as error:
         raise InputError(
-            f"{text!r} is not a length", where="--beam", mend='write 0.2 or "0.008 in"'
+            say("{text!r} is not a length", text=text),
+            where="--beam",
+            mend=say('write 0.2 or "0.008 in"'),
         ) from error
     if not 0 < width <= WIDEST:
         raise InputError(
-            f"{text} is out of bounds", where="--beam", mend=f"give more than 0, up to {WIDEST:g}"
+            say("{text} is out of bounds", text=text),
+            where="--beam",
+            mend=say("give more than 0, up to {most:g}", most=WIDEST),
         )
     return width
 
@@ -90,11 +109,15 @@ def write_cutting_files(
     from templategen.parts.beam import beamed
 
     drawings, left = [part.drawing for part in parts], 0
-    note = "Full size in millimetres. Cut on the lines of the layer 'cut'."
+    note = say("Full size in millimetres. Cut on the lines of the layer 'cut'.")
     if cutting.beam:
         made = [beamed(part, beam=cutting.beam) for part in parts]
         drawings, left = [b.drawing for b in made], sum(b.left for b in made)
-        note += f" They are moved aside for a beam of {cutting.beam:g} mm."
+        note = say(
+            "Full size in millimetres. Cut on the lines of the layer 'cut'. They are moved aside "
+            "for a beam of {beam:g} mm.",
+            beam=cutting.beam,
+        )
     names = unique_names([part.title for part in parts])
     lines: list[str] = []
     for kind in formats:
@@ -106,12 +129,26 @@ def write_cutting_files(
             else:
                 data = drawing_dxf(drawing, outlines=cutting.outlines)
             write_atomically(folder / f"{own}.{kind}", data)
-        lines.append(f"{folder}: {len(parts)} {kind.upper()} files, 1:1 in mm")
+        lines.append(
+            say(
+                "{folder}: {count} {kind} files, 1:1 in mm",
+                folder=folder,
+                count=len(parts),
+                kind=kind.upper(),
+            )
+        )
         old = sorted(p.name for p in folder.glob(f"*.{kind}") if p.stem not in names)
         if old:
-            lines.append(f"note: {folder} also holds {len(old)} files of another run: {old[0]} …")
+            lines.append(
+                say(
+                    "note: {folder} also holds {count} files of another run: {first} …",
+                    folder=folder,
+                    count=len(old),
+                    first=old[0],
+                )
+            )
     if cutting.beam:
-        lines.append(f"Cut lines stand {cutting.beam / 2:g} mm aside for the beam.")
+        lines.append(say("Cut lines stand {half:g} mm aside for the beam.", half=cutting.beam / 2))
     if left:
-        lines.append(f"note: {left} open cut lines were left where they are.")
+        lines.append(say("note: {count} open cut lines were left where they are.", count=left))
     return lines

@@ -1,6 +1,7 @@
 """The commands. Only this layer prints and sets exit codes."""
 
 import json
+import math
 import re
 import sys
 from pathlib import Path
@@ -9,9 +10,11 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from templategen.cli import chart, club, printing, shopset, speech
+from templategen.cli import cutting as cutting_files
 from templategen.cli import wood as wood_commands
-from templategen.cli.usage import INTERRUPTED, Commands, call
+from templategen.cli.usage import INTERRUPTED, Command, Group, call
 from templategen.errors import GeometryError, InputError, OutputError, TemplategenError
+from templategen.wording import mark, say, say_count
 
 if TYPE_CHECKING:
     from templategen.inputs.records import Job, Shop
@@ -20,10 +23,14 @@ if TYPE_CHECKING:
 
 app = typer.Typer(
     name="templategen",
-    cls=Commands,
-    help="Plans how to core nested bowls from a green blank and prints the templates full size.",
-    epilog="Face shield on. Power off and locked before you touch belts or tools. Sound wood only; "
-    "stand clear; the makers' limits come first.",
+    cls=Group,
+    help=say(
+        "Plans how to core nested bowls from a green blank and prints the templates full size."
+    ),
+    epilog=say(
+        "Face shield on. Power off and locked before you touch belts or tools. Sound wood only; "
+        "stand clear; the makers' limits come first."
+    ),
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
@@ -31,7 +38,7 @@ app = typer.Typer(
 
 LanguageOpt = Annotated[
     str | None,
-    typer.Option(help="Language of all that is printed and said: a code such as en or de."),
+    typer.Option(help=say("Language of all that is printed and said: a code such as en or de.")),
 ]
 
 
@@ -41,25 +48,25 @@ def language(*, language: LanguageOpt = None) -> None:
     speech.begin(language)
 
 
-JobArg = Annotated[Path | None, typer.Argument(help="Job file; leave out for the built-in demo.")]
-BlankOpt = Annotated[str | None, typer.Option("--blank", help="Diameter x height, as 400x180.")]
-WoodOpt = Annotated[str | None, typer.Option("--wood", help="Name of the wood.")]
-ShopOpt = Annotated[Path | None, typer.Option("--shop", help="Shop file.")]
-FormatOpt = Annotated[
-    str, typer.Option("--format", help="pdf, svg, dxf, or several with commas: pdf,svg.")
+JobArg = Annotated[
+    Path | None,
+    typer.Argument(metavar=say("job"), help=say("Job file; leave out for the built-in demo.")),
 ]
-BeamOpt = Annotated[
-    str | None, typer.Option("--beam", help="Width of the beam or bit, as 0.2: SVG and DXF only.")
+BlankOpt = Annotated[
+    str | None, typer.Option("--blank", help=say("Diameter x height, as 400x180."))
 ]
-OutlinesOpt = Annotated[bool, typer.Option("--outlines", help="Letters as outlines, SVG and DXF.")]
+WoodOpt = Annotated[str | None, typer.Option("--wood", help=say("Name of the wood."))]
+ShopOpt = Annotated[Path | None, typer.Option("--shop", help=say("Shop file."))]
+JsonOpt = Annotated[bool, typer.Option("--json", help=say("Print the plan as JSON."))]
+PictureOpt = Annotated[Path | None, typer.Option(help=say("Write the section as SVG."))]
 
 
-@app.command()
+@app.command(cls=Command, help=say("Shows how many bowls the blank gives and how to set each cut."))
 def plan(
     job: JobArg = None,
     *,
-    as_json: Annotated[bool, typer.Option("--json", help="Print the plan as JSON.")] = False,
-    picture: Annotated[Path | None, typer.Option(help="Write the section as SVG.")] = None,
+    as_json: JsonOpt = False,
+    picture: PictureOpt = None,
     blank: BlankOpt = None,
     wood: WoodOpt = None,
     shop: ShopOpt = None,
@@ -81,17 +88,20 @@ def plan(
         raise typer.Exit(1)
 
 
-@app.command()
+@app.command(
+    cls=Command,
+    help=say("Prints the templates full size into one PDF, or into cutting files, one a part."),
+)
 def pack(
     job: JobArg = None,
     *,
-    out: Annotated[Path, typer.Option(help="Folder for the pack.")] = Path("templategen-pack"),
-    paper: Annotated[str | None, typer.Option(help="a4, letter, a3 or a size as 210x330.")] = None,
-    part: Annotated[list[str] | None, typer.Option(help="Only this kind; may repeat.")] = None,
-    units: Annotated[str | None, typer.Option(help="mm, in or both.")] = None,
-    formats: FormatOpt = "pdf",
-    beam: BeamOpt = None,
-    outlines: OutlinesOpt = False,
+    out: Annotated[Path, typer.Option(help=say("Folder for the pack."))] = printing.FOLDER,
+    paper: printing.PaperOpt = None,
+    part: printing.PartOpt = None,
+    units: printing.UnitsOpt = None,
+    formats: cutting_files.FormatOpt = "pdf",
+    beam: cutting_files.BeamOpt = None,
+    outlines: cutting_files.OutlinesOpt = False,
     printer: printing.PrinterOpt = None,
     blank: BlankOpt = None,
     wood: WoodOpt = None,
@@ -118,11 +128,11 @@ def pack(
     parts = make_parts(made, kinds=part or made.job.print.parts, units=unit)
     if made.has_stop:
         _show_findings(made, err=True)
-        typer.echo("No pack written: the plan has a stop.", err=True)
+        typer.echo(say("No pack written: the plan has a stop."), err=True)
         raise typer.Exit(1)
     check_plan(made)
     if not parts:
-        raise InputError("nothing to print", where="--part", mend="name another kind of part")
+        raise printing.nothing_to_print("--part")
     name, done = safe_name(made.job.title, fallback="pack"), list[str]()
     if "pdf" in cutting.formats:
         laid = make_pack(made, parts, paper=sheet, units=unit, profile=profile)
@@ -130,16 +140,16 @@ def pack(
         make_folder(out)
         target = out / f"{name}.pdf"
         write_atomically(target, data)
-        done.append(f"{target}: {len(laid.pages)} sheets of {sheet.name}, {len(parts)} parts")
-        done.append("Print at 100 % and measure both bars on every sheet before you cut.")
+        done += printing.written(target, laid, len(parts))
     done += write_cutting_files(parts, cutting, out=out, name=name)
     _show_findings(made, err=False)
     words = "".join(t.text for p in parts for t in p.drawing.texts())
     lost = missing_letters(words)
     if lost:
-        typer.echo(
-            f"caution: print: the font has no {' '.join(lost[:20])}: an empty box is printed"
+        text = say(
+            "the font has no {letters}: an empty box is printed", letters=" ".join(lost[:20])
         )
+        typer.echo(_finding(mark("caution"), mark("print"), text))
     for text in done:
         typer.echo(text)
 
@@ -151,8 +161,12 @@ printing.register(app)
 wood_commands.register(app)
 
 
-@app.command()
-def start(folder: Annotated[Path, typer.Argument(help="Folder for the new files.")]) -> None:
+@app.command(cls=Command, help=say("Writes a commented shop file and job file to begin with."))
+def start(
+    folder: Annotated[
+        Path, typer.Argument(metavar=say("folder"), help=say("Folder for the new files."))
+    ],
+) -> None:
     """Writes a commented shop file and job file to begin with."""
     from templategen.inputs.starters import starter_files
     from templategen.output.files import make_folder, write_atomically
@@ -161,18 +175,22 @@ def start(folder: Annotated[Path, typer.Argument(help="Folder for the new files.
     for name in files:
         if (folder / name).exists():
             raise InputError(
-                "is there already", where=str(folder / name), mend="name another folder"
+                say("is there already"), where=str(folder / name), mend=say("name another folder")
             )
     make_folder(folder)
     for name, text in files.items():
         write_atomically(folder / name, text.encode("utf-8"))
-        typer.echo(f"{folder / name} written")
+        typer.echo(say("{file} written", file=folder / name))
 
 
-@app.command()
+@app.command(cls=Command, help=say("Finds a cutter's radius from a chord and its rise."))
 def measure(
-    chord: Annotated[str, typer.Option(help="Straight distance between two points of the edge.")],
-    rise: Annotated[str, typer.Option(help="Height of the edge over the middle of the chord.")],
+    chord: Annotated[
+        str, typer.Option(help=say("Straight distance between two points of the edge."))
+    ],
+    rise: Annotated[
+        str, typer.Option(help=say("Height of the edge over the middle of the chord."))
+    ],
 ) -> None:
     """Finds a cutter's radius from a chord and its rise."""
     from templategen.geometry.cuts import radius_from_chord
@@ -184,20 +202,26 @@ def measure(
             size = parse_length(text, Units.MM)
         except ValueError as error:
             raise InputError(
-                f"{text!r} is not a length", where=name, mend='write 120 or "4 3/4 in"'
+                say("{text!r} is not a length", text=text),
+                where=name,
+                mend=say('write 120 or "4 3/4 in"'),
             ) from error
         if not 0 < size <= 4000:
             raise InputError(
-                f"{text} is out of bounds", where=name, mend="give more than 0, up to 4000 mm"
+                say("{text} is out of bounds", text=text),
+                where=name,
+                mend=say("give more than 0, up to 4000 mm"),
             )
         sizes.append(size)
     if sizes[1] > sizes[0]:
         raise InputError(
-            "is more than the chord", where="--rise", mend="measure the rise square to the chord"
+            say("is more than the chord"),
+            where="--rise",
+            mend=say("measure the rise square to the chord"),
         )
     radius = radius_from_chord(chord=sizes[0], rise=sizes[1])
     inches = printed_length(radius, Units.IN)
-    typer.echo(f"radius {radius:.2f} mm ({inches})")
+    typer.echo(say("radius {radius:.2f} mm ({inches})", radius=radius, inches=inches))
 
 
 def _plan(job: Path | None, blank: str | None, wood: str | None, shop: Path | None) -> "Plan":
@@ -213,26 +237,34 @@ def _plan(job: Path | None, blank: str | None, wood: str | None, shop: Path | No
     if job is not None:
         if blank is not None or wood is not None:
             given = "--blank" if blank is not None else "--wood"
-            raise InputError("not with a job file", where=given, mend="change the job file")
+            raise InputError(
+                say("not with a job file"), where=given, mend=say("change the job file")
+            )
         stated = read_toml(job)
         wanted = job_from_table(stated, where=job.name, known_wood=nearest_wood)
         if shop is None and not wanted.shop:
-            raise InputError("names no shop", where=job.name, mend='add shop = "shop.toml"')
+            raise InputError(
+                say("names no shop"), where=job.name, mend=say('add shop = "shop.toml"')
+            )
         owned = read_shop(shop if shop is not None else job.parent / wanted.shop)
         wanted = job_from_table(stated, where=job.name, known_wood=nearest_wood, usual=owned.rules)
     elif blank is not None:
         owned = read_shop(shop) if shop is not None else demo_shop()
         table: dict[str, Any] = {
-            "title": f"Blank {blank}"[:100],
+            "title": say("Blank {size}", size=blank)[:100],
             "units": owned.units.value,
             "blank": {**_size(blank), "wood": wood or ""},
         }
         wanted = job_from_table(
-            table, where="command line", known_wood=nearest_wood, usual=owned.rules
+            table, where=say("command line"), known_wood=nearest_wood, usual=owned.rules
         )
     else:
         if wood is not None:
-            raise InputError("needs --blank", where="--wood", mend="give --blank 400x180 too")
+            raise InputError(
+                say("needs {option}", option="--blank"),
+                where="--wood",
+                mend=say("give --blank 400x180 too"),
+            )
         wanted = demo_job()
         owned = read_shop(shop) if shop is not None else demo_shop()
     wanted = speech.settle(wanted)
@@ -244,7 +276,9 @@ def _size(text: str) -> dict[str, str]:
     match = re.fullmatch(r"\s*(.{1,30}?)\s*[x×]\s*(.{1,30}?)\s*", text)
     if match is None:
         raise InputError(
-            f"{text!r} is not diameter x height", where="--blank", mend="write it as 400x180"
+            say("{text!r} is not diameter x height", text=text),
+            where="--blank",
+            mend=say("write it as {example}", example="400x180"),
         )
     return {"diameter": match[1], "height": match[2]}
 
@@ -254,13 +288,31 @@ def _show(made: "Plan") -> None:
     shown = _lengths(units)
     blank = made.job.blank
     typer.echo(f"{made.job.title}  {made.job.date}".rstrip())
-    wood = f", {blank.wood}" if blank.wood else ""
-    count = "1 piece" if len(made.pieces) == 1 else f"{len(made.pieces)} pieces"
-    typer.echo(f"Blank {shown(blank.diameter)} × {shown(blank.height)}{wood}: {count}")
+    size = f"{shown(blank.diameter)} × {shown(blank.height)}"
+    size = f"{size}, {blank.wood}" if blank.wood else size
+    typer.echo(
+        say_count(
+            "Blank {size}: {count} piece",
+            "Blank {size}: {count} pieces",
+            len(made.pieces),
+            size=size,
+        )
+    )
     if made.cuts:
         order = ", ".join(str(n) for n in made.sequence)
-        typer.echo(f"\nCuts from the rim inward; working order {order}")
-        rows = [["cut", "cutter", "from rim", "depth", "deepest", "standoff", "offset", "swing"]]
+        typer.echo("\n" + say("Cuts from the rim inward; working order {order}", order=order))
+        rows = [
+            [
+                say("cut"),
+                say("cutter"),
+                say("from rim"),
+                say("depth"),
+                say("deepest"),
+                say("standoff"),
+                say("offset"),
+                say("swing"),
+            ]
+        ]
         for c in made.cuts:
             rows.append(
                 [
@@ -271,33 +323,44 @@ def _show(made: "Plan") -> None:
                     shown(c.deepest),
                     shown(c.pivot_standoff),
                     shown(c.pivot_offset),
-                    f"{c.swing * 57.29577951:.0f}°",
+                    f"{math.degrees(c.swing):.0f}°",
                 ]
             )
         _table(rows)
-    typer.echo("\nPieces from the outside inward")
-    rows = [["piece", "rim Ø", "depth", "wall", "worst", "floor", "tenon", "jaws"]]
+    typer.echo("\n" + say("Pieces from the outside inward"))
+    rows = [
+        [
+            say("piece"),
+            say("rim Ø"),
+            say("depth"),
+            say("wall"),
+            say("worst"),
+            say("floor"),
+            say("tenon"),
+            say("jaws"),
+        ]
+    ]
     for p in made.pieces:
         rows.append(
             [
                 str(p.number),
                 shown(p.rim_diameter),
                 shown(p.depth),
-                "solid" if p.wall is None else shown(p.wall),
+                say("solid") if p.wall is None else shown(p.wall),
                 "" if p.wall_worst is None else shown(p.wall_worst),
                 "" if p.floor is None else shown(p.floor),
                 f"{shown(p.tenon_diameter)} × {shown(p.tenon_length)}",
-                p.jaws.id if p.jaws else "none",
+                p.jaws.id if p.jaws else say("none"),
             ]
         )
     _table(rows)
     wood_commands.show_holding(made)
     if made.findings:
-        typer.echo("\nFindings")
+        typer.echo("\n" + say("Findings"))
     _show_findings(made, err=False)
     from templategen.parts.cautions import cautions_for
 
-    typer.echo("\nCautions")
+    typer.echo("\n" + say("Cautions"))
     for caution in cautions_for(made.shop):
         typer.echo(f"- {caution}")
 
@@ -308,7 +371,12 @@ def _show_findings(made: "Plan", *, err: bool) -> None:
 
     gravest = list(Level)
     for finding in sorted(made.findings, key=lambda f: gravest.index(f.level)):
-        typer.echo(f"{finding.level.value}: {finding.rule}: {finding.text}", err=err)
+        typer.echo(_finding(finding.level.value, finding.rule, finding.text), err=err)
+
+
+def _finding(level: str, rule: str, text: str) -> str:
+    """A finding as a line; level and rule are ids, and wording here."""
+    return f"{say(level)}: {say(rule)}: {text}"
 
 
 def _lengths(units: "Units") -> Any:  # noqa: ANN401 - a small formatter
@@ -333,14 +401,15 @@ def run() -> None:
     except TemplategenError as error:
         _fail(error)
     except OSError as error:
-        _fail(OutputError(error.strerror or "the machine failed", where=str(error.filename or "")))
+        what = say(error.strerror) if error.strerror else say("the machine failed")
+        _fail(OutputError(what, where=str(error.filename or "")))
     except MemoryError:
-        _fail(OutputError("out of memory"))
+        _fail(OutputError(say("out of memory")))
     except RecursionError:
-        _fail(InputError("nested too deeply"))
+        _fail(InputError(say("nested too deeply")))
     except Exception as error:
-        what = f"the program failed ({type(error).__name__}: {error})"
-        _fail(OutputError(what, mend="please report this line with the input files"))
+        what = say("the program failed ({reason})", reason=f"{type(error).__name__}: {error}")
+        _fail(OutputError(what, mend=say("please report this line with the input files")))
     except KeyboardInterrupt:
         sys.exit(INTERRUPTED)
     else:

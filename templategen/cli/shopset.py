@@ -5,34 +5,37 @@ from typing import Annotated
 
 import typer
 
-from templategen.cli import printing
+from templategen.cli import cutting as cutting_files
+from templategen.cli import printing, speech
+from templategen.cli.usage import Command
 from templategen.errors import InputError
+from templategen.wording import say
+
+ShopArg = Annotated[
+    Path | None,
+    typer.Argument(metavar=say("shop"), help=say("Shop file; leave out for the built-in demo.")),
+]
 
 
 def register(app: typer.Typer) -> None:
     """Adds the command to the program."""
-    app.command("shop")(shop_set)
+    said = say(
+        "Prints the templates that a shop needs once: cutters, jaws, heights, whatever the blank."
+    )
+    app.command("shop", cls=Command, help=said)(shop_set)
 
 
 def shop_set(
-    shop: Annotated[
-        Path | None, typer.Argument(help="Shop file; leave out for the built-in demo.")
-    ] = None,
+    shop: ShopArg = None,
     *,
-    out: Annotated[Path, typer.Option(help="Folder for the set.")] = Path("templategen-pack"),
-    paper: Annotated[str | None, typer.Option(help="a4, letter, a3 or a size as 210x330.")] = None,
-    part: Annotated[list[str] | None, typer.Option(help="Only this kind; may repeat.")] = None,
-    units: Annotated[str | None, typer.Option(help="mm, in or both.")] = None,
-    formats: Annotated[
-        str, typer.Option("--format", help="pdf, svg, dxf, or several with commas: pdf,svg.")
-    ] = "pdf",
-    beam: Annotated[
-        str | None, typer.Option(help="Width of the beam or bit, as 0.2: SVG and DXF only.")
-    ] = None,
-    outlines: Annotated[
-        bool, typer.Option("--outlines", help="Letters as outlines, SVG and DXF.")
-    ] = False,
-    date: Annotated[str, typer.Option(help="Date to print, as 2026-05-02.")] = "",
+    out: Annotated[Path, typer.Option(help=say("Folder for the set."))] = printing.FOLDER,
+    paper: printing.PaperOpt = None,
+    part: printing.PartOpt = None,
+    units: printing.UnitsOpt = None,
+    formats: cutting_files.FormatOpt = "pdf",
+    beam: cutting_files.BeamOpt = None,
+    outlines: cutting_files.OutlinesOpt = False,
+    date: printing.DateOpt = "",
     printer: printing.PrinterOpt = None,
 ) -> None:
     """Prints the templates that a shop needs once: cutters, jaws, heights, whatever the blank."""
@@ -50,23 +53,22 @@ def shop_set(
 
     cutting = cutting_from(formats, beam=beam, outlines=outlines)
     profile = printing.profile_named(printer)
-    owned = read_shop(shop) if shop is not None else demo_shop()
+    owned = speech.settle_shop(read_shop(shop) if shop is not None else demo_shop())
     unit = printed_units(units, owned.units)
     made = shop_plan(owned, date=_date(date))
     sheet = paper_named(paper or made.job.print.paper)
     parts = shop_parts(made, kinds=part or (), units=unit)
     if not parts:
-        raise InputError("nothing to print", where="--part", mend="name another kind of part")
+        raise printing.nothing_to_print("--part")
     name, done = f"{safe_name(owned.name, fallback='shop')}-set", list[str]()
     if "pdf" in cutting.formats:
         laid = make_pack(made, parts, paper=sheet, units=unit, profile=profile)
         attached = {NAME: recipe_bytes(made, laid)}
-        data = write_pdf(laid, title=f"{owned.name}: shop set", attachments=attached)
+        data = write_pdf(laid, title=printing.shop_set_title(owned.name), attachments=attached)
         make_folder(out)
         target = out / f"{name}.pdf"
         write_atomically(target, data)
-        done.append(f"{target}: {len(laid.pages)} sheets of {sheet.name}, {len(parts)} parts")
-        done.append("Print at 100 % and measure both bars on every sheet before you cut.")
+        done += printing.written(target, laid, len(parts))
     done += write_cutting_files(parts, cutting, out=out, name=name)
     for text in done:
         typer.echo(text)
@@ -79,5 +81,7 @@ def _date(text: str) -> str:
         return datetime.date.fromisoformat(text).isoformat() if text else ""
     except ValueError as error:
         raise InputError(
-            f"{text!r} is not a date", where="--date", mend="write it as 2026-05-02"
+            say("{text!r} is not a date", text=text),
+            where="--date",
+            mend=say("write it as {example}", example="2026-05-02"),
         ) from error

@@ -4,16 +4,52 @@ Before a job is read, and where there is none, the machine's own language serves
 """
 
 import dataclasses
+import gettext
 import os
 from typing import TYPE_CHECKING
 
 from templategen.errors import InputError
-from templategen.wording import ENGLISH, language_wanted, languages, say, speak
+from templategen.wording import (
+    DOMAIN,
+    ENGLISH,
+    FOLDER,
+    language_wanted,
+    languages,
+    mark,
+    say,
+    speak,
+    spoken,
+)
 
 if TYPE_CHECKING:
-    from templategen.inputs.records import Job
+    from templategen.inputs.records import Job, Shop
 
+# What the command-line library says of its own accord: it asks gettext for these words.
+LIBRARY = (
+    mark("Options"),
+    mark("Arguments"),
+    mark("Commands"),
+    mark("[default: {}]"),
+    mark("[required]"),
+)
 _asked: list[str] = []  # what --language said, for the commands of this run
+_lent: list[str] = []  # LANGUAGE as the machine had it, once `lend_words` has changed it
+
+
+def lend_words() -> None:
+    """Has the command-line library find its own words in this catalogue, before it is loaded.
+
+    It asks gettext's usual domain, whose language GNU gettext's LANGUAGE names.
+    """
+    gettext.bindtextdomain(DOMAIN, str(FOLDER))
+    gettext.textdomain(DOMAIN)
+    _lent[:] = [os.environ.get("LANGUAGE", "")]
+    os.environ["LANGUAGE"] = spoken()
+
+
+def _speak_as_the_machine() -> None:
+    environment = {**os.environ, "LANGUAGE": _lent[0]} if _lent else os.environ
+    speak(language_wanted((), environment))
 
 
 def begin(language: str | None) -> None:
@@ -24,10 +60,10 @@ def begin(language: str | None) -> None:
     """
     _asked[:] = []
     if language is None:
-        speak(language_wanted((), os.environ))
+        _speak_as_the_machine()
         return
     if language not in languages():
-        speak(language_wanted((), os.environ))
+        _speak_as_the_machine()
         raise InputError(
             say("{language!r} is no language of this program", language=language),
             where="--language",
@@ -61,3 +97,30 @@ def settle(job: "Job", asked_for: str | None = None) -> "Job":
     if language == job.print.language or language == ENGLISH == (job.print.language or ENGLISH):
         return job
     return dataclasses.replace(job, print=dataclasses.replace(job.print, language=language))
+
+
+def settled(stated: str, asked_for: str) -> str:
+    """Speaks what is asked for, else what is stated, else English.
+
+    Returns: that language.
+    """
+    language = asked_for or stated or ENGLISH
+    speak(language)
+    return language
+
+
+def settle_shop(shop: "Shop") -> "Shop":
+    """Speaks the language of a shop from here on, where there is no job.
+
+    Its rules for printing may state one; ``--language`` goes before it.
+
+    Returns: the shop, stating the language that is used, so that a recipe holds it.
+    """
+    from templategen.inputs.job import usual_print
+
+    own = shop.rules.print or usual_print(shop.units)
+    language = settled(own.language, asked())
+    if language == (own.language or ENGLISH):
+        return shop
+    rules = dataclasses.replace(shop.rules, print=dataclasses.replace(own, language=language))
+    return dataclasses.replace(shop, rules=rules)

@@ -8,7 +8,10 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
+from templategen.cli import speech
+from templategen.cli.usage import Command
 from templategen.errors import InputError, LimitError
+from templategen.wording import figure, mark, say, say_count
 
 if TYPE_CHECKING:
     from templategen.inputs.weighings import Record, Weighing
@@ -18,10 +21,11 @@ if TYPE_CHECKING:
     from templategen.trade.wood import Wood
 
 FINE_PRINT = (
-    "Averages of clear wood, estimates, never ratings; one tree differs from the next.",
-    "m = from memory, not read in the source; a dash = no figure.",
-    "A job may give its own figures in a [wood] table.",
+    mark("Averages of clear wood, estimates, never ratings; one tree differs from the next."),
+    mark("m = from memory, not read in the source; a dash = no figure."),
+    mark("A job may give its own figures in a [wood] table."),
 )
+WIDEST_LABEL = 31  # letters
 
 
 class _Aim(NamedTuple):
@@ -34,13 +38,18 @@ class _Aim(NamedTuple):
 
 def register(app: typer.Typer) -> None:
     """Enters the commands of this module."""
-    app.command()(wood)
-    app.command()(dry)
+    said = {
+        "wood": say("Lists the woods of the table, or shows one with the source of each figure."),
+        "dry": say("Tells from a weighing record how dry a rough-out is, and draws it."),
+    }
+    app.command("wood", cls=Command, help=said["wood"])(wood)
+    app.command("dry", cls=Command, help=said["dry"])(dry)
 
 
 def wood(
     name: Annotated[
-        list[str] | None, typer.Argument(help="Name or part of it; leave out to list all.")
+        list[str] | None,
+        typer.Argument(metavar=say("name"), help=say("Name or part of it; leave out to list all.")),
     ] = None,
 ) -> None:
     """Lists the woods of the table, or shows one with the source of each figure."""
@@ -50,8 +59,12 @@ def wood(
     found = search_woods(words) if words.strip() else woods()
     if not found:
         near = near_names(words)
-        mend = f"near it: {', '.join(near)}" if near else "'templategen wood' lists them all"
-        raise InputError(f"no wood {words!r} in the table", where="wood", mend=mend)
+        mend = (
+            say("near it: {names}", names=", ".join(near))
+            if near
+            else say("'templategen wood' lists them all")
+        )
+        raise InputError(say("no wood {name!r} in the table", name=words), where="wood", mend=mend)
     if len(found) == 1:
         _show_one(found[0])
     else:
@@ -62,34 +75,46 @@ def _show_one(wood: "Wood") -> None:
     from templategen.trade.wood import FIGURES
 
     typer.echo(f"{wood.name} ({wood.botanical})")
-    for figure in FIGURES:
-        value = figure.shown(wood.figure(figure.field))
-        shown = f"{value} {figure.unit}".rstrip() if value else "no figure"
-        mark = "m " if wood.is_from_memory(figure.field) else ""
-        row = f"  {figure.label:<31} {shown:>9}  {mark}{wood.source_of(figure.field)}"
-        typer.echo(row.rstrip())
+    rows = []
+    for known in FIGURES:
+        value = known.shown(wood.figure(known.field))
+        shown = f"{value} {known.unit}".rstrip() if value else say("no figure")
+        memory = say("m") + " " if wood.is_from_memory(known.field) else ""
+        rows.append((say(known.label), shown, memory + wood.source_of(known.field)))
+    wide = max(WIDEST_LABEL, *[len(label) for label, _, _ in rows])
+    for label, shown, source in rows:
+        typer.echo(f"  {label:<{wide}} {shown:>9}  {source}".rstrip())
     for text in FINE_PRINT:
-        typer.echo(text)
+        typer.echo(say(text))
 
 
 def _show_many(found: "tuple[Wood, ...]") -> None:
     from templategen.trade.wood import FIGURES
 
-    shown = {figure.field: figure for figure in FIGURES}
+    shown = {known.field: known for known in FIGURES}
     fields = ("radial", "tangential", "specific_gravity", "mc_heart", "mc_sap", "tension_perp_kpa")
-    heads = ("radial %", "tangential %", "sp. gravity", "heart %", "sap %", "tension kPa")
+    heads = (
+        say("radial %"),
+        say("tangential %"),
+        say("sp. gravity"),
+        say("heart %"),
+        say("sap %"),
+        say("tension kPa"),
+    )
     wide = max(len(wood.name) for wood in found)
     typer.echo("  ".join((" " * wide, *heads)))
     for wood in found:
         cells = [wood.name.ljust(wide)]
         for field, head in zip(fields, heads, strict=True):
             text = shown[field].shown(wood.figure(field)) or "-"
-            mark = "m" if wood.is_from_memory(field) else " "
-            cells.append(f"{text}{mark}".rjust(len(head)))
+            memory = say("m") if wood.is_from_memory(field) else " "
+            cells.append(f"{text}{memory}".rjust(len(head)))
         typer.echo("  ".join(cells).rstrip())
-    typer.echo(f"{len(found)} woods; name one to see its figures with their sources.")
+    typer.echo(
+        say("{count} woods; name one to see its figures with their sources.", count=len(found))
+    )
     for text in FINE_PRINT:
-        typer.echo(text)
+        typer.echo(say(text))
 
 
 def show_holding(made: "Plan") -> None:
@@ -111,8 +136,19 @@ def show_holding(made: "Plan") -> None:
     def shown(value: float | None) -> str:
         return "-" if value is None else format_length(value, units)
 
-    typer.echo(f"\nPieces dried to {made.job.nest.final_moisture:g} %")
-    rows = [["piece", "tag", "dried Ø", "true Ø", "wall left", "tenth rule", "green", "dried"]]
+    typer.echo("\n" + say("Pieces dried to {moisture:g} %", moisture=made.job.nest.final_moisture))
+    rows = [
+        [
+            say("piece"),
+            say("tag"),
+            say("dried Ø"),
+            say("true Ø"),
+            say("wall left"),
+            say("tenth rule"),
+            say("green"),
+            say("dried"),
+        ]
+    ]
     for p in figures.pieces:
         dried = p.dried
         rows.append(
@@ -128,40 +164,65 @@ def show_holding(made: "Plan") -> None:
             ]
         )
     show_table(rows)
-    typer.echo("\nHow each piece is held")
-    rows = [["piece", "jaws", "ring closed", "ring widest", "grip", "share", "d³", "breaks at"]]
+    typer.echo("\n" + say("How each piece is held"))
+    rows = [
+        [
+            say("piece"),
+            say("jaws"),
+            say("ring closed"),
+            say("ring widest"),
+            say("grip"),
+            say("share"),
+            "d³",
+            say("breaks at"),
+        ]
+    ]
     for p in figures.pieces:
         held = p.hold
         rows.append(
             [
                 str(p.number),
-                held.jaws.id if held else "none",
+                held.jaws.id if held else say("none"),
                 shown(held.closed if held else None),
                 shown(held.widest if held else None),
-                held.grip.value if held else "-",
-                f"{held.share:.0%}" if held else "-",
-                f"{p.strength:.2f}",
+                say(held.grip.value) if held else "-",
+                figure(held.share, ".0%") if held else "-",
+                figure(p.strength, ".2f"),
                 force_text(p.break_force, inch=inch) if p.break_force is not None else "-",
             ]
         )
     show_table(rows)
-    mass = mass_text(figures.mass, inch=inch) if figures.mass else "not known"
-    typer.echo(f"\nLathe: green blank {mass}; core at {figures.coring_speed:.0f} rpm or slower")
-    rim = speed_text(figures.rim_speed, inch=inch)
+    mass = mass_text(figures.mass, inch=inch) if figures.mass else say("not known")
     typer.echo(
-        f"(start at {figures.start_speed:.0f}; rim {rim}; 6000 to 9000 over "
-        f"the inches: {figures.rough_speed:.0f} to {figures.rule_speed:.0f} rpm, common practice)"
+        "\n"
+        + say(
+            "Lathe: green blank {mass}; core at {speed:.0f} rpm or slower",
+            mass=mass,
+            speed=figures.coring_speed,
+        )
     )
-    rows = [["cut", "force at the tip", "droop"]]
+    typer.echo(
+        say(
+            "(start at {start:.0f}; rim {rim}; 6000 to 9000 over the inches: {rough:.0f} to "
+            "{rule:.0f} rpm, common practice)",
+            start=figures.start_speed,
+            rim=speed_text(figures.rim_speed, inch=inch),
+            rough=figures.rough_speed,
+            rule=figures.rule_speed,
+        )
+    )
+    rows = [[say("cut"), say("force at the tip"), say("droop")]]
     for c in figures.cuts:
         force = "-" if c.tip_force is None else force_text(c.tip_force, inch=inch)
         rows.append([str(c.number), force, shown(c.droop)])
     if figures.torque is not None and figures.cuts:
-        typer.echo(f"Motor at that speed: {torque_text(figures.torque, inch=inch)}")
+        torque = torque_text(figures.torque, inch=inch)
+        typer.echo(say("Motor at that speed: {torque}", torque=torque))
         show_table(rows)
     if figures.least_height is not None:
-        typer.echo(f"Least height above centre against droop: {shown(figures.least_height)}")
-    typer.echo("Estimates, never ratings; the makers' limits come first.")
+        least = shown(figures.least_height)
+        typer.echo(say("Least height above centre against droop: {height}", height=least))
+    typer.echo(say("Estimates, never ratings; the makers' limits come first."))
 
 
 def show_table(rows: list[list[str]]) -> None:
@@ -176,29 +237,46 @@ def show_table(rows: list[list[str]]) -> None:
 
 
 def dry(
-    record: Annotated[Path, typer.Argument(help="CSV file with the columns date and mass.")],
+    record: Annotated[
+        Path,
+        typer.Argument(metavar=say("record"), help=say("CSV file with the columns date and mass.")),
+    ],
     *,
-    piece: Annotated[str | None, typer.Option(help="Only this piece, by its tag.")] = None,
-    job: Annotated[Path | None, typer.Option(help="Job file the tag comes from.")] = None,
-    shop: Annotated[Path | None, typer.Option(help="Shop file, if the job names none.")] = None,
-    wood: Annotated[str | None, typer.Option(help="Wood, where there is no job file.")] = None,
-    target: Annotated[
-        float | None, typer.Option(help="Wished moisture, %; the job's, or 10.")
+    piece: Annotated[str | None, typer.Option(help=say("Only this piece, by its tag."))] = None,
+    job: Annotated[Path | None, typer.Option(help=say("Job file the tag comes from."))] = None,
+    shop: Annotated[
+        Path | None, typer.Option(help=say("Shop file, if the job names none."))
     ] = None,
-    temperature: Annotated[float, typer.Option(help="Of the drying room, °C.")] = 20.0,
-    humidity: Annotated[float, typer.Option(help="Of the drying room, %.")] = 50.0,
-    dry_mass: Annotated[str | None, typer.Option(help='Ovendry mass if known, "1.9 kg".')] = None,
-    plot: Annotated[Path | None, typer.Option(help="Plot as .svg or .png; else beside it.")] = None,
-    no_plot: Annotated[bool, typer.Option("--no-plot", help="Draw no plot.")] = False,
+    wood: Annotated[str | None, typer.Option(help=say("Wood, where there is no job file."))] = None,
+    target: Annotated[
+        float | None, typer.Option(help=say("Wished moisture, %; the job's, or 10."))
+    ] = None,
+    temperature: Annotated[float, typer.Option(help=say("Of the drying room, °C."))] = 20.0,
+    humidity: Annotated[float, typer.Option(help=say("Of the drying room, %."))] = 50.0,
+    dry_mass: Annotated[
+        str | None, typer.Option(help=say('Ovendry mass if known, "1.9 kg".'))
+    ] = None,
+    plot: Annotated[
+        Path | None, typer.Option(help=say("Plot as .svg or .png; else beside it."))
+    ] = None,
+    no_plot: Annotated[bool, typer.Option("--no-plot", help=say("Draw no plot."))] = False,
 ) -> None:
     """Tells from a weighing record how dry a rough-out is, and draws it."""
     from templategen.inputs.weighings import read_record, with_identity
     from templategen.trade.drying import emc
 
     if shop is not None and job is None:
-        raise InputError("needs --job", where="--shop", mend="name the job file too")
+        raise InputError(
+            say("needs {option}", option="--job"),
+            where="--shop",
+            mend=say("name the job file too"),
+        )
     if plot is not None and no_plot:
-        raise InputError("not with --no-plot", where="--plot", mend="leave one of them out")
+        raise InputError(
+            say("not with {option}", option="--no-plot"),
+            where="--plot",
+            mend=say("leave one of them out"),
+        )
     try:
         rest = emc(temperature, humidity)
     except LimitError as error:
@@ -211,15 +289,22 @@ def dry(
     plots = {} if no_plot else _plot_files(record, names, plot)
     for fault in read.faults:
         for text in fault.lines():
-            typer.echo(f"{text} (row left out)", err=True)
+            typer.echo(say("{fault} (row left out)", fault=text), err=True)
     if not names:
-        raise InputError("has no row that can be read", where=record.name, mend="mend those rows")
+        raise InputError(
+            say("has no row that can be read"), where=record.name, mend=say("mend those rows")
+        )
     typer.echo(
-        f"Room {temperature:g} °C, {humidity:g} % humidity: wood settles at about {rest:.1f} %"
+        say(
+            "Room {temperature:g} °C, {humidity:g} % humidity: wood settles at about {rest:.1f} %",
+            temperature=temperature,
+            humidity=humidity,
+            rest=rest,
+        )
     )
     for name in names:
         _dry_one(read, name, aims[name], rest, plots.get(name))
-    typer.echo("Estimates, never ratings: weigh until the mass holds still.")
+    typer.echo(say("Estimates, never ratings: weigh until the mass holds still."))
     if read.faults:
         raise typer.Exit(2)
 
@@ -238,11 +323,15 @@ def _aims(
     from templategen.trade.wood import find_wood
 
     if target is not None and not 0 <= target < 30:
-        raise InputError(f"{target:g} %", where="--target", mend="give 0 to under 30 %")
+        raise InputError(
+            say("{target:g} %", target=target),
+            where="--target",
+            mend=say("give 0 to under 30 %"),
+        )
     given = []
     if dry_mass is not None:
         if len(names) > 1:
-            raise InputError("several pieces", where="--dry-mass", mend="name one with --piece")
+            raise _several("--dry-mass")
         given.append(from_weighed(_grams(dry_mass)))
     if job is None:
         try:
@@ -251,7 +340,9 @@ def _aims(
             raise InputError(error.what, where="--wood", mend=error.mend) from error
         return {n: _Aim(10.0 if target is None else target, tuple(given), known) for n in names}
     if wood is not None:
-        raise InputError("not with a job file", where="--wood", mend="change the job file")
+        raise InputError(
+            say("not with a job file"), where="--wood", mend=say("change the job file")
+        )
     made, figures = _job_figures(job, shop)
     tagged = {p.identity: p for p in figures.pieces}
     wished = made.job.nest.final_moisture if target is None else target
@@ -259,14 +350,26 @@ def _aims(
     for name in names:
         if name not in tagged:
             near = difflib.get_close_matches(name, sorted(tagged), n=1, cutoff=0.5)
-            mend = f"did you mean {near[0]!r}?" if near else f"it has {', '.join(tagged)}"
+            tags = ", ".join(tagged)
             if not name:
-                mend = f"say which with --piece: {', '.join(tagged)}"
-            raise InputError(f"no piece {name!r} in this job", where=job.name, mend=mend)
+                mend = say("say which with --piece: {tags}", tags=tags)
+            elif near:
+                mend = say("did you mean {name!r}?", name=near[0])
+            else:
+                mend = say("it has {tags}", tags=tags)
+            raise InputError(
+                say("no piece {name!r} in this job", name=name), where=job.name, mend=mend
+            )
         dry = tagged[name].dry_mass
         volume = [] if dry is None else [from_volume(dry * 1000)]
         aims[name] = _Aim(wished, (*given, *volume), figures.wood)
     return aims
+
+
+def _several(option: str) -> InputError:
+    return InputError(
+        say("several pieces"), where=option, mend=say("name one with {option}", option="--piece")
+    )
 
 
 def _job_figures(job: Path, shop: Path | None) -> "tuple[Plan, Figures]":
@@ -276,9 +379,9 @@ def _job_figures(job: Path, shop: Path | None) -> "tuple[Plan, Figures]":
     from templategen.nest.planner import make_plan
     from templategen.trade.wood import nearest_wood
 
-    wanted = read_job(job, known_wood=nearest_wood)
+    wanted = speech.settle(read_job(job, known_wood=nearest_wood))
     if shop is None and not wanted.shop:
-        raise InputError("names no shop", where=job.name, mend='add shop = "shop.toml"')
+        raise InputError(say("names no shop"), where=job.name, mend=say('add shop = "shop.toml"'))
     owned = read_shop(shop if shop is not None else job.parent / wanted.shop)
     check_cutters(wanted, owned)
     made = make_plan(wanted, owned, with_mends=False)
@@ -290,7 +393,11 @@ def _grams(text: str) -> float:
 
     grams = mass_in_grams(text, "g")
     if grams is None:
-        raise InputError(f"{text!r} is not a mass", where="--dry-mass", mend='write "1.9 kg"')
+        raise InputError(
+            say("{text!r} is not a mass", text=text),
+            where="--dry-mass",
+            mend=say('write "1.9 kg"'),
+        )
     return grams
 
 
@@ -308,15 +415,19 @@ def _plot_files(record: Path, names: "tuple[str, ...]", plot: Path | None) -> "d
     else:
         if plot.suffix.lower() not in (".svg", ".png"):
             raise InputError(
-                f"{plot.name!r} is no plot", where="--plot", mend="end it in .svg or .png"
+                say("{file!r} is no plot", file=plot.name),
+                where="--plot",
+                mend=say("end it in .svg or .png"),
             )
         if len(names) > 1:
-            raise InputError("several pieces", where="--plot", mend="name one with --piece")
+            raise _several("--plot")
         files = dict.fromkeys(names, plot)
     for file in files.values():
         if file.exists() and record.exists() and file.samefile(record):
             raise InputError(
-                "is the record itself", where=f"--plot {file.name}", mend="name another file"
+                say("is the record itself"),
+                where=f"--plot {file.name}",
+                mend=say("name another file"),
             )
     return files
 
@@ -339,8 +450,13 @@ def _dry_one(read: "Record", name: str, aim: "_Aim", rest: float, plot: Path | N
     for before, after in itertools.pairwise(rows):
         if after.mass_g > before.mass_g * 1.01:
             typer.echo(
-                f"  line {after.row}: heavier than line {before.row}; check the weighing, or the "
-                "piece has drawn water"
+                "  "
+                + say(
+                    "line {row}: heavier than line {before}; check the weighing, or the piece "
+                    "has drawn water",
+                    row=after.row,
+                    before=before.row,
+                )
             )
     if plot is not None:
         from templategen.output.drying_plot import drying_plot
@@ -357,13 +473,19 @@ def _dry_one(read: "Record", name: str, aim: "_Aim", rest: float, plot: Path | N
             grams=grams,
         )
         write_atomically(plot, data)
-        typer.echo(f"  plot: {plot}")
+        typer.echo("  " + say("plot: {file}", file=plot))
 
 
 def _weighed(read: "Record", rows: "tuple[Weighing, ...]") -> str:
     first, last = rows[0].when.date(), rows[-1].when.date()
-    count = "1 weighing" if len(rows) == 1 else f"{len(rows)} weighings"
-    return f"{count}, {first} to {last}, last {_mass(rows[-1].mass_g, read.unit)}"
+    return say_count(
+        "{count} weighing, {first} to {last}, last {mass}",
+        "{count} weighings, {first} to {last}, last {mass}",
+        len(rows),
+        first=str(first),
+        last=str(last),
+        mass=_mass(rows[-1].mass_g, read.unit),
+    )
 
 
 def _told(told: "Progress", target: float, unit: str) -> list[str]:
@@ -372,38 +494,71 @@ def _told(told: "Progress", target: float, unit: str) -> list[str]:
 
     if told.moisture is None or told.plus_minus is None or told.target_g is None:
         return [
-            "moisture not known yet: weigh it at least four times over some days, or give --wood, "
-            "--job or --dry-mass"
+            say(
+                "moisture not known yet: weigh it at least four times over some days, or give "
+                "--wood, --job or --dry-mass"
+            )
         ]
-    lines = [f"moisture about {told.moisture:.1f} % ± {told.plus_minus:.1f}"]
+    moisture, spread = told.moisture, told.plus_minus
+    lines = [
+        say("moisture about {moisture:.1f} % ± {spread:.1f}", moisture=moisture, spread=spread)
+    ]
     for ground in told.grounds:
-        spread = COVER * ground.spread * 100
         lines.append(
-            f"  from {ground.ground}: dry mass {_mass(ground.mass_g, unit)} ± {spread:.0f} %"
+            "  "
+            + say(
+                "from {ground}: dry mass {mass} ± {spread:.0f} %",
+                ground=say(ground.ground),
+                mass=_mass(ground.mass_g, unit),
+                spread=COVER * ground.spread * 100,
+            )
         )
-    aim = f"target {target:g} %, {_mass(told.target_g, unit)}"
+    mass = _mass(told.target_g, unit)
     lose = _mass(max(0.0, told.to_lose_g or 0.0), unit)
-    over = told.moisture - target
+    over = moisture - target
     match told.state:
         case State.READY:
-            lines.append(f"ready: {aim} is met")
+            lines.append(say("ready: target {target:g} %, {mass} is met", target=target, mass=mass))
         case State.PERHAPS:
             lines.append(
-                f"ready by estimate: {aim}, but known only to ± {told.plus_minus:.0f} points: "
-                "weigh on until the mass holds still"
+                say(
+                    "ready by estimate: target {target:g} %, {mass}, but known only to ± "
+                    "{spread:.0f} points: weigh on until the mass holds still",
+                    target=target,
+                    mass=mass,
+                    spread=spread,
+                )
             )
         case State.STALLED:
             lines.append(
-                f"not ready: {over:.1f} points over the {aim}, and this room dries it no further "
-                f"than about {told.rest_moisture:.1f} %: a drier or warmer room"
+                say(
+                    "not ready: {over:.1f} points over the target {target:g} %, {mass}, and this "
+                    "room dries it no further than about {rest:.1f} %: a drier or warmer room",
+                    over=over,
+                    target=target,
+                    mass=mass,
+                    rest=told.rest_moisture,
+                )
             )
         case State.DRYING | State.UNKNOWN:
-            lines.append(f"not ready: {over:.1f} points over the {aim}; about {lose} to lose")
+            lines.append(
+                say(
+                    "not ready: {over:.1f} points over the target {target:g} %, {mass}; about "
+                    "{lose} to lose",
+                    over=over,
+                    target=target,
+                    mass=mass,
+                    lose=lose,
+                )
+            )
             if told.days_left is not None:
-                lines.append(f"about {told.days_left:.0f} days more at this pace")
+                lines.append(say("about {days:.0f} days more at this pace", days=told.days_left))
             elif told.rest_moisture > target:
                 lines.append(
-                    f"this room settles wood at about {told.rest_moisture:.1f} %, above the target"
+                    say(
+                        "this room settles wood at about {rest:.1f} %, above the target",
+                        rest=told.rest_moisture,
+                    )
                 )
     return lines
 
@@ -412,4 +567,4 @@ def _mass(grams: float, unit: str) -> str:
     from templategen.inputs.weighings import GRAMS
 
     places = {"g": 0, "kg": 3, "lb": 2, "oz": 1}[unit]
-    return f"{grams / GRAMS[unit]:.{places}f} {unit}"
+    return f"{figure(grams / GRAMS[unit], f'.{places}f')} {unit}"

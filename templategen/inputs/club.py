@@ -15,7 +15,7 @@ from templategen.inputs.records import Job, Shop
 from templategen.inputs.shop import read_shop
 from templategen.inputs.starters import demo_shop
 from templategen.units import Units
-from templategen.wording import mark, say
+from templategen.wording import ENGLISH, languages, mark, say
 
 MOST_ENTRIES = 10_000
 MOST_PAPERS = 8
@@ -44,6 +44,7 @@ class ClubSettings:
         date: ISO date for entries that name none, or empty.
         nest: a job file's table of the same name, for blanks given in the list itself.
         tenon: likewise.
+        language: of every pack, of the index and of what is told; empty where none is stated.
     """
 
     name: str = ""
@@ -55,6 +56,7 @@ class ClubSettings:
     date: str = ""
     nest: dict[str, Any] = field(default_factory=dict)
     tenon: dict[str, Any] = field(default_factory=dict)
+    language: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,7 +132,9 @@ def _from_toml(path: Path) -> ClubList:
         date="" if date is None else str(date),
         nest=nest if isinstance(nest, dict) else {},
         tenon=tenon if isinstance(tenon, dict) else {},
+        language=top.choice("language", ENGLISH, languages()) if "language" in top.data else "",
     )
+    top.known.append("language")
     for key, value in (("nest", nest), ("tenon", tenon)):
         if value is not None and not isinstance(value, dict):
             mend = say("write [{key}] as in a job file", key=key)

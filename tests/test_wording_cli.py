@@ -304,7 +304,7 @@ RECORD = (
 )
 
 TOLD: dict[str, tuple[Callable[[], None], set[str]]] = {
-    "plan": (lambda: main.plan(), {"Demo", "blank", "invented", "demo", "ec"}),
+    "plan": (lambda: main.plan(), {"Demo", "blank", "invented", "demo", "ec", "d³"}),
     "woods": (lambda: wood.wood([]), set()),
     "wood": (lambda: wood.wood(["Black", "cherry"]), {"Black", "cherry", "Prunus", "serotina"}),
     "measure": (lambda: main.measure("120", "20"), set()),

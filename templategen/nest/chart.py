@@ -13,6 +13,7 @@ from templategen.nest.planner import blank_body, chain_of
 from templategen.nest.rules import Body
 from templategen.nest.search import Chain, TooLong
 from templategen.nest.table import Reach, Table, coarse_grid, make_table
+from templategen.wording import say
 
 CELL_WORK = 8_000  # of one blank, before wider marks are taken for it
 FORMAT = "templategen-chart/1"
@@ -122,13 +123,13 @@ def _cell(job: Job, shop: Shop, tables: _Tables, diameter: float, height: float)
         )
 
     if shop.lathe.swing is not None and diameter > shop.lathe.swing:
-        return none("over the lathe's swing")
+        return none(say("over the lathe's swing"))
     try:
         body = blank_body(changed, shop)
     except InputError:
-        return none("the tenon does not fit")
+        return none(say("the tenon does not fit"))
     if body.jaws is None:
-        return none("no jaws hold it")
+        return none(say("no jaws hold it"))
     chain = _chain(changed, shop, body, tables)
     return ChartCell(
         diameter=diameter,
@@ -136,7 +137,7 @@ def _cell(job: Job, shop: Shop, tables: _Tables, diameter: float, height: float)
         bowls=len(chain.bodies),
         cutters=tuple(swing.cutter.id for swing in chain.swings),
         rims=tuple(2 * b.rim_radius for b in chain.bodies),
-        reason="" if chain.swings else "no cutter fits",
+        reason="" if chain.swings else say("no cutter fits"),
     )
 
 

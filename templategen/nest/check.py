@@ -13,6 +13,7 @@ from templategen.geometry.measure import Place, depth_at_radius, least_gap, swep
 from templategen.inputs.records import Job, Relief
 from templategen.nest.plan import Cut, Piece, Plan
 from templategen.trade.wood import wood_of
+from templategen.wording import mark, say
 
 CLOSE = (
     0.02  # mm: chords of two outlines lie up to 0.01 mm aside of their true arcs (design.md §10)
@@ -32,8 +33,8 @@ def check_plan(plan: Plan) -> None:
     fault = next(_faults(plan), None)
     if fault is not None:
         raise OutputError(
-            f"the program failed its own check ({fault})",
-            mend="nothing is printed; please report this line with the input files",
+            say("the program failed its own check ({fault})", fault=fault),
+            mend=say("nothing is printed; please report this line with the input files"),
         )
 
 
@@ -42,27 +43,39 @@ def _faults(plan: Plan) -> Iterator[str]:
         return
     numbers = [cut.number for cut in plan.cuts]
     if numbers != list(range(1, len(numbers) + 1)) or sorted(plan.sequence) != numbers:
-        yield "the cuts are not numbered from the rim"
+        yield say("the cuts are not numbered from the rim")
     if [piece.number for piece in plan.pieces] != [0, *numbers]:
-        yield "cuts and pieces do not go together"
+        yield say("cuts and pieces do not go together")
         return
     for cut in plan.cuts:
-        yield from (f"cut {cut.number}: {fault}" for fault in _cut_faults(plan, cut))
+        for fault in _cut_faults(plan, cut):
+            yield say("cut {number}: {fault}", number=cut.number, fault=fault)
     for piece in plan.pieces:
-        yield from (f"piece {piece.number}: {fault}" for fault in _piece_faults(plan, piece))
+        for fault in _piece_faults(plan, piece):
+            yield say("piece {number}: {fault}", number=piece.number, fault=fault)
     whole = math.pi * plan.job.blank.diameter**2 / 4 * plan.job.blank.height
     if sum(piece.volume for piece in plan.pieces) > whole:
-        yield "the pieces are more than the blank"
+        yield say("the pieces are more than the blank")
 
 
 def _differs(name: str, said: float, found: float, slack: float) -> Iterator[str]:
     if not abs(said - found) <= slack:
-        yield f"{name} is said to be {said:.4f}, it measures {found:.4f}"
+        yield say(
+            "{name} is said to be {said:.4f}, it measures {found:.4f}",
+            name=say(name),
+            said=said,
+            found=found,
+        )
 
 
 def _least(name: str, found: float, need: float, slack: float = EXACT) -> Iterator[str]:
     if not found >= need - slack:
-        yield f"{name} measures {found:.4f}, {need:.4f} is needed"
+        yield say(
+            "{name} measures {found:.4f}, {need:.4f} is needed",
+            name=say(name),
+            found=found,
+            need=need,
+        )
 
 
 def _cut_faults(plan: Plan, cut: Cut) -> Iterator[str]:
@@ -70,88 +83,95 @@ def _cut_faults(plan: Plan, cut: Cut) -> Iterator[str]:
     job, post, h = plan.job, plan.shop.post, cut.cutter_height
     p, q, radius = cut.pivot_offset, cut.pivot_standoff, cut.cutter.radius
     if cut.cutter not in plan.shop.cutters:
-        yield f"the shop has no cutter {cut.cutter.id}"
+        yield say("the shop has no cutter {cutter}", cutter=cut.cutter.id)
     entry = math.sqrt(max(0.0, cut.entry_radius**2 - h * h))
-    yield from _differs("radius at the entry", radius, math.dist((entry, 0), (p, -q)), EXACT)
-    yield from _differs("radius at the axis", radius, math.hypot(p, cut.depth_at_axis + q), EXACT)
+    yield from _differs(mark("radius at the entry"), radius, math.dist((entry, 0), (p, -q)), EXACT)
+    yield from _differs(
+        mark("radius at the axis"), radius, math.hypot(p, cut.depth_at_axis + q), EXACT
+    )
     first = math.atan2(q, entry - p)
     last = math.atan2(cut.depth_at_axis + q, -p)
-    yield from _differs("swing", cut.swing, last - first, EXACT)
-    yield from _least("swing left", math.radians(cut.cutter.max_swing), cut.swing)
-    yield from _differs("slope", cut.slope, math.atan2(p, cut.depth_at_axis + q), EXACT)
-    yield from _least("slope left", math.radians(job.nest.max_slope), abs(cut.slope))
-    yield from _least("standoff", q, post.min_standoff)
-    yield from _least("offset", p, post.min_offset)
-    yield from _least("offset left", post.max_offset, p)
-    yield from _differs("stub", cut.stub, 2 * h, EXACT)
+    yield from _differs(mark("swing"), cut.swing, last - first, EXACT)
+    yield from _least(mark("swing left"), math.radians(cut.cutter.max_swing), cut.swing)
+    yield from _differs(mark("slope"), cut.slope, math.atan2(p, cut.depth_at_axis + q), EXACT)
+    yield from _least(mark("slope left"), math.radians(job.nest.max_slope), abs(cut.slope))
+    yield from _least(mark("standoff"), q, post.min_standoff)
+    yield from _least(mark("offset"), p, post.min_offset)
+    yield from _least(mark("offset left"), post.max_offset, p)
+    yield from _differs(mark("stub"), cut.stub, 2 * h, EXACT)
     if h != job.nest.height_above_centre or cut.relief != job.nest.relief:
-        yield "height or relief is not the job's"
+        yield say("height or relief is not the job's")
     around = plan.pieces[cut.number - 1]
     rim = _outside(plan, around)[0][0]
-    yield from _differs("entry from the rim", cut.entry_from_rim, rim - cut.entry_radius, CLOSE)
+    yield from _differs(
+        mark("entry from the rim"), cut.entry_from_rim, rim - cut.entry_radius, CLOSE
+    )
     if not job.nest.pinned:
-        for name, figure in (("entry", cut.entry_radius), ("depth", cut.depth_at_axis)):
+        for name, figure in (
+            (mark("entry in marks"), cut.entry_radius),
+            (mark("depth in marks"), cut.depth_at_axis),
+        ):
             marks = figure / job.units.grid
-            yield from _differs(f"{name} in marks", marks, round(marks), 1e-4)
+            yield from _differs(name, marks, round(marks), 1e-4)
 
 
 def _piece_faults(plan: Plan, piece: Piece) -> Iterator[str]:
     """Rules 1 to 4, 6 and 7 on one piece."""
     job, number = plan.job, piece.number
     outside, inside = _outside(plan, piece), _inside(plan, piece)
-    yield from _differs("rim", piece.rim_diameter, 2 * outside[0][0], CLOSE)
+    yield from _differs(mark("rim"), piece.rim_diameter, 2 * outside[0][0], CLOSE)
     yield from _differs(
-        "volume", piece.volume, swept_volume(piece.outline), PER_MILLION * piece.volume
+        mark("volume"), piece.volume, swept_volume(piece.outline), PER_MILLION * piece.volume
     )
     if number:
-        yield from _along("outside", outside, plan.cuts[number - 1], inner=True)
-        yield from _least("rim", piece.rim_diameter, job.nest.min_bowl)
-        yield from _least("depth", piece.depth, job.nest.min_depth)
+        yield from _along(mark("outside"), outside, plan.cuts[number - 1], inner=True)
+        yield from _least(mark("rim"), piece.rim_diameter, job.nest.min_bowl)
+        yield from _least(mark("depth"), piece.depth, job.nest.min_depth)
     yield from _tenon_faults(plan, piece, outside)
     if number == len(plan.cuts):
         if inside or piece.wall is not None or piece.floor is not None:
-            yield "the innermost core is not solid"
+            yield say("the innermost core is not solid")
         return
     if len(inside) < 2 or piece.wall is None or piece.floor is None:
-        yield "no inside"
+        yield say("no inside")
         return
     cut = plan.cuts[number]
-    yield from _along("inside", inside, cut, inner=False)
+    yield from _along(mark("inside"), inside, cut, inner=False)
     deepest = max(z for _, z in inside)
-    yield from _differs("deepest", cut.deepest, deepest, CLOSE)
+    yield from _differs(mark("deepest"), cut.deepest, deepest, CLOSE)
     bare = outside[:-3] if number == 0 else outside  # the tenon is no part of the wall
     wall, floor = least_gap(bare, inside), piece.depth - deepest
     need = _wall_needed(job, piece.rim_diameter)
     need_floor = need if job.nest.floor is None else job.nest.floor
-    yield from _differs("wall", piece.wall, wall, CLOSE)
-    yield from _differs("floor", piece.floor, floor, CLOSE)
-    yield from _least("wall", wall, need, CLOSE)
-    yield from _least("floor", floor, need_floor, CLOSE)
+    yield from _differs(mark("wall"), piece.wall, wall, CLOSE)
+    yield from _differs(mark("floor"), piece.floor, floor, CLOSE)
+    yield from _least(mark("wall"), wall, need, CLOSE)
+    yield from _least(mark("floor"), floor, need_floor, CLOSE)
     if job.nest.guard == "worst":
-        yield from _least("worst wall", _worst_wall(plan, piece, bare), need, CLOSE)
-        yield from _least("worst floor", _worst_floor(plan, piece), need_floor, CLOSE)
+        yield from _least(mark("worst wall"), _worst_wall(plan, piece, bare), need, CLOSE)
+        yield from _least(mark("worst floor"), _worst_floor(plan, piece), need_floor, CLOSE)
 
 
 def _tenon_faults(plan: Plan, piece: Piece, outside: Sequence[Place]) -> Iterator[str]:
     jaws, diameter, length = piece.jaws, piece.tenon_diameter, piece.tenon_length
     if jaws is None or jaws not in plan.shop.jaws:
-        yield "held by no jaws of the shop"
+        yield say("held by no jaws of the shop")
         return
-    yield from _differs("tenon", diameter, jaws.true_circle, EXACT)
-    yield from _least("depth of the jaws", jaws.depth, length + UNDER_TENON)
+    yield from _differs(mark("tenon"), diameter, jaws.true_circle, EXACT)
+    yield from _least(mark("depth of the jaws"), jaws.depth, length + UNDER_TENON)
     share = diameter / (2 * outside[0][0])
-    yield from _differs("tenon share", piece.tenon_share, share, 1e-4)
-    yield from _least("tenon share", share, plan.shop.rules.refuse_share, 1e-6)
+    yield from _differs(mark("tenon share"), piece.tenon_share, share, 1e-4)
+    yield from _least(mark("tenon share"), share, plan.shop.rules.refuse_share, 1e-6)
     if piece.number == 0:
         end = max(z for _, z in outside)
-        yield from _differs("tenon end", plan.job.blank.height, end, EXACT)
+        yield from _differs(mark("tenon end"), plan.job.blank.height, end, EXACT)
     else:
         found = depth_at_radius(outside, diameter / 2)
         if found is None:
-            yield "the tenon does not fit"
+            yield say("the tenon does not fit")
             return
         end = found
-    yield from _differs("tenon shoulder", piece.depth, end - length, CLOSE)
+    yield from _differs(mark("tenon shoulder"), piece.depth, end - length, CLOSE)
 
 
 def _outside(plan: Plan, piece: Piece) -> list[Place]:
@@ -184,7 +204,7 @@ def _along(name: str, line: Sequence[Place], cut: Cut, *, inner: bool) -> Iterat
             aside = [0.0, relief.shift]
         far = [math.dist((x + s, z), (cut.pivot_offset, -cut.pivot_standoff)) for s in aside]
         if min(abs(f - radius) for f in far) > EXACT:
-            yield f"{name} leaves the cut at {r:.3f}, {z:.3f}"
+            yield say("{name} leaves the cut at {r:.3f}, {z:.3f}", name=say(name), r=r, z=z)
             return
 
 

@@ -20,6 +20,7 @@ from templategen.nest.rules import (
 )
 from templategen.trade.jaws import GREATEST_SHARE
 from templategen.units import MM_PER_INCH, printed_length
+from templategen.wording import figure, mark, say, say_count
 
 LEAST_RADIUS, MOST_RADIUS = 30.0, 600.0  # mm, of a cutter tried as a mend
 COARSE = 4  # mends are tried on every fourth mark of the grid: quick, and each is a real plan
@@ -36,29 +37,39 @@ def blank_findings(job: Job, shop: Shop, blank: Body) -> list[Finding]:
     if blank.jaws is None:
         sizes = sorted(j.true_circle for j in shop.jaws)
         most = GREATEST_SHARE * diameter
-        fits = f"{show(least * diameter)} to {show(most)} is needed ({least:.0%} to "
-        fits += f"{GREATEST_SHARE:.0%} of the blank)"
-        owned = "the shop has no jaws"
+        owned = say("the shop has no jaws")
         if sizes and sizes[0] > most:
-            owned = f"the shop's smallest jaws close at {show(sizes[0])}"
+            owned = say("the shop's smallest jaws close at {size}", size=show(sizes[0]))
         elif sizes and sizes[-1] < least * diameter:
-            owned = f"the shop's largest jaws close at {show(sizes[-1])}"
+            owned = say("the shop's largest jaws close at {size}", size=show(sizes[-1]))
         elif sizes:
-            owned = "none of the shop's jaws close within the range"
+            owned = say("none of the shop's jaws close within the range")
         findings.append(
             Finding(
                 level=Level.STOP,
-                rule="tenon share",
-                text=f"{owned}, {fits}; jaws of about {show(blank.tenon_diameter)} would hold it",
+                rule=mark("tenon share"),
+                text=say(
+                    "{owned}, {low} to {high} is needed ({least:.0%} to {most:.0%} of the blank); "
+                    "jaws of about {size} would hold it",
+                    owned=owned,
+                    low=show(least * diameter),
+                    high=show(most),
+                    least=least,
+                    most=GREATEST_SHARE,
+                    size=show(blank.tenon_diameter),
+                ),
             )
         )
     elif share < shop.rules.caution_share - SAME:
         findings.append(
             Finding(
                 level=Level.CAUTION,
-                rule="tenon share",
-                text=f"the holding tenon is {share:.1%} of the blank, half is the usual figure: "
-                f"lighter cuts, lower speed",
+                rule=mark("tenon share"),
+                text=say(
+                    "the holding tenon is {share:.1%} of the blank, half is the usual figure: "
+                    "lighter cuts, lower speed",
+                    share=share,
+                ),
             )
         )
     swing = shop.lathe.swing
@@ -66,9 +77,12 @@ def blank_findings(job: Job, shop: Shop, blank: Body) -> list[Finding]:
         findings.append(
             Finding(
                 level=Level.STOP,
-                rule="lathe swing",
-                text=f"the blank is {show(diameter)}, the lathe swings {show(swing)}: "
-                f"take a smaller blank",
+                rule=mark("lathe swing"),
+                text=say(
+                    "the blank is {diameter}, the lathe swings {swing}: take a smaller blank",
+                    diameter=show(diameter),
+                    swing=show(swing),
+                ),
             )
         )
     return findings
@@ -80,15 +94,21 @@ def many_settings(job: Job, marks: float, *, is_whole: bool) -> Finding:
     if not is_whole:
         return Finding(
             level=Level.NOTE,
-            rule="marks",
-            text="so many settings are possible that not all were tried; name fewer cutters in "
-            "nest.cutters to try them all",
+            rule=mark("marks"),
+            text=say(
+                "so many settings are possible that not all were tried; name fewer cutters in "
+                "nest.cutters to try them all"
+            ),
         )
     return Finding(
         level=Level.NOTE,
-        rule="marks",
-        text=f"so many settings are possible that only marks of {show(marks)} were tried, not of "
-        f"{show(job.units.grid)}; name fewer cutters in nest.cutters to try them all",
+        rule=mark("marks"),
+        text=say(
+            "so many settings are possible that only marks of {tried} were tried, not of "
+            "{wanted}; name fewer cutters in nest.cutters to try them all",
+            tried=show(marks),
+            wanted=show(job.units.grid),
+        ),
     )
 
 
@@ -103,9 +123,12 @@ def judge(plan: Plan) -> list[Finding]:
         findings.append(
             Finding(
                 level=Level.STOP,
-                rule="cutter",
-                text="no cutter fits: none of the shop's cutters frees a bowl of "
-                f"{show(job.nest.min_bowl)} that keeps wall, floor and tenon",
+                rule=mark("cutter"),
+                text=say(
+                    "no cutter fits: none of the shop's cutters frees a bowl of {size} that keeps "
+                    "wall, floor and tenon",
+                    size=show(job.nest.min_bowl),
+                ),
             )
         )
     for cut in plan.cuts:
@@ -128,25 +151,36 @@ def _judge_cut(plan: Plan, cut: Cut) -> Iterator[Finding]:
     )
     broken: list[tuple[str, str, str]] = []
     if not fits_standoff(swing, plan.shop):
-        least = f"at least {show(post.min_standoff)}"
-        broken.append(("standoff", show(cut.pivot_standoff), least))
+        needs = say("at least {least}", least=show(post.min_standoff))
+        broken.append((say("standoff"), show(cut.pivot_standoff), needs))
     if not fits_offset(swing, plan.shop):
-        span = f"{show(post.min_offset)} to {show(post.max_offset)}"
-        broken.append(("offset", show(cut.pivot_offset), span))
+        needs = say("{low} to {high}", low=show(post.min_offset), high=show(post.max_offset))
+        broken.append((say("offset"), show(cut.pivot_offset), needs))
     if not fits_swing(swing):
-        most = f"at most {cut.cutter.max_swing:.0f}°"
-        broken.append(("swing", f"{math.degrees(cut.swing):.0f}°", most))
+        needs = say("at most {most}", most=f"{figure(cut.cutter.max_swing, '.0f')}°")
+        broken.append((say("swing"), f"{figure(math.degrees(cut.swing), '.0f')}°", needs))
     if not fits_slope(swing, job):
-        most = f"at most {job.nest.max_slope:g}°"
-        broken.append(("slope at the axis", f"{math.degrees(cut.slope):.1f}°", most))
+        needs = say("at most {most}", most=f"{figure(job.nest.max_slope, 'g')}°")
+        has = f"{figure(math.degrees(cut.slope), '.1f')}°"
+        broken.append((say("slope at the axis"), has, needs))
     if cut.relief and core_curves(swing, height=cut.cutter_height, relief=cut.relief) is None:
-        least = f"an inner edge deeper than the relief cut of {show(cut.relief.depth)}"
-        broken.append(("relief", f"a cut {show(cut.deepest)} deep", least))
+        needs = say(
+            "an inner edge deeper than the relief cut of {depth}", depth=show(cut.relief.depth)
+        )
+        has = say("a cut {depth} deep", depth=show(cut.deepest))
+        broken.append((say("relief"), has, needs))
     for what, has, needs in broken:
         yield Finding(
             level=Level.STOP,
             rule="cutter",
-            text=f"cut {cut.number} ({cut.cutter.id}): {what} has {has}, needs {needs}",
+            text=say(
+                "cut {number} ({cutter}): {what} has {has}, needs {needs}",
+                number=cut.number,
+                cutter=cut.cutter.id,
+                what=what,
+                has=has,
+                needs=needs,
+            ),
         )
 
 
@@ -156,42 +190,63 @@ def _judge_piece(plan: Plan, piece: Piece) -> Iterator[Finding]:
     rules = shop.rules
 
     def stop(rule: str, has: str, needs: str) -> Finding:
-        text = f"piece {piece.number}: {rule} has {has}, needs {needs}"
+        text = say(
+            "piece {number}: {what} has {has}, needs {needs}",
+            number=piece.number,
+            what=say(rule),
+            has=has,
+            needs=needs,
+        )
         return Finding(level=Level.STOP, rule=rule, text=text)
 
     for name, has, need in (
-        ("wall", piece.wall, piece.wall_required),
-        ("floor", piece.floor, piece.floor_required),
+        (mark("wall"), piece.wall, piece.wall_required),
+        (mark("floor"), piece.floor, piece.floor_required),
     ):
         if has is not None and need is not None and has < need - 10 * MET:
             yield stop(name, show(has), show(need))
     if piece.number == 0:
         return
     if piece.jaws is None:
-        need_share = f"jaws that hold at least {rules.refuse_share:.0%} of the rim"
-        yield stop("tenon share", "no jaws", f"{need_share}, {show(piece.rim_diameter / 3)}")
+        needs = say(
+            "jaws that hold at least {share:.0%} of the rim, {size}",
+            share=rules.refuse_share,
+            size=show(piece.rim_diameter / 3),
+        )
+        yield stop(mark("tenon share"), say("no jaws"), needs)
     elif piece.tenon_share < rules.caution_share - SAME:
         yield Finding(
             level=Level.CAUTION,
-            rule="tenon share",
-            text=f"piece {piece.number}: tenon {show(piece.tenon_diameter)} is "
-            f"{piece.tenon_share:.1%} of the rim, under {rules.caution_share:.0%}",
+            rule=mark("tenon share"),
+            text=say(
+                "piece {number}: tenon {size} is {share:.1%} of the rim, under {usual:.0%}",
+                number=piece.number,
+                size=show(piece.tenon_diameter),
+                share=piece.tenon_share,
+                usual=rules.caution_share,
+            ),
         )
     if piece.depth < job.nest.min_depth - SAME:
-        yield stop("tenon stock", f"{show(piece.depth)} of depth", show(job.nest.min_depth))
+        had = say("{depth} of depth", depth=show(piece.depth))
+        yield stop(mark("tenon stock"), had, show(job.nest.min_depth))
     if piece.rim_diameter < job.nest.min_bowl - SAME:
-        yield stop("piece size", f"a rim of {show(piece.rim_diameter)}", show(job.nest.min_bowl))
+        had = say("a rim of {size}", size=show(piece.rim_diameter))
+        yield stop(mark("piece size"), had, show(job.nest.min_bowl))
 
 
 def _judge_worst(plan: Plan) -> Iterator[Finding]:
     """Rule 7: walls and floors that a setting error could make too thin."""
     show = _lengths(plan.job)
     thin = [
-        f"piece {piece.number}: {name} {show(worst)} of {show(need)}"
+        say(told, number=piece.number, left=show(worst), need=show(need))
         for piece in plan.pieces
-        for name, worst, need in (
-            ("wall", piece.wall_worst, piece.wall_required),
-            ("floor", piece.floor_worst, piece.floor_required),
+        for told, worst, need in (
+            (mark("piece {number}: wall {left} of {need}"), piece.wall_worst, piece.wall_required),
+            (
+                mark("piece {number}: floor {left} of {need}"),
+                piece.floor_worst,
+                piece.floor_required,
+            ),
         )
         if worst is not None and need is not None and worst < need - 10 * MET
     ]
@@ -199,9 +254,12 @@ def _judge_worst(plan: Plan) -> Iterator[Finding]:
         error = show(plan.job.nest.setting_tolerance)
         yield Finding(
             level=Level.STOP if plan.job.nest.guard == "worst" else Level.NOTE,
-            rule="tolerance",
-            text=f"with each pivot out by {error} there could be left, of what is needed: "
-            f"{', '.join(thin)}",
+            rule=mark("tolerance"),
+            text=say(
+                "with each pivot out by {error} there could be left, of what is needed: {thin}",
+                error=error,
+                thin=", ".join(thin),
+            ),
         )
 
 
@@ -227,16 +285,22 @@ def mends(plan: Plan, count: Counted, *, grid: float, stopped: bool) -> list[Fin
             settled = settled and pieces is not None
             more = 0 if pieces is None else pieces - have
             if more > 0:
-                bowls = "one more bowl" if more == 1 else f"{more} more bowls"
-                text = f"with {label}: {bowls}"
+                text = say_count(
+                    "with {change}: one more bowl",
+                    "with {change}: {count} more bowls",
+                    more,
+                    change=label,
+                )
                 found.append(Finding(level=Level.NOTE, rule=rule, text=text))
                 break
         else:
             if settled:
                 strongest.append(trials[-1][0])
     if not found and strongest:
-        text = f"no single change tried gives another bowl: {'; '.join(strongest)}"
-        found.append(Finding(level=Level.NOTE, rule="another bowl", text=text))
+        text = say(
+            "no single change tried gives another bowl: {changes}", changes="; ".join(strongest)
+        )
+        found.append(Finding(level=Level.NOTE, rule=mark("another bowl"), text=text))
     return found
 
 
@@ -250,26 +314,39 @@ def _trials(job: Job, shop: Shop, *, stopped: bool) -> dict[str, list[tuple[str,
         changed = dataclasses.replace(job, nest=dataclasses.replace(nest, **changes))  # type: ignore[arg-type]
         trials.setdefault(rule, []).append((label, changed, shop))
 
-    policy, figure = nest.wall
+    policy, wall = nest.wall
     for part in cuts:
         if policy == "share":
-            label = f"a wall of {figure * part:.1%} of the rim instead of {figure:.1%}"
-            add("wall", label, wall=(policy, figure * part))
+            label = say(
+                "a wall of {thin:.1%} of the rim instead of {usual:.1%}",
+                thin=wall * part,
+                usual=wall,
+            )
+            add("wall", label, wall=(policy, wall * part))
         elif policy == "length":
-            thin = _marked(figure * part, job)
-            add("wall", f"a wall of {show(thin)} instead of {show(figure)}", wall=(policy, thin))
+            thin = _marked(wall * part, job)
+            label = say("a wall of {thin} instead of {usual}", thin=show(thin), usual=show(wall))
+            add("wall", label, wall=(policy, thin))
         else:
             thin = _marked(nest.finished_wall * part, job)
-            label = f"a finished wall of {show(thin)} instead of {show(nest.finished_wall)}"
+            label = say(
+                "a finished wall of {thin} instead of {usual}",
+                thin=show(thin),
+                usual=show(nest.finished_wall),
+            )
             add("wall", label, finished_wall=thin)
     for part in cuts:
         small = _marked(nest.min_bowl * part, job)
-        label = f"bowls down to {show(small)} instead of {show(nest.min_bowl)}"
+        label = say(
+            "bowls down to {small} instead of {usual}",
+            small=show(small),
+            usual=show(nest.min_bowl),
+        )
         add("piece size", label, min_bowl=small)
     if nest.relief is not None:
-        add("wall and relief", "no relief cut", relief=None)
+        add(mark("wall and relief"), say("no relief cut"), relief=None)
     for more in (3.0, 6.0):
-        label = f"a slope at the axis up to {nest.max_slope + more:g}°"
+        label = say("a slope at the axis up to {slope:g}°", slope=nest.max_slope + more)
         add("cutter", label, max_slope=nest.max_slope + more)
     for radius in _other_radii(job, shop):
         owned = min(shop.cutters, key=lambda c: abs(c.radius - radius))
@@ -277,12 +354,16 @@ def _trials(job: Job, shop: Shop, *, stopped: bool) -> dict[str, list[tuple[str,
         wider = dataclasses.replace(shop, cutters=(*shop.cutters, extra))
         names = (*nest.cutters, "another") if nest.cutters else ()
         changed = dataclasses.replace(job, nest=dataclasses.replace(nest, cutters=names))
-        label = f"one more cutter, of {show(radius)} radius"
-        trials.setdefault("another cutter", []).append((label, changed, wider))
+        label = say("one more cutter, of {radius} radius", radius=show(radius))
+        trials.setdefault(mark("another cutter"), []).append((label, changed, wider))
     for part in cuts:
         core = job.tenon.core_share * part
         if core >= shop.rules.refuse_share:
-            label = f"tenons of {core:.0%} of the cores' rims instead of {job.tenon.core_share:.0%}"
+            label = say(
+                "tenons of {share:.0%} of the cores' rims instead of {usual:.0%}",
+                share=core,
+                usual=job.tenon.core_share,
+            )
             changed = dataclasses.replace(
                 job, tenon=dataclasses.replace(job.tenon, core_share=core)
             )
@@ -303,10 +384,10 @@ def _other_radii(job: Job, shop: Shop) -> list[float]:
     return sorted(r for r in rounded if LEAST_RADIUS <= r <= most and r not in radii)
 
 
-def _marked(figure: float, job: Job) -> float:
-    """A figure on the grid, rounded down, mm."""
+def _marked(length: float, job: Job) -> float:
+    """A length on the grid, rounded down, mm."""
     grid = job.units.grid
-    return math.floor(figure / grid + 1e-6) * grid
+    return math.floor(length / grid + 1e-6) * grid
 
 
 def _lengths(job: Job) -> Callable[[float], str]:

@@ -16,10 +16,17 @@ from templategen.trade import drying, lathe, tenon
 from templategen.trade.jaws import COIN, Grip, Hold, choose_jaws, hold
 from templategen.trade.wood import Wood, wood_of
 from templategen.units import Units, format_length
+from templategen.wording import figure, mark, say
 
 LEAST_MARGIN = defaults.LEAST_MARGIN.value
 VERY_HARD_N = defaults.VERY_HARD.value
 HEIGHT_VERY_HARD = defaults.HEIGHT_VERY_HARD.value  # mm above centre
+NO_DRIED_SIZES = {
+    "radial": mark("no radial shrinkage is known for {wood}: no dried sizes; give wood.radial"),
+    "tangential": mark(
+        "no tangential shrinkage is known for {wood}: no dried sizes; give wood.tangential"
+    ),
+}
 SPEED_STEP = 10.0  # rpm; speeds are rounded down to it
 NEAR = 0.4  # mm; a wall short by less than a turner can mark is not told
 POUND_KG = 0.45359237  # kilograms in a pound, NIST SP 811
@@ -302,26 +309,28 @@ def _wood_findings(plan: Plan, figures: Figures) -> list[Finding]:
     wood = figures.wood
     found: list[Finding] = []
     if wood is None:
-        text = "the job names no wood: no dried sizes, masses or strengths; give blank.wood"
-        return [_finding(Level.NOTE, "wood", text)]
+        text = say("the job names no wood: no dried sizes, masses or strengths; give blank.wood")
+        return [_finding(Level.NOTE, mark("wood"), text)]
     if plan.job.wood is not None and not wood.source:
-        text = f"{wood.name} is not in the table: only the job's own figures are used"
+        text = say(
+            "{wood} is not in the table: only the job's own figures are used", wood=wood.name
+        )
         found.append(_finding(Level.NOTE, "wood", text))
     if wood.across(plan.job.nest.across) is None:
-        text = (
-            f"no {plan.job.nest.across} shrinkage is known for {wood.name}: no dried sizes; "
-            f"give wood.{plan.job.nest.across}"
-        )
+        text = say(NO_DRIED_SIZES[plan.job.nest.across], wood=wood.name)
         found.append(_finding(Level.NOTE, "wood", text))
     hardness, height = wood.side_hardness_n, plan.job.nest.height_above_centre
     if hardness is not None and hardness >= VERY_HARD_N and height < HEIGHT_VERY_HARD - 1e-9:
         units = plan.job.units
-        text = (
-            f"{wood.name} is very hard (side hardness {hardness:.0f} N): "
-            f"{format_length(HEIGHT_VERY_HARD, units)} above centre is usual, set are "
-            f"{format_length(height, units)} (common practice, no source)"
+        text = say(
+            "{wood} is very hard (side hardness {hardness:.0f} N): {usual} above centre is usual, "
+            "set are {height} (common practice, no source)",
+            wood=wood.name,
+            hardness=hardness,
+            usual=format_length(HEIGHT_VERY_HARD, units),
+            height=format_length(height, units),
         )
-        found.append(_finding(Level.NOTE, "cutter height", text))
+        found.append(_finding(Level.NOTE, mark("cutter height"), text))
     return found
 
 
@@ -332,7 +341,12 @@ def _wall_findings(plan: Plan, figures: Figures) -> list[Finding]:
         return format_length(length, units)
 
     thin = [
-        f"piece {p.number}: {shown(p.wall)} against {shown(p.thumb_wall)}"
+        say(
+            "piece {number}: {wall} against {tenth}",
+            number=p.number,
+            wall=shown(p.wall),
+            tenth=shown(p.thumb_wall),
+        )
         for p in figures.pieces
         if p.wall is not None and p.wall < p.thumb_wall - NEAR
     ]
@@ -340,50 +354,63 @@ def _wall_findings(plan: Plan, figures: Figures) -> list[Finding]:
         if p.wall is None or p.dried is None or p.dried.wall_left is None:
             continue
         if p.dried.wall_left < p.wanted_left - NEAR:
-            text = (
-                f"piece {p.number}: its wall of {shown(p.wall)} leaves about "
-                f"{shown(p.dried.wall_left)} when the dried oval is turned true; finished wall and "
-                f'margin ask {shown(p.wanted_left)}; wall = "drying" gives enough'
+            text = say(
+                "piece {number}: its wall of {wall} leaves about {left} when the dried oval is "
+                'turned true; finished wall and margin ask {wanted}; wall = "drying" gives enough',
+                number=p.number,
+                wall=shown(p.wall),
+                left=shown(p.dried.wall_left),
+                wanted=shown(p.wanted_left),
             )
-            found.append(_finding(Level.CAUTION, "drying wall", text))
+            found.append(_finding(Level.CAUTION, mark("drying wall"), text))
     if thin:
-        text = (
+        text = say(
             "thinner than a tenth of the diameter, the rule of thumb (common practice, no "
-            f"source): {', '.join(thin)}"
+            "source): {thin}",
+            thin=", ".join(thin),
         )
-        found.append(_finding(Level.NOTE, "tenth of diameter", text))
+        found.append(_finding(Level.NOTE, mark("tenth of diameter"), text))
     return found
 
 
 def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
-    limits = [
-        ("the lathe", plan.shop.lathe.max_mass_kg),
-        ("the chuck", plan.shop.chuck.max_mass_kg),
-    ]
-    mass, stated = figures.mass, [(name, limit) for name, limit in limits if limit is not None]
     inch = plan.job.units is Units.IN
 
     def whole(mass_kg: float) -> str:
         return f"{mass_kg / POUND_KG:.0f} lb" if inch else f"{mass_kg:.0f} kg"
 
+    mass = figures.mass
+    stated = [
+        (say(told, limit=whole(limit)), limit)
+        for told, limit in (
+            (mark("the {limit} limit of the lathe"), plan.shop.lathe.max_mass_kg),
+            (mark("the {limit} limit of the chuck"), plan.shop.chuck.max_mass_kg),
+        )
+        if limit is not None
+    ]
     if mass is None and stated:
-        limits_said = " and ".join(f"the {whole(limit)} limit of {name}" for name, limit in stated)
-        text = f"the blank's mass is not known: weigh it against {limits_said}"
-        return [_finding(Level.NOTE, "mass", text)]
+        told = stated[0][0]
+        if len(stated) > 1:
+            told = say("{one} and {other}", one=told, other=stated[1][0])
+        text = say("the blank's mass is not known: weigh it against {limits}", limits=told)
+        return [_finding(Level.NOTE, mark("mass"), text)]
     found: list[Finding] = []
-    for name, limit in stated:
+    for told, limit in stated:
         if mass is None:
             continue
         if mass.low > limit and not mass.at_most:
-            text = (
-                f"the green blank weighs about {mass_text(mass, inch=inch)} by estimate, over the "
-                f"{whole(limit)} limit of {name}; take a smaller blank or rough it first"
+            text = say(
+                "the green blank weighs about {mass} by estimate, over {limit}; take a smaller "
+                "blank or rough it first",
+                mass=mass_text(mass, inch=inch),
+                limit=told,
             )
             found.append(_finding(Level.STOP, "mass", text))
         elif mass.high > limit:
-            text = (
-                f"the green blank may weigh {whole(mass.high)} by estimate, over the "
-                f"{whole(limit)} limit of {name}; weigh it"
+            text = say(
+                "the green blank may weigh {mass} by estimate, over {limit}; weigh it",
+                mass=whole(mass.high),
+                limit=told,
             )
             found.append(_finding(Level.CAUTION, "mass", text))
     return found
@@ -393,30 +420,42 @@ def _drive_findings(plan: Plan, figures: Figures) -> list[Finding]:
     found: list[Finding] = []
     shop, units = plan.shop, plan.job.units
     if figures.coring_speed < shop.rules.max_coring_speed - SPEED_STEP:
-        limit, why = shop.chuck.max_speed, ""
+        limit = shop.chuck.max_speed
         if limit is None or figures.rule_speed < limit:
-            why = "diameter in inches times rpm stays under 9000 (common practice, no source)"
+            text = say(
+                "core this blank at {speed:.0f} rpm or slower: diameter in inches times rpm stays "
+                "under 9000 (common practice, no source)",
+                speed=figures.coring_speed,
+            )
         else:
-            why = f"the chuck's own limit is {limit:.0f} rpm"
-        text = f"core this blank at {figures.coring_speed:.0f} rpm or slower: {why}"
-        found.append(_finding(Level.CAUTION, "speed", text))
+            text = say(
+                "core this blank at {speed:.0f} rpm or slower: the chuck's own limit is "
+                "{limit:.0f} rpm",
+                speed=figures.coring_speed,
+                limit=limit,
+            )
+        found.append(_finding(Level.CAUTION, mark("speed"), text))
     power = shop.lathe.power_w
     if power is not None and power < lathe.LEAST_POWER_W - 1:
-        text = (
-            f"the motor gives {power / 1000:.2f} kW; 1.1 kW (1.5 hp) is the least for coring "
-            "(common practice, no source): smaller cutters, light feed, slowest pulley"
+        text = say(
+            "the motor gives {power:.2f} kW; 1.1 kW (1.5 hp) is the least for coring "
+            "(common practice, no source): smaller cutters, light feed, slowest pulley",
+            power=power / 1000,
         )
-        found.append(_finding(Level.CAUTION, "power", text))
+        found.append(_finding(Level.CAUTION, mark("power"), text))
     height = plan.job.nest.height_above_centre
     for cut in figures.cuts:
         if cut.droop is not None and cut.droop > height + 1e-9:
-            text = (
-                f"cut {cut.number}: cutter {plan.cuts[cut.number - 1].cutter.id} bends about "
-                f"{format_length(cut.droop, units)} down at the motor's full power, more than the "
-                f"{format_length(height, units)} it is set above centre: set it higher, or take a "
-                "stouter cutter; an estimate"
+            text = say(
+                "cut {number}: cutter {cutter} bends about {droop} down at the motor's full power, "
+                "more than the {height} it is set above centre: set it higher, or take a stouter "
+                "cutter; an estimate",
+                number=cut.number,
+                cutter=plan.cuts[cut.number - 1].cutter.id,
+                droop=format_length(cut.droop, units),
+                height=format_length(height, units),
             )
-            found.append(_finding(Level.CAUTION, "droop", text))
+            found.append(_finding(Level.CAUTION, mark("droop"), text))
     return found
 
 
@@ -429,24 +468,31 @@ def _tenon_findings(plan: Plan, figures: Figures) -> list[Finding]:
         if p.hold is not None and p.hold.jaws.max_gap > COIN
     }
     for jaws in wide.values():
-        text = (
-            f"jaws {jaws.id}: a gap of {format_length(jaws.max_gap, units)} is more than a coin's "
-            "thickness; opened so far they grip at the edges (common practice, no source)"
+        text = say(
+            "jaws {jaws}: a gap of {gap} is more than a coin's thickness; opened so far they grip "
+            "at the edges (common practice, no source)",
+            jaws=jaws.id,
+            gap=format_length(jaws.max_gap, units),
         )
-        found.append(_finding(Level.NOTE, "jaws", text))
+        found.append(_finding(Level.NOTE, mark("jaws"), text))
     for p in figures.pieces:
         if p.margin is not None and p.break_force is not None and p.margin < LEAST_MARGIN:
-            text = (
-                f"piece {p.number}: by estimate its tenon breaks at about "
-                f"{force_text(p.break_force, inch=units.value == 'in')} at the rim, only "
-                f"{p.margin:.1f} times the motor's steady force; a larger tenon or lighter cuts. "
-                "An estimate, not a rating"
+            text = say(
+                "piece {number}: by estimate its tenon breaks at about {force} at the rim, only "
+                "{margin:.1f} times the motor's steady force; a larger tenon or lighter cuts. "
+                "An estimate, not a rating",
+                number=p.number,
+                force=force_text(p.break_force, inch=units.value == "in"),
+                margin=p.margin,
             )
-            found.append(_finding(Level.CAUTION, "tenon strength", text))
+            found.append(_finding(Level.CAUTION, mark("tenon strength"), text))
         if p.hold is not None and p.hold.grip is Grip.EDGES:
-            text = (
-                f"piece {p.number}: jaws {p.hold.jaws.id} grip at the edges; turn the tenon to "
-                f"{format_length(p.hold.closed, units)} for the full circle"
+            text = say(
+                "piece {number}: jaws {jaws} grip at the edges; turn the tenon to {size} for the "
+                "full circle",
+                number=p.number,
+                jaws=p.hold.jaws.id,
+                size=format_length(p.hold.closed, units),
             )
             found.append(_finding(Level.CAUTION, "jaws", text))
     return found
@@ -456,14 +502,14 @@ def mass_text(mass: Mass, *, inch: bool = False) -> str:
     """A mass as printed, such as ``22.3 to 23.9 kg``; ``about`` is for the caller to say."""
     low, high = (mass_number(m, inch=inch) for m in (mass.low, mass.high))
     if mass.at_most:
-        return f"at most {high}"
-    return high if low == high else f"{low.rsplit(' ', 1)[0]} to {high}"
+        return say("at most {most}", most=high)
+    return high if low == high else say("{low} to {high}", low=low.rsplit(" ", 1)[0], high=high)
 
 
 def mass_number(mass_kg: float, *, inch: bool = False) -> str:
     """One mass as printed: to 10 g, or 0.01 lb; to a tenth from 10 up."""
     value, unit = (mass_kg / POUND_KG, "lb") if inch else (mass_kg, "kg")
-    return f"{value:.1f} {unit}" if value >= 10 else f"{value:.2f} {unit}"
+    return f"{figure(value, '.1f' if value >= 10 else '.2f')} {unit}"
 
 
 def force_text(force: float, *, inch: bool = False) -> str:
@@ -476,7 +522,7 @@ def force_text(force: float, *, inch: bool = False) -> str:
 
 def speed_text(speed: float, *, inch: bool = False) -> str:
     """A rim speed as printed: m/s, or feet per second."""
-    return f"{speed / 0.3048:.0f} ft/s" if inch else f"{speed:.1f} m/s"
+    return f"{speed / 0.3048:.0f} ft/s" if inch else f"{figure(speed, '.1f')} m/s"
 
 
 def torque_text(torque: float, *, inch: bool = False) -> str:
@@ -486,4 +532,4 @@ def torque_text(torque: float, *, inch: bool = False) -> str:
 
 def _two_figures(value: float) -> str:
     places = 1 - math.floor(math.log10(value)) if value > 0 else 0
-    return f"{round(value, places):.{max(0, places)}f}"
+    return figure(round(value, places), f".{max(0, places)}f")

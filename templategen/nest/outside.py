@@ -6,6 +6,7 @@ import math
 from templategen.errors import InputError
 from templategen.geometry.curves import Curve, Side, Span
 from templategen.inputs.records import Blank
+from templategen.wording import say
 
 
 def outside_curves(blank: Blank, *, shoulder_depth: float, foot_radius: float) -> tuple[Curve, ...]:
@@ -23,9 +24,12 @@ def outside_curves(blank: Blank, *, shoulder_depth: float, foot_radius: float) -
     rim = blank.diameter / 2
     if foot_radius >= rim or shoulder_depth <= 0:
         raise InputError(
-            f"a tenon with its shoulder {2 * foot_radius:.1f} mm wide does not fit the blank",
-            where="job: tenon",
-            mend="lower tenon.share or tenon.shoulder, or tenon.length",
+            say(
+                "a tenon with its shoulder {width:.1f} mm wide does not fit the blank",
+                width=2 * foot_radius,
+            ),
+            where=say("job: {key}", key="tenon"),
+            mend=say("lower tenon.share or tenon.shoulder, or tenon.length"),
         )
     if blank.outside == "cylinder":
         return (Side(r0=rim, z0=0.0, r1=rim, z1=shoulder_depth),)
@@ -38,12 +42,15 @@ def outside_curves(blank: Blank, *, shoulder_depth: float, foot_radius: float) -
             end = math.atan2(shoulder_depth, foot_radius - centre)
         return (Span(x=centre, z=0.0, radius=radius, start=0.0, end=end),)
     if isinstance(blank.outside, str):
-        raise InputError(f"unknown outside {blank.outside!r}", where="job: blank.outside")
+        raise InputError(
+            say("unknown outside {name!r}", name=blank.outside),
+            where=say("job: {key}", key="blank.outside"),
+        )
     points = [(float(r), float(z)) for r, z in blank.outside]
     if any(r > rim + 1e-9 or z > shoulder_depth + 1e-9 for r, z in points):
         raise InputError(
-            "the outside leaves the blank",
-            where="job: blank.outside",
-            mend=f"keep r within {rim:g} mm and z within {shoulder_depth:g} mm",
+            say("the outside leaves the blank"),
+            where=say("job: {key}", key="blank.outside"),
+            mend=say("keep r within {r:g} mm and z within {z:g} mm", r=rim, z=shoulder_depth),
         )
     return tuple(Side(r0=a[0], z0=a[1], r1=b[0], z1=b[1]) for a, b in itertools.pairwise(points))

@@ -4,14 +4,15 @@ import enum
 from dataclasses import dataclass
 
 from templategen.inputs.records import Cutter, Jaws, Job, Relief, Shop
+from templategen.wording import mark
 
 
 class Level(enum.StrEnum):
     """How grave a finding is."""
 
-    STOP = "stop"
-    CAUTION = "caution"
-    NOTE = "note"
+    STOP = mark("stop")
+    CAUTION = mark("caution")
+    NOTE = mark("note")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

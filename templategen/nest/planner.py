@@ -33,6 +33,7 @@ from templategen.nest.rules import (
 from templategen.nest.search import MOST_WORK, Chain, TooLong, best_chain
 from templategen.nest.table import Reach, Table, coarse_grid, make_table
 from templategen.trade.jaws import choose_jaws, tenon_length_limit
+from templategen.wording import say
 
 TRIAL_WORK = 4_000  # of one change tried as a mend
 NUDGE = 0.5  # mm by which a setting is moved to see what a wall does
@@ -203,24 +204,24 @@ def pinned_swings(job: Job, shop: Shop) -> list[tuple[Swing, Body]]:
     found: list[tuple[Swing, Body]] = []
     faults: list[InputError] = []
     for n, pin in enumerate(job.nest.pinned):
-        where = f"job: nest.pinned[{n}]"
+        where = say("job: {key}", key=f"nest.pinned[{n}]")
         cutter = next((c for c in shop.cutters if c.id == pin.cutter), None)
         swing = None if cutter is None else _pinned_swing(pin, cutter, job)
         body = None if swing is None else core_body(swing, job, shop, judged=True)
         if cutter is None:
             owned = ", ".join(c.id for c in shop.cutters)
-            fault = f"no cutter {pin.cutter!r} in the shop", f"the shop has {owned}"
+            fault = say("no cutter {name!r} in the shop", name=pin.cutter)
+            mend = say("the shop has {names}", names=owned)
         elif swing is None:
-            fault = (
-                f"no circle of {cutter.radius:g} mm runs so",
-                "give another entry and depth, or another cutter",
-            )
+            fault = say("no circle of {radius:g} mm runs so", radius=cutter.radius)
+            mend = say("give another entry and depth, or another cutter")
         elif body is None:
-            fault = "the cut frees no core", "give a larger entry or depth"
+            fault = say("the cut frees no core")
+            mend = say("give a larger entry or depth")
         else:
             found.append((swing, body))
             continue
-        faults.append(InputError(fault[0], where=where, mend=fault[1]))
+        faults.append(InputError(fault, where=where, mend=mend))
     if faults:
         raise InputErrors(faults)
     return sorted(found, key=lambda pair: pair[0].entry_radius, reverse=True)

@@ -24,8 +24,14 @@ from templategen.inputs.records import Cutter, Jaws, Job, Relief, Shop
 from templategen.trade.drying import drying_wall
 from templategen.trade.jaws import choose_jaws, tenon_length_limit
 from templategen.trade.wood import wood_of
+from templategen.wording import mark, say
 
 Points = tuple[tuple[float, float], ...]
+
+NO_SHRINKAGE = {
+    "radial": mark("there is no radial shrinkage for {wood}"),
+    "tangential": mark("there is no tangential shrinkage for {wood}"),
+}
 
 SAME = 1e-9  # mm; two figures this near are the same
 MET = 1e-6  # mm; a wall or floor short by no more than this is met: the distance is iterated
@@ -111,11 +117,13 @@ def wall_line(job: Job) -> WallLine:
     wood = wood_of(job)
     across = None if wood is None else wood.across(job.nest.across)
     if wood is None or across is None:
-        name = "the wood, which is not named" if wood is None else wood.name
+        name = say("the wood, which is not named") if wood is None else wood.name
         raise InputError(
-            f"there is no {job.nest.across} shrinkage for {name}",
-            where="job: nest.wall",
-            mend=f"give wood.{job.nest.across}, or nest.wall as a length or a share",
+            say(NO_SHRINKAGE[job.nest.across], wood=name),
+            where=say("job: {key}", key="nest.wall"),
+            mend=say(
+                "give {key}, or nest.wall as a length or a share", key=f"wood.{job.nest.across}"
+            ),
         )
 
     def wall(radius: float) -> float:

@@ -8,11 +8,12 @@ from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, lin
 from templategen.parts.labels import LEADING, length
 from templategen.parts.lettering import text_width, wrap
 from templategen.units import Units
+from templategen.wording import mark, say
 
 WIDTH = 174.0  # mm: fits A4 and letter
 MOST_ROWS = 34  # blanks' diameters in one table
 LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
-HOW = (
+HOW = mark(
     "Bowls of each blank, the outermost among them, then its cutters by their letters from the "
     "rim inward. A dash: the blank gives no core. An empty place: the shop cannot turn or hold "
     "such a blank. Figures are the planner's best; plan each blank before you cut."
@@ -24,8 +25,9 @@ def make(chart: Chart, *, units: Units) -> tuple[Part, ...]:
     letters = letters_of(chart)
     marks = [[cell_text(cell, letters) for cell in row] for row in chart.cells]
     heads = [length(height, units) for height in chart.heights]
+    corner = say("diameter")
     first = 2.0 + max(text_width(length(d, units), size=BODY, bold=True) for d in chart.diameters)
-    first = max(first, 4.0 + text_width("diameter", size=BODY, bold=True))
+    first = max(first, 4.0 + text_width(corner, size=BODY, bold=True))
     wide = 3.0 + max(
         [text_width(m, size=BODY) for row in marks for m in row]
         + [text_width(h, size=BODY, bold=True) for h in heads]
@@ -40,7 +42,7 @@ def make(chart: Chart, *, units: Units) -> tuple[Part, ...]:
                 _sheet(
                     chart,
                     letters,
-                    [["diameter", *heads[left : left + columns]]]
+                    [[corner, *heads[left : left + columns]]]
                     + [[name, *row] for name, row in zip(names, body, strict=True)],
                     (first, wide),
                     number=len(parts) + 1,
@@ -70,13 +72,21 @@ def cell_text(cell: ChartCell, letters: dict[str, str]) -> str:
 def wishes(chart: Chart, *, units: Units) -> str:
     """What the chart is for: wall and least bowl in words."""
     policy, figure = chart.job.nest.wall
+    least = length(chart.job.nest.min_bowl, units)
     if policy == "share":
-        wall = f"{100 * figure:g} % of the rim"
-    elif policy == "length":
+        return say(
+            "wall {share:g} % of the rim, bowls of {least} and more",
+            share=100 * figure,
+            least=least,
+        )
+    if policy == "length":
         wall = length(figure, units)
-    else:
-        wall = f"from drying ({chart.job.blank.wood or 'own wood'})"
-    return f"wall {wall}, bowls of {length(chart.job.nest.min_bowl, units)} and more"
+        return say("wall {wall}, bowls of {least} and more", wall=wall, least=least)
+    return say(
+        "wall from drying ({wood}), bowls of {least} and more",
+        wood=chart.job.blank.wood or say("own wood"),
+        least=least,
+    )
 
 
 def _sheet(
@@ -97,10 +107,14 @@ def _sheet(
             items.append(Text(text=part, at=Point(3, y), bold=bold))
             y -= LEADING
 
-    write(f"Chart of {chart.shop.name}: bowls by diameter (down) and height (across)", bold=True)
+    title = say(
+        "Chart of {shop}: bowls by diameter (down) and height (across)", shop=chart.shop.name
+    )
+    write(title, bold=True)
     write(wishes(chart, units=units))
     names = chart.job.nest.cutters or tuple(letters)
-    write("Cutters: " + ", ".join(f"{letters[name]} = {name}" for name in names))
+    key = ", ".join(f"{letters[name]} = {name}" for name in names)
+    write(say("Cutters: {key}", key=key))
     y -= 1.5
     first, wide = widths
     right = first + wide * (len(rows[0]) - 1)
@@ -112,14 +126,14 @@ def _sheet(
         y -= LEADING + 0.8
     items.append(line(0, y + BODY + 0.6, right, y + BODY + 0.6, role=Role.NOTE))
     y -= 1.5
-    write(HOW)
-    write("Estimates of geometry only: the makers' limits and sound wood come first.")
+    write(say(HOW))
+    write(say("Estimates of geometry only: the makers' limits and sound wood come first."))
     items = [item for item in items if not (isinstance(item, Text) and not item.text)]
     items.insert(0, rectangle(Box(0.0, y, WIDTH, 0.0), role=Role.NOTE))
     return Part(
         kind="chart",
         key=f"chart-{number}",
-        title=f"Chart {number}",
+        title=say("Chart {number}", number=number),
         drawing=Drawing(items=tuple(items)),
         may_turn=False,
         may_tile=False,

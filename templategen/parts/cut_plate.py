@@ -9,6 +9,7 @@ from templategen.parts.drawing import BODY, Drawing, Item, Part, Path, Role, Tex
 from templategen.parts.labels import LEADING, block, fill_rows, flag_rows, flag_size, length
 from templategen.parts.lettering import shortened
 from templategen.units import Units
+from templategen.wording import say
 
 TOP = -6.0  # y of the first row of wording, mm
 TAB = 80.0  # mm: widest label tab
@@ -60,7 +61,7 @@ def _plate(plan: Plan, cut: Cut, units: Units) -> Part:
     return Part(
         kind="cut plate",
         key=f"cut-plate-{cut.number}",
-        title=f"Cut plate {cut.number}, cutter {cut.cutter.id}",
+        title=say("Cut plate {number}, cutter {cutter}", number=cut.number, cutter=cut.cutter.id),
         drawing=Drawing(items=tuple(items)),
     )
 
@@ -163,27 +164,36 @@ def _phrases(
     plan: Plan, cut: Cut, units: Units, *, short: bool, title_room: float, ticks: bool
 ) -> list[str]:
     p, q = cut.pivot_offset, cut.pivot_standoff
-    side = "towards the entry" if p >= 0 else "past the axis"
     title = shortened(plan.job.title, width=title_room, size=BODY)
+    entry, deepest = length(cut.entry_radius, units), length(cut.deepest, units)
+    offset, number = length(abs(p), units), cut.number
     if short:
         lines = [
-            f"Cut {cut.number}: {cut.cutter.id}",
-            "cut on the line",
-            f"entry {length(cut.entry_radius, units)}, deepest {length(cut.deepest, units)}",
-            f"cutter {length(cut.cutter_height, units)} above centre",
-            f"pivot {length(abs(p), units)} {side}",
-            f"{length(q, units)} off the face",
+            say("Cut {number}: {cutter}", number=number, cutter=cut.cutter.id),
+            say("cut on the line"),
+            say("entry {entry}, deepest {deepest}", entry=entry, deepest=deepest),
+            say("cutter {height} above centre", height=length(cut.cutter_height, units)),
+            say("pivot {offset} towards the entry", offset=offset)
+            if p >= 0
+            else say("pivot {offset} past the axis", offset=offset),
         ]
     else:
         lines = [
-            f"Cut {cut.number}: cutter {cut.cutter.id}, cut on the line",
-            f"entry {length(cut.entry_radius, units)} from the axis",
-            f"deepest {length(cut.deepest, units)}",
-            f"cutter {length(cut.cutter_height, units)} above centre",
-            f"pivot {length(abs(p), units)} {side},",
-            f"{length(q, units)} off the face",
+            say(
+                "Cut {number}: cutter {cutter}, cut on the line",
+                number=number,
+                cutter=cut.cutter.id,
+            ),
+            say("entry {entry} from the axis", entry=entry),
+            say("deepest {deepest}", deepest=deepest),
+            say("cutter {height} above centre", height=length(cut.cutter_height, units)),
+            say("pivot {offset} towards the entry,", offset=offset)
+            if p >= 0
+            else say("pivot {offset} past the axis,", offset=offset),
         ]
+    lines.append(say("{standoff} off the face", standoff=length(q, units)))
     if ticks and _is_shallow(cut):
-        lines.append("ticks 1/2 in" if units is Units.IN else "ticks 10 mm")
+        step = "1/2 in" if units is Units.IN else "10 mm"
+        lines.append(say("ticks {step}", step=step))
     last = [plan.job.date, title] if short else [title, plan.job.date]
     return [t for t in (*lines, *last) if t]

@@ -20,6 +20,7 @@ from templategen.parts.drawing import (
 )
 from templategen.parts.labels import LEADING, fill_rows, flag_rows, flag_size, length
 from templategen.units import Units, format_length
+from templategen.wording import say
 
 SPAN = math.radians(70)  # of the plate
 FOOT = 7.0  # mm: half width of the plate at the pivot
@@ -50,11 +51,11 @@ def _plate(cutter: Cutter, number: int, units: Units) -> Part:
     low = math.pi / 2 - SPAN / 2
     edge = Arc(origin, radius, low, SPAN)
     phrases = [
-        f"Cutter {cutter.id}",
-        f"R {length(radius, units)}",
-        f"kerf {length(cutter.kerf, units)}",
-        "cut on the line",
-        "side tick at the face: tip's depth",
+        say("Cutter {cutter}", cutter=cutter.id),
+        say("R {radius}", radius=length(radius, units)),
+        say("kerf {kerf}", kerf=length(cutter.kerf, units)),
+        say("cut on the line"),
+        say("side tick at the face: tip's depth"),
     ]
     texts, tab = _lettering(phrases, radius, inner)
     heel, toe = Point(FOOT, -FOOT), Point(-FOOT, -FOOT)
@@ -77,7 +78,7 @@ def _plate(cutter: Cutter, number: int, units: Units) -> Part:
     return Part(
         kind="cutter arc",
         key=f"cutter-arc-{number}",
-        title=f"Cutter arc {cutter.id}",
+        title=say("Cutter arc {cutter}", cutter=cutter.id),
         drawing=Drawing(items=tuple(items)),
     )
 

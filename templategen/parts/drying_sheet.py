@@ -12,13 +12,15 @@ from templategen.parts.drying_words import (
     wall_words,
     wood_words,
 )
-from templategen.parts.labels import LEADING, job_line, length
+from templategen.parts.labels import LEADING, block, job_line, length
 from templategen.parts.lettering import wrap
 from templategen.trade.drying import mass_at
 from templategen.units import Units
+from templategen.wording import say
 
 WIDTH = 174.0  # mm: fits A4 and letter
-BLOCKS, ROWS = 3, 8  # of the weighing table
+BLOCKS, ROWS = 3, 8  # of the weighing table; fewer rows where the wording is long
+TALLEST = 116.0  # mm: two sheets on a page of letter
 ROW = 6.5  # mm
 ON_THE_WAY = (60, 30, 20, 15, 12)  # %, moistures whose mass is told
 
@@ -42,12 +44,19 @@ def _sheet(plan: Plan, piece: Piece, told: PieceFigures, units: Units) -> Part:
             items.append(Text(text=row, at=Point(3.0, y), bold=bold))
             y -= LEADING
 
-    write(f"Drying sheet {told.identity}", bold=True)
+    title = say("Drying sheet {identity}", identity=told.identity)
+    write(title, bold=True)
     job = job_line(plan, room=80.0)
     write(f"{job} · {wood_words(plan)}" if job else wood_words(plan))
     write(
-        f"piece {piece.number} of {len(plan.pieces)}: rim Ø {length(piece.rim_diameter, units)}, "
-        f"depth {length(piece.depth, units)}, {wall_words(told, units)}"
+        say(
+            "piece {number} of {all}: rim Ø {rim}, depth {depth}, {wall}",
+            number=piece.number,
+            all=len(plan.pieces),
+            rim=length(piece.rim_diameter, units),
+            depth=length(piece.depth, units),
+            wall=wall_words(told, units),
+        )
     )
     write("; ".join(finished_size(plan, told, units)))
     write(f"{green_mass(told, units)}; {target_mass(plan, told, units)}")
@@ -59,35 +68,49 @@ def _sheet(plan: Plan, piece: Piece, told: PieceFigures, units: Units) -> Part:
             for m in ON_THE_WAY
             if m > final
         ]
-        write(f"by estimate: {' · '.join(way)} · dry {mass_number(told.dry_mass, inch=inch)}")
-        write("moisture in % is 100 × (mass / dry mass - 1)")
+        write(
+            say(
+                "by estimate: {way} · dry {mass}",
+                way=" · ".join(way),
+                mass=mass_number(told.dry_mass, inch=inch),
+            )
+        )
+        write(say("moisture in % is 100 × (mass / dry mass - 1)"))
     unit = "mass_lb" if units is Units.IN else "mass_g"
-    write(f'keep it as a CSV file, columns identity,date,{unit}, for the command "dry"')
+    write(
+        say(
+            'keep it as a CSV file, columns {columns}, for the command "dry"',
+            columns=f"identity,date,{unit}",
+        )
+    )
     items += sealed_boxes(at=Point(3.0, y))
     y -= LEADING + 0.5
     top = y + BODY
+    foot = say("Ready when the mass holds still or meets the target. Estimates, never ratings.")
+    ending = wrap(foot, width=WIDTH - 6.0, size=BODY)
+    below = 3.0 + BODY + (len(ending) - 1) * LEADING
+    rows = min(ROWS, int((TALLEST + top - below) / ROW) - 1)  # two sheets to a page come first
     column = (WIDTH - 6.0) / BLOCKS
-    for block in range(BLOCKS):
-        left = 3.0 + block * column
-        for k, head in enumerate(("date", "mass", "%")):
+    for n in range(BLOCKS):
+        left = 3.0 + n * column
+        for k, head in enumerate((say("date"), say("mass"), "%")):
             at = Point(left + 1.5 + (0.0, 0.38, 0.68)[k] * column, top - 1.4 - 0.76 * BODY)
             items.append(Text(text=head, at=at, bold=True))
-    low = top - (ROWS + 1) * ROW
-    for n in range(ROWS + 2):
+    low = top - (rows + 1) * ROW
+    for n in range(rows + 2):
         items.append(line(3.0, top - n * ROW, WIDTH - 3.0, top - n * ROW, role=Role.NOTE))
-    for block in range(BLOCKS):
+    for n in range(BLOCKS):
         for share in (0.0, 0.38, 0.68):
-            x = 3.0 + (block + share) * column
+            x = 3.0 + (n + share) * column
             items.append(line(x, top, x, low, role=Role.NOTE))
     items.append(line(WIDTH - 3.0, top, WIDTH - 3.0, low, role=Role.NOTE))
-    foot = "Ready when the mass holds still or meets the target. Estimates, never ratings."
-    items.append(Text(text=foot, at=Point(3.0, low - 1.5 - 0.76 * BODY)))
-    bottom = low - 3.0 - BODY
+    items += block(ending, at=Point(3.0, low - 1.5 - 0.76 * BODY), bold_first=False)
+    bottom = low - below
     items.insert(0, rectangle(Box(0.0, bottom, WIDTH, 0.0), role=Role.NOTE))
     return Part(
         kind="drying sheet",
         key=f"drying-sheet-{piece.number}",
-        title=f"Drying sheet {told.identity}",
+        title=title,
         drawing=Drawing(items=tuple(items)),
         may_turn=False,
         may_tile=False,

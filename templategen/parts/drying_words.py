@@ -7,59 +7,83 @@ from templategen.parts.drawing import BODY, Item, Role, Text, rectangle
 from templategen.parts.labels import length, lengths
 from templategen.parts.lettering import text_width
 from templategen.units import Units
+from templategen.wording import figure, say
 
 BOX = 3.0  # mm, side of a box to tick
+TO_FILL_IN = "_" * 14
 
 
 def wood_words(plan: Plan) -> str:
     """Species, with room for the date where the job gives none (else `job_line` tells it)."""
-    wood = plan.job.blank.wood or ("own wood" if plan.job.wood else "wood: ______________")
-    return f"{wood}, turned green" + ("" if plan.job.date else " on: ______________")
+    wood = plan.job.blank.wood or (
+        say("own wood") if plan.job.wood else say("wood: {blank}", blank=TO_FILL_IN)
+    )
+    if plan.job.date:
+        return say("{wood}, turned green", wood=wood)
+    return say("{wood}, turned green on: {blank}", wood=wood, blank=TO_FILL_IN)
 
 
 def wall_words(told: PieceFigures, units: Units) -> str:
     """The wall as parted."""
-    return "solid core" if told.wall is None else f"wall {length(told.wall, units)}"
+    if told.wall is None:
+        return say("solid core")
+    return say("wall {wall}", wall=length(told.wall, units))
 
 
 def green_mass(told: PieceFigures, units: Units) -> str:
     """The green mass by estimate."""
     if told.wet is None:
-        return "green mass not known: weigh it"
-    return f"green mass about {mass_text(told.wet, inch=units is Units.IN)}"
+        return say("green mass not known: weigh it")
+    return say("green mass about {mass}", mass=mass_text(told.wet, inch=units is Units.IN))
 
 
 def target_mass(plan: Plan, told: PieceFigures, units: Units) -> str:
     """The mass at the final moisture, and its share of the weighed green mass."""
+    moisture = plan.job.nest.final_moisture
     if told.target_mass is None:
-        return f"mass at {plan.job.nest.final_moisture:g} % not known: weigh until it holds still"
-    text = (
-        f"at {plan.job.nest.final_moisture:g} % about "
-        f"{mass_number(told.target_mass, inch=units is Units.IN)}"
+        return say(
+            "mass at {moisture:g} % not known: weigh until it holds still", moisture=moisture
+        )
+    mass = mass_number(told.target_mass, inch=units is Units.IN)
+    if told.target_share is None:
+        return say("at {moisture:g} % about {mass}", moisture=moisture, mass=mass)
+    low, high = (figure(share, ".2f") for share in told.target_share)
+    if low == high:
+        return say(
+            "at {moisture:g} % about {mass}, or weighed × {share}",
+            moisture=moisture,
+            mass=mass,
+            share=low,
+        )
+    return say(
+        "at {moisture:g} % about {mass}, or weighed × {low} to {high}",
+        moisture=moisture,
+        mass=mass,
+        low=low,
+        high=high,
     )
-    if told.target_share is not None:
-        low, high = (f"{share:.2f}" for share in told.target_share)
-        text += f", or weighed × {low}" + (f" to {high}" if low != high else "")
-    return text
 
 
 def finished_size(plan: Plan, told: PieceFigures, units: Units) -> tuple[str, ...]:
     """The size it dries to, and what is left of it turned true; one line or two."""
     dried = told.dried
     if dried is None:
-        return ("finished size not known: no shrinkage figure",)
-    true = f"turned true Ø {length(dried.circle, units)}"
+        return (say("finished size not known: no shrinkage figure"),)
+    circle = length(dried.circle, units)
+    true = say("turned true Ø {circle}", circle=circle)
     if dried.wall_left is not None and told.wall is not None:
-        true += f", wall {length(dried.wall_left, units)}"
-    moisture = f"{plan.job.nest.final_moisture:g} %"
-    return f"at {moisture} {lengths((dried.across, dried.along), units)}", true
+        left = length(dried.wall_left, units)
+        true = say("turned true Ø {circle}, wall {wall}", circle=circle, wall=left)
+    sizes = lengths((dried.across, dried.along), units)
+    moisture = plan.job.nest.final_moisture
+    return say("at {moisture:g} % {sizes}", moisture=moisture, sizes=sizes), true
 
 
 def sealed_boxes(*, at: Point) -> list[Item]:
     """``end grain sealed`` with two boxes to tick, the baseline from the point."""
     items: list[Item] = []
     x = at.x
-    for text, box in (("end grain sealed:", False), ("yes", True), ("no", True)):
+    for text, box in ((say("end grain sealed:"), False), (say("yes"), True), (say("no"), True)):
         if box:
             items.append(
                 rectangle(Box(x, at.y - 0.3, x + BOX, at.y - 0.3 + BOX), role=Role.NOTE, width=0.15)

@@ -17,6 +17,7 @@ from templategen.parts.labels import (
 )
 from templategen.parts.lettering import text_width
 from templategen.units import Units, format_length
+from templategen.wording import say
 
 WIDE = 120.0  # mm: the longest row of wording
 BAR = 40.0  # mm: length of the gauging bar of a block too thin for its wording
@@ -33,7 +34,8 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     rows = _own_steps(plan) if plan.job.nest.order == OUTER_FIRST else _steps(plan)
     jaws = {p.jaws.id: p.jaws for p in plan.pieces if p.jaws}
     for n, owned in enumerate(jaws.values(), start=1):
-        rows.append((f"jaws-{n}", f"Jaw depth, jaws {owned.id}", owned.depth))
+        title = say("Jaw depth, jaws {jaws}", jaws=owned.id)
+        rows.append((f"jaws-{n}", title, owned.depth))
     return tuple(_block(plan, key, title, size, units) for key, title, size in rows if size > 0)
 
 
@@ -41,12 +43,12 @@ def _steps(plan: Plan) -> list[tuple[str, str, float]]:
     """Key, title and size of the steps from one cut to the next."""
     rows: list[tuple[str, str, float]] = []
     for outer, inner in zip(plan.cuts, plan.cuts[1:], strict=False):
-        step = f"{outer.number} to {inner.number}"
-        key = f"{outer.number}-{inner.number}"
-        rows.append(
-            (f"rim-{key}", f"Rim step, cut {step}", outer.entry_radius - inner.entry_radius)
-        )
-        rows.append((f"depth-{key}", f"Depth step, cut {step}", outer.deepest - inner.deepest))
+        one, next_ = outer.number, inner.number
+        key = f"{one}-{next_}"
+        title = say("Rim step, cut {one} to {next}", one=one, next=next_)
+        rows.append((f"rim-{key}", title, outer.entry_radius - inner.entry_radius))
+        title = say("Depth step, cut {one} to {next}", one=one, next=next_)
+        rows.append((f"depth-{key}", title, outer.deepest - inner.deepest))
     return rows
 
 
@@ -58,8 +60,10 @@ def _own_steps(plan: Plan) -> list[tuple[str, str, float]]:
     rows: list[tuple[str, str, float]] = []
     for piece, cut in zip(plan.pieces, plan.cuts, strict=False):
         n = cut.number
-        rows.append((f"rim-{n}", f"Own rim to mark, cut {n}", cut.entry_from_rim))
-        rows.append((f"depth-{n}", f"Jaw face to deepest, cut {n}", piece.depth - cut.deepest))
+        title = say("Own rim to mark, cut {number}", number=n)
+        rows.append((f"rim-{n}", title, cut.entry_from_rim))
+        title = say("Jaw face to deepest, cut {number}", number=n)
+        rows.append((f"depth-{n}", title, piece.depth - cut.deepest))
     return rows
 
 
@@ -97,10 +101,12 @@ def laminations(size: float, stock: Sequence[float]) -> tuple[tuple[tuple[int, f
 def _plies(size: float, stock: Sequence[float], units: Units) -> str:
     chosen, rest = laminations(size, stock)
     if not chosen:
-        return "thinner than any ply in use: cut it from the solid"
+        return say("thinner than any ply in use: cut it from the solid")
     counted = " + ".join(f"{count} × {_ply(ply, units)}" for count, ply in chosen)
     left = length(rest, units)
-    return f"plies {counted}, {f'rest {left}' if left[:2] != '0 ' else 'no rest'}"
+    if left[:2] == "0 ":
+        return say("plies {plies}, no rest", plies=counted)
+    return say("plies {plies}, rest {rest}", plies=counted, rest=left)
 
 
 def _ply(ply: float, units: Units) -> str:
@@ -114,7 +120,7 @@ def _ply(ply: float, units: Units) -> str:
 def _block(plan: Plan, key: str, title: str, size: float, units: Units) -> Part:
     name = f"{title}: {length(size, units)}"
     plies = _plies(size, plan.job.print.stock, units)
-    foot = f"cut on the line · {job_line(plan, room=80.0)}"
+    foot = f"{say('cut on the line')} · {job_line(plan, room=80.0)}"
     lines = flag_rows([name, plies, foot], width=WIDE)
     if not _fits(lines, size):
         lines = flag_rows([f"{name} · {plies}", foot], width=WIDE)

@@ -8,6 +8,7 @@ from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Text, l
 from templategen.parts.labels import LEADING, OUTER_FIRST, block, job_line, length
 from templategen.parts.lettering import text_width, wrap
 from templategen.units import Units
+from templategen.wording import say
 
 WIDTH = 92.0  # mm: room for two columns of labels in one unit; longer ones make it wider
 LABEL = 12.0  # mm from an edge to its labels
@@ -26,13 +27,23 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
         return ()
     if plan.job.nest.order == OUTER_FIRST:
         return tuple(
-            _stick(plan, (cut,), piece, units, name=f"Gauge stick, cut {cut.number}")
+            _stick(
+                plan,
+                (cut,),
+                piece,
+                units,
+                key=f"gauge-stick-cut-{cut.number}",
+                name=say("Gauge stick, cut {number}", number=cut.number),
+            )
             for piece, cut in zip(plan.pieces, plan.cuts, strict=False)
         )
-    return (_stick(plan, plan.cuts, plan.pieces[0], units, name="Gauge stick"),)
+    name = say("Gauge stick")
+    return (_stick(plan, plan.cuts, plan.pieces[0], units, key="gauge-stick", name=name),)
 
 
-def _stick(plan: Plan, cuts: Sequence[Cut], held: Piece, units: Units, *, name: str) -> Part:
+def _stick(
+    plan: Plan, cuts: Sequence[Cut], held: Piece, units: Units, *, key: str, name: str
+) -> Part:
     """The stick for cuts that are made while one piece is held."""
     rim = held.rim_diameter / 2
     left: list[tuple[float, str]] = []
@@ -42,21 +53,24 @@ def _stick(plan: Plan, cuts: Sequence[Cut], held: Piece, units: Units, *, name: 
         left.append((entry, f"{cut.number}: {length(entry, units)}"))
         if cut.relief:
             relief = entry + cut.relief.shift
-            left.append((relief, f"{cut.number} relief {length(relief, units)}"))
+            shown = length(relief, units)
+            left.append((relief, say("{number} relief {relief}", number=cut.number, relief=shown)))
         from_jaws = held.depth - cut.deepest
         right.append((from_jaws, f"{cut.number}: {length(from_jaws, units)}"))
     labels = (max(text_width(label, size=BODY) for _, label in marks) for marks in (left, right))
     width = max(WIDTH, sum(labels) + 2 * LABEL + 4.0)
     left_items, left_end = _marks(left, at=0.0, inward=1.0)
     right_items, right_end = _marks(right, at=width, inward=-1.0)
-    own = "" if held.number == 0 else f" of piece {held.number}"
-    jaws = f" (jaws {held.jaws.id})" if held.number and held.jaws else ""
     said = [
-        f"{name}, cut on the line",
+        say("{part}, cut on the line", part=name),
         job_line(plan, room=width - 6),
-        "measure from the top edge of the stick",
-        f"left, top at the rim{own}: entries",
-        f"right, top at the jaw face{jaws}: deepest points",
+        say("measure from the top edge of the stick"),
+        say("left, top at the rim: entries")
+        if held.number == 0
+        else say("left, top at the rim of piece {number}: entries", number=held.number),
+        say("right, top at the jaw face: deepest points")
+        if held.number == 0 or held.jaws is None
+        else say("right, top at the jaw face (jaws {jaws}): deepest points", jaws=held.jaws.id),
     ]
     heading = [
         row
@@ -69,7 +83,7 @@ def _stick(plan: Plan, cuts: Sequence[Cut], held: Piece, units: Units, *, name: 
     texts = block(heading, at=Point(3.0, -below))
     return Part(
         kind="gauge stick",
-        key=name.lower().replace(", ", "-").replace(" ", "-"),
+        key=key,
         title=name,
         drawing=Drawing(items=tuple(items + texts)),
     )

@@ -3,12 +3,12 @@
 from templategen.geometry.shapes import Point
 from templategen.nest.holding import figures_of
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import BODY, Drawing, Item, Part, polyline
-from templategen.parts.labels import block, job_line, length
-from templategen.parts.lettering import wrap
+from templategen.parts.drawing import Drawing, Item, Part, polyline
+from templategen.parts.labels import LEADING, block, flag_rows, job_line, length
 from templategen.units import Units
+from templategen.wording import say
 
-WIDTH = 56.0  # mm
+WIDTH = 56.0  # mm; a stick too short for its wording is wider
 STEP = 22.0  # mm, width of the step for the cutter
 
 
@@ -22,27 +22,33 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     if centre is None:
         return ()
     height = plan.job.nest.height_above_centre
-    corners = [(0.0, 0.0), (WIDTH, 0.0), (WIDTH, centre)]
+    least = figures_of(plan).least_height
+    said = [
+        say("Height stick"),
+        say("cut on the line"),
+        say(
+            "left step: top of the cutter's tip, {height} above centre, never below",
+            height=length(height, units),
+        ),
+        say(
+            "right step: centre, {centre} above the lathe's reference; prove it at the "
+            "tailstock's point",
+            centre=length(centre, units),
+        ),
+    ]
+    if least is not None:
+        shown = length(least, units)
+        said.append(say("least height against droop: {height}, an estimate", height=shown))
+    said.append(job_line(plan, room=2 * WIDTH))
+    width, lines = WIDTH, flag_rows(said, width=WIDTH - 6)
+    while len(lines) * LEADING > centre - 6.0 and width < 4 * WIDTH:
+        width += 4.0
+        lines = flag_rows(said, width=width - 6)
+    corners = [(0.0, 0.0), (width, 0.0), (width, centre)]
     if height > 0:
         corners += [(STEP, centre), (STEP, centre + height), (0.0, centre + height)]
     else:
         corners.append((0.0, centre))
-    least = figures_of(plan).least_height
-    said = [
-        "Height stick",
-        "cut on the line",
-        f"left step: top of the cutter's tip, {length(height, units)} above centre, never below",
-        f"right step: centre, {length(centre, units)} above the lathe's reference; "
-        "prove it at the tailstock's point",
-    ]
-    if least is not None:
-        said.append(f"least height against droop: {length(least, units)}, an estimate")
-    said.append(job_line(plan, room=2 * WIDTH))
-    lines = [
-        part
-        for n, text in enumerate(said)
-        for part in wrap(text, width=WIDTH - 6, size=BODY, bold=n == 0)
-    ]
     items: list[Item] = [
         polyline(corners, closed=True),
         *block(lines, at=Point(3.0, centre - 6.0)),
@@ -51,7 +57,7 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
         Part(
             kind="height stick",
             key="height-stick",
-            title="Height stick",
+            title=say("Height stick"),
             drawing=Drawing(items=tuple(items)),
         ),
     )

@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 from typing import Any
 
-TOGETHER = re.compile(r"(?<!\d) | (?!(?:mm|in|kg|lb)(?:[ ,;.:)]|$)|\d+/\d)")  # where lines break
+TOGETHER = re.compile(r"(?<!\d) | (?!(?:mm|in|kg|lb|%)(?:[ ,;.:)]|$)|\d+/\d)")  # where lines break
 FONT_FILES = {False: "DejaVuSans.ttf", True: "DejaVuSans-Bold.ttf"}
 
 

@@ -16,9 +16,10 @@ from templategen.parts.drawing import (
     line,
     rectangle,
 )
-from templategen.parts.labels import LEADING, block, job_line, length
-from templategen.parts.lettering import text_width, wrap
+from templategen.parts.labels import LEADING, block, flag_rows, job_line, length
+from templategen.parts.lettering import text_width
 from templategen.units import Units, format_length
+from templategen.wording import mark, say
 
 HALF = 82.0  # mm from the middle to the end of a long arc: as wide as A4 and letter take
 WIDEST = math.radians(60)  # of an arc to each side: more than any cutter's own length
@@ -27,7 +28,7 @@ SMALLEST = 20.0  # mm: the least radius that a shop file may state
 FEWEST = 4  # steps on a finder, however few cutters there are
 CLEAR = 10.0  # mm from the middle to the ticks at least: half a label and half a tick
 TICK = 3.0  # mm, length of a tick
-HOW = (
+HOW = mark(
     "Lay the outer edge of the cutter on the arcs and slide it until it runs level with them all "
     "along: the arc it follows is its radius. Between two arcs read the ticks. Then measure chord "
     "and rise for the exact figure."
@@ -95,13 +96,21 @@ def _sheet(
             wide = TICK / 2 / radius
             one = Arc(origin, radius, angle - wide, 2 * wide)
             items.append(line(*one.start, *one.end))
-    title = f"Radius finder {length(radii[0], units)} to {length(radii[-1], units)}"
-    lines = [f"{title}, cut on the line", *wrap(HOW, width=2 * HALF - 4, size=BODY)]
-    lines.append(f"Ticks: {length(fine, shown)}")
-    lines.append(job_line(plan, room=2 * HALF - 4))
+    title = say(
+        "Radius finder {low} to {high}",
+        low=length(radii[0], units),
+        high=length(radii[-1], units),
+    )
+    said = [
+        say("{part}, cut on the line", part=title),
+        say(HOW),
+        say("Ticks: {step}", step=length(fine, shown)),
+        job_line(plan, room=2 * HALF - 4),
+    ]
+    lines = flag_rows(said, width=2 * HALF - 4)
     top = radii[-1] + 3.0
     low = _foot(radii[0]) - (14.0 if units is Units.BOTH else 8.0)
-    items += block([t for t in lines if t], at=Point(2 - HALF, low))
+    items += block(lines, at=Point(2 - HALF, low))
     bottom = low - (len(lines) - 1) * LEADING - 3.0
     items.insert(0, rectangle(Box(-HALF - 2, bottom, HALF + 2, top)))
     return Part(

@@ -22,6 +22,7 @@ from templategen.parts import (
 )
 from templategen.parts.drawing import Part
 from templategen.units import Units
+from templategen.wording import say
 
 KINDS: dict[str, Callable[..., tuple[Part, ...]]] = {
     "setting card": setting_card.make,
@@ -52,8 +53,12 @@ def check_kinds(kinds: Sequence[str]) -> None:
     for kind in kinds:
         if kind not in KINDS:
             near = difflib.get_close_matches(kind, sorted(KINDS), n=1, cutoff=0.4)
-            mend = f"did you mean {near[0]!r}?" if near else f"known: {', '.join(KINDS)}"
-            raise InputError(f"unknown kind of part {kind!r}", where="part", mend=mend)
+            mend = say("known: {names}", names=", ".join(KINDS))
+            if near:
+                mend = say("did you mean {name!r}?", name=near[0])
+            raise InputError(
+                say("unknown kind of part {kind!r}", kind=kind), where=say("part"), mend=mend
+            )
 
 
 def make_parts(plan: Plan, *, kinds: Sequence[str], units: Units) -> tuple[Part, ...]:

@@ -7,6 +7,7 @@ from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Text, line
 from templategen.parts.lettering import wrap
 from templategen.units import MM_PER_INCH, Units
+from templategen.wording import figure, say
 
 STEPS = {Units.MM: (17, 22), Units.IN: (6, 8), Units.BOTH: (17, 22)}  # beside the bars of a page
 TICK = 3.0  # mm
@@ -19,7 +20,7 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     """A scale sheet that fits on a page of A4 or letter beside the page's own bars."""
     del plan  # the same for every shop
     steps = STEPS[units]
-    return (scale_part(steps, units, heading="Print at 100 %, never fitted to the page."),)
+    return (scale_part(steps, units, heading=say("Print at 100 %, never fitted to the page.")),)
 
 
 def scale_part(steps: tuple[int, int], units: Units, *, heading: str, note: str = "") -> Part:
@@ -38,7 +39,7 @@ def scale_part(steps: tuple[int, int], units: Units, *, heading: str, note: str 
     return Part(
         kind="scale sheet",
         key="scale-sheet",
-        title="Scale sheet",
+        title=say("Scale sheet"),
         drawing=Drawing(items=tuple(items)),
         may_turn=False,
         may_tile=False,
@@ -74,9 +75,9 @@ def _words(units: Units, frame: Box, steps: tuple[int, int], heading: list[str])
     unit, size = ("in", 1) if inches else ("mm", 10)
     across, down = (n * size for n in steps)
     diagonal = math.hypot(across, down)
-    shown = f"{diagonal:.2f} in" if inches else f"{diagonal:.1f} mm"
-    skew = f"{diagonal * SKEW_SHARE:.2f} in" if inches else f"{diagonal * SKEW_SHARE:.1f} mm"
     places = 2 if inches else 1
+    shown = f"{figure(diagonal, f'.{places}f')} {unit}"
+    skew = f"{figure(diagonal * SKEW_SHARE, f'.{places}f')} {unit}"
     example = (
         f"templategen printer add NAME --across {across * 0.9956:.{places}f}/{across} "
         f"--down {down * 1.004:.{places}f}/{down}"
@@ -84,25 +85,34 @@ def _words(units: Units, frame: Box, steps: tuple[int, int], heading: list[str])
     fill = "." * 24
     paragraphs = [
         *heading,
-        "1. With a steel rule measure both bars between their end ticks, and both diagonals from "
-        "corner to corner, to a quarter of a millimetre or 1/64 in.",
-        f"Across, wanted {across} {unit}: measured {fill}",
-        f"Down, wanted {down} {unit}: measured {fill}",
-        f"Diagonal rising to the right, wanted {shown}: {fill}",
-        f"Diagonal falling to the right, wanted {shown}: {fill}",
-        f"2. Do the two diagonals differ by more than {skew}? Then the printer feeds askew, which "
-        "no scale mends: straighten its paper guides and print again.",
-        "3. Give the program what you measured, then what was wanted, such as:",
+        say(
+            "1. With a steel rule measure both bars between their end ticks, and both diagonals "
+            "from corner to corner, to a quarter of a millimetre or 1/64 in."
+        ),
+        say("Across, wanted {wanted}: measured {blank}", wanted=f"{across} {unit}", blank=fill),
+        say("Down, wanted {wanted}: measured {blank}", wanted=f"{down} {unit}", blank=fill),
+        say("Diagonal rising to the right, wanted {wanted}: {blank}", wanted=shown, blank=fill),
+        say("Diagonal falling to the right, wanted {wanted}: {blank}", wanted=shown, blank=fill),
+        say(
+            "2. Do the two diagonals differ by more than {skew}? Then the printer feeds askew, "
+            "which no scale mends: straighten its paper guides and print again.",
+            skew=skew,
+        ),
+        say("3. Give the program what you measured, then what was wanted, such as:"),
         example,
-        "4. Print this sheet again with --printer NAME and measure once more. From then on print "
-        "packs with --printer NAME.",
-        "A bar out by more than a tenth of its length comes from the print dialog, not from the "
-        "printer. Damp paper grows: measure it as you will use it, and again after gluing.",
+        say(
+            "4. Print this sheet again with --printer NAME and measure once more. From then on "
+            "print packs with --printer NAME."
+        ),
+        say(
+            "A bar out by more than a tenth of its length comes from the print dialog, not from "
+            "the printer. Damp paper grows: measure it as you will use it, and again after gluing."
+        ),
     ]
     left = frame.left + 2 * TICK + 12.0
     width = frame.right - left - 10.0
     y = frame.top - DIAGONAL * frame.height - 9.0
-    items: list[Item] = [Text(text="Scale sheet", at=Point(left, y), size=6.0, bold=True)]
+    items: list[Item] = [Text(text=say("Scale sheet"), at=Point(left, y), size=6.0, bold=True)]
     y -= 9.0
     for paragraph in paragraphs:
         rows = wrap(paragraph, width=width, size=BODY, bold=paragraph is example)
@@ -113,8 +123,9 @@ def _words(units: Units, frame: Box, steps: tuple[int, int], heading: list[str])
             y -= LEADING
         y -= LEADING * 0.6
     at = Point(frame.left + 2.0, frame.bottom - 4.6)
-    items.append(Text(text=f"across: {across} {unit} between the end ticks", at=at))
+    words = say("across: {size} between the end ticks", size=f"{across} {unit}")
+    items.append(Text(text=words, at=at))
     at = Point(frame.left - 2.0, frame.bottom + 2.0)
-    words = f"down: {down} {unit} between the end ticks"
+    words = say("down: {size} between the end ticks", size=f"{down} {unit}")
     items.append(Text(text=words, at=at, angle=math.pi / 2))
     return items

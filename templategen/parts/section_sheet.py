@@ -8,6 +8,7 @@ from templategen.nest.plan import Cut, Piece, Plan
 from templategen.parts.cut_plate import edge_arc, relief_items
 from templategen.parts.dimension import Surroundings, dimension
 from templategen.parts.drawing import (
+    BODY,
     Drawing,
     Item,
     Part,
@@ -19,7 +20,11 @@ from templategen.parts.drawing import (
     polyline,
 )
 from templategen.parts.labels import LEADING, OUTER_FIRST, job_line, length
+from templategen.parts.lettering import wrap
 from templategen.units import Units
+from templategen.wording import say
+
+LEAST_TABLE = 150.0  # mm: width of the wording below the section of a small blank
 
 
 def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
@@ -39,14 +44,16 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     for piece in plan.pieces[1:]:
         items += _tenon(piece, plan.cuts[piece.number - 1])
     items += _figures(plan, items, units)
+    y = -height - 10.0
     for n, (indent, text) in enumerate(_table(plan, units)):
-        at = Point(2.0 + indent, -height - 10.0 - n * LEADING)
-        items.append(Text(text=text, at=at, bold=n == 0))
+        for row in wrap(text, width=max(rim, LEAST_TABLE) - indent, size=BODY, bold=n == 0):
+            items.append(Text(text=row, at=Point(2.0 + indent, y), bold=n == 0))
+            y -= LEADING
     return (
         Part(
             kind="section sheet",
             key="section-sheet",
-            title="Section sheet",
+            title=say("Section sheet"),
             drawing=Drawing(items=tuple(items)),
         ),
     )
@@ -101,21 +108,22 @@ def _figures(plan: Plan, drawn: list[Item], units: Units) -> list[Item]:
     lines: list[Item] = []
     wanted: list[tuple[str, str, Point]] = []  # wording, wording where there is less room, place
     for piece, cut in zip(plan.pieces, plan.cuts, strict=False):
-        name = f"piece {piece.number}"
         if piece.floor is not None:
             x = max(0.0, cut.pivot_offset)
             top, bottom = Point(x, -cut.deepest), Point(x, -piece.depth)
             lines += dimension(top, bottom)
             lines.append(line(0.0, bottom.y, x + 5.0, bottom.y, role=Role.NOTE))
-            text = f"floor {length(piece.floor, units)}"
+            floor = length(piece.floor, units)
+            named = say("piece {number}: floor {floor}", number=piece.number, floor=floor)
             middle = Point(x, (top.y + bottom.y) / 2)
-            wanted.append((f"{name}: {text}", text, middle))
+            wanted.append((named, say("floor {floor}", floor=floor), middle))
         if piece.wall is not None:
             outer, inner = least_wall(plan, piece.number)
             lines += dimension(outer, inner)
-            text = f"wall {length(piece.wall, units)}"
+            wall = length(piece.wall, units)
+            named = say("piece {number}: wall {wall}", number=piece.number, wall=wall)
             middle = Point((outer.x + inner.x) / 2, (outer.y + inner.y) / 2)
-            wanted.append((text, f"{name}: {text}", middle))
+            wanted.append((say("wall {wall}", wall=wall), named, middle))
     for item in lines:
         around.add(item)
     items = lines
@@ -123,40 +131,59 @@ def _figures(plan: Plan, drawn: list[Item], units: Units) -> list[Item]:
         items += around.set_figure((text, other), at=place)
     core = plan.pieces[-1]
     room = Point(core.tenon_diameter / 4, -core.depth / 2)
-    items += around.set_name(f"piece {core.number}: solid core", near=room)
-    return items
+    name = say("piece {number}: solid core", number=core.number)
+    return items + around.set_name(name, near=room)
 
 
 def _order(plan: Plan) -> str:
     """The working order of the cuts, and what holds the work."""
     cuts = ", ".join(str(n) for n in plan.sequence)
-    again = plan.job.nest.order == OUTER_FIRST
-    return f"cuts in order {cuts}: " + (
-        "hold each core by its own tenon for the next" if again else "all from the blank's tenon"
-    )
+    if plan.job.nest.order == OUTER_FIRST:
+        return say("cuts in order {cuts}: hold each core by its own tenon for the next", cuts=cuts)
+    return say("cuts in order {cuts}: all from the blank's tenon", cuts=cuts)
 
 
 def _table(plan: Plan, units: Units) -> list[tuple[float, str]]:
     """The wording below the section: indent in mm, and text."""
     rim, height = plan.pieces[0].rim_diameter / 2, plan.job.blank.height
-    blank = f"blank {length(2 * rim, units)} × {length(height, units)} {plan.job.blank.wood}"
+    blank = say(
+        "blank {diameter} × {height} {wood}",
+        diameter=length(2 * rim, units),
+        height=length(height, units),
+        wood=plan.job.blank.wood,
+    )
     table = [
-        (0.0, f"Section, half, full size: {job_line(plan, room=100.0)}"),
+        (0.0, say("Section, half, full size: {job}", job=job_line(plan, room=100.0))),
         (0.0, blank.strip()),
     ]
     for piece in plan.pieces:
-        row = f"piece {piece.number}: rim Ø {length(piece.rim_diameter, units)}"
+        shown = length(piece.rim_diameter, units)
+        row = say("piece {number}: rim Ø {rim}", number=piece.number, rim=shown)
         if piece.wall is not None and piece.floor is not None:
-            row += f", wall {length(piece.wall, units)}, floor {length(piece.floor, units)}"
+            row = say(
+                "piece {number}: rim Ø {rim}, wall {wall}, floor {floor}",
+                number=piece.number,
+                rim=shown,
+                wall=length(piece.wall, units),
+                floor=length(piece.floor, units),
+            )
         table.append((0.0, row))
         tenon = f"{length(piece.tenon_diameter, units)} × {length(piece.tenon_length, units)}"
-        table.append((4.0, f"depth {length(piece.depth, units)}, tenon Ø {tenon}"))
+        depth = length(piece.depth, units)
+        table.append((4.0, say("depth {depth}, tenon Ø {tenon}", depth=depth, tenon=tenon)))
     if plan.cuts:
         stub = length(plan.cuts[0].stub, units)
         above = length(plan.cuts[0].cutter_height, units)
         table += [
-            (0.0, f"cutter {above} above centre; stub on the axis Ø {stub}: snap it off"),
+            (
+                0.0,
+                say(
+                    "cutter {height} above centre; stub on the axis Ø {stub}: snap it off",
+                    height=above,
+                    stub=stub,
+                ),
+            ),
             (0.0, _order(plan)),
-            (0.0, "walls are shown where they are least; dashed: relief, tenons to turn"),
+            (0.0, say("walls are shown where they are least; dashed: relief, tenons to turn")),
         ]
     return table

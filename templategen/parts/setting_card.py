@@ -19,28 +19,34 @@ from templategen.nest.plan import Cut, Level, Piece, Plan
 from templategen.parts.cautions import cautions_for
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, line, rectangle
 from templategen.parts.labels import LEADING, OUTER_FIRST, job_line, length, lengths
-from templategen.parts.lettering import wrap
+from templategen.parts.lettering import text_width, wrap
 from templategen.units import Units
+from templategen.wording import figure, mark, say, say_count
 
 WIDTH = 174.0  # mm: fits A4 and letter
 TALLEST = 235.0  # mm: one sheet of A4 or letter; a taller card runs over several sheets
-UNKNOWN = "not known"
+UNKNOWN = mark("not known")
 ESTIMATES = (
-    "The wall left is for the wall as parted; for the solid core, for the wall the job asks. "
-    "Strength is that of the tenon against one of half the rim (d³). The break is reckoned from "
-    "tension across the grain, for a force at the rim.",
-    "All of these are estimates from averages of clear wood, never ratings. The makers' limits "
-    "come first; local codes and qualified instruction come before anything printed here.",
+    mark(
+        "The wall left is for the wall as parted; for the solid core, for the wall the job asks. "
+        "Strength is that of the tenon against one of half the rim (d³). The break is reckoned "
+        "from tension across the grain, for a force at the rim."
+    ),
+    mark(
+        "All of these are estimates from averages of clear wood, never ratings. The makers' limits "
+        "come first; local codes and qualified instruction come before anything printed here."
+    ),
 )
-SENSE = (
+SENSE = mark(
     "Each unit by which the pivot's offset, its standoff or the cutter's height is out makes the "
     "wall around the cut so much thicker (+) or thinner (-)."
 )
-STAYS = "Innermost cut first; the blank stays on its own tenon until the last core is parted."
-AGAIN = (
+STAYS = mark("Innermost cut first; the blank stays on its own tenon until the last core is parted.")
+AGAIN = mark(
     "Outermost cut first. After each cut turn the core's tenon and hold the core by it, true to "
     "its face and rim, before its own cut; measure from its own rim and from the face of its jaws."
 )
+LEAST_NAMES, MOST_NAMES = 46.0, 58.0  # mm, of the first column of a table
 MOST_COLUMNS = 6  # in one table; more cuts or pieces go into a further table
 MOST_FINDINGS = 8  # gravest first; one that forbids the work is never left out
 
@@ -58,20 +64,11 @@ def _settings(plan: Plan, figures: Figures, units: Units) -> tuple[Part, ...]:
     """
     items: list[Item] = []
     y = -6.0
-    items.append(
-        Text(text=f"Setting card: {job_line(plan, room=130.0)}", at=Point(3, y), bold=True)
-    )
+    items.append(_heading(mark("Setting card: {job}"), plan, y))
     y -= LEADING
-    start = ""
-    if figures.start_speed < figures.coring_speed:
-        start = f", start at {figures.start_speed:.0f}"
-    note = (
-        f"Core at {figures.coring_speed:.0f} rpm or slower{start}. "
-        f"Cutter {length(plan.job.nest.height_above_centre, units)} above centre, never below."
-    )
-    y = _wrapped(items, note, y)
+    y = _wrapped(items, _speed_line(plan, figures, units), y)
     if len(plan.cuts) > 1:
-        y = _wrapped(items, AGAIN if plan.job.nest.order == OUTER_FIRST else STAYS, y)
+        y = _wrapped(items, say(AGAIN if plan.job.nest.order == OUTER_FIRST else STAYS), y)
     y -= LEADING * 0.3
     cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
     for first in range(0, len(cuts), MOST_COLUMNS):
@@ -83,15 +80,38 @@ def _settings(plan: Plan, figures: Figures, units: Units) -> tuple[Part, ...]:
     said: list[Item] = []
     end = _cautions(said, plan, below)
     if -end <= TALLEST or not plan.findings:
-        return (_card([*items, *told, *said], end, key="setting-card", title="Setting card"),)
+        return (_card([*items, *told, *said], end, key="setting-card", title=say("Setting card")),)
     end = _cautions(items, plan, y)
     apart: list[Item] = []
-    heading = f"Findings: {job_line(plan, room=130.0)}"
-    apart.append(Text(text=heading, at=Point(3, -6.0), bold=True))
+    apart.append(_heading(mark("Findings: {job}"), plan, -6.0))
     below = _findings(apart, plan, -6.0 - LEADING)
     return (
-        _card(items, end, key="setting-card", title="Setting card"),
-        _card(apart, below, key="findings-card", title="Setting card, findings"),
+        _card(items, end, key="setting-card", title=say("Setting card")),
+        _card(apart, below, key="findings-card", title=say("Setting card, findings")),
+    )
+
+
+def _heading(text: str, plan: Plan, y: float) -> Text:
+    """A heading with the job's title, cut short where there is no more room."""
+    own = text_width(say(text, job=""), size=BODY, bold=True)
+    room = min(130.0, (WIDTH - 6.0 - own) / 1.15)  # the bold cut is wider by less than that
+    return Text(text=say(text, job=job_line(plan, room=room)), at=Point(3, y), bold=True)
+
+
+def _speed_line(plan: Plan, figures: Figures, units: Units) -> str:
+    height = length(plan.job.nest.height_above_centre, units)
+    if figures.start_speed < figures.coring_speed:
+        return say(
+            "Core at {speed:.0f} rpm or slower, start at {start:.0f}. Cutter {height} above "
+            "centre, never below.",
+            speed=figures.coring_speed,
+            start=figures.start_speed,
+            height=height,
+        )
+    return say(
+        "Core at {speed:.0f} rpm or slower. Cutter {height} above centre, never below.",
+        speed=figures.coring_speed,
+        height=height,
     )
 
 
@@ -100,14 +120,19 @@ def _findings(items: list[Item], plan: Plan, y: float) -> float:
     ranked = sorted(plan.findings, key=lambda f: list(Level).index(f.level))
     shown = max(MOST_FINDINGS, sum(f.level is Level.STOP for f in ranked))
     for finding in ranked[:shown]:
-        y = _wrapped(items, f"{finding.level.value}: {finding.text}", y)
+        y = _wrapped(items, f"{say(finding.level.value)}: {finding.text}", y)
     if len(ranked) > shown:
-        y = _wrapped(items, f"and {len(ranked) - shown} more: see the plan", y)
+        more = say_count(
+            "and {count} more: see the plan",
+            "and {count} more: see the plan",
+            len(ranked) - shown,
+        )
+        y = _wrapped(items, more, y)
     return y - 2
 
 
 def _cautions(items: list[Item], plan: Plan, y: float) -> float:
-    items.append(Text(text="Cautions", at=Point(3, y), bold=True))
+    items.append(Text(text=say("Cautions"), at=Point(3, y), bold=True))
     y -= LEADING
     for caution in cautions_for(plan.shop):
         y = _wrapped(items, f"• {caution}", y)
@@ -121,8 +146,7 @@ def _holding(plan: Plan, figures: Figures, units: Units) -> tuple[Part, ...]:
     """
     items: list[Item] = []
     y = -6.0
-    heading = f"Wood, holding and driving: {job_line(plan, room=105.0)}"
-    items.append(Text(text=heading, at=Point(3, y), bold=True))
+    items.append(_heading(mark("Wood, holding and driving: {job}"), plan, y))
     y -= LEADING
     for text in _lathe_lines(plan, figures, units):
         y = _wrapped(items, text, y)
@@ -133,27 +157,26 @@ def _holding(plan: Plan, figures: Figures, units: Units) -> tuple[Part, ...]:
         rows = _drive_rows(cuts[first : first + MOST_COLUMNS], driven, units)
         y = _table(items, rows, y) - 2
     if cuts:
-        y = _wrapped(items, SENSE, y) - 2
+        y = _wrapped(items, say(SENSE), y) - 2
     groups = [
         figures.pieces[first : first + MOST_COLUMNS]
         for first in range(0, len(figures.pieces), MOST_COLUMNS)
     ]
     for pieces in groups:
         y = _table(items, _dried_rows(pieces, plan, units), y) - 2
-    title = "Setting card, wood and holding"
+    title = say("Setting card, wood and holding")
     held: list[Item] = []
     end = _held(held, groups, units, y)
     if -end <= TALLEST or not groups:
         return (_card([*items, *held], end, key="holding-card", title=title),)
     for text in ESTIMATES:
-        y = _wrapped(items, text, y)
+        y = _wrapped(items, say(text), y)
     apart: list[Item] = []
-    heading = f"Holding: {job_line(plan, room=130.0)}"
-    apart.append(Text(text=heading, at=Point(3, -6.0), bold=True))
+    apart.append(_heading(mark("Holding: {job}"), plan, -6.0))
     end = _held(apart, groups, units, -6.0 - LEADING)
     return (
-        _card(items, y, key="holding-card", title="Setting card, wood and driving"),
-        _card(apart, end, key="held-card", title="Setting card, holding"),
+        _card(items, y, key="holding-card", title=say("Setting card, wood and driving")),
+        _card(apart, end, key="held-card", title=say("Setting card, holding")),
     )
 
 
@@ -163,7 +186,7 @@ def _held(
     for group in groups:
         y = _table(items, _held_rows(group, units), y) - 2
     for text in ESTIMATES:
-        y = _wrapped(items, text, y)
+        y = _wrapped(items, say(text), y)
     return y
 
 
@@ -181,31 +204,44 @@ def _card(items: list[Item], y: float, *, key: str, title: str) -> Part:
 
 def _lathe_lines(plan: Plan, figures: Figures, units: Units) -> list[str]:
     inch = units is Units.IN
-    wood = figures.wood.name if figures.wood else "wood not named"
-    mass = mass_text(figures.mass, inch=inch) if figures.mass else "not known: weigh it"
+    wood = figures.wood.name if figures.wood else say("wood not named")
+    mass = mass_text(figures.mass, inch=inch) if figures.mass else say("not known: weigh it")
     lines = [
-        f"{wood}, green blank {mass}. At {figures.coring_speed:.0f} rpm the rim runs at "
-        f"{speed_text(figures.rim_speed, inch=inch)}. 6000 to 9000 over the diameter in inches "
-        f"(common practice) gives {figures.rough_speed:.0f} to {figures.rule_speed:.0f} rpm."
+        say(
+            "{wood}, green blank {mass}. At {speed:.0f} rpm the rim runs at {rim}. 6000 to 9000 "
+            "over the diameter in inches (common practice) gives {low:.0f} to {high:.0f} rpm.",
+            wood=wood,
+            mass=mass,
+            speed=figures.coring_speed,
+            rim=speed_text(figures.rim_speed, inch=inch),
+            low=figures.rough_speed,
+            high=figures.rule_speed,
+        )
     ]
     limits = [
-        f"{name} {mass_number(limit, inch=inch)}"
-        for name, limit in (
-            ("lathe", plan.shop.lathe.max_mass_kg),
-            ("chuck", plan.shop.chuck.max_mass_kg),
+        say(told, limit=mass_number(limit, inch=inch))
+        for told, limit in (
+            (mark("lathe {limit}"), plan.shop.lathe.max_mass_kg),
+            (mark("chuck {limit}"), plan.shop.chuck.max_mass_kg),
         )
         if limit is not None
     ]
     if limits:
-        lines.append(f"Mass limits: {', '.join(limits)}.")
+        lines.append(say("Mass limits: {limits}.", limits=", ".join(limits)))
     if figures.torque is not None:
         lines.append(
-            f"Motor at that speed: {torque_text(figures.torque, inch=inch)}; the force at the tip "
-            "below is all of it at the entry mark."
+            say(
+                "Motor at that speed: {torque}; the force at the tip below is all of it at the "
+                "entry mark.",
+                torque=torque_text(figures.torque, inch=inch),
+            )
         )
     if figures.least_height is not None:
         lines.append(
-            f"Least height above centre against droop: {length(figures.least_height, units)}."
+            say(
+                "Least height above centre against droop: {height}.",
+                height=length(figures.least_height, units),
+            )
         )
     return lines
 
@@ -217,90 +253,92 @@ def _drive_rows(
 
     def force(cut: Cut) -> str:
         figure = driven[cut.number].tip_force if cut.number in driven else None
-        return UNKNOWN if figure is None else force_text(figure, inch=inch)
+        return say(UNKNOWN) if figure is None else force_text(figure, inch=inch)
 
     def droop(cut: Cut) -> str:
         figure = driven[cut.number].droop if cut.number in driven else None
-        return UNKNOWN if figure is None else length(figure, units)
+        return say(UNKNOWN) if figure is None else length(figure, units)
 
     told = [
-        ["force at the tip", *[force(c) for c in cuts]],
-        ["droop of the cutter", *[droop(c) for c in cuts]],
+        [say("force at the tip"), *[force(c) for c in cuts]],
+        [say("droop of the cutter"), *[droop(c) for c in cuts]],
     ]
     return [
-        ["Cut, in working order", *[str(c.number) for c in cuts]],
+        [say("Cut, in working order"), *[str(c.number) for c in cuts]],
         *_known(told),
-        _sense("wall, per 1 of offset", [c.sensitivity.offset for c in cuts]),
-        _sense("wall, per 1 of standoff", [c.sensitivity.standoff for c in cuts]),
-        _sense("wall, per 1 of height", [c.sensitivity.height for c in cuts]),
+        _sense(say("wall, per 1 of offset"), [c.sensitivity.offset for c in cuts]),
+        _sense(say("wall, per 1 of standoff"), [c.sensitivity.standoff for c in cuts]),
+        _sense(say("wall, per 1 of height"), [c.sensitivity.height for c in cuts]),
     ]
 
 
 def _dried_rows(pieces: Sequence[PieceFigures], plan: Plan, units: Units) -> list[list[str]]:
     inch = units is Units.IN
-    moisture = f"{plan.job.nest.final_moisture:g} %"
 
     def row(name: str, figure: Callable[[PieceFigures], float | None]) -> list[str]:
         figures = [figure(p) for p in pieces]
-        return [name, *[UNKNOWN if f is None else length(f, units) for f in figures]]
+        return [name, *[say(UNKNOWN) if f is None else length(f, units) for f in figures]]
 
     rows = [
-        ["Piece", *[str(p.number) for p in pieces]],
-        ["green mass", *[mass_text(p.wet, inch=inch) if p.wet else UNKNOWN for p in pieces]],
+        [say("Piece"), *[str(p.number) for p in pieces]],
         [
-            f"mass at {moisture}",
+            say("green mass"),
+            *[mass_text(p.wet, inch=inch) if p.wet else say(UNKNOWN) for p in pieces],
+        ],
+        [
+            say("mass at {moisture:g} %", moisture=plan.job.nest.final_moisture),
             *[
-                UNKNOWN if p.target_mass is None else mass_number(p.target_mass, inch=inch)
+                say(UNKNOWN) if p.target_mass is None else mass_number(p.target_mass, inch=inch)
                 for p in pieces
             ],
         ],
-        row("tenth of diameter", lambda p: p.thumb_wall),
-        row("dried, across grain", lambda p: p.dried.across if p.dried else None),
-        row("dried, along grain", lambda p: p.dried.along if p.dried else None),
-        row("largest true circle", lambda p: p.dried.circle if p.dried else None),
-        row("wall left, turned true", lambda p: p.dried.wall_left if p.dried else None),
-        row("depth then", lambda p: p.dried.depth if p.dried else None),
+        row(say("tenth of diameter"), lambda p: p.thumb_wall),
+        row(say("dried, across grain"), lambda p: p.dried.across if p.dried else None),
+        row(say("dried, along grain"), lambda p: p.dried.along if p.dried else None),
+        row(say("largest true circle"), lambda p: p.dried.circle if p.dried else None),
+        row(say("wall left, turned true"), lambda p: p.dried.wall_left if p.dried else None),
+        row(say("depth then"), lambda p: p.dried.depth if p.dried else None),
         [
             "tenon dried",
-            *[lengths(p.dried_tenon, units) if p.dried_tenon else UNKNOWN for p in pieces],
+            *[lengths(p.dried_tenon, units) if p.dried_tenon else say(UNKNOWN) for p in pieces],
         ],
-        ["jaws for it, turned true", *[_jaws_then(p) for p in pieces]],
+        [say("jaws for it, turned true"), *[_jaws_then(p) for p in pieces]],
     ]
     return _known(rows)
 
 
 def _known(rows: list[list[str]]) -> list[list[str]]:
     """The rows of which at least one figure is known."""
-    return [row for row in rows if set(row[1:]) != {UNKNOWN}]
+    return [row for row in rows if set(row[1:]) != {say(UNKNOWN)}]
 
 
 def _jaws_then(piece: PieceFigures) -> str:
     if piece.dried_tenon is None:
-        return UNKNOWN
-    return piece.dried_jaws.id if piece.dried_jaws else "none"
+        return say(UNKNOWN)
+    return piece.dried_jaws.id if piece.dried_jaws else say("none")
 
 
 def _held_rows(pieces: Sequence[PieceFigures], units: Units) -> list[list[str]]:
     inch = units is Units.IN
     held = [p.hold for p in pieces]
     rows = [
-        ["Held green, piece", *[str(p.number) for p in pieces]],
-        ["jaws", *[h.jaws.id if h else "none" for h in held]],
-        ["tenon ring, closed", *[length(h.closed, units) if h else "-" for h in held]],
-        ["tenon ring, widest", *[length(h.widest, units) if h else "-" for h in held]],
-        ["grip", *[h.grip.value if h else "-" for h in held]],
-        ["share of the rim", *[f"{h.share:.0%}" if h else "-" for h in held]],
-        ["strength, half = 1", *[f"{p.strength:.2f}" for p in pieces]],
+        [say("Held green, piece"), *[str(p.number) for p in pieces]],
+        [say("jaws"), *[h.jaws.id if h else "none" for h in held]],
+        [say("tenon ring, closed"), *[length(h.closed, units) if h else "-" for h in held]],
+        [say("tenon ring, widest"), *[length(h.widest, units) if h else "-" for h in held]],
+        [say("grip"), *[say(h.grip.value) if h else "-" for h in held]],
+        [say("share of the rim"), *[figure(h.share, ".0%") if h else "-" for h in held]],
+        [say("strength, half = 1"), *[figure(p.strength, ".2f") for p in pieces]],
         [
-            "tenon breaks at about",
+            say("tenon breaks at about"),
             *[
-                UNKNOWN if p.break_force is None else force_text(p.break_force, inch=inch)
+                say(UNKNOWN) if p.break_force is None else force_text(p.break_force, inch=inch)
                 for p in pieces
             ],
         ],
         [
-            "times motor's force",
-            *[UNKNOWN if p.margin is None else f"{p.margin:.1f} ×" for p in pieces],
+            say("times motor's force"),
+            *[say(UNKNOWN) if p.margin is None else f"{figure(p.margin, '.1f')} ×" for p in pieces],
         ],
     ]
     return _known(rows)
@@ -311,35 +349,35 @@ def _cut_rows(plan: Plan, cuts: Sequence[Cut], units: Units) -> list[list[str]]:
 
     def jaws(cut: Cut) -> str:
         held = plan.pieces[cut.number - 1 if again else 0].jaws
-        return held.id if held else "none"
+        return held.id if held else say("none")
 
     def row(name: str, figure: Callable[[Cut], float]) -> list[str]:
         return [name, *[length(figure(c), units) for c in cuts]]
 
     return [
-        ["Cut, in working order", *[str(c.number) for c in cuts]],
-        ["cutter", *[c.cutter.id for c in cuts]],
-        ["work held in jaws", *[jaws(c) for c in cuts]],
-        row("mark from own rim", lambda c: c.entry_from_rim),
-        row("entry radius", lambda c: c.entry_radius),
-        row("pivot in front of face", lambda c: c.pivot_standoff),
-        row("pivot offset, + to entry", lambda c: c.pivot_offset),
-        row("cutter above centre", lambda c: c.cutter_height),
-        row("depth at axis", lambda c: c.depth_at_axis),
-        row("deepest", lambda c: c.deepest),
-        ["swing", *[f"{math.degrees(c.swing):.0f}°" for c in cuts]],
-        ["relief: shift / depth", *[_relief(c, units) for c in cuts]],
+        [say("Cut, in working order"), *[str(c.number) for c in cuts]],
+        [say("cutter"), *[c.cutter.id for c in cuts]],
+        [say("work held in jaws"), *[jaws(c) for c in cuts]],
+        row(say("mark from own rim"), lambda c: c.entry_from_rim),
+        row(say("entry radius"), lambda c: c.entry_radius),
+        row(say("pivot in front of face"), lambda c: c.pivot_standoff),
+        row(say("pivot offset, + to entry"), lambda c: c.pivot_offset),
+        row(say("cutter above centre"), lambda c: c.cutter_height),
+        row(say("depth at axis"), lambda c: c.depth_at_axis),
+        row(say("deepest"), lambda c: c.deepest),
+        [say("swing"), *[f"{math.degrees(c.swing):.0f}°" for c in cuts]],
+        [say("relief: shift / depth"), *[_relief(c, units) for c in cuts]],
     ]
 
 
 def _sense(name: str, figures: Sequence[float]) -> list[str]:
     """How much thicker the wall around a cut grows for each unit a setting is out."""
-    return [name, *[f"{figure:+.2f}" for figure in figures]]
+    return [name, *[figure(f, "+.2f") for f in figures]]
 
 
 def _relief(cut: Cut, units: Units) -> str:
     if cut.relief is None:
-        return "none"
+        return say("none")
     return f"{length(cut.relief.shift, units)} / {length(cut.relief.depth, units)}"
 
 
@@ -349,17 +387,17 @@ def _piece_rows(pieces: Sequence[Piece], units: Units) -> list[list[str]]:
         return [name, *[missing if f is None else length(f, units) for f in figures]]
 
     return [
-        ["Piece", *[str(p.number) for p in pieces]],
-        row("rim Ø", lambda p: p.rim_diameter),
-        row("depth to shoulder", lambda p: p.depth),
-        row("wall", lambda p: p.wall, missing="solid"),
-        row("wall wanted", lambda p: p.wall_required),
-        row("wall, worst setting", lambda p: p.wall_worst),
-        row("floor", lambda p: p.floor),
-        row("floor wanted", lambda p: p.floor_required),
-        row("tenon Ø", lambda p: p.tenon_diameter),
-        row("tenon length", lambda p: p.tenon_length),
-        ["jaws", *[p.jaws.id if p.jaws else "none" for p in pieces]],
+        [say("Piece"), *[str(p.number) for p in pieces]],
+        row(say("rim Ø"), lambda p: p.rim_diameter),
+        row(say("depth to shoulder"), lambda p: p.depth),
+        row(say("wall"), lambda p: p.wall, missing=say("solid")),
+        row(say("wall wanted"), lambda p: p.wall_required),
+        row(say("wall, worst setting"), lambda p: p.wall_worst),
+        row(say("floor"), lambda p: p.floor),
+        row(say("floor wanted"), lambda p: p.floor_required),
+        row(say("tenon Ø"), lambda p: p.tenon_diameter),
+        row(say("tenon length"), lambda p: p.tenon_length),
+        [say("jaws"), *[p.jaws.id if p.jaws else "none" for p in pieces]],
     ]
 
 
@@ -371,16 +409,21 @@ def _wrapped(items: list[Item], text: str, y: float) -> float:
 
 
 def _table(items: list[Item], rows: list[list[str]], y: float) -> float:
-    first = 46.0
+    widest = max(text_width(row[0], size=BODY, bold=n == 0) for n, row in enumerate(rows))
+    first = min(max(LEAST_NAMES, widest + 5.0), MOST_NAMES)
     column = (WIDTH - first) / max(1, len(rows[0]) - 1)
     for n, row in enumerate(rows):
-        tall = max(len(wrap(c, width=column - 3, size=BODY)) or 1 for c in row[1:])
         items.append(line(0, y + BODY + 0.4, WIDTH, y + BODY + 0.4, role=Role.NOTE))
-        items.append(Text(text=row[0], at=Point(3, y), bold=n == 0))
-        for k, cell in enumerate(row[1:]):
-            for m, part in enumerate(wrap(cell, width=column - 3, size=BODY)):
-                at = Point(first + k * column + 1.5, y - m * LEADING)
-                items.append(Text(text=part, at=at, bold=n == 0))
-        y -= tall * LEADING + 0.6
+        cells = [(3.0, wrap(row[0], width=first - 4.0, size=BODY, bold=n == 0))]
+        cells += [
+            (first + k * column + 1.5, wrap(cell, width=column - 3, size=BODY, bold=n == 0))
+            for k, cell in enumerate(row[1:])
+        ]
+        for x, parts in cells:
+            items += [
+                Text(text=part, at=Point(x, y - m * LEADING), bold=n == 0)
+                for m, part in enumerate(parts)
+            ]
+        y -= max(1, *(len(parts) for _, parts in cells)) * LEADING + 0.6
     items.append(line(0, y + BODY + 0.4, WIDTH, y + BODY + 0.4, role=Role.NOTE))
     return y - 1

@@ -9,6 +9,7 @@ from templategen.nest.plan import Plan
 from templategen.parts.drawing import Part
 from templategen.parts.registry import KINDS, make_parts
 from templategen.units import Units
+from templategen.wording import say
 
 JOB_FREE = (
     "cutter arc",
@@ -49,7 +50,9 @@ def shop_parts(plan: Plan, *, kinds: Sequence[str] = (), units: Units) -> tuple[
     for kind in kinds:
         if kind in KINDS and kind not in JOB_FREE:
             raise InputError(
-                f"{kind!r} needs a blank", where="--part", mend="print it with templategen pack"
+                say("{kind!r} needs a blank", kind=kind),
+                where="--part",
+                mend=say("print it with templategen pack"),
             )
     wanted = kinds or [k for k in JOB_FREE if k in KINDS]
     return make_parts(plan, kinds=wanted, units=units)

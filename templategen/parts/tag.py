@@ -13,8 +13,9 @@ from templategen.parts.drying_words import (
     wood_words,
 )
 from templategen.parts.labels import LEADING, job_line, length
-from templategen.parts.lettering import shortened, wrap
+from templategen.parts.lettering import text_width, wrap
 from templategen.units import Units
+from templategen.wording import say
 
 WIDTH = 87.0  # mm: two side by side on A4 and letter
 HOLE = 2.5  # mm, radius of the hole for a string
@@ -42,25 +43,33 @@ def _tag(plan: Plan, piece: Piece, told: PieceFigures, units: Units) -> Part:
 
     write(told.identity, width=room - 4 * HOLE, bold=True)
     shown = job_line(plan, room=room - 4 * HOLE)
-    write(shown or "cut on the line", width=room - 4 * HOLE)
+    write(shown or say("cut on the line"), width=room - 4 * HOLE)
     write(wood_words(plan))
-    rim = f"piece {piece.number} of {len(plan.pieces)}: rim Ø {length(piece.rim_diameter, units)}"
-    write(f"{rim}, {wall_words(told, units)}")
+    write(
+        say(
+            "piece {number} of {all}: rim Ø {rim}, {wall}",
+            number=piece.number,
+            all=len(plan.pieces),
+            rim=length(piece.rim_diameter, units),
+            wall=wall_words(told, units),
+        )
+    )
     write(green_mass(told, units))
-    items.append(Text(text="weighed green:", at=Point(3.0, y - 1.5)))
-    line_from = 3.0 + 30.0
+    weighed = say("weighed green:")
+    items.append(Text(text=weighed, at=Point(3.0, y - 1.5)))
+    line_from = max(3.0 + 30.0, 3.0 + text_width(weighed, size=BODY) + 2.0)
     items.append(rectangle(Box(line_from, y - 2.3, WIDTH - 3.0, y - 2.2), role=Role.NOTE))
     y -= LEADING + 1.5
     for text in (target_mass(plan, told, units), *finished_size(plan, told, units)):
         write(text)
     items += sealed_boxes(at=Point(3.0, y))
     y -= LEADING
-    write(shortened("estimates, never ratings · cut on the line", width=room, size=BODY))
+    write(say("estimates, never ratings · cut on the line"))
     bottom = y + LEADING - 0.24 * BODY - 3.0
     return Part(
         kind="tag",
         key=f"tag-{piece.number}",
-        title=f"Tag {told.identity}",
+        title=say("Tag {identity}", identity=told.identity),
         drawing=Drawing(
             items=(
                 rectangle(Box(0.0, bottom, WIDTH, 0.0)),

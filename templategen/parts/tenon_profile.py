@@ -6,10 +6,11 @@ from templategen.geometry.shapes import Point
 from templategen.inputs.records import Jaws
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Drawing, Item, Part, line, polyline
-from templategen.parts.labels import LEADING, block, job_line, length
-from templategen.parts.lettering import shortened, text_width
+from templategen.parts.labels import LEADING, block, flag_rows, job_line, length
+from templategen.parts.lettering import text_width
 from templategen.trade.jaws import tenon_length_limit
 from templategen.units import Units
+from templategen.wording import say
 
 LIP = 14.0  # mm that the gauge reaches over the end face
 ROOM = 76.0  # mm for the wording
@@ -39,19 +40,22 @@ def _gauge(plan: Plan, jaws: Jaws, number: int, tenon_length: float, units: Unit
     its root at the shoulder is the origin.
     """
     flare = tenon_length * math.tan(math.radians(jaws.dovetail_angle))
-    lines = [
-        f"Tenon profile, jaws {jaws.id}",
-        "cut on the line",
-        f"Ø {length(jaws.true_circle, units)} at the end face",
-        f"length {length(tenon_length, units)}, dovetail {jaws.dovetail_angle:g}°",
-        f"shoulder flat {length(plan.job.tenon.shoulder, units)}, to the tick",
-        f"dashed: jaw bottom, {length(jaws.depth - tenon_length, units)} clear",
-        "",
+    title = say("Tenon profile, jaws {jaws}", jaws=jaws.id)
+    said = [
+        title,
+        say("cut on the line"),
+        say("Ø {size} at the end face", size=length(jaws.true_circle, units)),
+        say(
+            "length {length}, dovetail {angle:g}°",
+            length=length(tenon_length, units),
+            angle=jaws.dovetail_angle,
+        ),
+        say("shoulder flat {width}, to the tick", width=length(plan.job.tenon.shoulder, units)),
+        say("dashed: jaw bottom, {rest} clear", rest=length(jaws.depth - tenon_length, units)),
     ]
-    wide = max(text_width(t, size=BODY, bold=n == 0) for n, t in enumerate(lines))
+    wide = max(text_width(t, size=BODY, bold=n == 0) for n, t in enumerate(said))
     room = min(max(wide, ROOM), WIDEST)
-    lines = [shortened(t, width=room, size=BODY, bold=n == 0) for n, t in enumerate(lines)]
-    lines[-1] = job_line(plan, room=room)
+    lines = [*flag_rows(said, width=room), job_line(plan, room=room)]
     left = flare + 5.0
     right = left + room + 4.0
     top = max(len(lines) * LEADING + 5.0, jaws.depth + 5.0)
@@ -75,6 +79,6 @@ def _gauge(plan: Plan, jaws: Jaws, number: int, tenon_length: float, units: Unit
     return Part(
         kind="tenon profile",
         key=f"tenon-profile-{number}",
-        title=f"Tenon profile, jaws {jaws.id}",
+        title=title,
         drawing=Drawing(items=tuple(items)),
     )

@@ -10,9 +10,28 @@ from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Path, T
 from templategen.parts.labels import LEADING, fill_rows, flag_rows, flag_size, job_line, length
 from templategen.trade.jaws import widest
 from templategen.units import Units
+from templategen.wording import mark, say
 
 BAND = 16.0  # mm of material round the hole
 TAB = 70.0  # mm: widest row of a label tab
+WORDINGS = {  # the shorter ones where there is less room; wherever a tab is needed the first
+    "closed": (
+        mark("tenon ring, jaws {jaws} closed, cut on the line"),
+        mark("jaws {jaws} closed, cut on the line"),
+        mark("{jaws} closed, cut on the line"),
+    ),
+    "widest": (
+        mark("tenon ring, jaws {jaws} widest, cut on the line"),
+        mark("jaws {jaws} widest, cut on the line"),
+        mark("{jaws} widest, cut on the line"),
+    ),
+}
+TITLES = {
+    ("closed", False): mark("Tenon ring {jaws}, closed, full"),
+    ("closed", True): mark("Tenon ring {jaws}, closed, mouthed"),
+    ("widest", False): mark("Tenon ring {jaws}, widest, full"),
+    ("widest", True): mark("Tenon ring {jaws}, widest, mouthed"),
+}
 LEAST_JOB_LINE = 40.0  # mm: room for the date and the beginning of a title
 
 
@@ -35,7 +54,8 @@ def _ring(
 ) -> Part:
     hole, outer = diameter / 2, diameter / 2 + BAND
     origin = Point(0.0, 0.0)
-    texts, tab = _lettering(plan, f"Ø {length(diameter, units)}", f"{jaws.id} {name}", hole)
+    wordings = [say(wording, jaws=jaws.id) for wording in WORDINGS[name]]
+    texts, tab = _lettering(plan, f"Ø {length(diameter, units)}", wordings, hole)
     low = -hole * 0.35 if mouthed else 0.0
     rim = _rim(outer, tab, low)
     items: list[Item] = []
@@ -56,7 +76,7 @@ def _ring(
     return Part(
         kind="tenon ring",
         key=f"tenon-ring-{number}-{name}-{shape}",
-        title=f"Tenon ring {jaws.id}, {name}, {shape}",
+        title=say(TITLES[name, mouthed], jaws=jaws.id),
         drawing=Drawing(items=(*items, *texts)),
     )
 
@@ -86,7 +106,7 @@ def _rim(outer: float, tab: list[Point], low: float) -> tuple[Segment, ...]:
 
 
 def _lettering(
-    plan: Plan, size: str, name: str, hole: float
+    plan: Plan, size: str, wordings: list[str], hole: float
 ) -> tuple[tuple[Text, ...], list[Point]]:
     """The wording on the band, so that it stays when the hole falls out.
 
@@ -101,7 +121,6 @@ def _lettering(
     def room(row: int) -> float:
         return 2 * math.sqrt(outer**2 - (at(row).y + 0.76 * BODY) ** 2) - 3.0
 
-    wordings = [f"{said}{name}, cut on the line" for said in ("tenon ring, jaws ", "jaws ", "")]
     tries = (fill_rows([size, wording], room, most=2) for wording in wordings)
     rows = next((r for r in tries if r is not None and len(r) == 2), None)
     if rows is not None and room(2) >= LEAST_JOB_LINE:

@@ -299,7 +299,7 @@ def _dried_rows(pieces: Sequence[PieceFigures], plan: Plan, units: Units) -> lis
         row(say("wall left, turned true"), lambda p: p.dried.wall_left if p.dried else None),
         row(say("depth then"), lambda p: p.dried.depth if p.dried else None),
         [
-            "tenon dried",
+            say("tenon dried"),
             *[lengths(p.dried_tenon, units) if p.dried_tenon else say(UNKNOWN) for p in pieces],
         ],
         [say("jaws for it, turned true"), *[_jaws_then(p) for p in pieces]],

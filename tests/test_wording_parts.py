@@ -208,10 +208,8 @@ def _lies_on(part: Part, text: Text, home: Part) -> bool:
     box = Polygon(text.corners())
     cut = sorted((_outline(p) for p in part.drawing.paths(Role.CUT)), key=lambda o: -o.area)
     if cut:
-        held = cut[0]
-        for hole in cut[1:]:
-            held = held.difference(hole)
-        return bool(held.buffer(HAIR).contains(box))
+        held = cut[0].buffer(HAIR)
+        return bool(held.contains(box)) and not any(hole.intersects(box) for hole in cut[1:])
     frames = [p for p in part.drawing.paths(Role.NOTE) if p.closed and p.bounds().left == 0.0]
     if frames and part.kind != "section sheet":
         frame = max((p.bounds() for p in frames), key=lambda b: b.width * b.height)
@@ -276,8 +274,8 @@ def _letters_outside(texts: Iterable[str]) -> set[str]:
 
 
 def _users_words(plan: Plan) -> str:
-    owned = [*plan.shop.cutters, *plan.shop.jaws]
-    words = [plan.job.title, plan.job.blank.wood, plan.shop.name, *(o.id for o in owned)]
+    words = [plan.job.title, plan.job.blank.wood, plan.shop.name]
+    words += [*(c.id for c in plan.shop.cutters), *(j.id for j in plan.shop.jaws)]
     words += [identity(plan.job, piece.number) for piece in plan.pieces]
     return " ".join(words).lower()
 

@@ -57,8 +57,8 @@ def _tag(plan: Plan, piece: Piece, told: PieceFigures, units: Units) -> Part:
     write(green_mass(told, units))
     weighed = say("weighed green:")
     items.append(Text(text=weighed, at=Point(3.0, y - 1.5)))
-    line_from = max(3.0 + 30.0, 3.0 + text_width(weighed, size=BODY) + 2.0)
-    items.append(rectangle(Box(line_from, y - 2.3, WIDTH - 3.0, y - 2.2), role=Role.NOTE))
+    after = 3.0 + max(30.0, text_width(weighed, size=BODY) + 2.0)
+    items.append(rectangle(Box(after, y - 2.3, WIDTH - 3.0, y - 2.2), role=Role.NOTE))
     y -= LEADING + 1.5
     for text in (target_mass(plan, told, units), *finished_size(plan, told, units)):
         write(text)

@@ -45,7 +45,7 @@ FIGURES = ("0.5", "50%")  # how a language writes numbers; no words
 LONGER = 0.35
 HAIR = 0.05  # mm², mm: boxes that touch by less do not overlap
 PAGE_WIDE = 178.0  # mm: wording that no frame holds in still fits a page of A4 or letter
-AROUND = 30.0  # mm: the longest figure, beside a section
+AROUND = 70.0  # mm: a figure with its name, beside a section
 SYMBOLS = {"mm", "in", "kg", "g", "lb", "lbf", "N", "kN", "m", "s", "ft", "kW", "Ø"}
 COMMAND = {"templategen", "printer", "add", "NAME", "across", "down"}  # on the scale sheet
 

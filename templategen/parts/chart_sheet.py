@@ -26,7 +26,7 @@ def make(chart: Chart, *, units: Units) -> tuple[Part, ...]:
     marks = [[cell_text(cell, letters) for cell in row] for row in chart.cells]
     heads = [length(height, units) for height in chart.heights]
     corner = say("diameter")
-    first = 2.0 + max(text_width(length(d, units), size=BODY, bold=True) for d in chart.diameters)
+    first = 4.0 + max(text_width(length(d, units), size=BODY, bold=True) for d in chart.diameters)
     first = max(first, 4.0 + text_width(corner, size=BODY, bold=True))
     wide = 3.0 + max(
         [text_width(m, size=BODY) for row in marks for m in row]

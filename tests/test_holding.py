@@ -17,12 +17,14 @@ from templategen.nest.holding import (
     holding_findings,
     mass_number,
     mass_text,
+    speed_text,
     torque_text,
 )
 from templategen.nest.identity import identity
 from templategen.nest.plan import Finding, Level, Plan
 from templategen.nest.planner import make_plan
 from templategen.trade.lathe import cutter_droop
+from templategen.units import Units
 
 
 @pytest.fixture(scope="module")
@@ -281,13 +283,19 @@ def test_an_identity_is_short_and_its_own(plan: Plan) -> None:
 def test_figures_as_printed() -> None:
     """1 lb = 0.45359237 kg, 1 lbf = 4.448222 N, 1 lbf·ft = 1.355818 N·m (NIST SP 811)."""
     assert mass_text(Mass(low=22.27, high=23.93, at_most=False)) == "22.3 to 23.9 kg"
-    assert mass_text(Mass(low=1, high=1, at_most=True), inch=True) == "at most 2.20 lb"
+    assert mass_text(Mass(low=1, high=1, at_most=True), units=Units.IN) == "at most 2.20 lb"
     assert mass_text(Mass(low=1, high=1, at_most=False)) == "1.00 kg"
-    assert mass_number(45.359237, inch=True) == "100.0 lb"
-    assert force_text(444.8222, inch=True) == "100 lbf"
+    assert mass_number(45.359237, units=Units.IN) == "100.0 lb"
+    assert force_text(444.8222, units=Units.IN) == "100 lbf"
     assert [force_text(f) for f in (0, 4.26, 164.6, 18999)] == ["0 N", "4.3 N", "160 N", "19 kN"]
     assert torque_text(28.65) == "29 N·m"
-    assert torque_text(13.55818, inch=True) == "10 lbf·ft"
+    assert torque_text(13.55818, units=Units.IN) == "10 lbf·ft"
+    both = Mass(low=22.27, high=23.93, at_most=False)
+    assert mass_text(both, units=Units.BOTH) == "22.3 to 23.9 kg (49.1 to 52.8 lb)"
+    assert mass_number(45.359237, units=Units.BOTH) == "45.4 kg (100.0 lb)"
+    assert force_text(4448.222, units=Units.BOTH) == "4.4 kN (1000 lbf)"
+    assert torque_text(13.55818, units=Units.BOTH) == "14 N·m (10 lbf·ft)"
+    assert speed_text(10.0, units=Units.BOTH) == "10.0 m/s (33 ft/s)"
 
 
 def test_every_example_wood_can_be_worked_out() -> None:

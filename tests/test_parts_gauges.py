@@ -256,7 +256,7 @@ def test_tags_and_sheets_carry_their_piece(plan: Plan, units: Units) -> None:
                 plan.job.blank.wood,
                 plan.job.date,
                 "solid core" if told.wall is None else f"wall {printed_length(told.wall, units)}",
-                mass_number(told.target_mass, inch=units is Units.IN),
+                mass_number(told.target_mass, units=units),
                 printed_length(told.dried.circle, units),
                 "end grain sealed: yes no",
                 "never ratings",

@@ -127,10 +127,9 @@ def show_holding(made: "Plan") -> None:
         speed_text,
         torque_text,
     )
-    from templategen.units import Units, format_length
+    from templategen.units import format_length
 
     units = made.job.units
-    inch = units is Units.IN
     figures = figures_of(made)
 
     def shown(value: float | None) -> str:
@@ -159,8 +158,8 @@ def show_holding(made: "Plan") -> None:
                 shown(dried.circle if dried else None),
                 shown(dried.wall_left if dried else None),
                 shown(p.thumb_wall),
-                mass_text(p.wet, inch=inch) if p.wet else "-",
-                "-" if p.target_mass is None else mass_number(p.target_mass, inch=inch),
+                mass_text(p.wet, units=units) if p.wet else "-",
+                "-" if p.target_mass is None else mass_number(p.target_mass, units=units),
             ]
         )
     show_table(rows)
@@ -188,11 +187,11 @@ def show_holding(made: "Plan") -> None:
                 say(held.grip.value) if held else "-",
                 figure(held.share, ".0%") if held else "-",
                 figure(p.strength, ".2f"),
-                force_text(p.break_force, inch=inch) if p.break_force is not None else "-",
+                force_text(p.break_force, units=units) if p.break_force is not None else "-",
             ]
         )
     show_table(rows)
-    mass = mass_text(figures.mass, inch=inch) if figures.mass else say("not known")
+    mass = mass_text(figures.mass, units=units) if figures.mass else say("not known")
     typer.echo(
         "\n"
         + say(
@@ -206,17 +205,17 @@ def show_holding(made: "Plan") -> None:
             "(start at {start:.0f}; rim {rim}; 6000 to 9000 over the inches: {rough:.0f} to "
             "{rule:.0f} rpm, common practice)",
             start=figures.start_speed,
-            rim=speed_text(figures.rim_speed, inch=inch),
+            rim=speed_text(figures.rim_speed, units=units),
             rough=figures.rough_speed,
             rule=figures.rule_speed,
         )
     )
     rows = [[say("cut"), say("force at the tip"), say("droop")]]
     for c in figures.cuts:
-        force = "-" if c.tip_force is None else force_text(c.tip_force, inch=inch)
+        force = "-" if c.tip_force is None else force_text(c.tip_force, units=units)
         rows.append([str(c.number), force, shown(c.droop)])
     if figures.torque is not None and figures.cuts:
-        torque = torque_text(figures.torque, inch=inch)
+        torque = torque_text(figures.torque, units=units)
         typer.echo(say("Motor at that speed: {torque}", torque=torque))
         show_table(rows)
     if figures.least_height is not None:

@@ -374,10 +374,10 @@ def _wall_findings(plan: Plan, figures: Figures) -> list[Finding]:
 
 
 def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
-    inch = plan.job.units is Units.IN
+    units = plan.job.units
 
     def whole(mass_kg: float) -> str:
-        return f"{mass_kg / POUND_KG:.0f} lb" if inch else f"{mass_kg:.0f} kg"
+        return f"{mass_kg / POUND_KG:.0f} lb" if units is Units.IN else f"{mass_kg:.0f} kg"
 
     mass = figures.mass
     stated = [
@@ -402,7 +402,7 @@ def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
             text = say(
                 "the green blank weighs about {mass} by estimate, over {limit}; take a smaller "
                 "blank or rough it first",
-                mass=mass_text(mass, inch=inch),
+                mass=mass_text(mass, units=units),
                 limit=told,
             )
             found.append(_finding(Level.STOP, "mass", text))
@@ -482,7 +482,7 @@ def _tenon_findings(plan: Plan, figures: Figures) -> list[Finding]:
                 "{margin:.1f} times the motor's steady force; a larger tenon or lighter cuts. "
                 "An estimate, not a rating",
                 number=p.number,
-                force=force_text(p.break_force, inch=units.value == "in"),
+                force=force_text(p.break_force, units=units),
                 margin=p.margin,
             )
             found.append(_finding(Level.CAUTION, mark("tenon strength"), text))
@@ -498,36 +498,53 @@ def _tenon_findings(plan: Plan, figures: Figures) -> list[Finding]:
     return found
 
 
-def mass_text(mass: Mass, *, inch: bool = False) -> str:
+def mass_text(mass: Mass, *, units: Units = Units.MM) -> str:
     """A mass as printed, such as ``22.3 to 23.9 kg``; ``about`` is for the caller to say."""
-    low, high = (mass_number(m, inch=inch) for m in (mass.low, mass.high))
+    if units is Units.BOTH:
+        return _both(mass_text(mass), mass_text(mass, units=Units.IN))
+    low, high = (mass_number(m, units=units) for m in (mass.low, mass.high))
     if mass.at_most:
         return say("at most {most}", most=high)
     return high if low == high else say("{low} to {high}", low=low.rsplit(" ", 1)[0], high=high)
 
 
-def mass_number(mass_kg: float, *, inch: bool = False) -> str:
+def mass_number(mass_kg: float, *, units: Units = Units.MM) -> str:
     """One mass as printed: to 10 g, or 0.01 lb; to a tenth from 10 up."""
-    value, unit = (mass_kg / POUND_KG, "lb") if inch else (mass_kg, "kg")
+    if units is Units.BOTH:
+        return _both(mass_number(mass_kg), mass_number(mass_kg, units=Units.IN))
+    value, unit = (mass_kg / POUND_KG, "lb") if units is Units.IN else (mass_kg, "kg")
     return f"{figure(value, '.1f' if value >= 10 else '.2f')} {unit}"
 
 
-def force_text(force: float, *, inch: bool = False) -> str:
+def force_text(force: float, *, units: Units = Units.MM) -> str:
     """A force as printed, to two figures: N and kN, or pounds-force."""
-    value, unit = (force / POUND_N, "lbf") if inch else (force, "N")
-    if value >= 1000 and not inch:
+    if units is Units.BOTH:
+        return _both(force_text(force), force_text(force, units=Units.IN))
+    value, unit = (force / POUND_N, "lbf") if units is Units.IN else (force, "N")
+    if value >= 1000 and units is Units.MM:
         value, unit = value / 1000, "kN"
     return f"{_two_figures(value)} {unit}"
 
 
-def speed_text(speed: float, *, inch: bool = False) -> str:
+def speed_text(speed: float, *, units: Units = Units.MM) -> str:
     """A rim speed as printed: m/s, or feet per second."""
-    return f"{speed / 0.3048:.0f} ft/s" if inch else f"{figure(speed, '.1f')} m/s"
+    if units is Units.BOTH:
+        return _both(speed_text(speed), speed_text(speed, units=Units.IN))
+    return f"{speed / 0.3048:.0f} ft/s" if units is Units.IN else f"{figure(speed, '.1f')} m/s"
 
 
-def torque_text(torque: float, *, inch: bool = False) -> str:
+def torque_text(torque: float, *, units: Units = Units.MM) -> str:
     """A torque as printed, to two figures: N·m, or pound-force feet."""
-    return f"{_two_figures(torque / 1.355818)} lbf·ft" if inch else f"{_two_figures(torque)} N·m"
+    if units is Units.BOTH:
+        return _both(torque_text(torque), torque_text(torque, units=Units.IN))
+    if units is Units.IN:
+        return f"{_two_figures(torque / 1.355818)} lbf·ft"
+    return f"{_two_figures(torque)} N·m"
+
+
+def _both(metric: str, other: str) -> str:
+    """A figure in both systems, as lengths are printed in `Units.BOTH`."""
+    return f"{metric} ({other})"
 
 
 def _two_figures(value: float) -> str:

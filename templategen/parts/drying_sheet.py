@@ -61,10 +61,9 @@ def _sheet(plan: Plan, piece: Piece, told: PieceFigures, units: Units) -> Part:
     write("; ".join(finished_size(plan, told, units)))
     write(f"{green_mass(told, units)}; {target_mass(plan, told, units)}")
     if told.dry_mass is not None:
-        inch = units is Units.IN
         final = plan.job.nest.final_moisture
         way = [
-            f"{m} % {mass_number(mass_at(told.dry_mass, m), inch=inch)}"
+            f"{m} % {mass_number(mass_at(told.dry_mass, m), units=units)}"
             for m in ON_THE_WAY
             if m > final
         ]
@@ -72,7 +71,7 @@ def _sheet(plan: Plan, piece: Piece, told: PieceFigures, units: Units) -> Part:
             say(
                 "by estimate: {way} · dry {mass}",
                 way=" · ".join(way),
-                mass=mass_number(told.dry_mass, inch=inch),
+                mass=mass_number(told.dry_mass, units=units),
             )
         )
         write(say("moisture in % is 100 × (mass / dry mass - 1)"))

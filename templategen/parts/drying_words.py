@@ -34,7 +34,7 @@ def green_mass(told: PieceFigures, units: Units) -> str:
     """The green mass by estimate."""
     if told.wet is None:
         return say("green mass not known: weigh it")
-    return say("green mass about {mass}", mass=mass_text(told.wet, inch=units is Units.IN))
+    return say("green mass about {mass}", mass=mass_text(told.wet, units=units))
 
 
 def target_mass(plan: Plan, told: PieceFigures, units: Units) -> str:
@@ -44,7 +44,7 @@ def target_mass(plan: Plan, told: PieceFigures, units: Units) -> str:
         return say(
             "mass at {moisture:g} % not known: weigh until it holds still", moisture=moisture
         )
-    mass = mass_number(told.target_mass, inch=units is Units.IN)
+    mass = mass_number(told.target_mass, units=units)
     if told.target_share is None:
         return say("at {moisture:g} % about {mass}", moisture=moisture, mass=mass)
     low, high = (figure(share, ".2f") for share in told.target_share)

@@ -203,9 +203,8 @@ def _card(items: list[Item], y: float, *, key: str, title: str) -> Part:
 
 
 def _lathe_lines(plan: Plan, figures: Figures, units: Units) -> list[str]:
-    inch = units is Units.IN
     wood = figures.wood.name if figures.wood else say("wood not named")
-    mass = mass_text(figures.mass, inch=inch) if figures.mass else say("not known: weigh it")
+    mass = mass_text(figures.mass, units=units) if figures.mass else say("not known: weigh it")
     lines = [
         say(
             "{wood}, green blank {mass}. At {speed:.0f} rpm the rim runs at {rim}. 6000 to 9000 "
@@ -213,13 +212,13 @@ def _lathe_lines(plan: Plan, figures: Figures, units: Units) -> list[str]:
             wood=wood,
             mass=mass,
             speed=figures.coring_speed,
-            rim=speed_text(figures.rim_speed, inch=inch),
+            rim=speed_text(figures.rim_speed, units=units),
             low=figures.rough_speed,
             high=figures.rule_speed,
         )
     ]
     limits = [
-        say(told, limit=mass_number(limit, inch=inch))
+        say(told, limit=mass_number(limit, units=units))
         for told, limit in (
             (mark("lathe {limit}"), plan.shop.lathe.max_mass_kg),
             (mark("chuck {limit}"), plan.shop.chuck.max_mass_kg),
@@ -233,7 +232,7 @@ def _lathe_lines(plan: Plan, figures: Figures, units: Units) -> list[str]:
             say(
                 "Motor at that speed: {torque}; the force at the tip below is all of it at the "
                 "entry mark.",
-                torque=torque_text(figures.torque, inch=inch),
+                torque=torque_text(figures.torque, units=units),
             )
         )
     if figures.least_height is not None:
@@ -249,11 +248,10 @@ def _lathe_lines(plan: Plan, figures: Figures, units: Units) -> list[str]:
 def _drive_rows(
     cuts: Sequence[Cut], driven: dict[int, CutFigures], units: Units
 ) -> list[list[str]]:
-    inch = units is Units.IN
 
     def force(cut: Cut) -> str:
         figure = driven[cut.number].tip_force if cut.number in driven else None
-        return say(UNKNOWN) if figure is None else force_text(figure, inch=inch)
+        return say(UNKNOWN) if figure is None else force_text(figure, units=units)
 
     def droop(cut: Cut) -> str:
         figure = driven[cut.number].droop if cut.number in driven else None
@@ -273,7 +271,6 @@ def _drive_rows(
 
 
 def _dried_rows(pieces: Sequence[PieceFigures], plan: Plan, units: Units) -> list[list[str]]:
-    inch = units is Units.IN
 
     def row(name: str, figure: Callable[[PieceFigures], float | None]) -> list[str]:
         figures = [figure(p) for p in pieces]
@@ -283,12 +280,12 @@ def _dried_rows(pieces: Sequence[PieceFigures], plan: Plan, units: Units) -> lis
         [say("Piece"), *[str(p.number) for p in pieces]],
         [
             say("green mass"),
-            *[mass_text(p.wet, inch=inch) if p.wet else say(UNKNOWN) for p in pieces],
+            *[mass_text(p.wet, units=units) if p.wet else say(UNKNOWN) for p in pieces],
         ],
         [
             say("mass at {moisture:g} %", moisture=plan.job.nest.final_moisture),
             *[
-                say(UNKNOWN) if p.target_mass is None else mass_number(p.target_mass, inch=inch)
+                say(UNKNOWN) if p.target_mass is None else mass_number(p.target_mass, units=units)
                 for p in pieces
             ],
         ],
@@ -319,7 +316,6 @@ def _jaws_then(piece: PieceFigures) -> str:
 
 
 def _held_rows(pieces: Sequence[PieceFigures], units: Units) -> list[list[str]]:
-    inch = units is Units.IN
     held = [p.hold for p in pieces]
     rows = [
         [say("Held green, piece"), *[str(p.number) for p in pieces]],
@@ -332,7 +328,7 @@ def _held_rows(pieces: Sequence[PieceFigures], units: Units) -> list[list[str]]:
         [
             say("tenon breaks at about"),
             *[
-                say(UNKNOWN) if p.break_force is None else force_text(p.break_force, inch=inch)
+                say(UNKNOWN) if p.break_force is None else force_text(p.break_force, units=units)
                 for p in pieces
             ],
         ],

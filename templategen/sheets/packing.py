@@ -78,20 +78,28 @@ def _runs(row: int) -> tuple[Run, ...]:
     return tuple(runs)
 
 
-def _ready(quarters: int, shape: Silhouette, width: int) -> _Ready:
+@functools.lru_cache(maxsize=256)
+def _groups(shape: Silhouette) -> tuple[tuple[int, int, tuple[Run, ...]], ...]:
+    """Like rows of a silhouette: the first one, how many, and the runs of each."""
     groups: list[tuple[int, int, tuple[Run, ...]]] = []
-    first, bits = 0, 0
-    rows = shape.rows
-    for n, row in enumerate(rows):
-        bits |= row << (n * width)
+    first, rows = 0, shape.rows
     for n in range(1, len(rows) + 1):
         if n == len(rows) or rows[n] != rows[first]:
             if rows[first]:
-                groups.append((first * width, n - first, _runs(rows[first])))
+                groups.append((first, n - first, _runs(rows[first])))
             first = n
     # The longest runs first: they rule out most places at once.
-    groups.sort(key=lambda g: -max(length for _, length in g[2]) * g[1])
-    return _Ready(quarters, shape.columns, len(rows), bits, tuple(groups))
+    groups.sort(key=lambda g: -max([length for _, length in g[2]]) * g[1])
+    return tuple(groups)
+
+
+@functools.lru_cache(maxsize=512)
+def _ready(quarters: int, shape: Silhouette, width: int) -> _Ready:
+    rows = shape.rows
+    # From the last row up, each the first digits of the number so far.
+    lines = [format(row, f"0{width}b") for row in reversed(rows)]
+    groups = tuple([(first * width, count, runs) for first, count, runs in _groups(shape)])
+    return _Ready(quarters, shape.columns, len(rows), int("".join(lines), 2), groups)
 
 
 class _Filling:
@@ -208,7 +216,13 @@ def pack(
 def _orders(shapes: Sequence[Shape]) -> list[list[int]]:
     """Orders to try: the greatest first, by size in several ways."""
     firsts = [shape.turns[0][1] for shape in shapes]
-    return [sorted(range(len(shapes)), key=lambda n: (*key(firsts[n]), n)) for key in ORDERS]
+    orders: list[list[int]] = []
+    for key in ORDERS:
+        keys = [key(first) for first in firsts]
+        order = sorted(range(len(shapes)), key=lambda n: (*keys[n], n))
+        if order not in orders:  # the same again would find the same
+            orders.append(order)
+    return orders
 
 
 def _first_fit(

@@ -117,6 +117,7 @@ class _Filling:
         self.rows = rows
         self.free = columns * rows
         self.spots: list[Spot] = []
+        self.failed: set[int] = set()  # shapes for which there was no room, and so never will be
         self.smears = [0]  # number k: each taken cell also takes the 2^k - 1 to its left
 
     def lay(self, shape: _Ready, place: int, index: int, size: int) -> None:
@@ -240,7 +241,11 @@ def _first_fit(
         best: tuple[int, _Ready] | None = None
         below = sheet.rows
         for shape in ready[sheet.grid][index]:
+            if id(shape) in sheet.failed:
+                continue
             place = sheet.place(shape, below)
+            if place is None and below == sheet.rows:
+                sheet.failed.add(id(shape))  # like shapes are one object, see `_ready`
             if place is not None:
                 best = place, shape
                 # The next turn must end higher.

@@ -7,7 +7,11 @@ import itertools
 import math
 from collections.abc import Sequence
 
+import numpy as np
+from numpy.typing import NDArray
+
 Place = tuple[float, float]
+Places = NDArray[np.float64]  # one place a row
 
 
 def least_gap(one: Sequence[Place], other: Sequence[Place]) -> float:
@@ -20,50 +24,41 @@ def least_gap(one: Sequence[Place], other: Sequence[Place]) -> float:
     >>> least_gap([(0, 0), (10, 0)], [(4, 3), (4, 9)])
     3.0
     """
-    best = min(min(math.dist(p, q) for q in other) for p in one)
-    for points, sides in ((one, other), (other, one)):
-        longest = max(math.dist(a, b) for a, b in itertools.pairwise(sides))
-        for point in points:
-            # The foot of a point lies within half a side of one of that side's ends.
-            reach = math.hypot(best, longest / 2)
-            for a, b in itertools.pairwise(sides):
-                if math.dist(point, a) <= reach or math.dist(point, b) <= reach:
-                    best = min(best, _from_side(point, a, b))
-    if best > 0 and any(
-        _cross(a, b, c, d)
-        for a, b in itertools.pairwise(one)
-        for c, d in itertools.pairwise(other)
-        if _boxes_meet(a, b, c, d)
-    ):
-        return 0.0
-    return best
+    p, q = np.array(one, dtype=np.float64), np.array(other, dtype=np.float64)
+    best = min(_from_sides(p, q), _from_sides(q, p))
+    return 0.0 if _any_cross(p, q) else best
 
 
-def _from_side(point: Place, a: Place, b: Place) -> float:
-    dx, dy = b[0] - a[0], b[1] - a[1]
-    square = dx * dx + dy * dy
-    if square == 0:
-        return math.dist(point, a)
-    share = ((point[0] - a[0]) * dx + (point[1] - a[1]) * dy) / square
-    share = min(1.0, max(0.0, share))
-    return math.dist(point, (a[0] + share * dx, a[1] + share * dy))
+def _from_sides(points: Places, corners: Places) -> float:
+    """The least distance from points to the straight sides between corners, mm."""
+    a, along = corners[:-1], np.diff(corners, axis=0)
+    square = (along**2).sum(axis=1)
+    aside_x = points[:, None, 0] - a[:, 0]
+    aside_y = points[:, None, 1] - a[:, 1]
+    share = aside_x * along[:, 0] + aside_y * along[:, 1]
+    np.divide(share, square, out=share, where=square > 0)
+    np.clip(share, 0.0, 1.0, out=share)  # of a side without length both ends are the same
+    aside_x -= share * along[:, 0]
+    aside_y -= share * along[:, 1]
+    return float(np.hypot(aside_x, aside_y).min())
 
 
-def _boxes_meet(a: Place, b: Place, c: Place, d: Place) -> bool:
-    return (
-        min(a[0], b[0]) <= max(c[0], d[0])
-        and min(c[0], d[0]) <= max(a[0], b[0])
-        and min(a[1], b[1]) <= max(c[1], d[1])
-        and min(c[1], d[1]) <= max(a[1], b[1])
-    )
+def _any_cross(one: Places, other: Places) -> bool:
+    """Whether a side of one line meets a side of the other."""
+    a, b, c, d = one[:-1, None], one[1:, None], other[None, :-1], other[None, 1:]
+    near = np.ones((len(one) - 1, len(other) - 1), dtype=np.bool_)
+    for n in (0, 1):
+        near &= np.minimum(a[..., n], b[..., n]) <= np.maximum(c[..., n], d[..., n])
+        near &= np.minimum(c[..., n], d[..., n]) <= np.maximum(a[..., n], b[..., n])
+    i, j = np.nonzero(near)
+    a, b, c, d = one[i], one[i + 1], other[j], other[j + 1]
+    cross = (_turn(a, b, c) * _turn(a, b, d) <= 0) & (_turn(c, d, a) * _turn(c, d, b) <= 0)
+    return bool(cross.any())
 
 
-def _cross(a: Place, b: Place, c: Place, d: Place) -> bool:
-    return _turn(a, b, c) * _turn(a, b, d) <= 0 and _turn(c, d, a) * _turn(c, d, b) <= 0
-
-
-def _turn(a: Place, b: Place, c: Place) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+def _turn(a: Places, b: Places, c: Places) -> NDArray[np.float64]:
+    """For each row: which way b turns round a to reach c."""
+    return (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (b[:, 1] - a[:, 1]) * (c[:, 0] - a[:, 0])
 
 
 def depth_at_radius(line: Sequence[Place], radius: float) -> float | None:

@@ -127,12 +127,10 @@ class Box(NamedTuple):
 
 def union(boxes: "list[Box] | tuple[Box, ...]") -> Box:
     """The least box round all `boxes` (at least one)."""
-    return Box(
-        min(b.left for b in boxes),
-        min(b.bottom for b in boxes),
-        max(b.right for b in boxes),
-        max(b.top for b in boxes),
-    )
+    if len(boxes) == 1:
+        return boxes[0]
+    lefts, bottoms, rights, tops = zip(*boxes, strict=True)
+    return Box(min(lefts), min(bottoms), max(rights), max(tops))
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,8 @@
 """PDF from settled pages: the only place that knows points."""
 
+import functools
 import io
+import math
 from collections.abc import Mapping
 
 from reportlab import rl_config
@@ -20,50 +22,114 @@ REGULAR, BOLD = "TemplateSans", "TemplateSans-Bold"
 _GREY = {Role.CUT: 0.0, Role.MARK: 0.0, Role.NOTE: 0.25}
 
 
+_PAINT = {(True, False): "S", (False, True): "f*", (True, True): "B*", (False, False): "n"}
+_ESCAPED = {n: chr(n) if 32 <= n < 127 else f"\\{n:03o}" for n in range(256)} | {
+    ord(c): f"\\{c}" for c in "\\()"
+}
+
+
+def number(value: float) -> str:
+    """A number as the content of a page takes it: six digits or so, as reportlab writes them.
+
+    >>> number(0.5), number(-12.3456789), number(1e-9)
+    ('.5', '-12.34568', '0')
+    """
+    size = abs(value)
+    if size <= 1e-7:
+        return "0"
+    if size < 10:
+        text = f"{value:.6f}"
+    elif size < 100:
+        text = f"{value:.5f}"
+    elif size < 1000:
+        text = f"{value:.4f}"
+    else:
+        places = max(0, 6 - int(math.log10(size)))
+        text = f"{value:.{places}f}"
+        if not places:
+            return text
+    text = text.rstrip("0").rstrip(".")
+    return text[1:] if text[0] == "0" and len(text) > 1 else text
+
+
 class PdfPen:
-    """Draws onto a reportlab canvas through a part-to-page map in millimetres."""
+    """Draws onto a reportlab canvas through a part-to-page map in millimetres.
+
+    The operators (ISO 32000-2 §8 and §9) are written straight into the canvas: its own path and
+    text objects take three times as long for the same bytes.
+    """
 
     def __init__(self, canvas: Canvas, transform: Transform) -> None:
         self.canvas = canvas
         self.transform = transform
-
-    def _pt(self, point: Point) -> tuple[float, float]:
-        return point.x * PT, point.y * PT
+        self._put = canvas._code.append  # type: ignore[attr-defined] # no public way
 
     def path(self, path: Path) -> None:
         """Lines as lines, true arcs as cubics of 30° or less."""
-        canvas, moved = self.canvas, path.moved(self.transform)
-        canvas.setLineWidth(moved.line_width * PT)
-        canvas.setStrokeGray(_GREY[moved.role])
-        canvas.setDash([2 * PT, 1.2 * PT] if moved.dashed else [])
-        run = canvas.beginPath()
-        run.moveTo(*self._pt(moved.segments[0].start))
-        for segment in moved.segments:
+        put, (a, b, c, d, e, f) = self._put, self.transform
+
+        def at(x: float, y: float) -> str:
+            return f"{number((a * x + c * y + e) * PT)} {number((b * x + d * y + f) * PT)}"
+
+        width = path.line_width
+        put(f"{number(width * PT)} w")
+        put(f"{number(_GREY[path.role])} G")
+        put(_DASHES if path.dashed else "[] 0 d")
+        first = path.segments[0]
+        run = ["n", at(*first.start) if isinstance(first, Line) else "", "m"]
+        for segment in path.segments:
             match segment:
-                case Line():
-                    run.lineTo(*self._pt(segment.end))
+                case Line(_, end):
+                    run += (at(*end), "l")
                 case Arc():
-                    for one, two, end in bezier_arc(segment):
-                        run.curveTo(*self._pt(one), *self._pt(two), *self._pt(end))
-        if moved.closed:
-            run.close()
-        if moved.fill is not None:
-            canvas.setFillGray(moved.fill)
-        canvas.drawPath(run, stroke=int(moved.line_width > 0), fill=int(moved.fill is not None))
+                    arc = segment.moved(self.transform)
+                    if not run[1]:
+                        run[1] = _written(arc.start)
+                    for cubic in bezier_arc(arc):
+                        run += [_written(point) for point in cubic]
+                        run.append("c")
+        if path.closed:
+            run.append("h")
+        if path.fill is not None:
+            put(f"{number(path.fill)} g")
+        put(" ".join(run))
+        put(_PAINT[width > 0, path.fill is not None])
 
     def text(self, text: Text) -> None:
         """One line of text in the embedded font."""
-        canvas, moved = self.canvas, text.moved(self.transform)
-        width = moved.width
+        moved, document = text.moved(self.transform), self.canvas._doc  # type: ignore[attr-defined]
+        width, (x, y) = moved.width, moved.at
         shift = {Anchor.START: 0.0, Anchor.MIDDLE: -width / 2, Anchor.END: -width}[moved.anchor]
-        turn = Transform.rotate(moved.angle)
-        place = Transform.move(shift, 0).then(turn).then(Transform.move(*moved.at))
-        canvas.setFillGray(0.0)
-        run = canvas.beginText()
-        run.setFont(BOLD if moved.bold else REGULAR, moved.size * PT)
-        run.setTextTransform(place.a, place.b, place.c, place.d, place.e * PT, place.f * PT)
-        run.textOut(moved.text)
-        canvas.drawText(run)
+        a, b, c, d, _, _ = Transform.rotate(moved.angle)
+        place = (a, b, c, d, (a * shift + x) * PT, (b * shift + y) * PT)
+        size = f"{number(moved.size * PT)} Tf {number(moved.size * PT * 1.2)} TL"
+        font, last = _fonts()[moved.bold], -1
+        run = ["BT 1 0 0 1 0 0 Tm", *map(number, place), "Tm"]
+        for subset, letters in font.splitString(moved.text, document):
+            if subset != last:
+                last = subset
+                run.append(f"{font.getSubsetInternalName(subset, document)} {size}")
+            run.append(f"({letters.decode('latin-1').translate(_ESCAPED)}) Tj")
+        run.append("ET")
+        self._put("0 g")
+        self._put(" ".join(run))
+
+
+def _written(point: Point) -> str:
+    return f"{number(point.x * PT)} {number(point.y * PT)}"
+
+
+_DASHES = f"[{number(2 * PT)} {number(1.2 * PT)}] 0 d"
+
+
+@functools.cache
+def _fonts() -> tuple[TTFont, TTFont]:
+    """The embedded fonts, plain and bold: read once, for each document keeps a list of its own."""
+    plain, bold = (
+        TTFont(name, io.BytesIO(font_path(bold=bold).read_bytes()))
+        for name, bold in ((REGULAR, False), (BOLD, True))
+    )
+    return plain, bold
 
 
 def write_pdf(pack: Pack, *, title: str, attachments: Mapping[str, bytes]) -> bytes:
@@ -77,8 +143,8 @@ def write_pdf(pack: Pack, *, title: str, attachments: Mapping[str, bytes]) -> by
     Returns: the file; the same input gives the same bytes.
     """
     rl_config.useA85 = 0
-    for name, bold in ((REGULAR, False), (BOLD, True)):
-        pdfmetrics.registerFont(TTFont(name, io.BytesIO(font_path(bold=bold).read_bytes())))
+    for font in _fonts():
+        pdfmetrics.registerFont(font)
     buffer = io.BytesIO()
     first = pack.pages[0].paper
     canvas = Canvas(

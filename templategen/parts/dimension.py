@@ -83,12 +83,14 @@ class Surroundings:
     def is_free(self, box: Box) -> bool:
         """Whether a box grown by the clearance meets no line and no text."""
         wide = box.grown(CLEAR)
-        if any(wide.meets(t) for t in self._texts):
-            return False
+        for text in self._texts:
+            if wide.meets(text):
+                return False
         (left, bottom) = self._cell(Point(wide.left, wide.bottom))
         (right, top) = self._cell(Point(wide.right, wide.top))
-        return not any(
-            (x, y) in self._cells for x in range(left, right + 1) for y in range(bottom, top + 1)
+        columns = range(left, right + 1)
+        return all(
+            self._cells.isdisjoint([(x, y) for x in columns]) for y in range(bottom, top + 1)
         )
 
     def crossings(self, start: Point, end: Point) -> int:
@@ -141,10 +143,10 @@ class Surroundings:
                         anchor=Anchor.MIDDLE,
                     )
                     box = label.bounds()
-                    if not self.is_free(box):
-                        continue
                     start = _nearest(box, at)
-                    if start is None:
+                    if start is None or (best is not None and math.dist(start, at) >= best[0]):
+                        continue
+                    if not self.is_free(box):
                         continue
                     crossed = self.crossings(start, at)
                     cost = math.dist(start, at) + 20.0 * crossed

@@ -125,6 +125,13 @@ class Text:
 
     def bounds(self) -> Box:
         """The least upright box round it."""
+        if self.angle == 0:  # as most are
+            width, (x, y) = self.width, self.at
+            shift = 0.0
+            if self.anchor is not Anchor.START:
+                shift = -width if self.anchor is Anchor.END else -width / 2
+            low, high = y - 0.24 * self.size, y + 0.76 * self.size
+            return Box(x + shift, low, x + (shift + width), high)
         corners = self.corners()
         xs, ys = [p.x for p in corners], [p.y for p in corners]
         return Box(min(xs), min(ys), max(xs), max(ys))

@@ -47,7 +47,13 @@ def text_width(text: str, *, size: float, bold: bool = False) -> float:
         size: font size, mm.
         bold: in the bold cut.
     """
-    return size * sum(_advance(character, bold) for character in text)
+    return size * _ems(text, bold)
+
+
+@functools.lru_cache(maxsize=8192)
+def _ems(text: str, bold: bool) -> float:
+    """Length of a line of text in widths of an em."""
+    return sum([_advance(character, bold) for character in text])
 
 
 def bound_words(text: str) -> list[str]:

@@ -1,5 +1,6 @@
 """What every page carries beside its parts: bars, wording and a caution."""
 
+import functools
 import math
 
 from templategen.geometry.shapes import Box, Point
@@ -37,6 +38,7 @@ def bar_steps(paper: Paper, units: Units, margin: float = MARGIN) -> tuple[float
     return step, across, down
 
 
+@functools.lru_cache(maxsize=64)
 def bars(paper: Paper, units: Units, margin: float = MARGIN) -> tuple[tuple[Path, ...], ...]:
     """The scale-check bar across and the one down, page mm: the base line first, then its ticks."""
     step, across, down = bar_steps(paper, units, margin)

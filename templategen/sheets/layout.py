@@ -37,8 +37,7 @@ class _Piece:
     part: Part
     order: int
     box: Box
-    cells: Silhouette
-    quarters: tuple[int, ...]
+    shape: Shape
     tiling: Tiling | None = None
     tile: Tile | None = None
 
@@ -105,7 +104,7 @@ def arrange(
     grids = [(cells_for(a.width) + GAP_CELLS, cells_for(a.height) + GAP_CELLS) for a in areas]
     best: tuple[tuple[Sheet, ...], list[_Piece]] | None = None
     for pieces in _cuttings(parts, areas, lap):
-        shapes = [_shape(piece) for piece in pieces]
+        shapes = [piece.shape for piece in pieces]
         most = MOST_PAGES if best is None else len(best[0]) - 1
         found = pack(shapes, grids, most=most)
         if found is not None:
@@ -184,8 +183,7 @@ def plain_page_count(parts: Sequence[Part], *, paper: Paper, lap: float = LAP) -
     return count
 
 
-def _fits(part: Part, areas: Sequence[Box]) -> bool:
-    box = part.drawing.bounds()
+def _fits(part: Part, box: Box, areas: Sequence[Box]) -> bool:
     sizes = [(a.width, a.height) for a in areas]
     if part.may_turn:
         sizes += [(high, wide) for wide, high in sizes]
@@ -199,8 +197,9 @@ def _cuttings(parts: Sequence[Part], areas: tuple[Box, ...], lap: float) -> Iter
     ways: list[tuple[int, list[Tiling]]] = []
     tiles = 0
     for order, part in enumerate(parts):
-        if _fits(part, areas):
-            whole.append(_whole(part, order))
+        box = part.drawing.bounds()
+        if _fits(part, box, areas):
+            whole.append(_whole(part, order, box))
         else:
             ways.append((order, tilings(part, sizes, lap=lap)))
             tiles += len(ways[-1][1][0].tiles)
@@ -216,16 +215,11 @@ def _cuttings(parts: Sequence[Part], areas: tuple[Box, ...], lap: float) -> Iter
         yield cut + whole
 
 
-def _whole(part: Part, order: int) -> _Piece:
+def _whole(part: Part, order: int, box: Box) -> _Piece:
     """A part that fits on a page. A card that does not is tiled like any part, never cut off."""
-    box = part.drawing.bounds()
     # A card is read, not cut: nothing belongs between its lines.
     cells = silhouette(part.drawing, box) if part.may_tile else solid(box.width, box.height)
-    quarters: tuple[int, ...] = (0,)
-    if part.may_turn:
-        turned = cells.turned()
-        quarters = (0, 1) if turned.turned() == cells else (0, 1, 2, 3)
-    return _Piece(part=part, order=order, box=box, cells=cells, quarters=quarters)
+    return _Piece(part=part, order=order, box=box, shape=_shape(cells, may_turn=part.may_turn))
 
 
 def _piece_of(order: int, tiling: Tiling, tile: Tile) -> _Piece:
@@ -256,22 +250,21 @@ def _piece_of(order: int, tiling: Tiling, tile: Tile) -> _Piece:
         part=tiling.part,
         order=order,
         box=tile.frame,
-        cells=Silhouette(rows=tuple(rows), columns=cells.columns),
-        quarters=(0,),
+        shape=_shape(Silhouette(rows=tuple(rows), columns=cells.columns), may_turn=False),
         tiling=tiling,
         tile=tile,
     )
 
 
-def _shape(piece: _Piece) -> Shape:
-    turns = []
-    cells = piece.cells
-    for quarters in range(4):
-        if quarters in piece.quarters:
-            turns.append((quarters, cells.grown(GAP_CELLS)))
-        if quarters < max(piece.quarters):
-            cells = cells.turned()
-    return Shape(turns=tuple(turns))
+def _shape(cells: Silhouette, *, may_turn: bool) -> Shape:
+    """Cells and a gap, in each turn that makes a difference."""
+    turns = [cells]
+    if may_turn:
+        turns.append(turns[-1].turned())
+        half = turns[-1].turned()
+        if half != cells:
+            turns += [half, half.turned()]
+    return Shape(turns=tuple([(n, turn.grown(GAP_CELLS)) for n, turn in enumerate(turns)]))
 
 
 def _lie(piece: _Piece, spot: Spot, area: Box) -> Transform:

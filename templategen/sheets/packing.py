@@ -55,6 +55,7 @@ class _Ready:
         rows: of the shape.
         bits: its cells as one number, laid in the top left corner of the sheet.
         groups: like rows: offset of the first one in bits, how many, and the runs of each.
+        block: columns and rows of the largest rectangle of one group.
     """
 
     quarters: int
@@ -62,6 +63,7 @@ class _Ready:
     rows: int
     bits: int
     groups: tuple[tuple[int, int, tuple[Run, ...]], ...]
+    block: tuple[int, int]
 
 
 def _runs(row: int) -> tuple[Run, ...]:
@@ -78,20 +80,32 @@ def _runs(row: int) -> tuple[Run, ...]:
     return tuple(runs)
 
 
-def _ready(quarters: int, shape: Silhouette, width: int) -> _Ready:
+@functools.lru_cache(maxsize=256)
+def _groups(shape: Silhouette) -> tuple[tuple[int, int, tuple[Run, ...]], ...]:
+    """Like rows of a silhouette: the first one, how many, and the runs of each."""
     groups: list[tuple[int, int, tuple[Run, ...]]] = []
-    first, bits = 0, 0
-    rows = shape.rows
-    for n, row in enumerate(rows):
-        bits |= row << (n * width)
+    first, rows = 0, shape.rows
     for n in range(1, len(rows) + 1):
         if n == len(rows) or rows[n] != rows[first]:
             if rows[first]:
-                groups.append((first * width, n - first, _runs(rows[first])))
+                groups.append((first, n - first, _runs(rows[first])))
             first = n
     # The longest runs first: they rule out most places at once.
-    groups.sort(key=lambda g: -max(length for _, length in g[2]) * g[1])
-    return _Ready(quarters, shape.columns, len(rows), bits, tuple(groups))
+    groups.sort(key=lambda g: -max([length for _, length in g[2]]) * g[1])
+    return tuple(groups)
+
+
+@functools.lru_cache(maxsize=512)
+def _ready(quarters: int, shape: Silhouette, width: int) -> _Ready:
+    rows = shape.rows
+    # From the last row up, each the first digits of the number so far.
+    lines = [format(row, f"0{width}b") for row in reversed(rows)]
+    groups = tuple([(first * width, count, runs) for first, count, runs in _groups(shape)])
+    block = 0, 0  # a shape without cells fits anywhere
+    if groups:
+        _, count, runs = groups[0]
+        block = max([length for _, length in runs]), count
+    return _Ready(quarters, shape.columns, len(rows), int("".join(lines), 2), groups, block)
 
 
 class _Filling:
@@ -109,11 +123,17 @@ class _Filling:
         self.rows = rows
         self.free = columns * rows
         self.spots: list[Spot] = []
+        # A sheet only gets fuller: what found no room never will.
+        self.failed: set[int] = set()  # shapes
+        self.blocks: list[tuple[int, int]] = []  # columns and rows of rectangles
+        self.rooms: dict[tuple[int, int], int] = {}  # see `_room`
+        self.all = (1 << (columns * rows)) - 1
         self.smears = [0]  # number k: each taken cell also takes the 2^k - 1 to its left
 
     def lay(self, shape: _Ready, place: int, index: int, size: int) -> None:
         """Takes the cells of a shape whose top left corner lies at bit `place`."""
         self.smears = [self.smears[0] | shape.bits << place]
+        self.rooms.clear()
         self.free -= size
         row, column = divmod(place, self.columns)
         self.spots.append(Spot(index=index, quarters=shape.quarters, column=column, row=row))
@@ -127,6 +147,19 @@ class _Filling:
         half = self.smears[power]
         return half | half >> (length - (1 << power))
 
+    def _room(self, length: int, count: int) -> int:
+        """Bit n is set where no cell of a rectangle with its top left corner there is taken."""
+        room = self.rooms.get((length, count))
+        if room is None:
+            taken, done = self._smeared(length), 1
+            while done * 2 <= count:
+                taken |= taken >> (self.columns * done)
+                done *= 2
+            if count > done:
+                taken |= taken >> (self.columns * (count - done))
+            room = self.rooms[length, count] = taken ^ self.all
+        return room
+
     def place(self, shape: _Ready, below: int) -> int | None:
         """The topmost, then leftmost free place of a shape, as a bit, that ends above row `below`.
 
@@ -135,21 +168,24 @@ class _Filling:
         slack, last = self.columns - shape.columns, min(self.rows, below) - shape.rows
         if slack < 0 or last < 0:
             return None
-        free = _places(self.columns, slack, last)
         if not self.smears[0]:
             return 0
+        wide, high = shape.block
+        for length, count in self.blocks:
+            if length <= wide and count <= high:
+                return None
+        free = _places(self.columns, slack, last)
+        first = True
         for offset, count, runs in shape.groups:
             for start, length in runs:
-                taken = self._smeared(length)
-                done = 1
-                while done * 2 <= count:
-                    taken |= taken >> (self.columns * done)
-                    done *= 2
-                if count > done:
-                    taken |= taken >> (self.columns * (count - done))
-                free &= ~(taken >> (offset + start))
+                free &= self._room(length, count) >> (offset + start)
             if not free:
+                if first:
+                    anywhere = _places(self.columns, self.columns - wide, self.rows - high)
+                    if not anywhere & self._room(wide, high):
+                        self.blocks.append(shape.block)
                 return None
+            first = False
         return (free & -free).bit_length() - 1
 
 
@@ -208,7 +244,13 @@ def pack(
 def _orders(shapes: Sequence[Shape]) -> list[list[int]]:
     """Orders to try: the greatest first, by size in several ways."""
     firsts = [shape.turns[0][1] for shape in shapes]
-    return [sorted(range(len(shapes)), key=lambda n: (*key(firsts[n]), n)) for key in ORDERS]
+    orders: list[list[int]] = []
+    for key in ORDERS:
+        keys = [key(first) for first in firsts]
+        order = sorted(range(len(shapes)), key=lambda n: (*keys[n], n))
+        if order not in orders:  # the same again would find the same
+            orders.append(order)
+    return orders
 
 
 def _first_fit(
@@ -226,7 +268,11 @@ def _first_fit(
         best: tuple[int, _Ready] | None = None
         below = sheet.rows
         for shape in ready[sheet.grid][index]:
+            if id(shape) in sheet.failed:
+                continue
             place = sheet.place(shape, below)
+            if place is None and below == sheet.rows:
+                sheet.failed.add(id(shape))  # like shapes are one object, see `_ready`
             if place is not None:
                 best = place, shape
                 # The next turn must end higher.

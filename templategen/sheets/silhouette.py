@@ -4,10 +4,18 @@ import functools
 import math
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from templategen.geometry.shapes import Arc, Box, Line, Point
 from templategen.parts.drawing import Drawing, Role
 
 CELL = 2.0  # mm: side of a cell; finer cells save no page of the examples and cost four times
+
+Place = tuple[float, float]
+Floats = NDArray[np.float64]
+Rows = NDArray[np.int64]
+Columns = tuple[Floats, Floats]  # x and y of points, mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,20 +41,20 @@ class Silhouette:
         >>> Silhouette(rows=(0b011, 0b001), columns=3).turned()
         Silhouette(rows=(0, 1, 3), columns=2)
         """
-        lines = [format(row, f"0{self.columns}b") for row in self.rows]
-        turned = tuple(int("".join(reversed(column)), 2) for column in zip(*lines, strict=True))
+        lines = "".join([format(row, f"0{self.columns}b") for row in reversed(self.rows)])
+        turned = tuple([int(lines[n :: self.columns], 2) for n in range(self.columns)])
         return Silhouette(rows=turned, columns=len(self.rows))
 
     def grown(self, by: int) -> "Silhouette":
         """Every covered cell also covers `by` cells to its right and below: a gap to the next."""
-        wide = [
-            functools.reduce(int.__or__, (row << n for n in range(by + 1))) for row in self.rows
-        ]
+        wide = list(self.rows)
+        for n in range(1, by + 1):
+            wide = [grown | row << n for grown, row in zip(wide, self.rows, strict=True)]
         wide += [0] * by
-        rows = tuple(
-            functools.reduce(int.__or__, wide[max(0, n - by) : n + 1]) for n in range(len(wide))
-        )
-        return Silhouette(rows=rows, columns=self.columns + by)
+        rows = list(wide)
+        for n in range(1, by + 1):
+            rows[n:] = [row | above for row, above in zip(rows[n:], wide, strict=False)]
+        return Silhouette(rows=tuple(rows), columns=self.columns + by)
 
 
 def cells_for(length: float) -> int:
@@ -62,22 +70,41 @@ def solid(width: float, height: float) -> Silhouette:
 
 def samples(drawing: Drawing, *roles: Role, step: float = 1.0) -> list[Point]:
     """Points along the paths of the roles (of all, if none is given), `step` mm apart or less."""
-    return [p for path in drawing.paths(*roles) for p in _along(path.segments, step)]
+    return [Point(*p) for path in drawing.paths(*roles) for p in _along(path.segments, step)]
 
 
-def _along(segments: tuple[Line | Arc, ...], step: float) -> list[Point]:
-    points: list[Point] = []
+def sampled(drawing: Drawing, *, step: float = 1.0) -> Columns:
+    """As `samples`, as a column of x and a column of y."""
+    points = [p for path in drawing.paths() for p in _along(path.segments, step)]
+    return _columns(points)
+
+
+def _columns(points: list[Place]) -> Columns:
+    both = np.array(points, dtype=np.float64).reshape(-1, 2)
+    return both[:, 0], both[:, 1]
+
+
+def _along(segments: tuple[Line | Arc, ...], step: float) -> list[Place]:
+    points: list[Place] = []
     for segment in segments:
         match segment:
             case Line(start, end):
+                (x, y), (x1, y1) = start, end
                 count = max(1, math.ceil(math.dist(start, end) / step))
-                dx, dy = (end.x - start.x) / count, (end.y - start.y) / count
-                points += [Point(start.x + dx * n, start.y + dy * n) for n in range(count + 1)]
+                dx, dy = (x1 - x) / count, (y1 - y) / count
+                points += [(x + dx * n, y + dy * n) for n in range(count + 1)]
             case Arc():
-                count = max(8, math.ceil(abs(segment.sweep) * segment.radius / step))
-                turn = segment.sweep / count
-                points += [segment.at(segment.from_angle + turn * n) for n in range(count + 1)]
+                points += _arc_points(segment, step)
     return points
+
+
+@functools.lru_cache(maxsize=1024)
+def _arc_points(arc: Arc, step: float) -> list[Place]:
+    """Points along an arc; not to be changed by whoever asks."""
+    count = max(8, math.ceil(abs(arc.sweep) * arc.radius / step))
+    (x, y), radius, first, turn = arc.centre, arc.radius, arc.from_angle, arc.sweep / count
+    angles = [first + turn * n for n in range(count + 1)]
+    return [(x + radius * math.cos(angle), y + radius * math.sin(angle)) for angle in angles]
 
 
 def silhouette(drawing: Drawing, box: Box) -> Silhouette:
@@ -89,46 +116,77 @@ def silhouette(drawing: Drawing, box: Box) -> Silhouette:
     columns, count = cells_for(box.width), cells_for(box.height)
     left = box.left - (columns * CELL - box.width) / 2
     top = box.top + (count * CELL - box.height) / 2
-    rows = [0] * count
-    crossings: list[list[float]] = [[] for _ in range(count)]
-    closed = False
-
-    def cover(x0: float, x1: float, row: int) -> None:
-        first, last = max(0, int((x0 - left) / CELL)), min(columns - 1, int((x1 - left) / CELL))
-        if first <= last and x1 >= box.left and x0 <= box.right:
-            rows[row] |= (1 << (last + 1)) - (1 << first)
-
+    # How often a run begins at a cell, less how often one ended before it.
+    begun = np.zeros((count, columns + 1), dtype=np.int32)
+    ink: list[Place] = []
+    outlines: list[tuple[int, int]] = []  # first and last point of closed cut lines
     for path in drawing.paths():
-        points = _along(path.segments, CELL)
-        for x, y in points:
-            if box.left <= x <= box.right and box.bottom <= y <= box.top:
-                rows[min(count - 1, int((top - y) / CELL))] |= 1 << min(
-                    columns - 1, int((x - left) / CELL)
-                )
+        first = len(ink)
+        ink += _along(path.segments, CELL)
         if path.closed and path.role is Role.CUT:
-            closed = True
-            x0, y0 = points[-1]
-            for x1, y1 in points:
-                low, high = (y0, y1) if y0 < y1 else (y1, y0)
-                # Row n is crossed where its middle, top - (n + ½) cells, lies in (low, high].
-                first = max(0, math.ceil((top - high) / CELL - 0.5))
-                last = min(count - 1, math.ceil((top - low) / CELL - 0.5) - 1)
-                for row in range(first, last + 1):
-                    y = top - (row + 0.5) * CELL
-                    crossings[row].append(x0 + (x1 - x0) * (y - y0) / (y1 - y0))
-                x0, y0 = x1, y1
-    for row, xs in enumerate(crossings):
-        xs.sort()
-        for x0, x1 in zip(xs[::2], xs[1::2], strict=False):
-            cover(x0, x1, row)
-    for text in drawing.texts():
-        words = text.bounds()
-        first = max(0, int((top - words.top) / CELL))
-        for row in range(first, min(count, int((top - words.bottom) / CELL) + 1)):
-            cover(words.left, words.right, row)
-    if not closed:
+            outlines.append((first, len(ink)))
+
+    def cover(row: Rows, x0: Floats, x1: Floats) -> None:
+        """Covers the cells from x0 to x1, mm, in the rows."""
+        first = np.maximum(0, ((x0 - left) / CELL).astype(np.int64))
+        last = np.minimum(columns - 1, ((x1 - left) / CELL).astype(np.int64))
+        met = (first <= last) & (x1 >= box.left) & (x0 <= box.right)
+        np.add.at(begun, (row[met], first[met]), 1)
+        np.add.at(begun, (row[met], last[met] + 1), -1)
+
+    xs, ys = _columns(ink)
+    seen = (box.left <= xs) & (xs <= box.right) & (box.bottom <= ys) & (ys <= box.top)
+    row = np.minimum(count - 1, ((top - ys[seen]) / CELL).astype(np.int64))
+    column = np.minimum(columns - 1, ((xs[seen] - left) / CELL).astype(np.int64))
+    inked = np.zeros((count, columns), dtype=np.bool_)
+    inked[row, column] = True
+    if outlines:
+        cover(*_insides(xs, ys, outlines, top, count))
+    words = [text.bounds() for text in drawing.texts()]
+    if words:
+        spans = [
+            (row, text.left, text.right)
+            for text in words
+            for row in range(
+                max(0, int((top - text.top) / CELL)),
+                min(count, int((top - text.bottom) / CELL) + 1),
+            )
+        ]
+        row_, x0, x1 = np.array(spans, dtype=np.float64).reshape(-1, 3).T
+        cover(row_.astype(np.int64), x0, x1)
+    inked |= np.cumsum(begun[:, :-1], axis=1) > 0
+    packed = np.packbits(inked, axis=1, bitorder="little")
+    rows = [int.from_bytes(line.tobytes(), "little") for line in packed]
+    if not outlines:
         rows = _between(rows)
     return Silhouette(rows=tuple(rows), columns=columns)
+
+
+def _insides(
+    xs: Floats, ys: Floats, outlines: list[tuple[int, int]], top: float, count: int
+) -> tuple[Rows, Floats, Floats]:
+    """The runs inside closed lines along the middle of each row: row, from x, to x."""
+    ends = np.concatenate([np.arange(first, last) for first, last in outlines])
+    starts = np.concatenate(
+        [np.concatenate(([last - 1], np.arange(first, last - 1))) for first, last in outlines]
+    )
+    x0, y0, x1, y1 = xs[starts], ys[starts], xs[ends], ys[ends]
+    low, high = np.minimum(y0, y1), np.maximum(y0, y1)
+    # Row n is crossed where its middle, top - (n + ½) cells, lies in (low, high].
+    first = np.maximum(0, np.ceil((top - high) / CELL - 0.5).astype(np.int64))
+    last = np.minimum(count - 1, np.ceil((top - low) / CELL - 0.5).astype(np.int64) - 1)
+    rows = np.maximum(0, last - first + 1)
+    side = np.repeat(np.arange(len(rows)), rows)
+    row = first[side] + np.arange(len(side)) - np.repeat(np.cumsum(rows) - rows, rows)
+    y = top - (row + 0.5) * CELL
+    x0, y0, x1, y1 = x0[side], y0[side], x1[side], y1[side]
+    x = x0 + (x1 - x0) * (y - y0) / (y1 - y0)
+    order = np.lexsort((x, row))
+    row, x = row[order], x[order]
+    # In each row the crossings go in pairs; one left over counts for nothing.
+    place = np.arange(len(row)) - np.searchsorted(row, row)
+    begins = np.flatnonzero((place[:-1] % 2 == 0) & (row[:-1] == row[1:]))
+    return row[begins], x[begins], x[begins + 1]
 
 
 def _between(rows: list[int]) -> list[int]:

@@ -5,6 +5,8 @@ import itertools
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from templategen.errors import LimitError
 from templategen.geometry.shapes import Box, Point, Transform, circle, union
 from templategen.parts.drawing import (
@@ -20,7 +22,7 @@ from templategen.parts.drawing import (
     line,
 )
 from templategen.parts.lettering import text_width
-from templategen.sheets.silhouette import samples
+from templategen.sheets.silhouette import Columns, Floats, Rows, sampled
 from templategen.wording import say
 
 LAP = 10.0  # mm that neighbouring tiles share
@@ -34,6 +36,7 @@ SEAM = 72.0  # mm of seam at least, for two marks well apart
 MOST_TILES = 100  # of one part
 
 Place = tuple[int, int]  # column, row
+Held = tuple[Rows, Rows]  # first and last number, for each point
 MANNERS = ("alike", "first", "last")  # which tiles of a row or column are full size
 
 
@@ -162,7 +165,7 @@ def tilings(
         turn = Transform.rotate(quarters * math.pi / 2)
         drawing = part.drawing.moved(turn)
         box = _roomy(drawing.bounds().grown(INK_ROOM))
-        ink = samples(drawing, step=2.0)
+        xs, ys = sampled(drawing, step=2.0)
         texts = [t.bounds() for t in drawing.texts()]
         for width, height in areas:
             across, down = _count(box.width, width, lap), _count(box.height, height, lap)
@@ -175,8 +178,8 @@ def tilings(
             spans_y = {
                 m: _spans(-box.top, _lengths(box.height, height, lap, m), lap) for m in MANNERS
             }
-            held_x = {m: _held([p.x for p in ink], spans_x[m]) for m in MANNERS}
-            held_y = {m: _held([-p.y for p in ink], spans_y[m]) for m in MANNERS}
+            held_x = {m: _held(xs, spans_x[m]) for m in MANNERS}
+            held_y = {m: _held(-ys, spans_y[m]) for m in MANNERS}
             for manner in itertools.product(MANNERS, repeat=2):
                 windows = [
                     ((column, row), Box(left, -bottom, right, -top))
@@ -214,33 +217,39 @@ def _spans(start: float, lengths: list[float], lap: float) -> dict[int, tuple[fl
     return spans
 
 
-def _inside(point: Point, box: Box) -> bool:
-    return box.left <= point.x <= box.right and box.bottom <= point.y <= box.top
+def _held(values: Floats, spans: dict[int, tuple[float, float]]) -> Held:
+    """For each value the first and the last of the spans that hold it, as two columns.
 
-
-def _held(values: list[float], spans: dict[int, tuple[float, float]]) -> list[tuple[int, ...]]:
-    """For each value the numbers of the spans that hold it."""
-    items = list(spans.items())
-    return [tuple(n for n, (low, high) in items if low <= value <= high) for value in values]
+    Both ends of the spans rise from one to the next, so those between hold it too.
+    """
+    lows, highs = np.array(list(spans.values()), dtype=np.float64).T
+    first = np.searchsorted(highs, values, side="left")
+    last = np.searchsorted(lows, values, side="right") - 1
+    return first, last
 
 
 def _inked(
     windows: list[tuple[Place, Box]],
-    columns: list[tuple[int, ...]],
-    rows: list[tuple[int, ...]],
+    columns: Held,
+    rows: Held,
     texts: list[Box],
 ) -> list[tuple[Place, Box]]:
     """The windows that show something no other kept window shows.
 
     Args:
         windows: all of a grid.
-        columns: for each point of ink, the columns that hold it.
-        rows: for each point of ink, the rows that hold it.
+        columns: for each point of ink, the first and last column that hold it.
+        rows: for each point of ink, the first and last row that hold it.
         texts: boxes of the wording.
     """
     # Points in the same windows count once.
+    code = np.zeros(len(columns[0]), dtype=np.int64)
+    for numbers in (*columns, *rows):
+        code = code * (MOST_TILES + 2) + numbers
+    _, firsts = np.unique(code, return_index=True)
+    held_by = np.stack((*columns, *rows), axis=1)[firsts].tolist()
     holders = [
-        [(c, r) for c in cs for r in rs] for cs, rs in sorted(set(zip(columns, rows, strict=True)))
+        [(c, r) for c in range(c0, c1 + 1) for r in range(r0, r1 + 1)] for c0, c1, r0, r1 in held_by
     ]
     where = dict(windows)
     # A line of wording needs a window that holds it whole, if there is one, else all it meets.
@@ -276,21 +285,22 @@ def _tiling(
         seams=(),
         splits=split,
     )
-    ink = samples(drawing, step=2.0)
-    texts = [t.bounds() for t in drawing.texts()]
+    ink = sampled(drawing, step=2.0)
+    boxes = [item.bounds() for item in drawing.items]
+    texts = [b for b, item in zip(boxes, drawing.items, strict=True) if not isinstance(item, Path)]
     whole = {t.place: t.window for t in bare.tiles}
     windows = _with_seams(
         whole,
         {t.place: _cropped(t.window, bare.neighbours(t.place), ink, texts) for t in bare.tiles},
     )
     tiles = [dataclasses.replace(t, window=windows[t.place]) for t in bare.tiles]
-    seams = _seams(part, drawing, tiles, lap)
+    seams = _seams(part, drawing, texts, tiles, lap)
     shown = []
     holders: dict[int, Tile] = {}
     for index, item in enumerate(drawing.items):
         if isinstance(item, Text):
             for tile in tiles:
-                if tile.window.holds(item.bounds()):
+                if tile.window.holds(boxes[index]):
                     holders[index] = tile
                     break
     for tile in tiles:
@@ -298,11 +308,11 @@ def _tiling(
             item
             for index, item in enumerate(drawing.items)
             if (
-                item.bounds().meets(tile.window, gap=1.0)
+                boxes[index].meets(tile.window, gap=1.0)
                 if isinstance(item, Path)
                 else holders[index] is tile
                 if index in holders
-                else item.bounds().meets(tile.window)
+                else boxes[index].meets(tile.window)
             )
         ]
         for seam in seams:
@@ -320,11 +330,10 @@ def _tiling(
     return dataclasses.replace(bare, tiles=tuple(shown), seams=tuple(seams))
 
 
-def _cropped(window: Box, sides: dict[str, Place], ink: list[Point], texts: list[Box]) -> Box:
+def _cropped(window: Box, sides: dict[str, Place], ink: Columns, texts: list[Box]) -> Box:
     """The window drawn in to its ink on the sides that have no neighbour, yet not too narrow."""
-    seen = [p for p in ink if _inside(p, window)]
-    xs, ys = [p.x for p in seen], [p.y for p in seen]
-    boxes = [Box(min(xs), min(ys), max(xs), max(ys)).grown(2.5)] if seen else []
+    xs, ys = _seen(ink, window)
+    boxes = [_round(xs, ys).grown(2.5)] if len(xs) else []
     boxes += [
         Box(max(b.left, window.left), max(b.bottom, window.bottom),
             min(b.right, window.right), min(b.top, window.top))
@@ -338,6 +347,18 @@ def _cropped(window: Box, sides: dict[str, Place], ink: list[Point], texts: list
         window.right if "right" in sides else min(window.right, held.right),
         window.top if "above" in sides else min(window.top, held.top),
     )
+
+
+def _seen(points: Columns, box: Box) -> Columns:
+    """The points that lie in a box."""
+    xs, ys = points
+    seen = (box.left <= xs) & (xs <= box.right) & (box.bottom <= ys) & (ys <= box.top)
+    return xs[seen], ys[seen]
+
+
+def _round(xs: Floats, ys: Floats) -> Box:
+    """The least box round points, at least one."""
+    return Box(float(xs.min()), float(ys.min()), float(xs.max()), float(ys.max()))
 
 
 def _with_seams(whole: dict[Place, Box], drawn_in: dict[Place, Box]) -> dict[Place, Box]:
@@ -392,10 +413,11 @@ def mark_items(point: Point) -> list[Item]:
     ]
 
 
-def _seams(part: Part, drawing: Drawing, tiles: list[Tile], lap: float) -> list[Seam]:
+def _seams(
+    part: Part, drawing: Drawing, words: list[Box], tiles: list[Tile], lap: float
+) -> list[Seam]:
     """Two marks a seam, as far from lines and wording as they come."""
-    lines = samples(drawing)
-    words = [t.bounds() for t in drawing.texts()]
+    lines = sampled(drawing)
     kept = {t.place: t.window for t in tiles}
     seams: list[Seam] = []
     for (column, row), window in kept.items():
@@ -419,7 +441,7 @@ def _seams(part: Part, drawing: Drawing, tiles: list[Tile], lap: float) -> list[
             strip = (
                 Box(middle, low, middle, high) if upright else Box(low, middle, high, middle)
             ).grown(2 * MARK_CLEAR)
-            cut = [p for p in lines if _inside(p, strip)]
+            cut = _seen(lines, strip)
             texts = [t for t in words if t.meets(strip)]
             for half in (0, 1):
                 start = low + half * (high - low) * 0.55
@@ -428,13 +450,11 @@ def _seams(part: Part, drawing: Drawing, tiles: list[Tile], lap: float) -> list[
                     for s in (start + (high - low) * 0.45 * n / 40 for n in range(41))
                 ]
                 # Past the clearance that matters, the marks of a seam lie far apart.
+                clear = _clearances(points, cut, texts)
                 point = max(
-                    points,
-                    key=lambda p: (
-                        _clearance(p, cut, texts),
-                        (p.y if upright else p.x) * (1 if half else -1),
-                    ),
-                )
+                    zip(clear, points, strict=True),
+                    key=lambda c: (c[0], (c[1].y if upright else c[1].x) * (1 if half else -1)),
+                )[1]
                 name = f"{part.key} {tile_name((column, row))}-{tile_name(other)} {half + 1}"
                 seams.append(Seam(point=point, tiles=((column, row), other), label=name))
     return seams
@@ -448,12 +468,22 @@ def _ends(one: Place, other: Place) -> tuple[tuple[Place, Place], tuple[Place, P
     return (lower[0], lower[1]), (upper[0], upper[1])
 
 
-def _clearance(point: Point, cut: list[Point], texts: list[Box]) -> float:
-    near = min((math.dist(point, c) for c in cut), default=MARK_CLEAR * 2)
-    box = Box(point.x - MARK_ARM, point.y - MARK_ARM, point.x + MARK_ARM, point.y + MARK_ARM)
-    penalty = 20.0 if any(box.meets(t, gap=0.5) for t in texts) else 0.0
-    # Clear enough is clear enough: past it, marks far apart matter more.
-    return min(near, MARK_CLEAR + 2.0) - penalty
+def _clearances(points: list[Point], cut: Columns, texts: list[Box]) -> list[float]:
+    """How far each point is from lines and wording, as far as it matters."""
+    xs, ys = cut
+    near = [MARK_CLEAR * 2] * len(points)
+    if len(xs):
+        across, down = np.array(points, dtype=np.float64).T
+        squares = (across[:, None] - xs) ** 2 + (down[:, None] - ys) ** 2
+        nearest = squares.argmin(axis=1)
+        near = [math.dist(p, (xs[n], ys[n])) for p, n in zip(points, nearest, strict=True)]
+    found = []
+    for point, gap in zip(points, near, strict=True):
+        box = Box(point.x - MARK_ARM, point.y - MARK_ARM, point.x + MARK_ARM, point.y + MARK_ARM)
+        penalty = 20.0 if any(box.meets(t, gap=0.5) for t in texts) else 0.0
+        # Clear enough is clear enough: past it, marks far apart matter more.
+        found.append(min(gap, MARK_CLEAR + 2.0) - penalty)
+    return found
 
 
 def edge_items(

@@ -124,7 +124,7 @@ def _steps(text: str, units: "Units", where: str, low: float, high: float) -> li
 
 
 def _print(made: "Chart", target: Path, paper: str, units: "Units") -> None:
-    from templategen.output.files import write_atomically
+    from templategen.output.files import clear_leftovers, write_atomically
     from templategen.output.pdf import write_pdf
     from templategen.parts.chart_sheet import make
     from templategen.sheets.layout import lay_out
@@ -138,6 +138,7 @@ def _print(made: "Chart", target: Path, paper: str, units: "Units") -> None:
         job_title=title,
         date=made.job.date,
     )
+    clear_leftovers(target.parent)
     write_atomically(target, write_pdf(laid, title=title, attachments={}))
 
 

@@ -74,9 +74,10 @@ def plan(
     """Shows how many bowls the blank gives and how to set each cut."""
     made = _plan(job, blank, wood, shop)
     if picture is not None:
-        from templategen.output.files import write_atomically
+        from templategen.output.files import clear_leftovers, write_atomically
         from templategen.output.picture import section_svg
 
+        clear_leftovers(picture.parent)
         write_atomically(picture, section_svg(made).encode("utf-8"))
     if as_json:
         from templategen.nest.export import plan_to_json

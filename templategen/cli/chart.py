@@ -1,6 +1,5 @@
 """The command ``chart``: how many bowls a shop's cutters give, over a range of blanks."""
 
-import json
 import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -9,7 +8,7 @@ import typer
 
 from templategen.cli import printing, speech
 from templategen.cli.shopset import ShopArg
-from templategen.cli.usage import Command
+from templategen.cli.usage import Command, show_json
 from templategen.errors import InputError
 from templategen.wording import say
 
@@ -73,7 +72,7 @@ def chart(
     if pdf is not None:
         _print(made, pdf, paper or wanted.print.paper, unit)
     if as_json:
-        typer.echo(json.dumps(chart_to_json(made), indent=1, ensure_ascii=False, allow_nan=False))
+        show_json(chart_to_json(made))
     else:
         _show(made, unit)
         if pdf is not None:

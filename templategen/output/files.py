@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
-from templategen.errors import OutputError
+from templategen.errors import InputError, OutputError
 from templategen.wording import say
 
 try:
@@ -97,10 +97,20 @@ def _unfinished(folder: Path) -> tuple[int, Path]:
     raise OSError(None, say("another run removes the files of this one"))
 
 
+def _refuse_devices(path: Path) -> None:
+    try:
+        mode = path.stat().st_mode
+    except (OSError, ValueError):  # not there, or told when it is written
+        return
+    if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
+        raise InputError(say("is no file"), where=str(path), mend=say("name a file to be written"))
+
+
 def write_atomically(path: Path, data: bytes) -> None:
     """Writes beside the target and renames; a run that dies leaves the old file.
 
     Raises:
+        InputError: the name is that of a device or a pipe.
         OutputError: disk full, no permission, open in another program.
     """
     with written_atomically(path) as file:
@@ -112,8 +122,10 @@ def written_atomically(path: Path) -> Iterator[BinaryIO]:
     """A file to write, renamed to its target at the end; a run that dies leaves the old file.
 
     Raises:
+        InputError: the name is that of a device or a pipe, which a rename would replace.
         OutputError: disk full, no permission, open in another program.
     """
+    _refuse_devices(path)
     temporary: Path | None = None
     try:
         handle, temporary = _unfinished(path.parent)

@@ -8,6 +8,8 @@ from templategen.geometry.curves import Curve, Side, Span
 from templategen.inputs.records import Blank
 from templategen.wording import say
 
+SAME_POINT = 1e-6  # mm: two points of a drawn outside this near are one
+
 
 def outside_curves(blank: Blank, *, shoulder_depth: float, foot_radius: float) -> tuple[Curve, ...]:
     """The turned outside from the rim down to the flat shoulder.
@@ -53,4 +55,14 @@ def outside_curves(blank: Blank, *, shoulder_depth: float, foot_radius: float) -
             where=say("job: {key}", key="blank.outside"),
             mend=say("keep r within {r:g} mm and z within {z:g} mm", r=rim, z=shoulder_depth),
         )
-    return tuple(Side(r0=a[0], z0=a[1], r1=b[0], z1=b[1]) for a, b in itertools.pairwise(points))
+    apart = points[:1]
+    for point in points[1:]:
+        if math.dist(point, apart[-1]) > SAME_POINT:  # a side of no length has no direction
+            apart.append(point)
+    if len(apart) < 2:
+        raise InputError(
+            "the outside is a single point",
+            where="job: blank.outside",
+            mend="write [[r, z], …] from the rim (z = 0) to the shoulder, z rising",
+        )
+    return tuple(Side(r0=a[0], z0=a[1], r1=b[0], z1=b[1]) for a, b in itertools.pairwise(apart))

@@ -11,17 +11,20 @@ from templategen.wording import say
 SAME_POINT = 1e-6  # mm: two points of a drawn outside this near are one
 
 
-def outside_curves(blank: Blank, *, shoulder_depth: float, foot_radius: float) -> tuple[Curve, ...]:
+def outside_curves(
+    blank: Blank, *, shoulder_depth: float, foot_radius: float, tenon_radius: float = 0.0
+) -> tuple[Curve, ...]:
     """The turned outside from the rim down to the flat shoulder.
 
     Args:
         blank: the disc and the wished outside.
         shoulder_depth: zs, mm below the face.
         foot_radius: tenon radius and the flat beside it, mm.
+        tenon_radius: mm; a drawn outside may nowhere be narrower.
 
     Raises:
         InputError: the tenon with its shoulder is wider than the blank, or the drawn outside
-            leaves the blank.
+            leaves the blank or is narrower than the tenon.
     """
     rim = blank.diameter / 2
     if foot_radius >= rim or shoulder_depth <= 0:
@@ -54,6 +57,12 @@ def outside_curves(blank: Blank, *, shoulder_depth: float, foot_radius: float) -
             say("the outside leaves the blank"),
             where=say("job: {key}", key="blank.outside"),
             mend=say("keep r within {r:g} mm and z within {z:g} mm", r=rim, z=shoulder_depth),
+        )
+    if any(r < tenon_radius - SAME_POINT for r, _ in points):
+        raise InputError(
+            f"the outside is narrower than its tenon of {2 * tenon_radius:.1f} mm",
+            where="job: blank.outside",
+            mend=f"keep r at {tenon_radius:.1f} mm or more, or lower tenon.share",
         )
     apart = points[:1]
     for point in points[1:]:

@@ -76,15 +76,18 @@ def changed_texts(draw: st.DrawFn) -> tuple[str, str]:
 
 def _told(read: Callable[[], object]) -> bool:
     """Whether it was refused, in lines that a screen can show, as a fault of the input."""
+    fault: TemplategenError | None = None
     try:
         read()
     except TemplategenError as error:
-        assert error.exit_code == 2
-        assert error.lines()
-        said = {unicodedata.category(c) for line in error.lines() for c in line}
-        assert not said & {"Cc", "Cs", "Zl", "Zp"}
-        return True
-    return False
+        fault = error
+    if fault is None:
+        return False
+    assert fault.exit_code == 2
+    assert fault.lines()
+    said = {unicodedata.category(c) for line in fault.lines() for c in line}
+    assert not said & {"Cc", "Cs", "Zl", "Zp"}
+    return True
 
 
 @cases(150)

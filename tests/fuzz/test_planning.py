@@ -39,9 +39,10 @@ def test_any_job_in_any_shop(
     kind: str,
     shown: Units,
 ) -> None:
-    """Planned within 10 s, sound by the second look, all figures finite, and drawn."""
+    """Planned within 10 s of a processor, sound by the second look, figures finite, drawn."""
     job, shop = both
-    begun = time.monotonic()
+    plan, lines = None, ()
+    begun = time.process_time()
     try:
         owned = shop_from_table(in_unit({"jaws": [], **shop}, unit), where="shop.toml")
         wanted = job_from_table(
@@ -50,11 +51,13 @@ def test_any_job_in_any_shop(
         check_cutters(wanted, owned)
         plan = make_plan(wanted, owned, with_mends=mends)
     except InputError as error:
-        assert error.lines()
-        assert all(text and "\n" not in text for text in error.lines())
-        return
+        lines = error.lines()
     finally:
-        assert time.monotonic() - begun < MOST_SECONDS, json.dumps([job, shop])
+        assert time.process_time() - begun < MOST_SECONDS, json.dumps([job, shop])
+    if plan is None:
+        assert lines
+        assert all(text and "\n" not in text for text in lines)
+        return
     json.dumps(plan_to_json(plan), allow_nan=False)
     for finding in plan.findings:
         assert not {"nan", "inf", "-inf", "None"} & set(finding.text.replace(",", " ").split())
@@ -63,4 +66,4 @@ def test_any_job_in_any_shop(
     check_plan(plan)
     for part in make_parts(plan, kinds=[kind], units=shown):
         assert all(math.isfinite(side) for side in part.drawing.bounds())
-    assert time.monotonic() - begun < MOST_SECONDS
+    assert time.process_time() - begun < MOST_SECONDS

@@ -5,6 +5,7 @@
 
 import contextlib
 import io
+import json
 import os
 import resource
 import shutil
@@ -13,6 +14,7 @@ import time
 import unicodedata
 from collections.abc import Iterator
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 import typer.main
@@ -261,5 +263,11 @@ def test_any_words(folder: Path, pack: bytes, words: list[str]) -> None:
         assert "cannot be" in err
     shown = {unicodedata.category(c) for line in err.splitlines() for c in line}
     assert not shown & {"Cc", "Cs", "Zl", "Zp"}
-    assert not [p for p in folder.rglob("*") if p.name.endswith(".part")]
+    if "--json" in words and out.startswith("{"):
+        json.loads(out, parse_constant=pytest.fail)
+    made = [p for p in folder.rglob("*") if p.is_file() and p.name not in FILES]
+    for path in made:
+        assert not path.name.endswith(".part")
+        if path.suffix == ".svg":
+            ElementTree.parse(path)
     assert {p.name for p in folder.parents[4].iterdir()} <= {"a", "config"}

@@ -60,9 +60,9 @@ def outside_curves(
         )
     if any(r < tenon_radius - SAME_POINT for r, _ in points):
         raise InputError(
-            f"the outside is narrower than its tenon of {2 * tenon_radius:.1f} mm",
-            where="job: blank.outside",
-            mend=f"keep r at {tenon_radius:.1f} mm or more, or lower tenon.share",
+            say("the outside is narrower than its tenon of {width:.1f} mm", width=2 * tenon_radius),
+            where=say("job: {key}", key="blank.outside"),
+            mend=say("keep r at {r:.1f} mm or more, or lower tenon.share", r=tenon_radius),
         )
     apart = points[:1]
     for point in points[1:]:
@@ -70,8 +70,8 @@ def outside_curves(
             apart.append(point)
     if len(apart) < 2:
         raise InputError(
-            "the outside is a single point",
-            where="job: blank.outside",
-            mend="write [[r, z], …] from the rim (z = 0) to the shoulder, z rising",
+            say("the outside is a single point"),
+            where=say("job: {key}", key="blank.outside"),
+            mend=say("write [[r, z], …] from the rim (z = 0) to the shoulder, z rising"),
         )
     return tuple(Side(r0=a[0], z0=a[1], r1=b[0], z1=b[1]) for a, b in itertools.pairwise(apart))

@@ -15,6 +15,7 @@ from typing import Any, Protocol
 
 from templategen.errors import InputError, LimitError, TemplategenError
 from templategen.output.drawn import DrawnPage, PackFile
+from templategen.wording import say, speak, spoken
 
 MOST_MEMORY = 400_000_000  # bytes of the reading process; a pack of 19 sheets needs 95 million
 MOST_WORK = 6  # s of a processor's time; a pack of 19 sheets needs 0.1
@@ -47,7 +48,7 @@ class GuardedPack:
         self.name = path.name
         context = multiprocessing.get_context("spawn")
         self._line, far = context.Pipe()
-        self._reader = context.Process(target=serve, args=(path, far), daemon=True)
+        self._reader = context.Process(target=serve, args=(path, far, spoken()), daemon=True)
         self._until = time.monotonic() + MOST_WAIT
         self._reader.start()
         far.close()
@@ -101,7 +102,9 @@ class GuardedPack:
             kind, value = self._line.recv()
         except (EOFError, OSError) as error:  # ended by its limits, or broken by the file
             raise LimitError(
-                "takes too much time or memory to be read", where=self.name, mend="this is no pack"
+                say("takes too much time or memory to be read"),
+                where=self.name,
+                mend=say("this is no pack"),
             ) from error
         if kind == "read":
             return value
@@ -111,9 +114,10 @@ class GuardedPack:
         raise (LimitError if kind == "limit" else InputError)(what, where=where, mend=mend)
 
 
-def serve(path: Path, line: Connection) -> None:
+def serve(path: Path, line: Connection, language: str) -> None:
     """The second process: opens the file and answers what it is asked until the line is closed."""
     _set_limits()
+    speak(language)
     try:
         with PackFile(path) as pack:
             line.send(("read", None))

@@ -1,6 +1,5 @@
 """The command ``chart``: how many bowls a shop's cutters give, over a range of blanks."""
 
-import json
 import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -9,7 +8,7 @@ import typer
 
 from templategen.cli import printing, speech
 from templategen.cli.shopset import ShopArg
-from templategen.cli.usage import Command
+from templategen.cli.usage import Command, show_json
 from templategen.errors import InputError
 from templategen.wording import say
 
@@ -73,7 +72,7 @@ def chart(
     if pdf is not None:
         _print(made, pdf, paper or wanted.print.paper, unit)
     if as_json:
-        typer.echo(json.dumps(chart_to_json(made), indent=1, ensure_ascii=False, allow_nan=False))
+        show_json(chart_to_json(made))
     else:
         _show(made, unit)
         if pdf is not None:
@@ -124,7 +123,7 @@ def _steps(text: str, units: "Units", where: str, low: float, high: float) -> li
 
 
 def _print(made: "Chart", target: Path, paper: str, units: "Units") -> None:
-    from templategen.output.files import write_atomically
+    from templategen.output.files import clear_leftovers, write_atomically
     from templategen.output.pdf import write_pdf
     from templategen.parts.chart_sheet import make
     from templategen.sheets.layout import lay_out
@@ -138,6 +137,7 @@ def _print(made: "Chart", target: Path, paper: str, units: "Units") -> None:
         job_title=title,
         date=made.job.date,
     )
+    clear_leftovers(target.parent)
     write_atomically(target, write_pdf(laid, title=title, attachments={}))
 
 

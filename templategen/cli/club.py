@@ -211,7 +211,7 @@ def _reporting(count: int) -> Iterator[tuple[Any, Any]]:
         yield (
             (
                 lambda text: progress.console.print(
-                    text, markup=False, highlight=False, soft_wrap=True
+                    text, markup=False, emoji=False, highlight=False, soft_wrap=True
                 )
             ),
             (lambda: progress.advance(task)),

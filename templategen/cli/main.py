@@ -1,6 +1,5 @@
 """The commands. Only this layer prints and sets exit codes."""
 
-import json
 import math
 import re
 import sys
@@ -12,7 +11,7 @@ import typer
 from templategen.cli import chart, club, printing, shopset, speech
 from templategen.cli import cutting as cutting_files
 from templategen.cli import wood as wood_commands
-from templategen.cli.usage import INTERRUPTED, Command, Group, call
+from templategen.cli.usage import INTERRUPTED, Command, Group, call, show_json
 from templategen.errors import GeometryError, InputError, OutputError, TemplategenError
 from templategen.wording import mark, say, say_count
 
@@ -74,14 +73,15 @@ def plan(
     """Shows how many bowls the blank gives and how to set each cut."""
     made = _plan(job, blank, wood, shop)
     if picture is not None:
-        from templategen.output.files import write_atomically
+        from templategen.output.files import clear_leftovers, write_atomically
         from templategen.output.picture import section_svg
 
+        clear_leftovers(picture.parent)
         write_atomically(picture, section_svg(made).encode("utf-8"))
     if as_json:
         from templategen.nest.export import plan_to_json
 
-        typer.echo(json.dumps(plan_to_json(made), indent=1, ensure_ascii=False, allow_nan=False))
+        show_json(plan_to_json(made))
     else:
         _show(made)
     if made.has_stop:

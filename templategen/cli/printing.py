@@ -225,10 +225,10 @@ def _shown(profile: "PrinterProfile") -> str:
 
 def verify_pack(pack: PackArg) -> None:
     """Measures every part, seam and bar of a pack against the model; exit 1 if not true."""
-    from templategen.output.drawn import PackFile
+    from templategen.output.guarded import GuardedPack
     from templategen.output.verify import verify
 
-    with PackFile(pack) as file:
+    with GuardedPack(pack) as file:
         report = verify(file)
     _tell(report)
     if not report.is_true:
@@ -293,8 +293,8 @@ def reprint(
 ) -> None:
     """Prints a pack anew from the recipe inside it, on other paper or for another printer."""
     from templategen.nest.check import check_plan
-    from templategen.output.drawn import PackFile
     from templategen.output.files import make_folder, write_atomically
+    from templategen.output.guarded import GuardedPack
     from templategen.output.names import safe_name
     from templategen.output.pdf import write_pdf
     from templategen.output.recipe import (
@@ -312,7 +312,7 @@ def reprint(
 
     sheet = paper_named(paper) if paper is not None else None
     other = profile_named(printer)
-    with PackFile(pack) as file:
+    with GuardedPack(pack) as file:
         recipe = read_recipe(file.attachment(NAME, most=MOST_BYTES), where=file.name)
     recipe = dataclasses.replace(recipe, job=speech.settle(recipe.job))
     plan, parts = remake(recipe)

@@ -7,6 +7,7 @@ it does not look up in a catalogue is put into the language in use here.
 
 import difflib
 import functools
+import json
 import re
 import sys
 from collections.abc import Sequence
@@ -103,6 +104,20 @@ def _kind(named: Any, ctx: Any) -> str:  # noqa: ANN401 - the library's
     return say(word) if word else ""
 
 
+def forgive_screens() -> None:
+    """Letters that a screen or a pipe has no code for are shown as question marks from now on."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+
+
+def show_json(data: object) -> None:
+    """Prints JSON; where the output is not UTF-8, in ASCII, so that no letter is lost."""
+    coding = str(getattr(sys.stdout, "encoding", "") or "").lower().replace("-", "")
+    ascii_only = coding not in ("utf8", "utf8sig")
+    typer.echo(json.dumps(data, indent=1, ensure_ascii=ascii_only, allow_nan=False))
+
+
 def call(app: typer.Typer) -> int:
     """Runs the command line.
 
@@ -111,6 +126,7 @@ def call(app: typer.Typer) -> int:
     Raises:
         InputError: the words given are not as the command takes them.
     """
+    forgive_screens()
     try:
         code = app(standalone_mode=False, prog_name="templategen")
         sys.stdout.flush()

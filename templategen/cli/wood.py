@@ -459,7 +459,7 @@ def _dry_one(read: "Record", name: str, aim: "_Aim", rest: float, plot: Path | N
             )
     if plot is not None:
         from templategen.output.drying_plot import drying_plot
-        from templategen.output.files import write_atomically
+        from templategen.output.files import clear_leftovers, write_atomically
 
         data = drying_plot(
             kind=plot.suffix.lower(),
@@ -471,6 +471,7 @@ def _dry_one(read: "Record", name: str, aim: "_Aim", rest: float, plot: Path | N
             unit=read.unit,
             grams=grams,
         )
+        clear_leftovers(plot.parent)
         write_atomically(plot, data)
         typer.echo("  " + say("plot: {file}", file=plot))
 

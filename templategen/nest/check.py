@@ -199,9 +199,12 @@ def _along(name: str, line: Sequence[Place], cut: Cut, *, inner: bool) -> Iterat
     radius = cut.cutter.radius - (cut.cutter.kerf if inner else 0.0)
     for r, z in line:
         x = math.sqrt(max(0.0, r * r - h * h))
-        aside = [relief.shift] if inner and z < relief.depth - CLOSE else [0.0]
-        if inner and abs(z - relief.depth) <= CLOSE:
+        aside = [0.0]
+        if inner and z < relief.depth + CLOSE and x + relief.shift >= cut.pivot_offset:
+            # the relief is run in from the entry: past the deepest point the cut has none
             aside = [0.0, relief.shift]
+            if z < relief.depth - CLOSE and x >= cut.pivot_offset:
+                aside = [relief.shift]
         far = [math.dist((x + s, z), (cut.pivot_offset, -cut.pivot_standoff)) for s in aside]
         if min(abs(f - radius) for f in far) > EXACT:
             yield say("{name} leaves the cut at {r:.3f}, {z:.3f}", name=say(name), r=r, z=z)
@@ -236,7 +239,8 @@ def _drawn(cut: Cut, dp: float, dq: float, *, inner: bool) -> list[Place]:
     for n in range(count + 1):
         angle = first + n * (last - first) / count
         x, z = p + radius * math.cos(angle), radius * math.sin(angle) - q
-        x -= relief.shift if relief is not None and z < relief.depth else 0.0
+        before_deepest = angle < math.pi / 2
+        x -= relief.shift if relief is not None and z < relief.depth and before_deepest else 0.0
         points.append((math.hypot(max(0.0, x), h), z))
     return points
 

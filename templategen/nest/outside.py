@@ -8,18 +8,23 @@ from templategen.geometry.curves import Curve, Side, Span
 from templategen.inputs.records import Blank
 from templategen.wording import say
 
+SAME_POINT = 1e-6  # mm: two points of a drawn outside this near are one
 
-def outside_curves(blank: Blank, *, shoulder_depth: float, foot_radius: float) -> tuple[Curve, ...]:
+
+def outside_curves(
+    blank: Blank, *, shoulder_depth: float, foot_radius: float, tenon_radius: float = 0.0
+) -> tuple[Curve, ...]:
     """The turned outside from the rim down to the flat shoulder.
 
     Args:
         blank: the disc and the wished outside.
         shoulder_depth: zs, mm below the face.
         foot_radius: tenon radius and the flat beside it, mm.
+        tenon_radius: mm; a drawn outside may nowhere be narrower.
 
     Raises:
         InputError: the tenon with its shoulder is wider than the blank, or the drawn outside
-            leaves the blank.
+            leaves the blank or is narrower than the tenon.
     """
     rim = blank.diameter / 2
     if foot_radius >= rim or shoulder_depth <= 0:
@@ -53,4 +58,20 @@ def outside_curves(blank: Blank, *, shoulder_depth: float, foot_radius: float) -
             where=say("job: {key}", key="blank.outside"),
             mend=say("keep r within {r:g} mm and z within {z:g} mm", r=rim, z=shoulder_depth),
         )
-    return tuple(Side(r0=a[0], z0=a[1], r1=b[0], z1=b[1]) for a, b in itertools.pairwise(points))
+    if any(r < tenon_radius - SAME_POINT for r, _ in points):
+        raise InputError(
+            say("the outside is narrower than its tenon of {width:.1f} mm", width=2 * tenon_radius),
+            where=say("job: {key}", key="blank.outside"),
+            mend=say("keep r at {r:.1f} mm or more, or lower tenon.share", r=tenon_radius),
+        )
+    apart = points[:1]
+    for point in points[1:]:
+        if math.dist(point, apart[-1]) > SAME_POINT:  # a side of no length has no direction
+            apart.append(point)
+    if len(apart) < 2:
+        raise InputError(
+            say("the outside is a single point"),
+            where=say("job: {key}", key="blank.outside"),
+            mend=say("write [[r, z], …] from the rim (z = 0) to the shoulder, z rising"),
+        )
+    return tuple(Side(r0=a[0], z0=a[1], r1=b[0], z1=b[1]) for a, b in itertools.pairwise(apart))

@@ -96,6 +96,7 @@ def blank_body(job: Job, shop: Shop) -> Body:
         job.blank,
         shoulder_depth=shoulder,
         foot_radius=tenon / 2 + job.tenon.shoulder,
+        tenon_radius=tenon / 2,
     )
     body = Body(
         curves=curves,

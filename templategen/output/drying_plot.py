@@ -13,6 +13,7 @@ from matplotlib.dates import AutoDateLocator, ConciseDateFormatter, date2num
 from matplotlib.figure import Figure
 from matplotlib.ticker import ScalarFormatter
 
+from templategen.output.svg import xml_text
 from templategen.trade.seasoning import COVER, Progress
 from templategen.wording import in_figures, mark, say, spoken
 
@@ -94,7 +95,7 @@ def drying_plot(
         figure = Figure(figsize=SIZE, dpi=DPI, layout="constrained")
         canvas = FigureCanvasAgg(figure)
         axes = figure.add_subplot()
-        axes.set_title(title, fontweight="bold", loc="left")
+        axes.set_title(xml_text(title), fontweight="bold", loc="left")
         axes.set_ylabel(say("mass, {unit}", unit=unit))
         axes.grid(visible=True, linewidth=0.4, color="0.85")
         axes.plot(

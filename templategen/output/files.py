@@ -2,17 +2,27 @@
 
 import contextlib
 import os
+import stat
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
-from templategen.errors import OutputError
+from templategen.errors import InputError, OutputError
 from templategen.wording import say
+
+try:
+    import fcntl
+except ImportError:  # a system without these locks: only the age of a file is left to go by
+    fcntl = None  # type: ignore[assignment] # asked for before each use
+
+BEGINNING, ENDING = ".templategen-", ".part"  # of a file that is not finished; nothing else's
+ABANDONED = 3600.0  # s: no file takes so long to write; only asked where files cannot be locked
+TRIES = 20  # new names until one is ours alone
 
 
 def make_folder(folder: Path) -> None:
-    """Makes a folder and those above it.
+    """Makes a folder and those above it, and clears away what a run that died left in it.
 
     Raises:
         OutputError: no permission, or a file of that name.
@@ -26,13 +36,82 @@ def make_folder(folder: Path) -> None:
             where=str(folder),
             mend=say("name a folder you may write to"),
         ) from error
+    clear_leftovers(folder)
+
+
+def clear_leftovers(folder: Path) -> None:
+    """Removes the unfinished files of runs that died; what a living run still writes stays.
+
+    Only plain files named as `written_atomically` names them are looked at. A file that somebody
+    holds the lock of stays; where there are no locks, one that is younger than an hour stays.
+    Nothing is raised: a file that cannot be removed is left for another time.
+    """
+    with contextlib.suppress(OSError):
+        for entry in list(os.scandir(folder)):
+            if entry.name.startswith(BEGINNING) and entry.name.endswith(ENDING):
+                with contextlib.suppress(OSError):
+                    _clear(Path(entry.path))
+
+
+def _clear(path: Path) -> None:
+    if not stat.S_ISREG(path.lstat().st_mode):
+        return
+    if fcntl is None:
+        if _is_old(path):
+            path.unlink()
+        return
+    handle = os.open(path, os.O_RDWR | os.O_NOFOLLOW | os.O_NONBLOCK)
+    try:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            abandoned = True
+        except BlockingIOError:
+            abandoned = False
+        except OSError:  # the disk knows no locks
+            abandoned = _is_old(path)
+        if abandoned:
+            path.unlink()
+    finally:
+        os.close(handle)
+
+
+def _is_old(path: Path) -> bool:
+    """Whether a file was last written long ago, by the clock of the disk it lies on."""
+    with tempfile.TemporaryFile(dir=path.parent) as now:
+        return os.fstat(now.fileno()).st_mtime - path.lstat().st_mtime > ABANDONED
+
+
+def _unfinished(folder: Path) -> tuple[int, Path]:
+    """A new file beside the target, locked as long as it is open: its handle and path."""
+    for _ in range(TRIES):
+        handle, name = tempfile.mkstemp(prefix=BEGINNING, suffix=ENDING, dir=folder)
+        if fcntl is not None:
+            with contextlib.suppress(OSError):  # the disk knows no locks
+                fcntl.flock(handle, fcntl.LOCK_EX)
+        try:
+            if os.path.samestat(os.fstat(handle), os.lstat(name)):
+                return handle, Path(name)
+        except FileNotFoundError:  # another run took it for a leftover before it was locked
+            pass
+        os.close(handle)
+    raise OSError(None, say("another run removes the files of this one"))
+
+
+def _refuse_devices(path: Path) -> None:
+    try:
+        mode = path.stat().st_mode
+    except (OSError, ValueError):  # not there, or told when it is written
+        return
+    if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
+        raise InputError(say("is no file"), where=str(path), mend=say("name a file to be written"))
 
 
 def write_atomically(path: Path, data: bytes) -> None:
     """Writes beside the target and renames; a run that dies leaves the old file.
 
     Raises:
-        OutputError: disk full, no permission.
+        InputError: the name is that of a device or a pipe.
+        OutputError: disk full, no permission, open in another program.
     """
     with written_atomically(path) as file:
         file.write(data)
@@ -43,27 +122,35 @@ def written_atomically(path: Path) -> Iterator[BinaryIO]:
     """A file to write, renamed to its target at the end; a run that dies leaves the old file.
 
     Raises:
-        OutputError: disk full, no permission.
+        InputError: the name is that of a device or a pipe, which a rename would replace.
+        OutputError: disk full, no permission, open in another program.
     """
-    temporary: str | None = None
+    _refuse_devices(path)
+    temporary: Path | None = None
     try:
-        handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+        handle, temporary = _unfinished(path.parent)
         with os.fdopen(handle, "wb") as file:
             yield file
             file.flush()
             os.fsync(file.fileno())
-        mask = os.umask(0)
-        os.umask(mask)
-        Path(temporary).chmod(0o666 & ~mask)
-        Path(temporary).replace(path)
+            mask = os.umask(0)
+            os.umask(mask)
+            temporary.chmod(0o666 & ~mask)
+            if fcntl is not None:  # renamed under its lock, so that no other run clears it away
+                temporary.replace(path)
+                temporary = None
+        if temporary is not None:  # such a system renames no file that is open
+            temporary.replace(path)
+            temporary = None
     except OSError as error:
         why = error.strerror or say("failed")
+        mend = say("see to room and permission there")
+        if isinstance(error, PermissionError) and path.is_file():
+            mend = say("close it in other programs, or see to permission there")
         raise OutputError(
-            say("cannot be written ({why})", why=why),
-            where=str(path),
-            mend=say("see to room and permission there"),
+            say("cannot be written ({why})", why=why), where=str(path), mend=mend
         ) from error
     finally:
         if temporary is not None:
             with contextlib.suppress(OSError):
-                Path(temporary).unlink()
+                temporary.unlink()

@@ -5,6 +5,7 @@ document type, rebuilt from a short list of shapes, and may refer to nothing out
 """
 
 import io
+import logging
 import re
 import struct
 from pathlib import Path
@@ -17,12 +18,14 @@ from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
 from templategen.errors import InputError, LimitError
+from templategen.geometry.shapes import Box
 from templategen.inputs.reader import read_bounded
 from templategen.sheets.letterhead import Logo, Picture, PictureKind
 from templategen.units import MM_PER_INCH, POINTS_PER_INCH
 from templategen.wording import say
 
 MOST_BYTES = 2_000_000
+MOST_SVG = 300_000  # bytes: two megabytes of shapes would take half a minute to read
 MOST_PIXELS = 4000  # a side
 MOST_ELEMENTS = 5000
 DEEPEST = 40  # elements within elements
@@ -97,6 +100,12 @@ def _png(data: bytes, where: str) -> Logo:
 
 def _svg(data: bytes, where: str) -> Logo:
     mend = say("use a PNG, or an SVG of plain shapes with its text turned into paths")
+    if len(data) > MOST_SVG and data.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<"):
+        raise LimitError(
+            say("larger than {bound}", bound=f"{MOST_SVG // 1000} kB"),
+            where=where,
+            mend=say("use a smaller picture"),
+        )
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -119,9 +128,24 @@ def _svg(data: bytes, where: str) -> Logo:
         raise InputError(
             say("shows nothing"), where=where, mend=say("give it a viewBox and some shapes")
         )
-    return Logo(
+    logo = Logo(
         data=plain, kind=PictureKind.SVG, width=float(drawing.width), height=float(drawing.height)
     )
+    if not _can_be_drawn(logo):
+        raise InputError(say("holds figures that cannot be drawn"), where=where, mend=mend)
+    return logo
+
+
+def _can_be_drawn(logo: Logo) -> bool:
+    """Whether the picture gets onto a page: tried once, before a run of many packs is begun."""
+    canvas = Canvas(io.BytesIO())
+    try:
+        draw_picture(canvas, Picture(box=Box(0, 0, 30, 20), logo=logo), font="Helvetica")
+        canvas.showPage()
+        canvas.save()
+    except (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError):
+        return False  # the library has no error of its own
+    return True
 
 
 def _cleaned(
@@ -166,6 +190,7 @@ def _check_style(text: str, where: str, mend: str) -> None:
 def _drawing(data: bytes) -> Drawing | None:
     from svglib.svglib import svg2rlg
 
+    logging.getLogger("svglib").setLevel(logging.CRITICAL)  # what it leaves out is seen in print
     try:
         made = svg2rlg(io.BytesIO(data))
     except (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError):

@@ -7,6 +7,7 @@ import svgwrite
 
 from templategen.geometry.shapes import Arc, Line
 from templategen.nest.plan import Plan
+from templategen.output.svg import xml_text
 from templategen.parts import section_sheet
 from templategen.parts.drawing import Anchor, Drawing, Path, Text
 from templategen.wording import spoken
@@ -58,7 +59,7 @@ class SvgPen:
         x, y = self._at(text.at.x, text.at.y)
         self.target.add(
             self.target.text(
-                text.text,
+                xml_text(text.text),
                 insert=(x, y),
                 font_size=text.size,
                 font_family="DejaVu Sans, sans-serif",

@@ -21,6 +21,11 @@ _GREYS = {Role.CUT: "#000000", Role.MARK: "#000000", Role.NOTE: "#404040"}
 _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # XML 1.0, 2.2
 
 
+def xml_text(text: str) -> str:
+    """The text, every character that XML cannot hold shown as a replacement character."""
+    return _NOT_XML.sub("�", text)
+
+
 def number(value: float) -> str:
     """A length in text: to a nanometre, no zeros at the end.
 
@@ -108,7 +113,7 @@ class SvgPen:
         if abs(text.angle) > 1e-9:
             options["transform"] = f"rotate({number(-math.degrees(text.angle))} {x} {y})"
         options["fill"] = "#000000"
-        ElementTree.SubElement(layer, "text", options).text = _NOT_XML.sub("�", text.text)
+        ElementTree.SubElement(layer, "text", options).text = xml_text(text.text)
 
 
 def drawing_svg(
@@ -150,7 +155,7 @@ def drawing_svg(
     )
     for name, text in (("title", title), ("desc", note)):
         if text:
-            ElementTree.SubElement(root, name).text = _NOT_XML.sub("�", text)
+            ElementTree.SubElement(root, name).text = xml_text(text)
     if paper:
         options = {"width": width, "height": height, "fill": "#ffffff"}
         ElementTree.SubElement(root, "rect", options)

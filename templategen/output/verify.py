@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 from templategen.errors import InputError
 from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform, circle
-from templategen.output.drawn import DrawnPage, DrawnPath, PackFile
+from templategen.output.drawn import DrawnPage, DrawnPath
+from templategen.output.guarded import Pack
 from templategen.output.recipe import (
     MOST_BYTES,
     NAME,
@@ -167,7 +168,7 @@ def _match(page: _Page, wanted: Sequence[_Wanted]) -> None:
                 page.used.add(line.index)
 
 
-def verify(file: PackFile, *, tolerance: float = TOLERANCE) -> Report:
+def verify(file: Pack, *, tolerance: float = TOLERANCE) -> Report:
     """Measures an open pack against the recipe inside it.
 
     Args:

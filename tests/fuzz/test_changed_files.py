@@ -1,0 +1,213 @@
+"""Valid files with something changed: an object, or lines that name the place; nothing else.
+
+`HYPOTHESIS_PROFILE=deep` tries 20,000 files a test in place of a derandomised few.
+"""
+
+import copy
+import json
+import math
+import unicodedata
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from cases import cases
+from hypothesis import given
+from hypothesis import strategies as st
+from tables import in_unit, jobs_and_shops
+
+from templategen.errors import TemplategenError
+from templategen.inputs.club import check_entry, read_club
+from templategen.inputs.job import job_from_table, job_to_table, read_job
+from templategen.inputs.shop import read_shop, shop_from_table, shop_to_table
+from templategen.inputs.starters import demo_job, demo_shop, starter_files
+from templategen.inputs.weighings import read_record
+from templategen.nest.planner import make_plan
+from templategen.output.printers import read_printers
+from templategen.output.recipe import make_recipe, read_recipe, remake
+from templategen.parts.registry import make_parts
+from templategen.sheets.cover import make_pack
+from templategen.sheets.paper import paper_named
+from templategen.trade.wood import nearest_wood
+from templategen.units import Units
+
+EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"
+TEXTS = {
+    "shop": starter_files()["shop.toml"],
+    "job": starter_files()["job.toml"],
+    "club.toml": (EXAMPLES / "club.toml").read_text("utf-8"),
+    "club.csv": (EXAMPLES / "club.csv").read_text("utf-8"),
+    "record": "identity;date;mass_kg\nA-0;2026-05-02;4,25\nA-1;2026-05-02;1.9 kg\n# note\n"
+    "A-0;2026-06-02T12:00;3,9\nA-1;2026-06-02;1800 g\n",
+    "printers": '{"format": "templategen-printers/1", "printers": [\n'
+    '{"name": "study", "across": 0.998, "down": 1.002}]}\n',
+}
+PIECES = [
+    '"', "'", "=", "[", "]", "[[", "{", "}", ",", ";", "\t", "\n", "\r", "#", "\\", "\\u0000",
+    "\0", "\ufeff", "\x85", "\u2028", "\u202e", "e", "-", "0", "9" * 30, "1e400", "nan", "-inf",
+    "true", "null", "1979-05-27T07:32:00Z", "mm", " in", "½", "٣", "ı", "=cmd|'/c x'!A1", "%%d",
+    "<script>", "../", "kg", "[red]",
+]  # fmt: skip
+HUGE = [
+    1e308, -1e308, 1e-308, 5e-324, -0.0, 0, 10**400, -(10**400), 2**63, math.nan, math.inf,
+    -math.inf, 0.1 + 0.2, "1e308", "9" * 9, "9" * 400, "-0 mm", "1/0 in", "1e5 mm", "", " ",
+    True, None, [], {}, [[]], [1] * 1000, "x" * 300, "\u202e", "\0", "\ud800",
+]  # fmt: skip
+
+
+@st.composite
+def changed_texts(draw: st.DrawFn) -> tuple[str, str]:
+    """The kind of a file, and its text with up to five places lost, doubled, swapped or put in."""
+    kind = draw(st.sampled_from(sorted(TEXTS)))
+    text = TEXTS[kind]
+    for _ in range(draw(st.integers(1, 5))):
+        start = draw(st.integers(0, len(text)))
+        end = min(len(text), start + draw(st.integers(0, 20)))
+        new = draw(
+            st.sampled_from(PIECES)
+            | st.text(max_size=4)
+            | st.just(text[start:end] * 2)
+            | st.just(text[start:end][::-1])
+        )
+        text = text[:start] + new + text[end:]
+    return kind, text
+
+
+def _told(read: Callable[[], object]) -> bool:
+    """Whether it was refused, in lines that a screen can show, as a fault of the input."""
+    fault: TemplategenError | None = None
+    try:
+        read()
+    except TemplategenError as error:
+        fault = error
+    if fault is None:
+        return False
+    assert fault.exit_code == 2
+    assert fault.lines()
+    said = {unicodedata.category(c) for line in fault.lines() for c in line}
+    assert not said & {"Cc", "Cs", "Zl", "Zp"}
+    return True
+
+
+@cases(150)
+@given(changed_texts())
+def test_any_change_of_a_text(
+    tmp_path_factory: pytest.TempPathFactory, one: tuple[str, str]
+) -> None:
+    """A letter wrong anywhere in a shop, job, list, record or printers file."""
+    kind, text = one
+    folder = tmp_path_factory.getbasetemp() / "changed"
+    folder.mkdir(exist_ok=True)
+    for name in ("lakeside-400.toml", "lakeside-shop.toml", "small-shop.toml", "small-220.toml"):
+        if not (folder / name).exists():
+            (folder / name).write_bytes((EXAMPLES / name).read_bytes())
+    path = folder / (kind if kind.startswith("club") else f"{kind}.file")
+    path.write_bytes(text.encode("utf-8", "surrogatepass"))
+    match kind:
+        case "shop":
+            _told(lambda: read_shop(path))
+        case "job":
+            _told(lambda: read_job(path, known_wood=nearest_wood))
+        case "record":
+            _told(lambda: read_record(path))
+        case "printers":
+            _told(lambda: read_printers(path))
+        case _:
+            _told(lambda: _whole_list(path))
+
+
+def _whole_list(path: Path) -> None:
+    listed = read_club(path)
+    for raw in listed.entries():
+        _told(
+            lambda raw=raw: check_entry(
+                raw, listed.settings, folder=path.parent, known_wood=nearest_wood
+            )
+        )
+
+
+def _places(value: object, way: tuple[str | int, ...] = ()) -> list[tuple[str | int, ...]]:
+    """The way to every value inside a value."""
+    found = [way] if way else []
+    items: list[tuple[str | int, object]] = []
+    if isinstance(value, dict):
+        items = list(value.items())
+    elif isinstance(value, list):
+        items = list(enumerate(value))
+    for key, inner in items:
+        found += _places(inner, (*way, key))
+    return found
+
+
+@st.composite
+def _changed(draw: st.DrawFn, whole: dict[str, Any], most: int = 3) -> dict[str, Any]:
+    """The table with up to so many of its values, at any depth, replaced, moved or taken out."""
+    made = copy.deepcopy(whole)
+    for _ in range(draw(st.integers(1, most))):
+        places = _places(made)
+        if not places:
+            break
+        *way, last = draw(st.sampled_from(places))
+        inner: Any = made
+        for step in way:
+            inner = inner[step]
+        what = draw(st.integers(0, 3))
+        if what == 0:
+            del inner[last]
+        elif what == 1 and isinstance(inner, list):
+            inner.append(copy.deepcopy(inner[last]))
+        else:
+            inner[last] = draw(
+                st.sampled_from(HUGE)
+                | st.text(max_size=8)
+                | st.floats()
+                | st.integers()
+                | st.integers(-1500, 1500)
+            )
+    return made
+
+
+@cases(100)
+@given(st.data())
+def test_any_value_of_a_job_or_shop(data: st.DataObject) -> None:
+    """Valid tables with values replaced by huge, tiny, wrong or missing ones.
+
+    What is read is within its bounds, and comes back from its own table.
+    """
+    both = data.draw(jobs_and_shops())
+    units = data.draw(st.sampled_from(["mm", "in"]))
+    job, shop = (data.draw(_changed(in_unit(table, units))) for table in both)
+
+    def read() -> None:
+        owned = shop_from_table(shop, where="shop.toml")
+        again = shop_from_table(json.loads(json.dumps(shop_to_table(owned))), where="again")
+        assert again == owned
+        wanted = job_from_table(job, where="job.toml", known_wood=nearest_wood, usual=owned.rules)
+        table = json.loads(json.dumps(job_to_table(wanted), allow_nan=False))
+        assert job_from_table(table, where="again", known_wood=nearest_wood) == wanted
+
+    _told(read)
+
+
+@pytest.fixture(scope="module")
+def recipe() -> dict[str, Any]:
+    """The recipe of a pack of the built-in demo, as read from its bytes."""
+    plan = make_plan(demo_job(), demo_shop(), with_mends=False)
+    parts = make_parts(plan, kinds=("gauge stick", "tag"), units=Units.MM)
+    pack = make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM)
+    made: dict[str, Any] = json.loads(json.dumps(make_recipe(plan, pack)))
+    return made
+
+
+@cases(60)
+@given(st.data())
+def test_any_value_of_a_recipe(recipe: dict[str, Any], data: st.DataObject) -> None:
+    """A stranger's recipe: read and drawn anew, or one line; the same whatever the change."""
+    made = data.draw(_changed(recipe))
+
+    def read() -> None:
+        found = read_recipe(json.dumps(made).encode("utf-8", "surrogatepass"), where="pack.pdf")
+        remake(found)
+
+    _told(read)

@@ -1,0 +1,61 @@
+"""Runs the program on a disk that takes two kilobytes at a time, so that a run can be caught."""
+
+import os
+import sys
+import time
+from typing import BinaryIO
+
+BLOCK = 2048  # bytes
+PAUSE = 0.003  # s after each
+
+
+class SlowFile:
+    """A file that is written block by block, each block on the disk before the next."""
+
+    def __init__(self, file: BinaryIO) -> None:
+        self.file = file
+
+    def __enter__(self) -> "SlowFile":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.file.close()
+
+    def write(self, data: bytes) -> int:
+        """Writes slowly."""
+        for start in range(0, len(data), BLOCK):
+            self.file.write(data[start : start + BLOCK])
+            self.file.flush()
+            time.sleep(PAUSE)
+        return len(data)
+
+    def flush(self) -> None:
+        """Nothing is left to be written."""
+
+    def fileno(self) -> int:
+        """The handle of the file."""
+        return self.file.fileno()
+
+
+def slow_down() -> None:
+    """Every file that `os.fdopen` opens for writing is slow from now on, and so is each rename."""
+    opened, replaced = os.fdopen, os.replace
+
+    def slow_open(*words: object, **names: object) -> object:
+        file = opened(*words, **names)
+        return SlowFile(file) if words[1:2] == ("wb",) else file
+
+    def slow_replace(*words: object, **names: object) -> None:
+        time.sleep(5 * PAUSE)
+        replaced(*words, **names)
+        time.sleep(5 * PAUSE)
+
+    os.fdopen, os.replace = slow_open, slow_replace
+
+
+if __name__ == "__main__":
+    from templategen.__main__ import start
+
+    slow_down()
+    sys.argv[0] = "templategen"
+    start()

@@ -15,6 +15,7 @@ from templategen.wording import say
 
 SAME = 1e-6  # mm: ends nearer than this meet; a thousandth of what any saw can follow
 TINY = 1e-9  # mm or radians: less is nothing
+JOINT = 0.01  # mm: a line and an arc that run into one another may cross so near their joint
 DEEP = 1e-7  # mm: a piece that comes so much nearer than the offset is no part of it
 
 Outline = tuple[Segment, ...]
@@ -92,11 +93,13 @@ def offset_outline(outline: Sequence[Segment], distance: float) -> tuple[Outline
         it uses the shape up. Where letting out closes a bay, the bay follows, clockwise.
 
     Raises:
-        GeometryError: the outline is open, has no area or crosses itself.
+        GeometryError: the outline is open, has no area, crosses itself or is broken off.
     """
     area = signed_area(outline)
     if not outline or abs(area) < TINY or math.dist(outline[0].start, outline[-1].end) > SAME:
         raise GeometryError(say("an outline that is not closed cannot be offset"))
+    if _crosses_itself(outline):
+        raise GeometryError(say("this outline cannot be offset: it crosses or touches itself"))
     run = list(outline) if area > 0 else [s.reversed() for s in reversed(outline)]
     if abs(distance) < TINY:
         return (tuple(run),)
@@ -109,6 +112,18 @@ def offset_outline(outline: Sequence[Segment], distance: float) -> tuple[Outline
     if distance > 0:
         return tuple(loop for loop in loops if abs(signed_area(loop)) > TINY)
     return tuple(loop for loop in loops if signed_area(loop) > TINY)
+
+
+def _crosses_itself(outline: Sequence[Segment]) -> bool:
+    """Whether two of its segments meet anywhere but where their ends do."""
+    for one, other in itertools.combinations(outline, 2):
+        if not one.bounds().meets(other.bounds(), gap=SAME):
+            continue
+        ends = (one.start, one.end), (other.start, other.end)
+        for point in _crossings(one, other):
+            if any(min(math.dist(point, e) for e in pair) > JOINT for pair in ends):
+                return True
+    return False
 
 
 def chained(runs: Sequence[Outline]) -> tuple[list[Outline], list[Outline]]:

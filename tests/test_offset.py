@@ -136,6 +136,20 @@ def test_circle_stays_a_circle() -> None:
     assert offset_outline((circle(Point(0, 0), 0.05),), -0.1) == ()
 
 
+def test_a_triangle_is_used_up_at_its_inner_circle() -> None:
+    """The sides of 7, 24 and 25 all meet 3 from the sides (Euclid IV, 4): there, nothing is left.
+
+    Turned every way, so that the three crossings fall on one point but for the last bits.
+    """
+    corners = [Point(0, 0), Point(24, 0), Point(0, 7), Point(0, 0)]
+    for n in range(12):
+        turn = Transform.rotate(0.37 * n)
+        sides = [Line(a, b).moved(turn) for a, b in itertools.pairwise(corners)]
+        assert offset_outline(sides, -3.0) == ()
+        ((*left,),) = offset_outline(sides, -2.9)
+        assert signed_area(left) == pytest.approx(84 * (0.1 / 3) ** 2)  # like the whole, Euclid VI
+
+
 def test_open_and_crossed_outlines_are_refused() -> None:
     """An open run and an outline that crosses itself have no side to go to."""
     with pytest.raises(GeometryError, match="not closed"):

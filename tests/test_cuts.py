@@ -82,6 +82,18 @@ def test_an_edge_lies_on_its_circle(radius: float, p_share: float, x_share: floa
     assert deepest >= max(edge) - 1e-9
 
 
+@pytest.mark.parametrize("p", [-30.0, -0.5, 0.0, 0.5, 40.0])
+def test_slope_and_deepest_by_sympy(p: float) -> None:
+    """The tangent at the axis, and the deepest point on the near side of it, as sympy has them."""
+    x = sympy.Symbol("x", real=True)
+    edge = sympy.sqrt(100**2 - (x - p) ** 2) - 20
+    slope = float(sympy.atan(edge.diff(x).subs(x, 0)))
+    assert cuts.slope_at_axis(radius=100, pivot_offset=p) == pytest.approx(slope, abs=1e-9)
+    deepest = float(edge.subs(x, max(0.0, p)))
+    found = cuts.deepest_point(radius=100, pivot_offset=p, pivot_standoff=20)
+    assert found == pytest.approx(deepest, abs=1e-9)
+
+
 def test_where_an_edge_ends() -> None:
     """At the end of its circle the edge is level with the pivot; beyond, there is none."""
     assert cuts.edge_z(radius=50, pivot_offset=0, pivot_standoff=10, x=50) == -10

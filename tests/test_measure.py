@@ -49,6 +49,8 @@ def test_least_gap(
 def test_gaps_by_hand(other: list[tuple[float, float]], gap: float) -> None:
     """From the side (0, 0) to (10, 0), worked out by hand."""
     line = [(0.0, 0.0), (10.0, 0.0)]
+    small = [(r / 20, z / 20) for r, z in other]
+    assert least_gap([(0, 0), (0.5, 0)], small) == pytest.approx(gap / 20)
     assert least_gap(line, other) == pytest.approx(gap)
     assert least_gap(other, line) == pytest.approx(gap)
     upright, beside = [(z, r) for r, z in line], [(z, r) for r, z in other]

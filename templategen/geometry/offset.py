@@ -120,7 +120,7 @@ def _crosses_itself(outline: Sequence[Segment]) -> bool:
         if not one.bounds().meets(other.bounds(), gap=SAME):
             continue
         ends = (one.start, one.end), (other.start, other.end)
-        for point in _crossings(one, other):
+        for point, _, _ in _crossings(one, other):
             if any(min(math.dist(point, e) for e in pair) > JOINT for pair in ends):
                 return True
     return False
@@ -241,15 +241,19 @@ def _share(segment: Segment, point: Point) -> float | None:
             return _share_of(segment, math.atan2(point.y - centre.y, point.x - centre.x))
 
 
-def _crossings(one: Segment, other: Segment) -> list[Point]:
-    """Where two segments cross or touch; not where they run over one another."""
+def _crossings(one: Segment, other: Segment) -> list[tuple[Point, float, float]]:
+    """Where two segments cross or touch, and how far along each, 0..1.
+
+    Not where they run over one another.
+    """
     if isinstance(one, Line):
         points = _line_line(one, other) if isinstance(other, Line) else _line_circle(one, other)
     elif isinstance(other, Line):
         points = _line_circle(other, one)
     else:
         points = _circle_circle(one, other)
-    return [p for p in points if _share(one, p) is not None and _share(other, p) is not None]
+    met = ((p, _share(one, p), _share(other, p)) for p in points)
+    return [(p, a, b) for p, a, b in met if a is not None and b is not None]
 
 
 def _line_line(one: Line, other: Line) -> list[Point]:
@@ -314,11 +318,9 @@ def _split(sides: list[Segment]) -> list[Segment]:
     for (n, one), (m, other) in itertools.combinations(enumerate(sides), 2):
         if not one.bounds().meets(other.bounds(), gap=SAME):
             continue
-        for point in _crossings(one, other):
-            for index, side in ((n, one), (m, other)):
-                share = _share(side, point)
-                if share is not None:
-                    shares[index].add(share)
+        for _, along_one, along_other in _crossings(one, other):
+            shares[n].add(along_one)
+            shares[m].add(along_other)
     pieces: list[Segment] = []
     for side, cuts in zip(sides, shares, strict=True):
         if cuts == {0.0, 1.0}:

@@ -3,6 +3,7 @@
 import io
 import itertools
 import math
+import os
 import re
 import subprocess
 import sys
@@ -26,6 +27,8 @@ from templategen.output.svg import MARGIN, drawing_svg
 from templategen.parts.drawing import Anchor, Drawing, Part, Path, Role, Text
 from templategen.parts.registry import make_parts
 from templategen.units import Units
+
+ROOT = File(__file__).parent.parent
 
 TRUE = 1e-5  # mm: both formats are written to a nanometre
 ONE_TO_ONE = 1 / 0.0393701  # the reader's own inches in a millimetre, so that 1 mm reads as 1
@@ -173,7 +176,7 @@ def test_same_bytes_in_other_processes(tmp_path: File) -> None:
         words = ["pack", "--format", "svg,dxf", "--part", "cut plate", "--out", str(out)]
         done = subprocess.run(
             [sys.executable, "-m", "templategen", *words, "--beam", "0.2"],
-            env={"PYTHONHASHSEED": seed, "PYTHONPATH": str(File(__file__).parent.parent)},
+            env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": str(ROOT)},
             capture_output=True,
             text=True,
             check=False,
@@ -261,7 +264,7 @@ def _pack(*words: str, cwd: File) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "templategen", "pack", *words],
         cwd=cwd,
-        env={"PYTHONPATH": str(File(__file__).parent.parent)},
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
         capture_output=True,
         text=True,
         check=False,

@@ -78,6 +78,16 @@ SHOP_FAULTS = [
         "give a width of 1 to 60 mm and a height of 1 to 100 mm",
     ),
     (
+        CUTTER.replace("= 9", "= 12").replace("= 100", '"20 mm"').replace('radius "', 'radius = "')
+        + 'section = [9, "x"]\n[post]\nmin_offset = 30\nmax_offset = -30\n',
+        "shop.toml: cutters[1].section: is not a width and a height; write section = [9, 25]\n"
+        "shop.toml: post.min_offset: is above max_offset; swap the two",
+    ),
+    (
+        CUTTER.replace("= 9", "= 20").replace("= 100", "= 20"),
+        "shop.toml: cutters[1].kerf: is not below the radius; give the width of the tip",
+    ),
+    (
         CUTTER + "[rules]\ncaution_share = 0.2\nrefuse_share = 0.6\n",
         "shop.toml: rules.refuse_share: is above caution_share; swap the two",
     ),
@@ -106,6 +116,66 @@ JOB_FAULTS = [
         BLANK + 'outside = ["50", "55"]\n',
         "job.toml: blank.outside: holds something that is no point; "
         "write [[r, z], …] from the rim (z = 0) to the shoulder, z rising",
+    ),
+    (
+        BLANK + "outside = [[190, 0]]\n",
+        "job.toml: blank.outside: is not a list of 2 to 500 points; "
+        "write [[r, z], …] from the rim (z = 0) to the shoulder, z rising",
+    ),
+    (
+        BLANK + "outside = [[190, 0], [180]]\n",
+        "job.toml: blank.outside: holds something that is no point; "
+        "write [[r, z], …] from the rim (z = 0) to the shoulder, z rising",
+    ),
+    *(
+        (
+            BLANK + f"outside = {points}\n",
+            "job.toml: blank.outside: does not run from the rim down inside the blank; "
+            "write [[r, z], …] from the rim (z = 0) to the shoulder, z rising",
+        )
+        for points in (
+            "[[190, 1], [180, 90]]",  # begins below the face
+            "[[190, 0], [180, 90], [170, 80]]",  # turns back up
+            "[[201, 0], [180, 90]]",  # wider than the blank
+            "[[190, 0], [180, 181]]",  # deeper than the blank
+            "[[190, 0], [0, 90]]",  # on the axis
+        )
+    ),
+    *(
+        (
+            BLANK + f'[[nest.pinned]]\ncutter = "R80"\n{keys}',
+            f"job.toml: nest.pinned[1]: one pair is needed, this has {have}; "
+            "give entry_radius and depth_at_axis, or pivot_offset and pivot_standoff",
+        )
+        for keys, have in (
+            ("", "neither"),
+            ("entry_radius = 90\n", "entry_radius"),
+            (
+                "entry_radius = 90\npivot_offset = 3\npivot_standoff = 30\n",
+                "entry_radius, pivot_offset, pivot_standoff",
+            ),
+        )
+    ),
+    (
+        f'date = "2 May"\n{BLANK}[nest]\nadd_cuts = 1\nmax_slope = "9"\nfloor = {HUGE}\n'
+        f"setting_tolerance = true\nfinal_moisture = {HUGE}\n",
+        "job.toml: date: is not a date; write it as 2026-05-02\n"
+        "job.toml: nest.floor: a number of thousands of digits is not a length; "
+        'write 40, "40 mm" or "1 3/4 in"\n'
+        "job.toml: nest.final_moisture: inf is out of bounds; give 0 to 30\n"
+        "job.toml: nest.max_slope: '9' is not a number; give 0 to 60\n"
+        "job.toml: nest.setting_tolerance: True is not a length; "
+        'write 40, "40 mm" or "1 3/4 in"\n'
+        "job.toml: nest.add_cuts: 1 is neither true nor false; write true or false",
+    ),
+    (
+        f'title = "{"x" * 201}"\n{BLANK}[nest]\ncutters = "R80"\npinned = 3\n'
+        "[print]\nstock = []\nparts = [1]\n",
+        "job.toml: title: not a short line of text; use one line of up to 200 letters\n"
+        'job.toml: nest.cutters: is not a list of names; write ["one", "two"]\n'
+        "job.toml: nest.pinned: is not a list of tables; write [[nest.pinned]], at most 20\n"
+        'job.toml: print.parts: is not a list of names; write ["one", "two"]\n'
+        'job.toml: print.stock: is not a list of lengths; write [3, "6 mm"], 1 to 8 of them',
     ),
     (
         f"title = {HUGE}\n" + BLANK,
@@ -149,6 +219,14 @@ def test_a_file_that_is_no_file(tmp_path: Path) -> None:
     with pytest.raises(InputError) as caught:
         read_shop(large)
     assert str(caught.value) == "large.toml: larger than 1 MB; this is no shop or job file"
+
+
+def test_any_relief_can_be_given() -> None:
+    """True is the usual relief, false none, a table the figures it states and the usual others."""
+    assert _job(BLANK + "[nest]\nrelief = true\n").nest.relief == Relief()
+    assert _job(BLANK + "[nest]\nrelief = false\n").nest.relief is None
+    stated = _job(BLANK + "[nest]\nrelief = { shift = 2 }\n").nest.relief
+    assert stated == Relief(shift=2.0, depth=Relief().depth)
 
 
 HIDDEN = ["\x00", "\x1b", "\x7f", "\x85", "\x9b", "\u200f", "\u2028", "\u202e", "\u2066", "\ufeff"]

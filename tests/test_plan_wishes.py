@@ -2,6 +2,7 @@
 
 import dataclasses
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -230,7 +231,7 @@ def test_chart_command(tmp_path: Path) -> None:
             capture_output=True,
             text=True,
             cwd=tmp_path,
-            env={"PYTHONPATH": str(ROOT), "PATH": "", "HOME": str(tmp_path)},
+            env={**os.environ, "PYTHONPATH": str(ROOT), "HOME": str(tmp_path)},
             check=False,
         )
 

@@ -5,6 +5,7 @@ import io
 import itertools
 import json
 import math
+import os
 import subprocess
 import sys
 from pathlib import Path as File
@@ -158,7 +159,7 @@ def test_shop_command(tmp_path: File) -> None:
         done = subprocess.run(
             [sys.executable, "-m", "templategen", *words, "--out", out, "--date", "2026-07-09"],
             cwd=tmp_path,
-            env={"PYTHONPATH": str(ROOT)},
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
             capture_output=True,
             text=True,
             check=False,

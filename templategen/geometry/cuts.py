@@ -27,18 +27,6 @@ def pivot_from_entry_and_depth(*, radius: float, entry: float, depth: float) -> 
     return entry / 2 - m * depth / chord, m * entry / chord - depth / 2
 
 
-def edge_x(*, radius: float, pivot_offset: float, pivot_standoff: float, z: float) -> float:
-    """X of an edge of the given radius at depth z, mm.
-
-    Raises:
-        GeometryError: the edge does not reach that depth.
-    """
-    rest = radius * radius - (z + pivot_standoff) ** 2
-    if rest < 0:
-        raise GeometryError(say("the edge does not reach that depth"))
-    return pivot_offset + math.sqrt(rest)
-
-
 def edge_z(*, radius: float, pivot_offset: float, pivot_standoff: float, x: float) -> float:
     """Depth of an edge at distance x from the axis, mm (on the side away from the face).
 

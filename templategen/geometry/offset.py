@@ -15,6 +15,7 @@ from templategen.wording import say
 
 SAME = 1e-6  # mm: ends nearer than this meet; a thousandth of what any saw can follow
 TINY = 1e-9  # mm or radians: less is nothing
+JOINT = 0.01  # mm: a line and an arc that run into one another may cross so near their joint
 DEEP = 1e-7  # mm: a piece that comes so much nearer than the offset is no part of it
 
 Outline = tuple[Segment, ...]
@@ -92,11 +93,13 @@ def offset_outline(outline: Sequence[Segment], distance: float) -> tuple[Outline
         it uses the shape up. Where letting out closes a bay, the bay follows, clockwise.
 
     Raises:
-        GeometryError: the outline is open, has no area or crosses itself.
+        GeometryError: the outline is open, has no area, crosses itself or is broken off.
     """
     area = signed_area(outline)
     if not outline or abs(area) < TINY or math.dist(outline[0].start, outline[-1].end) > SAME:
         raise GeometryError(say("an outline that is not closed cannot be offset"))
+    if _crosses_itself(outline):
+        raise GeometryError(say("this outline cannot be offset: it crosses or touches itself"))
     run = list(outline) if area > 0 else [s.reversed() for s in reversed(outline)]
     if abs(distance) < TINY:
         return (tuple(run),)
@@ -109,6 +112,18 @@ def offset_outline(outline: Sequence[Segment], distance: float) -> tuple[Outline
     if distance > 0:
         return tuple(loop for loop in loops if abs(signed_area(loop)) > TINY)
     return tuple(loop for loop in loops if signed_area(loop) > TINY)
+
+
+def _crosses_itself(outline: Sequence[Segment]) -> bool:
+    """Whether two of its segments meet anywhere but where their ends do."""
+    for one, other in itertools.combinations(outline, 2):
+        if not one.bounds().meets(other.bounds(), gap=SAME):
+            continue
+        ends = (one.start, one.end), (other.start, other.end)
+        for point, _, _ in _crossings(one, other):
+            if any(min(math.dist(point, e) for e in pair) > JOINT for pair in ends):
+                return True
+    return False
 
 
 def chained(runs: Sequence[Outline]) -> tuple[list[Outline], list[Outline]]:
@@ -226,15 +241,19 @@ def _share(segment: Segment, point: Point) -> float | None:
             return _share_of(segment, math.atan2(point.y - centre.y, point.x - centre.x))
 
 
-def _crossings(one: Segment, other: Segment) -> list[Point]:
-    """Where two segments cross or touch; not where they run over one another."""
+def _crossings(one: Segment, other: Segment) -> list[tuple[Point, float, float]]:
+    """Where two segments cross or touch, and how far along each, 0..1.
+
+    Not where they run over one another.
+    """
     if isinstance(one, Line):
         points = _line_line(one, other) if isinstance(other, Line) else _line_circle(one, other)
     elif isinstance(other, Line):
         points = _line_circle(other, one)
     else:
         points = _circle_circle(one, other)
-    return [p for p in points if _share(one, p) is not None and _share(other, p) is not None]
+    met = ((p, _share(one, p), _share(other, p)) for p in points)
+    return [(p, a, b) for p, a, b in met if a is not None and b is not None]
 
 
 def _line_line(one: Line, other: Line) -> list[Point]:
@@ -299,11 +318,9 @@ def _split(sides: list[Segment]) -> list[Segment]:
     for (n, one), (m, other) in itertools.combinations(enumerate(sides), 2):
         if not one.bounds().meets(other.bounds(), gap=SAME):
             continue
-        for point in _crossings(one, other):
-            for index, side in ((n, one), (m, other)):
-                share = _share(side, point)
-                if share is not None:
-                    shares[index].add(share)
+        for _, along_one, along_other in _crossings(one, other):
+            shares[n].add(along_one)
+            shares[m].add(along_other)
     pieces: list[Segment] = []
     for side, cuts in zip(sides, shares, strict=True):
         if cuts == {0.0, 1.0}:

@@ -227,19 +227,6 @@ class Arc:
 Segment = Line | Arc
 
 
-def arc_through(*, centre: Point, start: Point, end: Point, clockwise: bool = False) -> Arc:
-    """The arc about `centre` from the direction of `start` to that of `end`.
-
-    The radius is the distance of `start` from the centre.
-    """
-    first = math.atan2(start.y - centre.y, start.x - centre.x)
-    last = math.atan2(end.y - centre.y, end.x - centre.x)
-    sweep = (last - first) % (2 * math.pi)
-    if clockwise:
-        sweep -= 2 * math.pi
-    return Arc(centre, math.dist(centre, start), first, sweep)
-
-
 def circle(centre: Point, radius: float) -> Arc:
     """A full circle."""
     return Arc(centre, radius, 0.0, 2 * math.pi)

@@ -94,11 +94,9 @@ def read_bounded(path: Path, *, most: int, ending: str, mend: str) -> bytes:
     """
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     try:
-        handle = os.open(path, flags)
-        with os.fdopen(handle, "rb") as file:
+        with open(path, "rb", opener=lambda name, _: os.open(name, flags)) as file:
+            handle = file.fileno()
             state = os.fstat(handle)
-            if stat.S_ISDIR(state.st_mode):
-                raise IsADirectoryError
             regular = stat.S_ISREG(state.st_mode)
             if not regular and hasattr(os, "set_blocking"):
                 os.set_blocking(handle, True)
@@ -290,7 +288,8 @@ class Table:
         if value is None:
             return []
         if not isinstance(value, list) or len(value) > most:
-            mend = say("write [[{key}]], at most {count}", key=key, count=most)
+            named = self.place(key).rpartition(": ")[2]
+            mend = say("write [[{key}]], at most {count}", key=named, count=most)
             self.fault(key, say("is not a list of tables"), mend)
             return []
         return [self._child(v, f"{key}[{n + 1}]") for n, v in enumerate(value)]

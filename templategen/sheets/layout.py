@@ -168,21 +168,6 @@ def numbered(
     )
 
 
-def plain_page_count(parts: Sequence[Part], *, paper: Paper, lap: float = LAP) -> int:
-    """How many pages the parts take when none is turned, packed or dropped: to compare with.
-
-    Each part has sheets of its own, upright, in a grid from its corner, empty tiles kept.
-    """
-    area = content_area(paper)
-    count = 0
-    for part in parts:
-        box = part.drawing.bounds()
-        columns = max(1, math.ceil((box.width - lap) / (area.width - lap) - 1e-9))
-        rows = max(1, math.ceil((box.height - lap) / (area.height - lap) - 1e-9))
-        count += columns * rows
-    return count
-
-
 def _fits(part: Part, box: Box, areas: Sequence[Box]) -> bool:
     sizes = [(a.width, a.height) for a in areas]
     if part.may_turn:

@@ -80,14 +80,12 @@ class Tiling:
         turn: part frame to turned frame.
         tiles: those that hold ink.
         seams: the registration marks.
-        splits: how many lines of wording no tile shows whole.
     """
 
     part: Part
     turn: Transform
     tiles: tuple[Tile, ...]
     seams: tuple[Seam, ...]
-    splits: int
 
     def neighbours(self, place: Place) -> dict[str, Place]:
         """The kept tiles beside a place: left, right, above, below."""
@@ -202,7 +200,7 @@ def tilings(
     picked = [min(ways, key=lambda w: w[0]) for ways in (found["unlike"], found["alike"])]
     fewest = min(p[0][0] for p in picked)
     return [
-        _tiling(part, turn, drawing, kept, int(score[1]), lap)
+        _tiling(part, turn, drawing, kept, lap)
         for score, turn, drawing, kept in sorted(picked, key=lambda p: p[0][:2])
         if score[0] == fewest
     ]
@@ -272,7 +270,6 @@ def _tiling(
     turn: Transform,
     drawing: Drawing,
     kept: list[tuple[Place, Box]],
-    split: int,
     lap: float,
 ) -> Tiling:
     bare = Tiling(
@@ -283,7 +280,6 @@ def _tiling(
             for place, window in kept
         ),
         seams=(),
-        splits=split,
     )
     ink = sampled(drawing, step=2.0)
     boxes = [item.bounds() for item in drawing.items]

@@ -177,8 +177,3 @@ def dry_mass(volume: float, specific_gravity: float) -> float:
 def mass_at(dry: float, moisture: float) -> float:
     """Mass at a moisture content (% of the ovendry mass), in the unit of `dry`."""
     return dry * (1 + moisture / 100)
-
-
-def moisture_from_mass(mass: float, dry: float) -> float:
-    """Moisture content, % of the ovendry mass, both in one unit, `dry` above nought."""
-    return 100 * (mass / dry - 1)

@@ -91,7 +91,6 @@ class Hold:
         widest: size at their greatest gap, mm.
         gap: between neighbouring jaws on this tenon, mm.
         grip: where they touch.
-        bite: how far the corners press in before the middles touch, mm.
         share: of the rim diameter, 0..1.
     """
 
@@ -101,7 +100,6 @@ class Hold:
     widest: float
     gap: float
     grip: Grip
-    bite: float
     share: float
 
 
@@ -123,19 +121,5 @@ def hold(jaws: Jaws, *, diameter: float, rim_diameter: float) -> Hold:
         widest=widest(jaws),
         gap=max(0.0, gap),
         grip=grip,
-        bite=corner_bite(jaws, diameter),
         share=diameter / rim_diameter,
     )
-
-
-def corner_bite(jaws: Jaws, diameter: float) -> float:
-    """How far the jaws' corners stand inside a tenon when their middles touch it, mm.
-
-    A jaw's own curve keeps the radius of the true circle; moved out by u along its middle, its
-    corners come to hypot(r + u cos(π/n), u sin(π/n)) from the axis, nearer than the middle.
-    """
-    radius = jaws.true_circle / 2
-    moved = max(0.0, diameter / 2 - radius)
-    half = math.pi / jaws.jaw_count
-    corner = math.hypot(radius + moved * math.cos(half), moved * math.sin(half))
-    return radius + moved - corner

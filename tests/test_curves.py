@@ -1,0 +1,202 @@
+"""Curves of the half section and the least distance between them, against sympy and shapely."""
+
+import itertools
+import math
+
+import pytest
+import sympy
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from shapely.geometry import LineString
+from shapely.geometry import Point as Spot
+
+from templategen.geometry.curves import (
+    Side,
+    Span,
+    least_distance,
+    least_places,
+    points_along,
+)
+
+many = settings(max_examples=60, deadline=None, derandomize=True)
+spans = st.builds(
+    lambda x, z, radius, start, width, height: Span(
+        x=x, z=z, radius=radius, start=start, end=start + width, height=height
+    ),
+    st.floats(30, 90),
+    st.floats(-60, 0),
+    st.floats(40, 200),
+    st.floats(0, 0.6),
+    st.floats(0.2, 0.9),
+    st.sampled_from([0.0, 5.0, 12.0]),
+)
+
+
+def _symbols(span: Span) -> tuple[sympy.Symbol, sympy.Expr, sympy.Expr]:
+    """A span as sympy writes it down: x = p + R cos a, r = hypot(x, h)."""
+    a = sympy.Symbol("a", real=True)
+    x = span.x + span.radius * sympy.cos(a)
+    return a, sympy.sqrt(x**2 + span.height**2), span.z + span.radius * sympy.sin(a)
+
+
+@pytest.mark.parametrize("height", [0.0, 5.0, 12.0])
+@pytest.mark.parametrize("angle", [0.2, 0.9, 1.4])
+def test_a_span_and_its_slopes(height: float, angle: float) -> None:
+    """Place, first and second derivative are those that sympy finds."""
+    span = Span(x=40.0, z=-25.0, radius=110.0, start=0.1, end=1.5, height=height)
+    a, r, z = _symbols(span)
+    wanted = [
+        f.subs(a, angle).evalf() for f in (r, z, r.diff(a), z.diff(a), r.diff(a, 2), z.diff(a, 2))
+    ]
+    assert span.derivatives(angle) == pytest.approx([float(w) for w in wanted], abs=1e-9)
+    assert span.at(angle) == pytest.approx([float(w) for w in wanted[:2]], abs=1e-9)
+
+
+def test_a_span_never_crosses_the_axis() -> None:
+    """Beyond the axis of the cutter's plane r stays the height: there is no less."""
+    span = Span(x=-10.0, z=0.0, radius=50.0, start=0.0, end=1.6, height=4.0)
+    assert span.at(1.55) == pytest.approx((4.0, 50 * math.sin(1.55)))
+    assert span.at(0.0) == pytest.approx((math.hypot(40, 4), 0))
+
+
+@many
+@given(span=spans, r=st.floats(0, 400), z=st.floats(-50, 300))
+def test_the_nearest_angle_on_centre(span: Span, r: float, z: float) -> None:
+    """On centre height the guess is exact where the foot lies on the span, else an end of it."""
+    flat = Span(x=span.x, z=span.z, radius=span.radius, start=span.start, end=span.end)
+    found = flat.nearest((r, z))
+    assert flat.start <= found <= flat.end
+    ray = math.atan2(z - flat.z, r - flat.x)
+    if flat.start <= ray <= flat.end:
+        # never nearer than on the ray from the centre (Euclid III, 7 and 8)
+        away = math.dist((r, z), flat.at(found))
+        assert away == pytest.approx(abs(math.dist((r, z), (flat.x, flat.z)) - flat.radius))
+    else:
+        assert found in (flat.start, flat.end)
+
+
+@pytest.mark.parametrize("height", [3.0, 12.0])
+def test_the_nearest_angle_above_centre_lies_in_the_cutters_plane(height: float) -> None:
+    """A point of the span itself leads back to its own angle."""
+    span = Span(x=30.0, z=-25.0, radius=110.0, start=0.1, end=1.6, height=height)
+    for angle in (0.1, 0.5, 1.2, 1.6):
+        assert span.nearest(span.at(angle)) == pytest.approx(angle)
+    assert span.nearest((0.0, 90.0)) == span.end  # less than the height: the axis itself
+
+
+@many
+@given(
+    a=st.tuples(st.floats(0, 99), st.floats(0, 99)),
+    b=st.tuples(st.floats(0, 99), st.floats(0, 99)),
+    point=st.tuples(st.floats(0, 99), st.floats(0, 99)),
+)
+def test_a_side(a: tuple[float, float], b: tuple[float, float], point: tuple[float, float]) -> None:
+    """The nearest place of a side is the one shapely projects to."""
+    assume(math.dist(a, b) > 0.01)
+    side = Side(r0=a[0], z0=a[1], r1=b[0], z1=b[1])
+    line = LineString([a, b])
+    share = side.nearest(point)
+    assert share * line.length == pytest.approx(line.project(Spot(point)), abs=1e-6)
+    assert math.dist(point, side.at(share)) == pytest.approx(line.distance(Spot(point)), abs=1e-6)
+    step = 1e-3
+    r, z, across, down, *bend = side.derivatives(0.4)
+    assert (r, z) == side.at(0.4)
+    assert bend == [0, 0]
+    there = side.at(0.4 + step)
+    assert ((there[0] - r) / step, (there[1] - z) / step) == pytest.approx((across, down), abs=1e-6)
+
+
+def test_a_side_without_length_is_its_point() -> None:
+    """Nearest is the only place it has."""
+    side = Side(r0=5.0, z0=7.0, r1=5.0, z1=7.0)
+    assert side.nearest((90.0, 3.0)) == 0
+    assert side.at(0) == (5.0, 7.0)
+    short = Side(r0=5.0, z0=7.0, r1=5.5, z1=7.0)
+    assert short.nearest((90.0, 7.0)) == 1
+
+
+@many
+@given(span=spans)
+def test_points_lie_as_near_the_arc_as_asked(span: Span) -> None:
+    """No chord is farther from its arc than the gap, and not far fewer chords would do.
+
+    Sagitta R (1 - cos(a / 2)) of a chord over an angle a (any handbook); on centre height.
+    """
+    flat = Span(x=span.x, z=span.z, radius=span.radius, start=span.start, end=span.end)
+    for gap in (0.005, 0.5):
+        points = points_along([flat], max_gap=gap)
+        step = (flat.end - flat.start) / (len(points) - 1)
+        assert flat.radius * (1 - math.cos(step / 2)) <= gap * (1 + 1e-6)
+        if len(points) > 7:
+            wider = (flat.end - flat.start) / (len(points) - 2)
+            assert flat.radius * (1 - math.cos(wider / 2)) > gap
+        assert points[0] == pytest.approx(flat.at(flat.start))
+        assert points[-1] == pytest.approx(flat.at(flat.end))
+    assert len(points_along([flat], max_gap=1e9)) == 6
+    assert len(points_along([flat], max_gap=1e9, fewest=9)) == 10
+
+
+def test_a_point_where_two_curves_meet_is_given_once() -> None:
+    """Sides end to end have one corner more than sides; a step aside keeps both points."""
+    corners = [(50.0, 0.0), (40.0, 30.0), (10.0, 40.0)]
+    sides = [Side(r0=a[0], z0=a[1], r1=b[0], z1=b[1]) for a, b in itertools.pairwise(corners)]
+    assert points_along(sides) == corners
+    assert points_along([*sides, Side(r0=9.0, z0=40.0, r1=0.0, z1=40.0)]) == [
+        *corners,
+        (9.0, 40.0),
+        (0.0, 40.0),
+    ]
+    span = Span(x=0.0, z=0.0, radius=50.0, start=0.0, end=1.0)
+    assert points_along([sides[0], span])[1:3] == [corners[1], (50.0, 0.0)]
+
+
+@pytest.mark.parametrize("height", [0.0, 5.0])
+def test_the_least_of_several_curves(height: float) -> None:
+    """Of an outside of three sides the nearest counts, wherever it stands (shapely)."""
+    edge = Span(x=10.0, z=-20.0, radius=100.0, start=0.3, end=1.45, height=height)
+    corners = [(140.0, 0.0), (128.0, 40.0), (70.0, 105.0), (0.0, 112.0)]
+    sides = [Side(r0=a[0], z0=a[1], r1=b[0], z1=b[1]) for a, b in itertools.pairwise(corners)]
+    wanted = LineString(corners).distance(LineString(points_along([edge], max_gap=1e-4)))
+    for order in itertools.permutations(sides):
+        gap, one, two = least_distance(order, edge)
+        assert gap == pytest.approx(wanted, abs=1e-3)
+        assert math.dist(one, two) == pytest.approx(gap)
+        places = least_places(order, edge, within=20.0)
+        assert math.dist(*places[0]) == pytest.approx(wanted, abs=1e-3)
+        away = [math.dist(*place) for place in places]
+        assert away == sorted(away)
+        assert max(away) <= away[0] + 20.0
+        assert len(least_places(order, edge, within=0.0)) == 1
+        again, _, _ = least_distance(order, edge, near=places)
+        assert again == pytest.approx(wanted, abs=1e-3)
+    assert least_distance([], edge)[0] == math.inf
+
+
+def test_places_apart_are_told_apart() -> None:
+    """Two sides as far off, one near the face and one below: both places are given."""
+    edge = Span(x=0.0, z=-20.0, radius=100.0, start=0.21, end=math.pi / 2)
+    beside = Side(r0=115.0, z0=0.0, r1=115.0, z1=30.0)
+    below = Side(r0=40.0, z0=95.0, r1=0.0, z1=95.0)
+    places = least_places([beside, below], edge, within=5.0)
+    (first, bottom), (second, _) = places
+    assert first == pytest.approx((0.0, 95.0), abs=0.05)
+    assert bottom == pytest.approx((0.0, 80.0), abs=0.05)
+    assert second == pytest.approx((115.0, 0.0), abs=1.0)
+    assert [round(math.dist(*place)) for place in places] == [15, 17]
+    (only,) = least_places([beside, below], edge, within=1.0)
+    assert math.dist(*only) == pytest.approx(15.0, abs=0.02)
+
+
+def test_from_a_known_place_the_curve_it_lies_on_is_followed() -> None:
+    """With the edge moved a little, the least is found from where it was before (shapely)."""
+    edge = Span(x=10.0, z=-20.0, radius=100.0, start=0.3, end=1.45, height=5.0)
+    outside = Span(x=0.0, z=-10.0, radius=130.0, start=0.1, end=1.5)
+    foot = Side(r0=30.0, z0=118.0, r1=0.0, z1=118.0)
+    places = least_places([outside, foot], edge, within=9.0)
+    for dp, dq in itertools.product((-1.0, 0.0, 1.0), repeat=2):
+        there = Span(x=10.0 + dp, z=-20.0 - dq, radius=100.0, start=0.3, end=1.45, height=5.0)
+        parts = [LineString(points_along([c], max_gap=1e-4)) for c in (outside, foot)]
+        line = LineString(points_along([there], max_gap=1e-4))
+        wanted = min(part.distance(line) for part in parts)
+        found, _, _ = least_distance([outside, foot], there, near=places)
+        assert found == pytest.approx(wanted, abs=0.01)

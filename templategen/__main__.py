@@ -1,10 +1,14 @@
 """Where the program starts: ``templategen`` and ``python -m templategen``."""
 
+import gc
 import sys
+
+OBJECTS = 20_000  # made before garbage is looked for: loading alone makes tens of thousands
 
 
 def start() -> None:
     """Runs the command line; Ctrl-C ends quietly even while the program is still being loaded."""
+    gc.set_threshold(OBJECTS)
     try:
         from templategen.wording import speak_as_wanted
 

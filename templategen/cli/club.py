@@ -263,8 +263,12 @@ def _begin(work: Work) -> None:
 
     An interrupt is for the first process, which lets the packs finish.
     """
+    import gc
     import signal
 
+    from templategen.__main__ import OBJECTS
+
+    gc.set_threshold(OBJECTS)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     _told[:] = [work]
     speak(work.told)

@@ -12,6 +12,8 @@ CELL = 1.0  # mm: how finely lines are watched when a figure looks for its place
 CLEAR = 0.8  # mm between a figure and any line
 NEVER = 1000  # crossings
 FAR = 60.0  # mm: how far from its dimension a figure may stand
+_ANGLES = [math.pi / 12 * turn for turn in range(24)]
+_DIRECTIONS = [(math.cos(angle), math.sin(angle)) for angle in _ANGLES]
 
 
 def arrow(tip: Point, tail: Point) -> Path:
@@ -39,11 +41,11 @@ def dimension(one: Point, two: Point) -> list[Item]:
     ]
 
 
-def _walk(start: Point, end: Point) -> Iterable[Point]:
+def _walk(start: Point, end: Point) -> list[tuple[float, float]]:
     count = max(1, math.ceil(math.dist(start, end) / (CELL / 2)))
-    for n in range(count + 1):
-        share = n / count
-        yield Point(start.x + (end.x - start.x) * share, start.y + (end.y - start.y) * share)
+    (x, y), across, down = start, end.x - start.x, end.y - start.y
+    shares = [n / count for n in range(count + 1)]
+    return [(x + across * share, y + down * share) for share in shares]
 
 
 class Surroundings:
@@ -65,16 +67,14 @@ class Surroundings:
             self._texts.append(item.bounds())
             return
         for segment in item.segments:
-            points: Iterable[Point]
             if isinstance(segment, Arc):
                 count = max(8, math.ceil(abs(segment.sweep) * segment.radius / (CELL / 2)))
-                points = [
-                    segment.at(segment.from_angle + segment.sweep * n / count)
-                    for n in range(count + 1)
-                ]
+                (x, y), radius, first = segment.centre, segment.radius, segment.from_angle
+                angles = [first + segment.sweep * n / count for n in range(count + 1)]
+                points = [(x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles]
             else:
                 points = _walk(segment.start, segment.end)
-            self._cells.update(self._cell(p) for p in points)
+            self._cells.update([(math.floor(x / CELL), math.floor(y / CELL)) for x, y in points])
 
     @staticmethod
     def _cell(point: Point) -> tuple[int, int]:
@@ -99,14 +99,13 @@ class Surroundings:
         One that runs over a text counts as crossing no end of lines.
         """
         crossed, inside = 0, False
-        for point in _walk(start, end):
-            if any(
-                t.left <= point.x <= t.right and t.bottom <= point.y <= t.top for t in self._texts
-            ):
-                return NEVER
-            if math.dist(point, end) < 2.0:
+        for x, y in _walk(start, end):
+            for t in self._texts:
+                if t.left <= x <= t.right and t.bottom <= y <= t.top:
+                    return NEVER
+            if math.dist((x, y), end) < 2.0:
                 continue
-            hit = self._cell(point) in self._cells
+            hit = (math.floor(x / CELL), math.floor(y / CELL)) in self._cells
             crossed += hit and not inside
             inside = hit
         return crossed
@@ -129,20 +128,15 @@ class Surroundings:
         ]
         for wording, most, far in tries:
             best: tuple[float, Text, Point] | None = None
-            half = text_width(wording, size=BODY) / 2
+            width = text_width(wording, size=BODY)
+            half = width / 2
             for step in range(1, round(far / 2)):
                 reach = 2.0 * step
                 if best is not None and reach - half > best[0]:
                     break
-                for turn in range(24):
-                    angle = math.pi / 12 * turn
-                    spot = Point(at.x + reach * math.cos(angle), at.y + reach * math.sin(angle))
-                    label = Text(
-                        text=wording,
-                        at=Point(spot.x, spot.y - 0.26 * BODY),
-                        anchor=Anchor.MIDDLE,
-                    )
-                    box = label.bounds()
+                for across, down in _DIRECTIONS:
+                    x, y = at.x + reach * across, at.y + reach * down - 0.26 * BODY
+                    box = Box(x - half, y - 0.24 * BODY, x + (width - half), y + 0.76 * BODY)
                     start = _nearest(box, at)
                     if start is None or (best is not None and math.dist(start, at) >= best[0]):
                         continue
@@ -151,6 +145,7 @@ class Surroundings:
                     crossed = self.crossings(start, at)
                     cost = math.dist(start, at) + 20.0 * crossed
                     if crossed <= most and (best is None or cost < best[0]):
+                        label = Text(text=wording, at=Point(x, y), anchor=Anchor.MIDDLE)
                         best = (cost, label, start)
             if best is not None:
                 _, label, start = best

@@ -23,6 +23,8 @@ def _metrics(bold: bool) -> tuple[dict[int, str], Any, int]:
     from fontTools.ttLib import TTFont
 
     font = TTFont(io.BytesIO(font_path(bold=bold).read_bytes()), lazy=True)
+    # Numbers for the glyphs' names: the names themselves are not needed, and are slow to read.
+    font.setGlyphOrder([".notdef", *map(str, range(1, font["maxp"].numGlyphs))])
     return font.getBestCmap(), font["hmtx"], font["head"].unitsPerEm
 
 

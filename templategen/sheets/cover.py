@@ -2,6 +2,7 @@
 
 import dataclasses
 import itertools
+import math
 from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Point, Transform, union
@@ -341,7 +342,12 @@ def legible_scale(windows: Windows, scale: float, *, width: float) -> float:
         names = [_name(tile, number, _scaled(box, trial))[1] for tile, number, box in windows]
         return sum(a.meets(b) for a, b in itertools.combinations(names, 2))
 
-    return min(tries, key=lambda trial: (touching(trial), trial))
+    best = math.inf, scale
+    for trial in tries:
+        best = min(best, (touching(trial), trial))
+        if best[0] == 0:
+            break  # a greater scale is no better
+    return best[1]
 
 
 def sketch(drawing: Drawing, windows: Windows, scale: float) -> Drawing:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from templategen.sheets.silhouette import Silhouette
 
 Run = tuple[int, int]  # first column, columns
+MOST_SHARED = 200  # shapes: of more, what was found out in one order is forgotten for the next
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,9 +46,9 @@ class Sheet:
     spots: tuple[Spot, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class _Ready:
-    """A silhouette for sheets of one width.
+    """A silhouette for sheets of one width. Like ones are one object, see `_ready`.
 
     Args:
         quarters: quarter turns.
@@ -64,6 +65,9 @@ class _Ready:
     bits: int
     groups: tuple[tuple[int, int, tuple[Run, ...]], ...]
     block: tuple[int, int]
+
+
+Turns = tuple[_Ready, ...]  # of one shape
 
 
 def _runs(row: int) -> tuple[Run, ...]:
@@ -108,35 +112,63 @@ def _ready(quarters: int, shape: Silhouette, width: int) -> _Ready:
     return _Ready(quarters, shape.columns, len(rows), int("".join(lines), 2), groups, block)
 
 
-class _Filling:
-    """A sheet being filled.
+class _State:
+    """What is taken of a sheet, and what was found out about it.
+
+    A sheet only gets fuller: what found no room never will. When another order is tried, the first
+    shapes often come to lie as before, so the states are shared.
 
     Args:
-        grid: number of its grid.
-        columns: of the grid.
-        rows: of the grid.
+        columns: of the sheet.
+        rows: of the sheet.
+        taken: cells, as one number.
+        before: the state of which this one came.
     """
 
-    def __init__(self, grid: int, columns: int, rows: int) -> None:
-        self.grid = grid
+    def __init__(
+        self, columns: int, rows: int, taken: int = 0, before: "_State | None" = None
+    ) -> None:
         self.columns = columns
         self.rows = rows
-        self.free = columns * rows
-        self.spots: list[Spot] = []
-        # A sheet only gets fuller: what found no room never will.
-        self.failed: set[int] = set()  # shapes
-        self.blocks: list[tuple[int, int]] = []  # columns and rows of rectangles
-        self.rooms: dict[tuple[int, int], int] = {}  # see `_room`
+        self.taken = taken
+        self.found: dict[Turns, tuple[int, _Ready]] = {}
+        self.failed: set[Turns] = set() if before is None else before.failed.copy()
+        # columns and rows of rectangles that found no room
+        self.blocks: list[tuple[int, int]] = [] if before is None else before.blocks.copy()
+        self.after: dict[tuple[int, _Ready], _State] = {}
         self.all = (1 << (columns * rows)) - 1
-        self.smears = [0]  # number k: each taken cell also takes the 2^k - 1 to its left
+        self.smears = [taken]  # number k: each taken cell also takes the 2^k - 1 to its left
+        self.rooms: dict[tuple[int, int], int] = {}  # see `_room`
 
-    def lay(self, shape: _Ready, place: int, index: int, size: int) -> None:
-        """Takes the cells of a shape whose top left corner lies at bit `place`."""
-        self.smears = [self.smears[0] | shape.bits << place]
+    def then(self, place: int, shape: _Ready, *, share: bool) -> "_State":
+        """The state with a shape whose top left corner lies at bit `place`."""
+        state = self.after.get((place, shape))
+        if state is None:
+            state = _State(self.columns, self.rows, self.taken | shape.bits << place, self)
+            if share:
+                self.after[place, shape] = state
+        self.smears = [self.taken]
         self.rooms.clear()
-        self.free -= size
-        row, column = divmod(place, self.columns)
-        self.spots.append(Spot(index=index, quarters=shape.quarters, column=column, row=row))
+        return state
+
+    def best(self, turns: Turns) -> tuple[int, _Ready] | None:
+        """Where a shape lies best: the turn that ends highest, and the bit of its corner."""
+        if turns in self.failed:
+            return None
+        best = self.found.get(turns)
+        if best is None:
+            below = self.rows
+            for shape in turns:
+                place = self._place(shape, below)
+                if place is not None:
+                    best = place, shape
+                    # The next turn must end higher.
+                    below = place // self.columns + shape.rows - 1
+            if best is None:
+                self.failed.add(turns)
+            else:
+                self.found[turns] = best
+        return best
 
     def _smeared(self, length: int) -> int:
         """Bit n is set where any of the `length` cells from n on is taken."""
@@ -160,7 +192,7 @@ class _Filling:
             room = self.rooms[length, count] = taken ^ self.all
         return room
 
-    def place(self, shape: _Ready, below: int) -> int | None:
+    def _place(self, shape: _Ready, below: int) -> int | None:
         """The topmost, then leftmost free place of a shape, as a bit, that ends above row `below`.
 
         None if there is none.
@@ -168,7 +200,7 @@ class _Filling:
         slack, last = self.columns - shape.columns, min(self.rows, below) - shape.rows
         if slack < 0 or last < 0:
             return None
-        if not self.smears[0]:
+        if not self.taken:
             return 0
         wide, high = shape.block
         for length, count in self.blocks:
@@ -187,6 +219,33 @@ class _Filling:
                 return None
             first = False
         return (free & -free).bit_length() - 1
+
+
+class _Filling:
+    """A sheet being filled.
+
+    Args:
+        grid: number of its grid.
+        state: empty.
+    """
+
+    def __init__(self, grid: int, state: _State) -> None:
+        self.grid = grid
+        self.state = state
+        self.free = state.columns * state.rows
+        self.spots: list[Spot] = []
+
+    def settle(self, turns: Turns, index: int, size: int, *, share: bool) -> bool:
+        """Lays a shape where it lies best, if there is room."""
+        best = self.state.best(turns)
+        if best is None:
+            return False
+        place, shape = best
+        row, column = divmod(place, self.state.columns)
+        self.spots.append(Spot(index=index, quarters=shape.quarters, column=column, row=row))
+        self.state = self.state.then(place, shape, share=share)
+        self.free -= size
+        return True
 
 
 @functools.lru_cache(maxsize=4096)
@@ -229,11 +288,12 @@ def pack(
     ]
     sizes = [min(s.cells for _, s in shape.turns) for shape in shapes]
     least = math.ceil(sum(sizes) / max(c * r for c, r in grids)) if shapes else 0
+    empty = [_State(columns, rows) for columns, rows in grids]
     best: tuple[Sheet, ...] | None = None
     for favoured in range(len(grids)):
         for order in _orders(shapes):
             limit = most if best is None else len(best) - 1
-            found = _first_fit(ready, sizes, order, grids, favoured, limit)
+            found = _first_fit(ready, sizes, order, empty, favoured, limit)
             if found is not None:
                 best = found
                 if len(best) <= least:
@@ -254,47 +314,34 @@ def _orders(shapes: Sequence[Shape]) -> list[list[int]]:
 
 
 def _first_fit(
-    ready: Sequence[Sequence[tuple[_Ready, ...]]],
+    ready: Sequence[Sequence[Turns]],
     sizes: Sequence[int],
     order: Sequence[int],
-    grids: Sequence[tuple[int, int]],
+    empty: Sequence[_State],
     favoured: int,
     limit: int | None,
 ) -> tuple[Sheet, ...] | None:
     """Each shape, in order, onto the first sheet that has room; None beyond `limit` sheets."""
     sheets: list[_Filling] = []
-
-    def settle(sheet: _Filling, index: int) -> bool:
-        best: tuple[int, _Ready] | None = None
-        below = sheet.rows
-        for shape in ready[sheet.grid][index]:
-            if id(shape) in sheet.failed:
-                continue
-            place = sheet.place(shape, below)
-            if place is None and below == sheet.rows:
-                sheet.failed.add(id(shape))  # like shapes are one object, see `_ready`
-            if place is not None:
-                best = place, shape
-                # The next turn must end higher.
-                below = place // sheet.columns + shape.rows - 1
-        if best is not None:
-            sheet.lay(best[1], best[0], index, sizes[index])
-        return best is not None
-
+    share = len(order) <= MOST_SHARED
     waiting = sum(sizes)
-    largest = max(columns * rows for columns, rows in grids)
+    largest = max(state.columns * state.rows for state in empty)
     for index in order:
         room = sum(sheet.free for sheet in sheets)
         if limit is not None and waiting > room + (limit - len(sheets)) * largest:
             return None  # what is left to place is more than the room that is left
-        waiting -= sizes[index]
-        if any(sheet.free >= sizes[index] and settle(sheet, index) for sheet in sheets):
+        size = sizes[index]
+        waiting -= size
+        if any(
+            sheet.free >= size and sheet.settle(ready[sheet.grid][index], index, size, share=share)
+            for sheet in sheets
+        ):
             continue
         if limit is not None and len(sheets) >= limit:
             return None
-        for grid in (favoured, *(n for n in range(len(grids)) if n != favoured)):
-            sheet = _Filling(grid, *grids[grid])
-            if settle(sheet, index):
+        for grid in (favoured, *(n for n in range(len(empty)) if n != favoured)):
+            sheet = _Filling(grid, empty[grid])
+            if sheet.settle(ready[grid][index], index, size, share=share):
                 sheets.append(sheet)
                 break
         else:

@@ -33,7 +33,7 @@ class Silhouette:
     @property
     def cells(self) -> int:
         """How many cells are covered."""
-        return sum(row.bit_count() for row in self.rows)
+        return sum(map(int.bit_count, self.rows))
 
     def turned(self) -> "Silhouette":
         """A quarter turn anticlockwise.

@@ -5,15 +5,16 @@ measured stand in DEVELOPERS.md. Times are processor time of the process and its
 least of several rounds, so that a busy machine does not count.
 """
 
-import os
 import re
 import resource
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pypdf
+import pytest
 
 from templategen.parts.lettering import font_path
 
@@ -78,10 +79,19 @@ app(args=["--help"], standalone_mode=False)
 """
 
 
+@pytest.fixture(autouse=True, scope="module")
+def _byte_code(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Byte code is kept from run to run, as it is for an installed program."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
+        patch.setenv("PYTHONPYCACHEPREFIX", str(tmp_path_factory.mktemp("byte-code")))
+        yield
+
+
 def _spent(*words: str) -> float:
     """Processor time of one whole process, user and system, s."""
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    subprocess.run([sys.executable, *words], check=True, capture_output=True, env=os.environ)
+    subprocess.run([sys.executable, *words], check=True, capture_output=True)
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     return after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime
 

@@ -8,6 +8,7 @@ import re
 import resource
 import subprocess
 import sys
+import time
 import zlib
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -489,3 +490,57 @@ def test_what_a_picture_library_leaves_out_is_not_told_on_the_screen(
     code, _, err = run("club", "list.csv", *words)
     assert (code, err) == (0, "")
     assert caplog.records == []
+
+
+TEXTS = {
+    "a key of many parts": ("shop", f"a{'.a' * 400_000} = 1", "a key of more than 40 parts"),
+    "many long keys": (
+        "shop",
+        "".join("a" + ' . "a"' * 45 + f".b{n} = 1\n" for n in range(3000)),
+        "a key of more than 40 parts",
+    ),
+    "many keys": ("shop", "".join(f"k{n} = 1\n" for n in range(80_000)), "unknown key"),
+    "many tables": ("shop", "[[cutters]]\n" * 80_000, "write [[cutters]], at most 60"),
+    "arrays in arrays": ("shop", "a = " + "[" * 300_000, "not TOML"),
+    "many digits": ("shop", "a = " + "9" * 900_000, "not TOML"),
+    "many pieces": (
+        "record",
+        "identity,date,mass\n" + "".join(f"p{n},2026-05-02,900\n" for n in range(15_000)),
+        "names more than 200 pieces",
+    ),
+    "many rows": ("record", "date,mass\n" + "x\n" * 400_000, "more than 20000 rows"),
+    "many bad rows": ("record", "date,mass\n" + "x\n" * 15_000, "14900 more rows like these"),
+    "many quotes": ("record", "date,mass\n" + '"' * 900_000, "has 1 of the columns"),
+    "many columns": ("record", ",".join(["mass"] * 150_000), "lack a date and one mass"),
+}
+
+
+@pytest.mark.parametrize("name", TEXTS)
+def test_a_megabyte_that_means_ill(name: str, run: Run) -> None:
+    """Whatever a file of a megabyte holds, it is refused within seconds, in a hundred lines."""
+    kind, text, message = TEXTS[name]
+    Path("file").write_text(text)
+    begun = time.process_time()
+    words = {"shop": ["plan", "--shop", "file"], "record": ["dry", "--no-plot", "file"]}[kind]
+    code, _, err = run(*words)
+    assert time.process_time() - begun < 5
+    assert code == 2
+    assert message in err
+    assert len(err.splitlines()) <= 110
+
+
+def test_dots_in_a_long_text_are_no_key(run: Run) -> None:
+    """Sentences and drawn outsides hold many dots and are read as they are."""
+    _job("x", ["R1", "R2"])
+    points = ", ".join(f"[{140.5 - n / 10}, {n / 10}]" for n in range(400))
+    text = Path("job.toml").read_text() + f"# {'see www. ' * 50}\n"
+    Path("job.toml").write_text(text.replace("height = 140", f"height = 140\noutside = [{points}]"))
+    assert run("plan", "job.toml")[0] in (0, 1)
+
+
+def test_a_pipe_is_no_list(run: Run) -> None:
+    """A list is read twice, so a pipe is refused and not waited for."""
+    os.mkfifo("list.csv")
+    code, _, err = run("club", "list.csv")
+    assert code == 2
+    assert err.strip() == "list.csv: is no file; name a .toml or a .csv file"

@@ -106,6 +106,10 @@ def read_club(path: Path) -> ClubList:
     if kind == ".toml":
         return _from_toml(path)
     if kind == ".csv":
+        if path.exists() and not (path.is_file() or path.is_dir()):  # it is read twice
+            raise InputError(
+                say("is no file"), where=str(path), mend=say("name a .toml or a .csv file")
+            )
         count = sum(1 for _ in _csv_entries(path))
         if not count:
             raise InputError(

@@ -23,6 +23,12 @@ from templategen.units import Units, parse_length
 from templategen.wording import mark, say
 
 MOST_BYTES = 1_000_000
+MOST_FAULTS = 100  # of one file: nobody mends more at a time
+# A key of a hundred thousand parts would be read for hours. The words of a long text have blanks
+# between them; each part is begun at its first letter only, so that the search itself is quick.
+_LONG_KEY = re.compile(
+    r"""(?<![\w-])(?:(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){40}"""
+)
 WATTS_PER_HP = 745.7  # NIST SP 811 (745.6999, further digits from memory)
 _COMMA = re.compile(r"\d,\d")
 _COMMA_LINE = re.compile(r"[^\"'#\[]*=\s*[+-]?\d+,\d+\s*(?:#.*)?")
@@ -58,6 +64,10 @@ def read_toml(path: Path) -> dict[str, Any]:
         text = raw.decode("utf-8")
     except UnicodeDecodeError as error:
         raise InputError(say("not UTF-8 text"), where=name, mend=say("save it as UTF-8")) from error
+    if _LONG_KEY.search(text):
+        raise LimitError(
+            say("a key of more than {most} parts", most=40), where=name, mend=say("mend that line")
+        )
     try:
         return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
@@ -153,8 +163,9 @@ class Table:
         return f"{self.where}.{key}" if ": " in self.where else f"{self.where}: {key}"
 
     def fault(self, key: str, what: str, mend: str) -> None:
-        """Notes a fault."""
-        self.faults.append(InputError(what, where=self.place(key), mend=mend))
+        """Notes a fault, up to `MOST_FAULTS` of them."""
+        if len(self.faults) < MOST_FAULTS:
+            self.faults.append(InputError(what, where=self.place(key), mend=mend))
 
     def _get(self, key: str) -> Any:  # noqa: ANN401 - the value of a file can be anything
         self.known.append(key)
@@ -334,6 +345,8 @@ class Table:
     def done(self) -> None:
         """Notes every key that no getter asked for, with the nearest known one."""
         for key in self.data:
+            if len(self.faults) >= MOST_FAULTS:
+                return
             if key not in self.known:
                 near = difflib.get_close_matches(key, sorted(self.known), n=1, cutoff=0.4)
                 mend = meant(near[0]) if near else known_names(self.known)
@@ -351,6 +364,8 @@ def finish(faults: list[InputError], make: Callable[[], T]) -> T:
     Raises:
         InputErrors: there were.
     """
+    if len(faults) >= MOST_FAULTS:
+        faults.append(InputError(say("there are more faults"), mend=say("mend these first")))
     if faults:
         raise InputErrors(faults)
     return make()

@@ -12,12 +12,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from templategen.errors import InputError
+from templategen.errors import InputError, LimitError
 from templategen.inputs.reader import read_bounded
 from templategen.wording import say
 
 GRAMS = {"g": 1.0, "kg": 1000.0, "lb": 453.59237, "oz": 453.59237 / 16}  # NIST SP 811
 MOST_BYTES = 1_000_000
+MOST_ROWS = 20_000
+MOST_PIECES = 200  # of one record: each has a plot of its own
+MOST_FAULTS = 100  # rows that are named
 LEAST_G, MOST_G = 1.0, 2_000_000.0
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 FAR = 4.0  # a mass this many times above or below the others is in another unit: no wood does that
@@ -63,10 +66,15 @@ def read_record(path: Path) -> Record:
 
     Raises:
         InputError: missing, unreadable or too large, or without those columns.
+        LimitError: of more than `MOST_ROWS` rows or `MOST_PIECES` pieces.
     """
     lines = re.split(r"\r\n?|\n", _text(path))
     name = path.name
     body = [(n, t) for n, t in enumerate(lines, start=1) if t.strip() and not t.startswith("#")]
+    if len(body) > MOST_ROWS:
+        raise LimitError(
+            say("more than {most} rows", most=MOST_ROWS), where=name, mend=say("part the record")
+        )
     if not body:
         raise InputError(say("is empty"), where=name, mend=say("begin with the line: date,mass"))
     first, head = body[0]
@@ -96,12 +104,24 @@ def read_record(path: Path) -> Record:
         except ValueError as error:
             what, mend = error.args
             faults.append((number, InputError(what, where=_line(name, number), mend=mend)))
+    if len({w.identity for w in weighings}) > MOST_PIECES:
+        raise LimitError(
+            say("names more than {most} pieces", most=MOST_PIECES),
+            where=name,
+            mend=say("part the record"),
+        )
     kept, far = _near(weighings, name)
+    named = [fault for _, fault in sorted((*faults, *far), key=operator.itemgetter(0))]
+    if len(named) > MOST_FAULTS:
+        left = len(named) - MOST_FAULTS
+        named[MOST_FAULTS:] = [
+            InputError(say("{count} more rows like these", count=left), where=name)
+        ]
     return Record(
         name=name,
         unit=unit,
         weighings=tuple(kept),
-        faults=tuple(fault for _, fault in sorted((*faults, *far), key=operator.itemgetter(0))),
+        faults=tuple(named),
     )
 
 
@@ -200,10 +220,10 @@ def _near(
     """The weighings that can be of one piece, and a fault for each that cannot."""
     kept: list[Weighing] = []
     faults: list[tuple[int, InputError]] = []
-    middles = {
-        identity: statistics.median(w.mass_g for w in weighings if w.identity == identity)
-        for identity in {w.identity for w in weighings}
-    }
+    masses: dict[str, list[float]] = {}
+    for w in weighings:
+        masses.setdefault(w.identity, []).append(w.mass_g)
+    middles = {identity: statistics.median(found) for identity, found in masses.items()}
     for w in weighings:
         if 1 / FAR <= w.mass_g / middles[w.identity] <= FAR:
             kept.append(w)

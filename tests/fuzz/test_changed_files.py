@@ -158,13 +158,14 @@ def _changed(draw: st.DrawFn, whole: dict[str, Any], most: int = 3) -> dict[str,
         elif what == 1 and isinstance(inner, list):
             inner.append(copy.deepcopy(inner[last]))
         else:
-            inner[last] = draw(
+            other = (
                 st.sampled_from(HUGE)
                 | st.text(max_size=8)
                 | st.floats()
                 | st.integers()
                 | st.integers(-1500, 1500)
             )
+            inner[last] = copy.deepcopy(draw(other))  # or the next change would change HUGE
     return made
 
 

@@ -267,12 +267,10 @@ def tenon_end(curves: tuple[Span, ...], diameter: float) -> float | None:
     if square < 0:
         return None
     x = math.sqrt(square)
-    for n, curve in enumerate(reversed(curves)):
+    for curve in reversed(curves):  # the relief step only narrows: below it first
         cosine = (x - curve.x) / curve.radius
         if abs(cosine) <= 1 and curve.start <= math.acos(cosine) <= curve.end:
             return curve.z + curve.radius * math.sin(math.acos(cosine))
-        if n and math.acos(max(-1.0, min(1.0, cosine))) > curve.end:
-            return curve.at(curve.end)[1]  # on the relief step
     return None
 
 

@@ -1,0 +1,400 @@
+"""Settings that cannot be, outsides that do not fit, and what is said of them."""
+
+import dataclasses
+import math
+
+import pytest
+from shapely.geometry import LineString, Point
+
+from templategen.errors import InputError, InputErrors
+from templategen.geometry.curves import Side, Span, points_along
+from templategen.inputs.records import Blank, Cutter, Jaws, Job, Pinned, Relief, Shop
+from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest import rules
+from templategen.nest.chart import make_chart
+from templategen.nest.outside import outside_curves
+from templategen.nest.plan import Finding, Level
+from templategen.nest.planner import make_plan
+from templategen.units import Units
+
+swap = dataclasses.replace
+CUTTER = Cutter(id="R100", radius=100.0, kerf=9.0)
+
+
+def _job(**changes: object) -> Job:
+    job = demo_job()
+    return swap(job, nest=swap(job.nest, **changes))  # type: ignore[arg-type]
+
+
+def _shop(**changes: object) -> Shop:
+    return swap(demo_shop(), **changes)  # type: ignore[arg-type]
+
+
+def _jaws(*sizes: float) -> tuple[Jaws, ...]:
+    return tuple(Jaws(id=f"{size:g}", true_circle=size, depth=14.0) for size in sizes)
+
+
+# -- settings -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("entry", "depth", "there"),
+    [
+        (5.0, 60.0, False),  # within the height above centre
+        (4.9, 60.0, False),
+        (90.0, 0.0, False),
+        (90.0, -1.0, False),
+        (150.0, 140.0, False),  # farther apart than the circle is wide
+        (math.hypot(120.0, 5.0), 159.9, True),
+        (math.hypot(120.0, 5.0), 160.0, False),  # 120, 160, 200: the whole width of the circle
+        (math.hypot(60.0, 5.0), 80.0, True),
+    ],
+)
+def test_marks_that_no_circle_joins(entry: float, depth: float, there: bool) -> None:
+    """Two points up to 2R apart have a circle (Euclid III, 15); height 5 mm."""
+    swing = rules.swing_from(CUTTER, entry_radius=entry, depth=depth, height=5.0)
+    if there:
+        assert swing is not None
+        pivot = Point(swing.p, -swing.q)
+        assert Point(math.sqrt(entry**2 - 25), 0).distance(pivot) == pytest.approx(100)
+        assert Point(0, depth).distance(pivot) == pytest.approx(100)
+    else:
+        assert swing is None
+
+
+@pytest.mark.parametrize(
+    ("p", "q"), [(100.0, 10.0), (-100.0, 10.0), (10.0, 100.0), (-70.0, 80.0), (70.0, 80.0)]
+)
+def test_pivots_from_which_the_cutter_misses(p: float, q: float) -> None:
+    """A circle that meets neither face nor axis, or that meets the axis above the face."""
+    assert rules.swing_at(CUTTER, p=p, q=q, height=5.0) is None
+
+
+def test_a_cutter_moved_off_the_wood_stays_where_it_was() -> None:
+    """A setting error so large that the cut is none changes nothing."""
+    swing = rules.swing_at(CUTTER, p=10.0, q=50.0, height=5.0)
+    assert swing is not None
+    there = rules.moved(swing, offset=3.0, standoff=-2.0, height=5.0)
+    assert (there.p, there.q) == (13.0, 48.0)
+    assert rules.moved(swing, offset=95.0, standoff=0.0, height=5.0) == swing
+
+
+@pytest.mark.parametrize(
+    ("p", "q", "relief", "spans"),
+    [
+        (10.0, 40.0, None, 1),
+        (10.0, 40.0, Relief(shift=5.0, depth=8.0), 2),
+        (10.0, 40.0, Relief(shift=0.0, depth=8.0), 1),
+        (10.0, 40.0, Relief(shift=5.0, depth=0.0), 1),
+        (91.0, 40.0, None, 0),  # the inner edge, of 91 mm, misses the axis
+        (90.9, 40.0, None, 1),
+        (10.0, 91.0, None, 0),  # and here the face
+        (-60.0, 70.0, None, 0),  # past the axis already at the face
+        (10.0, 40.0, Relief(shift=5.0, depth=51.0), 0),  # as deep as the edge itself
+        (10.0, 40.0, Relief(shift=5.0, depth=50.9), 2),
+        (-20.0, 40.0, Relief(shift=5.0, depth=49.0), 0),  # below the axis's depth
+        (0.0, 40.0, Relief(shift=50.0, depth=49.0), 0),  # aside past the axis
+    ],
+)
+def test_the_outside_of_a_core(p: float, q: float, relief: Relief | None, spans: int) -> None:
+    """Its parts lie on the inner edge, R less the kerf from the pivot, the relief part aside."""
+    swing = rules.Swing(cutter=CUTTER, p=p, q=q, entry_radius=90.0, depth_at_axis=50.0)
+    curves = rules.core_curves(swing, height=0.0, relief=relief)
+    assert (0 if curves is None else len(curves)) == spans
+    if curves is None:
+        return
+    for curve in curves:
+        upper = relief is not None and curve is curves[0] and spans == 2
+        centre = Point(p - (relief.shift if upper and relief else 0.0), -q)
+        for point in points_along([curve]):
+            assert centre.distance(Point(point)) == pytest.approx(91.0)
+    points = points_along(curves)
+    assert points[0][1] == pytest.approx(0.0, abs=1e-9)
+    assert points[-1][0] == pytest.approx(0.0, abs=1e-9)
+    if spans == 2 and relief is not None:
+        assert curves[0].at(curves[0].end)[1] == pytest.approx(relief.depth)
+        assert curves[1].at(curves[1].start)[1] == pytest.approx(relief.depth)
+
+
+def test_a_tenon_beside_the_relief_step() -> None:
+    """The step makes a waist: a tenon as wide as the part below it ends there, a wider one above.
+
+    Depth on a circle about the pivot, by Pythagoras.
+    """
+    swing = rules.swing_at(CUTTER, p=10.0, q=40.0, height=5.0)
+    assert swing is not None
+    curves = rules.core_curves(swing, height=5.0, relief=Relief(shift=5.0, depth=30.0))
+    assert curves is not None
+    waist, below = curves[0].at(curves[0].end)[0], curves[1].at(curves[1].start)[0]
+    assert waist < below
+    for radius, centre in ((waist, 10.0), (below - 0.001, 10.0), (below + 0.001, 5.0)):
+        x = math.sqrt(radius**2 - 25)
+        depth = math.sqrt(91**2 - (x - centre) ** 2) - 40
+        assert rules.tenon_end(curves, 2 * radius) == pytest.approx(depth)
+        assert (depth > 30) == (centre == 10.0)
+    assert rules.tenon_end(curves, 9.9) is None  # less than the stub of 2 × 5 mm
+    assert rules.tenon_end(curves, 400.0) is None
+
+
+# -- pinned cuts --------------------------------------------------------------------------
+
+
+def test_pins_that_cannot_be_are_all_told() -> None:
+    """Each has its place and its reason; one without a fault does not hide another."""
+    pins = (
+        Pinned(cutter="R80", entry_radius=90.0, depth_at_axis=60.0),
+        Pinned(cutter="R81", entry_radius=90.0, depth_at_axis=60.0),
+        Pinned(cutter="R80", entry_radius=190.0, depth_at_axis=160.0),
+        Pinned(cutter="R80", pivot_offset=79.0, pivot_standoff=5.0),
+        Pinned(cutter="R80", pivot_offset=81.0, pivot_standoff=30.0),
+    )
+    with pytest.raises(InputErrors) as caught:
+        make_plan(_job(pinned=pins), demo_shop())
+    places = [line.split(": ")[1] for line in caught.value.lines()]
+    assert places == [f"nest.pinned[{n}]" for n in (1, 2, 3, 4)]
+    reasons = [line.split(": ")[2] for line in caught.value.lines()]
+    assert "'R81'" in reasons[0]
+    assert "R80, R105, R135, R170" in reasons[0]
+    assert [("80 mm" in r, "frees no core" in r) for r in reasons[1:]] == [
+        (True, False),
+        (False, True),
+        (True, False),
+    ]
+
+
+def test_pins_are_cut_from_the_rim_inward() -> None:
+    """Whatever their order in the file; by pivot or by marks it is the same cut."""
+    free = make_plan(demo_job(), demo_shop(), with_mends=False)
+    pins = [
+        Pinned(cutter=c.cutter.id, entry_radius=c.entry_radius, depth_at_axis=c.depth_at_axis)
+        for c in free.cuts
+    ]
+    back = make_plan(_job(pinned=tuple(pins[::-1]), add_cuts=False), demo_shop(), with_mends=False)
+    assert back.cuts == free.cuts
+    assert back.pieces == free.pieces
+
+
+# -- judged cuts --------------------------------------------------------------------------
+
+
+def _stops(job: Job, shop: Shop) -> dict[str, list[Finding]]:
+    found: dict[str, list[Finding]] = {}
+    for finding in make_plan(job, shop, with_mends=False).findings:
+        if finding.level is Level.STOP:
+            found.setdefault(finding.rule, []).append(finding)
+    return found
+
+
+def _pinned(**pin: object) -> Job:
+    return _job(pinned=(Pinned(**pin),), add_cuts=False)  # type: ignore[arg-type]
+
+
+def test_a_pin_outside_the_posts_reach() -> None:
+    """The pivot's offset has its own figure and the span of the post."""
+    post = swap(demo_shop().post, min_offset=-5.0, max_offset=10.0)
+    job = _pinned(cutter="R135", pivot_offset=20.0, pivot_standoff=40.0)
+    (told,) = _stops(job, _shop(post=post))["cutter"]
+    assert "20 mm" in told.text
+    assert "-5 mm to 10 mm" in told.text
+    assert not _stops(job, _shop(post=swap(post, max_offset=20.0))).get("cutter")
+    left = _pinned(cutter="R135", pivot_offset=-6.0, pivot_standoff=40.0)
+    assert _stops(left, _shop(post=post))["cutter"]
+
+
+def test_a_pin_that_swings_too_far() -> None:
+    """The swing in whole degrees, and the cutter's limit."""
+    cutters = tuple(swap(c, max_swing=60.0) for c in demo_shop().cutters)
+    job = _pinned(cutter="R135", pivot_offset=5.0, pivot_standoff=40.0)
+    (told,) = _stops(job, _shop(cutters=cutters))["cutter"]
+    swing = math.degrees(math.acos(-5 / 135) - math.asin(40 / 135))
+    assert f"{swing:.0f}°" in told.text
+    assert "60°" in told.text
+
+
+def test_a_pin_whose_core_no_jaws_hold() -> None:
+    """A core too wide for the jaws of the shop, and one too shallow for its tenon."""
+    job = _pinned(cutter="R135", entry_radius=141.5, depth_at_axis=98.0)
+    shop = _shop(jaws=_jaws(70.0, 200.0))
+    stops = _stops(job, shop)
+    (told,) = stops["tenon share"]
+    assert "no jaws" in told.text
+    rim = make_plan(job, shop, with_mends=False).pieces[1].rim_diameter
+    assert f"{rim / 3:.1f}".rstrip("0").rstrip(".") in told.text
+    deep = swap(job, nest=swap(job.nest, min_depth=95.0))
+    (shallow,) = _stops(deep, demo_shop())["tenon stock"]
+    assert "95 mm" in shallow.text
+
+
+def test_a_thin_tenon_is_a_caution() -> None:
+    """Between the share that is refused and the usual one a core or a blank is held, with care."""
+    rules_ = swap(demo_shop().rules, caution_share=0.48, refuse_share=0.2)
+    shop = _shop(jaws=_jaws(50.0, 70.0, 130.0), rules=rules_)
+    plan = make_plan(demo_job(), shop, with_mends=False)
+    told = [f for f in plan.findings if f.rule == "tenon share" and f.level is Level.CAUTION]
+    assert len(told) == 1 + sum(p.tenon_share < 0.48 for p in plan.pieces[1:])
+    assert "32.5%" in told[0].text  # 130 of 400 mm
+    for piece in plan.pieces[1:]:
+        assert any(f"piece {piece.number}:" in f.text for f in told) == (piece.tenon_share < 0.48)
+
+
+@pytest.mark.parametrize(
+    ("jaws", "words"),
+    [
+        ((), "no jaws"),
+        ((350.0, 380.0), "350 mm"),  # the smallest is too large
+        ((50.0, 70.0), "70 mm"),  # the largest is too small
+        ((70.0, 350.0), "within the range"),
+    ],
+)
+def test_a_blank_that_no_jaws_hold(jaws: tuple[float, ...], words: str) -> None:
+    """What the shop owns, and what would hold a blank of 400 mm: a third to 0.75 of it."""
+    (told,) = _stops(demo_job(), _shop(jaws=_jaws(*jaws)))["tenon share"]
+    assert words in told.text
+    assert "133.3 mm to 300 mm" in told.text
+    assert "33% to 75%" in told.text
+
+
+def test_a_blank_over_the_swing() -> None:
+    """One that just passes is not told of."""
+    lathe = demo_shop().lathe
+    (told,) = _stops(demo_job(), _shop(lathe=swap(lathe, swing=399.0)))["lathe swing"]
+    assert "399 mm" in told.text
+    assert "400 mm" in told.text
+    assert not _stops(demo_job(), _shop(lathe=swap(lathe, swing=400.0)))
+
+
+# -- mends --------------------------------------------------------------------------------
+
+
+def _told(job: Job, shop: Shop | None = None) -> dict[str, str]:
+    plan = make_plan(job, shop or demo_shop())
+    return {f.rule: f.text for f in plan.findings if f.level is Level.NOTE}
+
+
+def test_mends_that_were_tried_in_vain_are_named() -> None:
+    """The strongest change of each kind: walls by share and for drying, cores, slopes, cutters."""
+    blank = Blank(diameter=220.0, height=60.0, wood="White ash")
+    for wall, words in (
+        (("share", 0.1), "5.0% of the rim instead of 10.0%"),
+        (("drying", 0.0), "a finished wall of"),
+        (("length", 22.0), "11 mm instead of 22 mm"),
+    ):
+        job = swap(_job(wall=wall, min_bowl=190.0), blank=blank)
+        told = _told(job)
+        assert words in told["another bowl"]
+
+
+def test_a_relief_and_its_absence() -> None:
+    """Without a relief cut none can be left out, so that change is not tried."""
+    blank = Blank(diameter=220.0, height=60.0)
+    tried = _told(swap(_job(min_bowl=190.0), blank=blank))["another bowl"]
+    assert "no relief cut" in tried
+    bare = _told(swap(_job(min_bowl=190.0, relief=None), blank=blank))["another bowl"]
+    assert "relief" not in bare
+
+
+def test_no_mend_is_tried_where_cuts_are_only_judged() -> None:
+    """A turner who lets no cut be added wants no more bowls."""
+    pin = Pinned(cutter="R135", entry_radius=141.5, depth_at_axis=98.0)
+    told = _told(_job(pinned=(pin,), add_cuts=False, min_bowl=180.0))
+    assert not {"another bowl", "piece size", "wall", "another cutter"} & set(told)
+
+
+# -- outsides -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("diameter", "shoulder", "foot"), [(400, 168, 108), (300, 40, 60), (200, 99, 70), (200, 90, 10)]
+)
+def test_the_arc_of_an_outside(diameter: float, shoulder: float, foot: float) -> None:
+    """From the rim, square to the face, to the foot; a flat blank has a quarter and a flat.
+
+    A circle square to the face has its centre on it (Euclid III, 18).
+    """
+    blank = Blank(diameter=diameter, height=shoulder + 12)
+    (arc,) = outside_curves(blank, shoulder_depth=shoulder, foot_radius=foot)
+    assert isinstance(arc, Span)
+    assert arc.z == 0
+    assert arc.at(arc.start) == pytest.approx((diameter / 2, 0.0))
+    foot_r, foot_z = arc.at(arc.end)
+    assert foot_z == pytest.approx(shoulder)
+    assert foot_r >= foot - 1e-9
+    if foot_r > foot + 1e-9:  # a quarter, then flat
+        assert arc.radius == pytest.approx(shoulder)
+        assert arc.end == pytest.approx(math.pi / 2)
+    else:
+        middle = Point(foot_r, foot_z).distance(Point(arc.x, 0.0))
+        assert middle == pytest.approx(arc.radius)
+
+
+def test_a_cylinder_and_a_drawn_outside() -> None:
+    """Straight down, or along the points; points that fall together are one."""
+    blank = Blank(diameter=300, height=100, outside="cylinder")
+    (side,) = outside_curves(blank, shoulder_depth=88.0, foot_radius=70.0)
+    assert side == Side(r0=150.0, z0=0.0, r1=150.0, z1=88.0)
+    points = ((150.0, 0.0), (150.0, 0.0), (140.0, 50.0), (90.0, 88.0))
+    drawn = swap(blank, outside=points)
+    sides = outside_curves(drawn, shoulder_depth=88.0, foot_radius=70.0, tenon_radius=60.0)
+    assert len(sides) == 2
+    line = LineString(points_along(sides))
+    assert line.equals(LineString([points[0], *points[2:]]))
+
+
+@pytest.mark.parametrize(
+    ("changes", "figures", "words"),
+    [
+        ({"diameter": 140}, {"foot_radius": 70.0}, "140.0 mm wide"),
+        ({}, {"shoulder_depth": 0.0}, "does not fit"),
+        ({"outside": "ball"}, {}, "'ball'"),
+        ({"outside": ((150.01, 0.0), (90.0, 80.0))}, {}, "leaves the blank"),
+        ({"outside": ((150.0, 0.0), (90.0, 88.01))}, {}, "leaves the blank"),
+        ({"outside": ((150.0, 0.0), (59.9, 80.0))}, {}, "narrower than its tenon of 120.0 mm"),
+        ({"outside": ((150.0, 0.0), (150.0, 0.0))}, {}, "single point"),
+    ],
+)
+def test_outsides_that_do_not_fit(
+    changes: dict[str, object], figures: dict[str, float], words: str
+) -> None:
+    """Wider than the blank, deeper than the shoulder, narrower than the tenon, none at all."""
+    blank = swap(Blank(diameter=300, height=100), **changes)  # type: ignore[arg-type]
+    usual = {"shoulder_depth": 88.0, "foot_radius": 70.0, "tenon_radius": 60.0}
+    with pytest.raises(InputError, match=words) as caught:
+        outside_curves(blank, **{**usual, **figures})
+    assert str(caught.value).startswith("job: ")
+
+
+# -- the chart ----------------------------------------------------------------------------
+
+
+def test_the_chart_says_why_a_blank_gives_nothing() -> None:
+    """Over the swing, too low for its tenon, no jaws, no cutter: each with its own reason."""
+    shop = _shop(jaws=_jaws(100.0))
+    job = _job(min_bowl=120.0)
+    chart = make_chart(job, shop, diameters=[150.0, 280.0, 500.0, 600.0], heights=[20.0, 120.0])
+    reasons = [[cell.reason for cell in row] for row in chart.cells]
+    assert reasons[0][1] == "no cutter fits"
+    assert (chart.cells[0][1].bowls, chart.cells[0][1].cutters) == (1, ())
+    assert reasons[1][1] == ""
+    assert len(chart.cells[1][1].rims) == chart.cells[1][1].bowls
+    assert reasons[2][1] == "no jaws hold it"
+    assert reasons[3] == ["over the lathe's swing"] * 2
+    tall = swap(job, tenon=swap(job.tenon, length=30.0))
+    (low,) = make_chart(tall, _shop(jaws=_jaws(100.0)), diameters=[250.0], heights=[20.0]).cells
+    assert low[0].reason in ("the tenon does not fit", "no cutter fits")
+    assert (
+        make_chart(job, shop, diameters=[280.0], heights=[120.0]).cells[0][0] == chart.cells[1][1]
+    )
+
+
+def test_an_inch_job_tries_cutters_of_quarter_inches() -> None:
+    """Sizes a cutter can be bought in: steps of 5 mm, or of a quarter of an inch."""
+    only = swap(demo_shop().cutters[0], id="R300", radius=300.0)
+    for units, step in ((Units.MM, 5.0), (Units.IN, 6.35)):
+        job = swap(demo_job(), units=units, blank=Blank(diameter=300.0, height=150.0))
+        plan = make_plan(job, _shop(cutters=(only,)))
+        (told,) = [f.text for f in plan.findings if f.rule == "another cutter"]
+        radius = told.split("of ")[1].split(" radius")[0]
+        if units is Units.MM:
+            assert float(radius.split(" mm")[0]) % step == 0
+        else:
+            assert "in" in radius

@@ -378,3 +378,19 @@ def test_nothing_is_said_as_nothing() -> None:
     with speaking("en", words=Headed()):
         assert say("") == ""
         assert say("x") == "x"
+
+
+def test_what_is_printed_does_not_hang_on_the_machines_language(tmp_path: Path) -> None:
+    """A scale sheet has the same bytes in every environment; the option alone changes them."""
+    made = {}
+    for name, words, environment in (
+        ("plain", ["scale"], {}),
+        ("german machine", ["scale"], {"LANG": "de_DE.UTF-8"}),
+        ("asked", ["--language", "de", "scale"], {}),
+    ):
+        folder = tmp_path / name
+        folder.mkdir()
+        assert _run(*words, "--out", ".", cwd=folder, **environment).returncode == 0
+        (file,) = folder.glob("*.pdf")
+        made[name] = file.read_bytes()
+    assert made["plain"] == made["german machine"] != made["asked"]

@@ -122,6 +122,7 @@ def scale(
         raise InputError(
             say("{text!r} is no unit", text=units), where="--units", mend=say("use mm or in")
         )
+    speech.settled("", speech.asked())  # what is printed does not hang on the machine
     inches = units == "in" or (units is None and paper in ("letter", "legal", "tabloid"))
     unit = Units.IN if inches else Units.MM
     sheet = paper_named(paper or ("letter" if inches else "a4"))

@@ -280,6 +280,8 @@ def dry(
         rest = emc(temperature, humidity)
     except LimitError as error:
         raise InputError(error.what, where="--temperature, --humidity", mend=error.mend) from error
+    if job is None:  # a plot does not hang on the machine
+        speech.settled("", speech.asked())
     read = read_record(record)
     if piece is not None:
         read = with_identity(read, piece)

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from templategen.sheets.silhouette import Silhouette
 
 Run = tuple[int, int]  # first column, columns
+MOST_TRIED = 16  # places tried one by one
 MOST_SHARED = 200  # shapes: of more, what was found out in one order is forgotten for the next
 
 
@@ -207,17 +208,23 @@ class _State:
             if length <= wide and count <= high:
                 return None
         free = _places(self.columns, slack, last)
-        first = True
-        for offset, count, runs in shape.groups:
+        for done, (offset, count, runs) in enumerate(shape.groups, start=1):
             for start, length in runs:
                 free &= self._room(length, count) >> (offset + start)
             if not free:
-                if first:
+                if done == 1:
                     anywhere = _places(self.columns, self.columns - wide, self.rows - high)
                     if not anywhere & self._room(wide, high):
                         self.blocks.append(shape.block)
                 return None
-            first = False
+            if done % 4 == 0:  # the first of what is left is often the one; a few are soon tried
+                for _ in range(MOST_TRIED if free.bit_count() <= MOST_TRIED else 1):
+                    first = free & -free
+                    if not self.taken & shape.bits << first.bit_length() - 1:
+                        return first.bit_length() - 1
+                    free ^= first
+                    if not free:
+                        return None
         return (free & -free).bit_length() - 1
 
 

@@ -241,11 +241,13 @@ def _inked(
         texts: boxes of the wording.
     """
     # Points in the same windows count once.
+    base = MOST_TILES + 2  # numbers from -1 up
     code = np.zeros(len(columns[0]), dtype=np.int64)
     for numbers in (*columns, *rows):
-        code = code * (MOST_TILES + 2) + numbers
-    _, firsts = np.unique(code, return_index=True)
-    held_by = np.stack((*columns, *rows), axis=1)[firsts].tolist()
+        code = code * base + numbers + 1
+    code.sort()
+    once = code[np.flatnonzero(np.diff(code, prepend=-1))]
+    held_by = np.stack([once // base**n % base - 1 for n in (3, 2, 1, 0)], axis=1).tolist()
     holders = [
         [(c, r) for c in range(c0, c1 + 1) for r in range(r0, r1 + 1)] for c0, c1, r0, r1 in held_by
     ]

@@ -4,7 +4,7 @@ import hashlib
 import subprocess
 import sys
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from reportlab.lib.rl_accel import fp_str
 
@@ -55,6 +55,7 @@ def test_a_pack_is_the_same_whatever_was_printed_before() -> None:
     assert [mixed[0], mixed[4]] == [b[0], b[0]]
 
 
+@settings(deadline=None)
 @given(st.one_of(st.floats(-2e4, 2e4), st.floats(-12, 12), st.floats(-1e-5, 1e-5)))
 def test_numbers_are_written_as_reportlab_writes_them(value: float) -> None:
     """Against reportlab's own writer of numbers."""

@@ -28,6 +28,7 @@ _ESCAPED = {n: chr(n) if 32 <= n < 127 else f"\\{n:03o}" for n in range(256)} | 
 }
 
 
+@functools.lru_cache(maxsize=4096)
 def number(value: float) -> str:
     """A number as the content of a page takes it: six digits or so, as reportlab writes them.
 

@@ -15,6 +15,7 @@ from templategen.sheets.silhouette import Silhouette
 
 Run = tuple[int, int]  # first column, columns
 MOST_TRIED = 16  # places tried one by one
+MOST_ROOMS = 64  # numbers as large as a sheet that are kept for one
 MOST_SHARED = 200  # shapes: of more, what was found out in one order is forgotten for the next
 
 
@@ -148,9 +149,13 @@ class _State:
             state = _State(self.columns, self.rows, self.taken | shape.bits << place, self)
             if share:
                 self.after[place, shape] = state
+        self.forget()
+        return state
+
+    def forget(self) -> None:
+        """Lets go of what is large and soon worked out again."""
         self.smears = [self.taken]
         self.rooms.clear()
-        return state
 
     def best(self, turns: Turns) -> tuple[int, _Ready] | None:
         """Where a shape lies best: the turn that ends highest, and the bit of its corner."""
@@ -184,6 +189,8 @@ class _State:
         """Bit n is set where no cell of a rectangle with its top left corner there is taken."""
         room = self.rooms.get((length, count))
         if room is None:
+            if len(self.rooms) >= MOST_ROOMS:
+                self.forget()
             taken, done = self._smeared(length), 1
             while done * 2 <= count:
                 taken |= taken >> (self.columns * done)
@@ -330,13 +337,31 @@ def _first_fit(
 ) -> tuple[Sheet, ...] | None:
     """Each shape, in order, onto the first sheet that has room; None beyond `limit` sheets."""
     sheets: list[_Filling] = []
+    fits = _fill(sheets, ready, sizes, order, empty, favoured, limit)
+    for sheet in sheets:
+        sheet.state.forget()
+    if not fits:
+        return None
+    return tuple(Sheet(grid=sheet.grid, spots=tuple(sheet.spots)) for sheet in sheets)
+
+
+def _fill(
+    sheets: list[_Filling],
+    ready: Sequence[Sequence[Turns]],
+    sizes: Sequence[int],
+    order: Sequence[int],
+    empty: Sequence[_State],
+    favoured: int,
+    limit: int | None,
+) -> bool:
+    """Fills and adds sheets, see `_first_fit`; False beyond `limit` sheets."""
     share = len(order) <= MOST_SHARED
     waiting = sum(sizes)
     largest = max(state.columns * state.rows for state in empty)
     for index in order:
         room = sum(sheet.free for sheet in sheets)
         if limit is not None and waiting > room + (limit - len(sheets)) * largest:
-            return None  # what is left to place is more than the room that is left
+            return False  # what is left to place is more than the room that is left
         size = sizes[index]
         waiting -= size
         if any(
@@ -345,7 +370,7 @@ def _first_fit(
         ):
             continue
         if limit is not None and len(sheets) >= limit:
-            return None
+            return False
         for grid in (favoured, *(n for n in range(len(empty)) if n != favoured)):
             sheet = _Filling(grid, empty[grid])
             if sheet.settle(ready[grid][index], index, size, share=share):
@@ -353,4 +378,4 @@ def _first_fit(
                 break
         else:
             raise ValueError(f"shape {index} fits on no sheet")
-    return tuple(Sheet(grid=sheet.grid, spots=tuple(sheet.spots)) for sheet in sheets)
+    return True

@@ -387,6 +387,60 @@ def test_two_club_runs_into_one_folder(tmp_path: Path) -> None:
     assert one == two
 
 
+def test_no_process_outlives_a_killed_club(tmp_path: Path) -> None:
+    """The first process is killed: the others end by themselves, and no pack is a part."""
+    if not Path(f"/proc/{os.getpid()}/task/{os.getpid()}/children").exists():
+        pytest.skip("this system does not tell the children of a process")
+    rows = "".join(f"T{n},{230 + n % 200},130\n" for n in range(400))
+    (tmp_path / "list.csv").write_text(f"name,diameter,height\n{rows}")
+    first = subprocess.Popen(
+        [
+            sys.executable,
+            "-B",
+            "-m",
+            "templategen",
+            "club",
+            "list.csv",
+            "--jobs",
+            "2",
+            "--out",
+            "o",
+        ],
+        cwd=tmp_path,
+        env=ENV,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    until = time.monotonic() + 60
+    while len(list((tmp_path / "o").glob("*.pdf"))) < 2 and time.monotonic() < until:
+        time.sleep(0.02)
+    others = [int(n) for n in _children(first.pid)]
+    first.kill()
+    first.wait()
+    assert len(others) >= 2
+    until = time.monotonic() + 30
+    while any(_lives(n) for n in others) and time.monotonic() < until:
+        time.sleep(0.05)
+    assert [n for n in others if _lives(n)] == []
+    packs = list((tmp_path / "o").glob("*.pdf"))
+    assert 2 <= len(packs) < 400
+    for pack in packs:
+        assert pack.read_bytes().rstrip().endswith(b"%%EOF")
+
+
+def _children(process: int) -> list[str]:
+    """The processes that one has begun (Linux, proc(5))."""
+    return Path(f"/proc/{process}/task/{process}/children").read_text().split()
+
+
+def _lives(process: int) -> bool:
+    try:
+        state = Path(f"/proc/{process}/stat").read_text().rsplit(")", 1)[1].split()[0]
+    except OSError:
+        return False
+    return state != "Z"
+
+
 def test_help_loads_no_library_that_draws() -> None:
     """`--help` imports neither numpy nor any writer of files."""
     asked = (

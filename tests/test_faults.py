@@ -387,6 +387,29 @@ def test_two_club_runs_into_one_folder(tmp_path: Path) -> None:
     assert one == two
 
 
+def test_printers_kept_at_the_same_moment(tmp_path: Path) -> None:
+    """Four runs add a printer each at once: the list has all four (XDG base directories)."""
+    env = {**ENV, "XDG_CONFIG_HOME": str(tmp_path)}
+    words = [sys.executable, "-B", "-m", "templategen", "printer"]
+    runs = [
+        subprocess.Popen(
+            [*words, "add", name, "--across", "0.99", "--down", "1.01"],
+            env=env,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for name in ("one", "two", "three", "four")
+    ]
+    for run in runs:
+        _, said = run.communicate(timeout=60)
+        assert (run.returncode, said) == (0, "")
+    told = subprocess.run([*words, "list"], env=env, capture_output=True, text=True, check=True)
+    assert [line.split(":")[0] for line in told.stdout.splitlines()] == [
+        "four", "one", "three", "two"
+    ]  # fmt: skip
+
+
 def test_no_process_outlives_a_killed_club(tmp_path: Path) -> None:
     """The first process is killed: the others end by themselves, and no pack is a part."""
     if not Path(f"/proc/{os.getpid()}/task/{os.getpid()}/children").exists():

@@ -203,22 +203,22 @@ def test_any_value_of_a_job_or_shop(
 
 
 @pytest.fixture(scope="module")
-def recipe() -> dict[str, Any]:
+def recipe() -> Callable[[], dict[str, Any]]:
     """The recipe of a pack of the built-in demo, as read from its bytes."""
     plan = make_plan(demo_job(), demo_shop(), with_mends=False)
     parts = make_parts(plan, kinds=("gauge stick", "tag"), units=Units.MM)
     pack = make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM)
-    made: dict[str, Any] = json.loads(json.dumps(make_recipe(plan, pack)))
-    return made
+    text = json.dumps(make_recipe(plan, pack))
+    return lambda: json.loads(text)  # a function, lest each failure is told with all of it
 
 
 @cases(60)
 @given(CHANGES)
 def test_any_value_of_a_recipe(
-    recipe: dict[str, Any], changes: list[tuple[int, str, object]]
+    recipe: Callable[[], dict[str, Any]], changes: list[tuple[int, str, object]]
 ) -> None:
     """A stranger's recipe: read and drawn anew, or one line; the same whatever the change."""
-    made = _changed(recipe, changes)
+    made = _changed(recipe(), changes)
 
     def read() -> None:
         found = read_recipe(json.dumps(made).encode("utf-8", "surrogatepass"), where="pack.pdf")

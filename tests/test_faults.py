@@ -339,7 +339,7 @@ def test_two_runs_into_one_folder(tmp_path: Path) -> None:
         subprocess.Popen(
             [sys.executable, "-B", SLOW, *WORDS, "--paper", paper],
             cwd=folder,
-            env=ENV,
+            env={**ENV, "SLOW_DISK_MEET": "1"},
             stdout=subprocess.DEVNULL,
             stderr=subprocess.PIPE,
             text=True,

@@ -339,7 +339,7 @@ def test_two_runs_into_one_folder(tmp_path: Path) -> None:
         subprocess.Popen(
             [sys.executable, "-B", SLOW, *WORDS, "--paper", paper],
             cwd=folder,
-            env=ENV,
+            env={**ENV, "SLOW_DISK_MEET": "1"},
             stdout=subprocess.DEVNULL,
             stderr=subprocess.PIPE,
             text=True,
@@ -385,6 +385,83 @@ def test_two_club_runs_into_one_folder(tmp_path: Path) -> None:
         for f in (tmp_path / "one", tmp_path / "two")
     )
     assert one == two
+
+
+def test_printers_kept_at_the_same_moment(tmp_path: Path) -> None:
+    """Four runs add a printer each at once: the list has all four (XDG base directories)."""
+    env = {**ENV, "XDG_CONFIG_HOME": str(tmp_path)}
+    words = [sys.executable, "-B", "-m", "templategen", "printer"]
+    runs = [
+        subprocess.Popen(
+            [*words, "add", name, "--across", "0.99", "--down", "1.01"],
+            env=env,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for name in ("one", "two", "three", "four")
+    ]
+    for run in runs:
+        _, said = run.communicate(timeout=60)
+        assert (run.returncode, said) == (0, "")
+    told = subprocess.run([*words, "list"], env=env, capture_output=True, text=True, check=True)
+    assert [line.split(":")[0] for line in told.stdout.splitlines()] == [
+        "four", "one", "three", "two"
+    ]  # fmt: skip
+
+
+def test_no_process_outlives_a_killed_club(tmp_path: Path) -> None:
+    """The first process is killed: the others end by themselves, and no pack is a part."""
+    if not Path(f"/proc/{os.getpid()}/task/{os.getpid()}/children").exists():
+        pytest.skip("this system does not tell the children of a process")
+    rows = "".join(f"T{n},{230 + n % 200},130\n" for n in range(400))
+    (tmp_path / "list.csv").write_text(f"name,diameter,height\n{rows}")
+    first = subprocess.Popen(
+        [
+            sys.executable,
+            "-B",
+            "-m",
+            "templategen",
+            "club",
+            "list.csv",
+            "--jobs",
+            "2",
+            "--out",
+            "o",
+        ],
+        cwd=tmp_path,
+        env=ENV,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    until = time.monotonic() + 60
+    while len(list((tmp_path / "o").glob("*.pdf"))) < 2 and time.monotonic() < until:
+        time.sleep(0.02)
+    others = [int(n) for n in _children(first.pid)]
+    first.kill()
+    first.wait()
+    assert len(others) >= 2
+    until = time.monotonic() + 30
+    while any(_lives(n) for n in others) and time.monotonic() < until:
+        time.sleep(0.05)
+    assert [n for n in others if _lives(n)] == []
+    packs = list((tmp_path / "o").glob("*.pdf"))
+    assert 2 <= len(packs) < 400
+    for pack in packs:
+        assert pack.read_bytes().rstrip().endswith(b"%%EOF")
+
+
+def _children(process: int) -> list[str]:
+    """The processes that one has begun (Linux, proc(5))."""
+    return Path(f"/proc/{process}/task/{process}/children").read_text().split()
+
+
+def _lives(process: int) -> bool:
+    try:
+        state = Path(f"/proc/{process}/stat").read_text().rsplit(")", 1)[1].split()[0]
+    except OSError:
+        return False
+    return state != "Z"
 
 
 def test_help_loads_no_library_that_draws() -> None:

@@ -321,6 +321,20 @@ def test_a_strangers_pdf(name: str, recipe: bytes, run: Run) -> None:
     assert resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss < 500_000
 
 
+@pytest.mark.parametrize("digits", [300, 400, 4000])
+def test_a_figure_of_many_digits_in_a_recipe(digits: int, recipe: bytes, run: Run) -> None:
+    """More than a float can hold, where the plan is compared: a line, not a slip."""
+    told = json.loads(recipe)
+    for sign in (1, -1):
+        told["plan"]["pieces"][0]["outline"][1][1] = sign * 10**digits
+        data = json.dumps(told).encode()
+        Path("x.pdf").write_bytes(page(stream(b""), stream(data)))
+        code, _, err = run("verify", "x.pdf")
+        assert code == 2
+        assert "so other than its job and shop give" in err
+        assert len(err) < 700
+
+
 def test_a_locked_pack_and_one_that_is_open_to_read(run: Run, recipe: bytes) -> None:
     """Encrypted with a password: refused. With the empty one: read like any other."""
     for password, message in (("secret", "is not a PDF that can be read"), ("", "")):

@@ -265,13 +265,25 @@ def _begin(work: Work) -> None:
     """
     import gc
     import signal
+    import threading
 
     from templategen.__main__ import OBJECTS
 
     gc.set_threshold(OBJECTS)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_the_first, daemon=True).start()
     _told[:] = [work]
     speak(work.told)
+
+
+def _end_with_the_first() -> None:
+    """Ends this process when the first is gone: else it would wait for work for ever."""
+    import multiprocessing
+
+    first = multiprocessing.parent_process()
+    if first is not None:
+        first.join()
+        os._exit(1)  # at once, whatever is being written: an unfinished file is cleared later
 
 
 def _worked(entry: "RawEntry") -> Outcome:

@@ -145,6 +145,7 @@ def scale(
 @printers.command("add", cls=Command, help=say("Keeps a printer's measured scale across and down."))
 def add(name: PrinterArg, *, across: AcrossOpt, down: DownOpt) -> None:
     """Keeps a printer's measured scale across and down."""
+    from templategen.output.files import alone_in, make_folder
     from templategen.output.printers import (
         MOST_PRINTERS,
         checked_name,
@@ -160,14 +161,16 @@ def add(name: PrinterArg, *, across: AcrossOpt, down: DownOpt) -> None:
         down=factor_from(down, where="--down"),
     )
     path = printers_path()
-    known = read_printers(path)
-    if len(known) >= MOST_PRINTERS and profile.name not in known:
-        raise InputError(
-            say("{count} printers are kept already", count=MOST_PRINTERS),
-            where="printer",
-            mend=say("remove one"),
-        )
-    write_printers(path, {**known, profile.name: profile})
+    make_folder(path.parent)
+    with alone_in(path.parent):  # two at once, and one of them would be forgotten
+        known = read_printers(path)
+        if len(known) >= MOST_PRINTERS and profile.name not in known:
+            raise InputError(
+                say("{count} printers are kept already", count=MOST_PRINTERS),
+                where="printer",
+                mend=say("remove one"),
+            )
+        write_printers(path, {**known, profile.name: profile})
     typer.echo(say("{printer}; kept in {file}", printer=_shown(profile), file=path))
     if max(abs(profile.across - 1), abs(profile.down - 1)) > FITTED:
         percent = 100 * min((profile.across, profile.down), key=lambda f: -abs(f - 1))
@@ -197,6 +200,7 @@ def list_() -> None:
 @printers.command("remove", cls=Command, help=say("Forgets a printer."))
 def remove(name: KeptArg) -> None:
     """Forgets a printer."""
+    from templategen.output.files import alone_in, make_folder
     from templategen.output.printers import (
         printer_named,
         printers_path,
@@ -205,10 +209,12 @@ def remove(name: KeptArg) -> None:
     )
 
     path = printers_path()
-    profile = printer_named(path, name)
-    known = read_printers(path)
-    del known[profile.name]
-    write_printers(path, known)
+    make_folder(path.parent)
+    with alone_in(path.parent):
+        profile = printer_named(path, name)
+        known = read_printers(path)
+        del known[profile.name]
+        write_printers(path, known)
     typer.echo(say("{name} removed", name=profile.name))
 
 

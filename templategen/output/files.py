@@ -53,6 +53,31 @@ def clear_leftovers(folder: Path) -> None:
                     _clear(Path(entry.path))
 
 
+@contextlib.contextmanager
+def alone_in(folder: Path) -> Iterator[None]:
+    """While this lasts no other run that asks the same is in the folder; where locks are known.
+
+    Raises:
+        OutputError: the folder cannot be opened.
+    """
+    if fcntl is None:
+        yield
+        return
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError as error:
+        why = error.strerror or say("failed")
+        raise OutputError(
+            say("cannot be read ({reason})", reason=why), where=str(folder)
+        ) from error
+    try:
+        with contextlib.suppress(OSError):  # the disk knows no locks
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
+
+
 def _clear(path: Path) -> None:
     if not stat.S_ISREG(path.lstat().st_mode):
         return

@@ -490,13 +490,16 @@ def _difference(made: object, held: object, place: str) -> str:
     if isinstance(made, bool) or isinstance(held, bool) or made is None or held is None:
         return "" if made is held or made == held else _is_other(place)
     if isinstance(made, int | float) and isinstance(held, int | float):
-        near = math.isclose(made, held, rel_tol=SAME_FIGURE, abs_tol=SAME_FIGURE)
-        if near:
+        try:
+            held = float(held)
+        except OverflowError:  # a whole number of hundreds of digits
+            held = math.inf if held > 0 else -math.inf
+        if math.isclose(made, held, rel_tol=SAME_FIGURE, abs_tol=SAME_FIGURE):
             return ""
         return say(
             "{place} is {held:g}, not {made:g}, so other than its job and shop give",
             place=place,
-            held=float(held),
+            held=held,
             made=float(made),
         )
     if (

@@ -172,7 +172,7 @@ def test_rows_that_are_wrong_by_the_hundred(tmp_path: Path) -> None:
     record = read_record(_file(tmp_path, "record.csv", "date,identity,mass_g\n" + rows))
     lines = [str(fault) for fault in record.faults]
     assert len(lines) == 101
-    assert lines[99].startswith("record.csv line 101")
+    assert lines[99].startswith("record.csv: line 101")
     assert "3 more rows" in lines[-1]
 
 

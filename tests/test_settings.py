@@ -15,6 +15,7 @@ from templategen.nest.chart import make_chart
 from templategen.nest.outside import outside_curves
 from templategen.nest.plan import Finding, Level
 from templategen.nest.planner import make_plan
+from templategen.trade.wood import Wood, wood_of
 from templategen.units import Units
 
 swap = dataclasses.replace
@@ -32,6 +33,14 @@ def _shop(**changes: object) -> Shop:
 
 def _jaws(*sizes: float) -> tuple[Jaws, ...]:
     return tuple(Jaws(id=f"{size:g}", true_circle=size, depth=14.0) for size in sizes)
+
+
+def _wood(name: str) -> Wood:
+    """The wood of a blank of that name."""
+    job = demo_job()
+    wood = wood_of(swap(job, blank=swap(job.blank, wood=name)))
+    assert wood is not None
+    return wood
 
 
 # -- settings -----------------------------------------------------------------------------
@@ -134,6 +143,145 @@ def test_a_tenon_beside_the_relief_step() -> None:
         assert (depth > 30) == (centre == 10.0)
     assert rules.tenon_end(curves, 9.9) is None  # less than the stub of 2 × 5 mm
     assert rules.tenon_end(curves, 400.0) is None
+
+
+def test_a_setting_by_its_pivot() -> None:
+    """Entry and depth by Pythagoras; a cut that just meets face and axis is one."""
+    swing = rules.swing_at(CUTTER, p=10.0, q=40.0, height=5.0)
+    assert swing is not None
+    assert swing.entry_radius == pytest.approx(math.hypot(10 + math.sqrt(100**2 - 40**2), 5))
+    assert swing.depth_at_axis == pytest.approx(math.sqrt(100**2 - 10**2) - 40)
+    near = rules.swing_at(CUTTER, p=-math.sqrt(100**2 - 60**2) + 0.5, q=60.0, height=0.0)
+    assert near is not None
+    assert near.entry_radius == pytest.approx(0.5)
+    deep = rules.swing_at(CUTTER, p=60.0, q=79.5, height=5.0)
+    assert deep is not None
+    assert deep.depth_at_axis == pytest.approx(0.5)
+    shallow = rules.swing_from(CUTTER, entry_radius=60.0, depth=0.5, height=0.0)
+    assert shallow is not None
+    assert rules.swing_from(CUTTER, entry_radius=1.0, depth=60.0, height=0.5) is not None
+
+
+def test_limits_are_met_at_their_own_figure() -> None:
+    """A setting exactly at a limit keeps the rule, one a thousandth past it breaks it."""
+    swing = rules.swing_at(CUTTER, p=10.0, q=40.0, height=5.0)
+    assert swing is not None
+    job, shop = demo_job(), demo_shop()
+    slope = math.degrees(math.asin(10 / 100))
+    turned = math.degrees(math.acos(-10 / 100) - math.asin(40 / 100))
+    for past, kept in ((0.0, True), (-1e-12, True), (0.001, False)):
+        post = swap(shop.post, min_standoff=40.0 + past)
+        assert rules.fits_standoff(swing, swap(shop, post=post)) is kept
+        post = swap(shop.post, min_offset=10.0 + past, max_offset=99.0)
+        assert rules.fits_offset(swing, swap(shop, post=post)) is kept
+        post = swap(shop.post, min_offset=-99.0, max_offset=10.0 - past)
+        assert rules.fits_offset(swing, swap(shop, post=post)) is kept
+        nest = swap(job.nest, max_slope=slope - past)
+        assert rules.fits_slope(swing, swap(job, nest=nest)) is kept
+        cutter = swap(CUTTER, max_swing=turned - past)
+        assert rules.fits_swing(swap(swing, cutter=cutter)) is kept
+
+
+def test_a_core_of_the_least_size_is_one() -> None:
+    """Rim and depth exactly as asked for are enough."""
+    job, shop = demo_job(), demo_shop()
+    swing = rules.swing_from(shop.cutters[2], entry_radius=141.5, depth=98.0, height=5.0)
+    assert swing is not None
+    body = rules.core_body(swing, job, shop)
+    assert body is not None
+    for key, figure in (("min_bowl", 2 * body.rim_radius), ("min_depth", body.shoulder)):
+        for past, kept in ((0.0, True), (-1e-12, True), (0.001, False)):
+            asked = swap(job, nest=swap(job.nest, **{key: figure + past}))  # type: ignore[arg-type]
+            assert (rules.core_body(swing, asked, shop) is not None) is kept
+
+
+def test_a_judged_core_that_nothing_holds() -> None:
+    """Drawn as if jaws of the wished share held it, with the tenon as long as the job says.
+
+    Where even that tenon lies outside the core it ends where the core does.
+    """
+    job, shop = demo_job(), _shop(jaws=())
+    swing = rules.swing_from(demo_shop().cutters[2], entry_radius=141.5, depth=98.0, height=5.0)
+    assert swing is not None
+    assert rules.core_body(swing, job, shop) is None
+    body = rules.core_body(swing, job, shop, judged=True)
+    assert body is not None
+    assert body.jaws is None
+    assert body.tenon_diameter == pytest.approx(2 * body.rim_radius * job.tenon.core_share)
+    assert body.tenon_length == job.tenon.length
+    end = rules.tenon_end(body.curves, body.tenon_diameter)  # type: ignore[arg-type]
+    assert end is not None
+    assert body.shoulder == pytest.approx(end - job.tenon.length)
+    tiny = _shop(
+        jaws=_jaws(9.0), rules=swap(demo_shop().rules, refuse_share=0.01)
+    )  # narrower than the stub of 10 mm
+    stuck = rules.core_body(swing, job, tiny, judged=True)
+    assert stuck is not None
+    assert stuck.jaws == tiny.jaws[0]
+    bottom = stuck.curves[-1].at(stuck.curves[-1].end)[1]
+    assert stuck.shoulder == pytest.approx(bottom - stuck.tenon_length)
+    short = swap(tiny.jaws[0], true_circle=100.0, depth=6.0)
+    held = rules.core_body(swing, job, _shop(jaws=(short,)))
+    assert held is not None
+    assert held.tenon_length == pytest.approx(4.5)  # 1.5 mm are left free below a tenon
+
+
+def test_a_judged_core_above_its_relief() -> None:
+    """A cut too shallow for the relief cut is drawn without it, and told of."""
+    job, shop = _job(relief=Relief(shift=5.0, depth=80.0)), demo_shop()
+    swing = rules.swing_from(shop.cutters[3], entry_radius=140.0, depth=70.0, height=5.0)
+    assert swing is not None
+    assert rules.core_body(swing, job, shop) is None
+    body = rules.core_body(swing, job, shop, judged=True)
+    assert body is not None
+    assert len(body.curves) == 1
+    assert body.curves == rules.core_curves(swing, height=5.0, relief=None)
+
+
+# -- required walls -----------------------------------------------------------------------
+
+
+def test_the_wall_a_job_asks_for() -> None:
+    """A share of the rim's diameter, a length, or from drying by the formula of design §5.
+
+    a = b - (b (1 - S_across) - f - m) / (1 - S_along), S at a moisture by Wood Handbook Eq. 4-9:
+    the tabled shrinkage times (30 - M) / 30.
+    """
+    share = _job(wall=("share", 0.08))
+    assert rules.required_wall(share, rim_radius=100.0) == pytest.approx(16.0)
+    length = _job(wall=("length", 17.0))
+    assert rules.required_wall(length, rim_radius=100.0) == 17.0
+    assert rules.required_floor(length, rim_radius=100.0) == 17.0
+    floor = _job(wall=("length", 17.0), floor=9.0)
+    assert rules.required_floor(floor, rim_radius=100.0) == 9.0
+    ash = _wood("White ash")
+    for across in ("tangential", "radial"):
+        job = _job(
+            wall=("drying", 0.0), across=across, finished_wall=8.0, truing_margin=3.0,
+            final_moisture=12.0,
+        )  # fmt: skip
+        job = swap(job, blank=swap(job.blank, wood="White ash"))
+        tabled = ash.across(across)
+        assert tabled is not None
+        part = (30 - 12) / 30 / 100
+        for b in (0.0, 60.0, 150.0):
+            left = b * (1 - tabled * part) - 8.0 - 3.0
+            wanted = b - left / (1 - ash.along * part)
+            assert rules.required_wall(job, rim_radius=b) == pytest.approx(wanted)
+
+
+def test_a_drying_wall_needs_a_wood_with_its_shrinkage() -> None:
+    """The finding names the wood, or that none is named, and what could be given instead."""
+    job = _job(wall=("drying", 0.0), across="radial")
+    for wood, words in (("", "not named"), ("Iroko", "Iroko")):
+        asked = swap(job, blank=swap(job.blank, wood=wood))
+        found = wood_of(asked)
+        if found is not None and found.across("radial") is not None:
+            continue
+        with pytest.raises(InputError, match=words) as caught:
+            rules.required_wall(asked, rim_radius=100.0)
+        assert str(caught.value).startswith("job: nest.wall: ")
+        assert "radial" in str(caught.value)
 
 
 # -- pinned cuts --------------------------------------------------------------------------

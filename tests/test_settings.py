@@ -1,6 +1,7 @@
 """Settings that cannot be, outsides that do not fit, and what is said of them."""
 
 import dataclasses
+import itertools
 import math
 
 import pytest
@@ -14,7 +15,7 @@ from templategen.nest import rules
 from templategen.nest.chart import make_chart
 from templategen.nest.outside import outside_curves
 from templategen.nest.plan import Finding, Level
-from templategen.nest.planner import make_plan
+from templategen.nest.planner import blank_body, make_plan
 from templategen.trade.wood import Wood, wood_of
 from templategen.units import Units
 
@@ -236,6 +237,60 @@ def test_a_judged_core_above_its_relief() -> None:
     assert body is not None
     assert len(body.curves) == 1
     assert body.curves == rules.core_curves(swing, height=5.0, relief=None)
+
+
+# -- worst cases --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("t", [0.0, 1.0, 2.5])
+@pytest.mark.parametrize("piece", [0, 1, 2])
+def test_the_worst_wall_and_floor_by_moving_every_pivot(piece: int, t: float) -> None:
+    """Both pivots out by ±t each way: 16 settings, the blank's outside stays (shapely).
+
+    Rule 7 by its definition: the least of all the distances and of all the floors.
+    """
+    job = _job(setting_tolerance=t)
+    plan = make_plan(demo_job(), demo_shop(), with_mends=False)
+    height, relief = 5.0, job.nest.relief
+    swings = [
+        rules.Swing(
+            cutter=c.cutter, p=c.pivot_offset, q=c.pivot_standoff,
+            entry_radius=c.entry_radius, depth_at_axis=c.depth_at_axis,
+        )
+        for c in plan.cuts
+    ]  # fmt: skip
+    inner, own = swings[piece], swings[piece - 1] if piece else None
+    body = blank_body(job, demo_shop()) if own is None else rules.core_body(own, job, demo_shop())
+    assert body is not None
+    walls, floors = [], []
+    corners = list(itertools.product((-t, t), repeat=2))
+    for dp, dq in corners if own is not None else [(0.0, 0.0)]:
+        curves, shoulder = body.curves, body.shoulder
+        if own is not None:
+            there = rules.moved(own, offset=dp, standoff=dq, height=height)
+            found = rules.core_curves(there, height=height, relief=relief)
+            assert found is not None
+            end = rules.tenon_end(found, body.tenon_diameter)
+            assert end is not None
+            curves, shoulder = found, end - body.tenon_length
+        parts = [LineString(points_along([c], max_gap=1e-4)) for c in curves]
+        for du, dv in corners:
+            cut = rules.moved(inner, offset=du, standoff=dv, height=height)
+            points = points_along([rules.edge_of(cut, height=height)], max_gap=1e-4)
+            walls.append(min(part.distance(LineString(points)) for part in parts))
+            floors.append(shoulder - max(z for _, z in points))
+    wall, floor = rules.worst_of(body, own, inner, job)
+    assert wall == pytest.approx(min(walls), abs=0.01)
+    assert floor == pytest.approx(min(floors), abs=0.01)
+    for guard, has in (("nominal", rules.floor_of(body, inner)), ("worst", floor)):
+        for past, kept in ((0.0, True), (0.001, False)):
+            asked = _job(setting_tolerance=t, guard=guard, floor=has + past, wall=("length", 1.0))
+            assert rules.meets(body, own, inner, asked) is kept
+    nominal = rules.wall_of(body, inner, height=height)[0]
+    for guard, has in (("nominal", nominal), ("worst", wall)):
+        for past, kept in ((-1e-9, True), (0.001, False)):
+            asked = _job(setting_tolerance=t, guard=guard, floor=1.0, wall=("length", has + past))
+            assert rules.meets(body, own, inner, asked) is kept
 
 
 # -- required walls -----------------------------------------------------------------------

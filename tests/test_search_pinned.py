@@ -53,3 +53,20 @@ def test_a_fixed_cut_costs_no_more_than_it_must(seed: int, objective: str) -> No
         assert not broken
         assert len(found.bodies) == len(free.bodies)
         assert found.sizes * (1 + GAP) >= free.sizes
+
+
+def test_what_was_chosen_first_need_not_hold_the_fixed_cut() -> None:
+    """The largest core leaves no room for this shallow pin: another core is put around it."""
+    job, shop, grid = invented(141)
+    pin = Pinned(cutter="c0", entry_radius=115.0, depth_at_axis=20.0)
+    fixed = dataclasses.replace(
+        job, nest=dataclasses.replace(job.nest, objective="most", pinned=(pin,))
+    )
+    blank = blank_body(job, shop)
+    found = chain_of(fixed, shop, blank, grid=grid)
+    marks = [(s.cutter.id, s.entry_radius, s.depth_at_axis) for s in found.swings]
+    assert ("c0", 115.0, 20.0) in marks
+    place = marks.index(("c0", 115.0, 20.0))
+    owns = [None, *found.swings]
+    for body, own, inner in list(zip(found.bodies, owns, found.swings, strict=False))[:place]:
+        assert meets(body, own, inner, fixed)

@@ -293,6 +293,21 @@ def test_the_worst_wall_and_floor_by_moving_every_pivot(piece: int, t: float) ->
             assert rules.meets(body, own, inner, asked) is kept
 
 
+def test_a_setting_error_that_frees_no_core_counts_as_none() -> None:
+    """Where the cut moved up would not reach below its relief, the core as planned is asked."""
+    job = _job(setting_tolerance=1.0, relief=Relief(shift=5.0, depth=50.5))
+    own = rules.swing_at(CUTTER, p=10.0, q=40.0, height=5.0)
+    inner = rules.swing_at(swap(CUTTER, radius=70.0), p=5.0, q=45.0, height=5.0)
+    assert own is not None
+    assert inner is not None
+    up = rules.moved(own, offset=0.0, standoff=1.0, height=5.0)
+    assert rules.core_curves(up, height=5.0, relief=job.nest.relief) is None
+    body = rules.core_body(own, job, demo_shop(), judged=True)
+    assert body is not None
+    _, floor = rules.worst_of(body, own, inner, job)
+    assert floor == pytest.approx(body.shoulder - inner.deepest - 1.0)  # the inner pivot, 1 down
+
+
 # -- required walls -----------------------------------------------------------------------
 
 
@@ -375,6 +390,28 @@ def test_pins_are_cut_from_the_rim_inward() -> None:
     back = make_plan(_job(pinned=tuple(pins[::-1]), add_cuts=False), demo_shop(), with_mends=False)
     assert back.cuts == free.cuts
     assert back.pieces == free.pieces
+
+
+@pytest.mark.parametrize("objective", ["most", "largest"])
+def test_a_pin_that_no_core_can_hold(objective: str) -> None:
+    """Deeper than any core leaves room for: nothing is put around it, and it is told of."""
+    for entry, depth in ((90.0, 140.0), (120.0, 150.0), (100.0, 120.0), (150.0, 158.0)):
+        pin = Pinned(cutter="R170", entry_radius=entry, depth_at_axis=depth)
+        plan = make_plan(_job(pinned=(pin,), objective=objective), demo_shop(), with_mends=False)
+        marks = [(c.entry_radius, c.depth_at_axis) for c in plan.cuts]
+        assert (entry, depth) in marks
+        place = marks.index((entry, depth))
+        stops = [f.text for f in plan.findings if f.level is Level.STOP]
+        assert all(f"piece {n}:" not in text for n in range(place) for text in stops)
+
+
+@pytest.mark.parametrize("offsets", [(200.0, 400.0), (-400.0, -200.0), (60.0, 61.0)])
+def test_a_post_that_no_cutter_can_stand_on(offsets: tuple[float, float]) -> None:
+    """Offsets past every cutter, or so great that every cut is too steep at the axis."""
+    post = swap(demo_shop().post, min_offset=offsets[0], max_offset=offsets[1])
+    plan = make_plan(demo_job(), _shop(post=post), with_mends=False)
+    assert not plan.cuts
+    assert [f.rule for f in plan.findings if f.level is Level.STOP] == ["cutter"]
 
 
 # -- judged cuts --------------------------------------------------------------------------

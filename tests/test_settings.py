@@ -104,6 +104,8 @@ def test_a_cutter_moved_off_the_wood_stays_where_it_was() -> None:
         (10.0, 40.0, Relief(shift=5.0, depth=50.9), 2),
         (-20.0, 40.0, Relief(shift=5.0, depth=49.0), 0),  # below the axis's depth
         (0.0, 40.0, Relief(shift=50.0, depth=49.0), 0),  # aside past the axis
+        (0.0, 40.0, Relief(shift=58.2, depth=30.0), 0),
+        (0.0, 40.0, Relief(shift=57.6, depth=30.0), 2),  # half a millimetre short of it
     ],
 )
 def test_the_outside_of_a_core(p: float, q: float, relief: Relief | None, spans: int) -> None:
@@ -142,6 +144,8 @@ def test_a_tenon_beside_the_relief_step() -> None:
         depth = math.sqrt(91**2 - (x - centre) ** 2) - 40
         assert rules.tenon_end(curves, 2 * radius) == pytest.approx(depth)
         assert (depth > 30) == (centre == 10.0)
+    nearly = rules.tenon_end(curves, 2 * math.hypot(5.0, 0.5))
+    assert nearly == pytest.approx(math.sqrt(91**2 - (0.5 - 10.0) ** 2) - 40)
     assert rules.tenon_end(curves, 9.9) is None  # less than the stub of 2 × 5 mm
     assert rules.tenon_end(curves, 400.0) is None
 

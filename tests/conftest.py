@@ -3,8 +3,12 @@
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import settings
 
 from templategen.wording import ENGLISH, speaking
+
+settings.register_profile("unhurried", deadline=None)  # a busy machine fails no test
+settings.load_profile("unhurried")
 
 
 @pytest.fixture(autouse=True)

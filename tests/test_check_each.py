@@ -7,8 +7,9 @@ from collections.abc import Callable
 import pytest
 
 from templategen.errors import OutputError
-from templategen.inputs.records import Cutter, Job, Pinned
+from templategen.inputs.records import Cutter, Job, Pinned, Relief
 from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest import check
 from templategen.nest.check import check_plan
 from templategen.nest.plan import Finding, Level, Plan
 from templategen.nest.planner import make_plan
@@ -118,6 +119,10 @@ SPOILS: list[tuple[str, Callable[[Plan], Plan]]] = [
         lambda p: _nest(_with_floor(p, -0.1), wall=("length", 3.0), guard="worst"),
     ),
     ("no jaws of the shop", lambda p: _piece(p, 2, jaws=None)),
+    (
+        "no jaws of the shop",
+        lambda p: _piece(p, 1, jaws=swap(p.pieces[1].jaws, id="borrowed")),  # type: ignore[type-var]
+    ),
     ("piece 1: tenon is said", lambda p: _piece(p, 1, tenon_diameter=99.0)),
     ("depth of the jaws", lambda p: _piece(p, tenon_length=p.pieces[0].jaws.depth - 1.49)),
     ("tenon share is said", lambda p: _piece(p, tenon_share=p.pieces[0].tenon_share + 0.001)),
@@ -225,3 +230,72 @@ def test_walls_for_drying_by_hand() -> None:
     check_plan(plan)
     with pytest.raises(OutputError, match="wall measures"):
         check_plan(_nest(plan, final_moisture=6.0))
+
+
+def _bent(plan: Plan, number: int, where: int) -> Plan:
+    """One corner of an outline a twentieth of a micrometre further out."""
+    outline = list(plan.pieces[number].outline)
+    r, z = outline[where]
+    outline[where] = (r + 5e-5, z)
+    return _piece(plan, number, outline=tuple(outline))
+
+
+@pytest.mark.parametrize("relief", [None, Relief(), Relief(shift=3.0, depth=12.0)])
+@pytest.mark.parametrize("height", [0.0, 5.0])
+def test_every_corner_lies_on_its_cut(relief: Relief | None, height: float) -> None:
+    """Inside and outside are asked apart, above the relief step and below it."""
+    job = demo_job()
+    job = swap(job, nest=swap(job.nest, relief=relief, height_above_centre=height))
+    plan = make_plan(job, demo_shop(), with_mends=False)
+    check_plan(plan)
+    outline = plan.pieces[1].outline
+    for where in (5, len(outline) // 4):  # runs from the rim down, then from the axis up
+        with pytest.raises(OutputError, match="piece 1: outside leaves the cut"):
+            check_plan(_bent(plan, 1, where))
+    for where in (len(outline) * 2 // 3, len(outline) - 5):
+        with pytest.raises(OutputError, match="piece 1: inside leaves the cut"):
+            check_plan(_bent(plan, 1, where))
+
+
+@pytest.mark.parametrize("height", [0.0, 5.0])
+def test_worst_cases_are_those_of_the_planner(height: float) -> None:
+    """Drawn and measured on chords here, by Newton's method there; neither calls the other."""
+    job = demo_job()
+    for tolerance in (0.5, 2.0):
+        nest = swap(job.nest, setting_tolerance=tolerance, height_above_centre=height)
+        plan = make_plan(swap(job, nest=nest), demo_shop(), with_mends=False)
+        for piece in plan.pieces[:-1]:
+            bare = check._outside(plan, piece)
+            bare = bare[:-3] if piece.number == 0 else bare
+            worst = check._worst_wall(plan, piece, bare)
+            assert worst == pytest.approx(piece.wall_worst, abs=0.02)
+            assert check._worst_floor(plan, piece) == pytest.approx(piece.floor_worst, abs=0.02)
+
+
+def test_a_wall_by_share_is_asked_of_every_rim() -> None:
+    """A tenth of the rim's diameter: planned so it passes, asked for a little more it does not."""
+    job = demo_job()
+    job = swap(job, nest=swap(job.nest, wall=("share", 0.06), floor=5.0))
+    plan = make_plan(job, demo_shop(), with_mends=False)
+    check_plan(plan)
+    for piece in plan.pieces[:-1]:
+        assert piece.wall is not None
+        assert piece.wall >= 0.06 * piece.rim_diameter - 1e-6
+    share = min(p.wall / p.rim_diameter for p in plan.pieces[:-1] if p.wall is not None)
+    check_plan(_nest(plan, wall=("share", share)))
+    with pytest.raises(OutputError, match="wall measures"):
+        check_plan(_nest(plan, wall=("share", share + 0.0005)))
+
+
+def test_walls_for_drying_to_a_twentieth() -> None:
+    """What a piece has over the wall it needs is all that can be asked more of it."""
+    plan = make_plan(_ash(final_moisture=10.0, floor=5.0), demo_shop(), with_mends=False)
+    spare = min(
+        p.wall - p.wall_required
+        for p in plan.pieces
+        if p.wall is not None and p.wall_required is not None
+    )
+    finished = plan.job.nest.finished_wall + spare
+    check_plan(_nest(plan, finished_wall=finished))
+    with pytest.raises(OutputError, match="wall measures"):
+        check_plan(_nest(plan, finished_wall=finished + 0.05))

@@ -309,3 +309,24 @@ def test_every_example_wood_can_be_worked_out() -> None:
         tried = dataclasses.replace(made, job=job)
         assert all(f.text and f.rule for f in holding_findings(tried))
         assert len(figures_of(tried).pieces) == 4
+
+
+def test_an_unknown_mass_is_to_be_weighed_against_every_limit(plan: Plan) -> None:
+    """Apple has no density in the table: both limits are named, or the one there is, or none."""
+    unknown = _with(plan, job=_job(plan, wood="Apple"))
+    assert figures_of(unknown).mass is None
+    for lathe, chuck in ((120.0, 40.0), (120.0, None), (None, 40.0), (None, None)):
+        shop = dataclasses.replace(
+            plan.shop,
+            lathe=dataclasses.replace(plan.shop.lathe, max_mass_kg=lathe),
+            chuck=dataclasses.replace(plan.shop.chuck, max_mass_kg=chuck),
+        )
+        told = _rules(_with(unknown, shop=shop)).get("mass")
+        if lathe is None and chuck is None:
+            assert told is None
+            continue
+        assert told is not None
+        assert told.level is Level.NOTE
+        assert ("120 kg limit of the lathe" in told.text) == (lathe is not None)
+        assert ("40 kg limit of the chuck" in told.text) == (chuck is not None)
+        assert " and " in told.text or None in (lathe, chuck)

@@ -169,6 +169,10 @@ JOB_FAULTS = [
         "job.toml: nest.add_cuts: 1 is neither true nor false; write true or false",
     ),
     (
+        BLANK + "[nest]\nmin_bowl = [3]\n",
+        'job.toml: nest.min_bowl: [3] is not a length; write 40, "40 mm" or "1 3/4 in"',
+    ),
+    (
         f'title = "{"x" * 201}"\n{BLANK}[nest]\ncutters = "R80"\npinned = 3\n'
         "[print]\nstock = []\nparts = [1]\n",
         "job.toml: title: not a short line of text; use one line of up to 200 letters\n"

@@ -1,6 +1,7 @@
 """Settings that cannot be, outsides that do not fit, and what is said of them."""
 
 import dataclasses
+import itertools
 import math
 
 import pytest
@@ -14,7 +15,8 @@ from templategen.nest import rules
 from templategen.nest.chart import make_chart
 from templategen.nest.outside import outside_curves
 from templategen.nest.plan import Finding, Level
-from templategen.nest.planner import make_plan
+from templategen.nest.planner import blank_body, make_plan
+from templategen.trade.wood import Wood, wood_of
 from templategen.units import Units
 
 swap = dataclasses.replace
@@ -32,6 +34,14 @@ def _shop(**changes: object) -> Shop:
 
 def _jaws(*sizes: float) -> tuple[Jaws, ...]:
     return tuple(Jaws(id=f"{size:g}", true_circle=size, depth=14.0) for size in sizes)
+
+
+def _wood(name: str) -> Wood:
+    """The wood of a blank of that name."""
+    job = demo_job()
+    wood = wood_of(swap(job, blank=swap(job.blank, wood=name)))
+    assert wood is not None
+    return wood
 
 
 # -- settings -----------------------------------------------------------------------------
@@ -94,6 +104,8 @@ def test_a_cutter_moved_off_the_wood_stays_where_it_was() -> None:
         (10.0, 40.0, Relief(shift=5.0, depth=50.9), 2),
         (-20.0, 40.0, Relief(shift=5.0, depth=49.0), 0),  # below the axis's depth
         (0.0, 40.0, Relief(shift=50.0, depth=49.0), 0),  # aside past the axis
+        (0.0, 40.0, Relief(shift=58.2, depth=30.0), 0),
+        (0.0, 40.0, Relief(shift=57.6, depth=30.0), 2),  # half a millimetre short of it
     ],
 )
 def test_the_outside_of_a_core(p: float, q: float, relief: Relief | None, spans: int) -> None:
@@ -132,8 +144,218 @@ def test_a_tenon_beside_the_relief_step() -> None:
         depth = math.sqrt(91**2 - (x - centre) ** 2) - 40
         assert rules.tenon_end(curves, 2 * radius) == pytest.approx(depth)
         assert (depth > 30) == (centre == 10.0)
+    nearly = rules.tenon_end(curves, 2 * math.hypot(5.0, 0.5))
+    assert nearly == pytest.approx(math.sqrt(91**2 - (0.5 - 10.0) ** 2) - 40)
     assert rules.tenon_end(curves, 9.9) is None  # less than the stub of 2 × 5 mm
     assert rules.tenon_end(curves, 400.0) is None
+
+
+def test_a_setting_by_its_pivot() -> None:
+    """Entry and depth by Pythagoras; a cut that just meets face and axis is one."""
+    swing = rules.swing_at(CUTTER, p=10.0, q=40.0, height=5.0)
+    assert swing is not None
+    assert swing.entry_radius == pytest.approx(math.hypot(10 + math.sqrt(100**2 - 40**2), 5))
+    assert swing.depth_at_axis == pytest.approx(math.sqrt(100**2 - 10**2) - 40)
+    near = rules.swing_at(CUTTER, p=-math.sqrt(100**2 - 60**2) + 0.5, q=60.0, height=0.0)
+    assert near is not None
+    assert near.entry_radius == pytest.approx(0.5)
+    deep = rules.swing_at(CUTTER, p=60.0, q=79.5, height=5.0)
+    assert deep is not None
+    assert deep.depth_at_axis == pytest.approx(0.5)
+    shallow = rules.swing_from(CUTTER, entry_radius=60.0, depth=0.5, height=0.0)
+    assert shallow is not None
+    assert rules.swing_from(CUTTER, entry_radius=1.0, depth=60.0, height=0.5) is not None
+
+
+def test_limits_are_met_at_their_own_figure() -> None:
+    """A setting exactly at a limit keeps the rule, one a thousandth past it breaks it."""
+    swing = rules.swing_at(CUTTER, p=10.0, q=40.0, height=5.0)
+    assert swing is not None
+    job, shop = demo_job(), demo_shop()
+    slope = math.degrees(math.asin(10 / 100))
+    turned = math.degrees(math.acos(-10 / 100) - math.asin(40 / 100))
+    for past, kept in ((0.0, True), (-1e-12, True), (0.001, False)):
+        post = swap(shop.post, min_standoff=40.0 + past)
+        assert rules.fits_standoff(swing, swap(shop, post=post)) is kept
+        post = swap(shop.post, min_offset=10.0 + past, max_offset=99.0)
+        assert rules.fits_offset(swing, swap(shop, post=post)) is kept
+        post = swap(shop.post, min_offset=-99.0, max_offset=10.0 - past)
+        assert rules.fits_offset(swing, swap(shop, post=post)) is kept
+        nest = swap(job.nest, max_slope=slope - past)
+        assert rules.fits_slope(swing, swap(job, nest=nest)) is kept
+        cutter = swap(CUTTER, max_swing=turned - past)
+        assert rules.fits_swing(swap(swing, cutter=cutter)) is kept
+
+
+def test_a_core_of_the_least_size_is_one() -> None:
+    """Rim and depth exactly as asked for are enough."""
+    job, shop = demo_job(), demo_shop()
+    swing = rules.swing_from(shop.cutters[2], entry_radius=141.5, depth=98.0, height=5.0)
+    assert swing is not None
+    body = rules.core_body(swing, job, shop)
+    assert body is not None
+    for key, figure in (("min_bowl", 2 * body.rim_radius), ("min_depth", body.shoulder)):
+        for past, kept in ((0.0, True), (-1e-12, True), (0.001, False)):
+            asked = swap(job, nest=swap(job.nest, **{key: figure + past}))  # type: ignore[arg-type]
+            assert (rules.core_body(swing, asked, shop) is not None) is kept
+
+
+def test_a_judged_core_that_nothing_holds() -> None:
+    """Drawn as if jaws of the wished share held it, with the tenon as long as the job says.
+
+    Where even that tenon lies outside the core it ends where the core does.
+    """
+    job, shop = demo_job(), _shop(jaws=())
+    swing = rules.swing_from(demo_shop().cutters[2], entry_radius=141.5, depth=98.0, height=5.0)
+    assert swing is not None
+    assert rules.core_body(swing, job, shop) is None
+    body = rules.core_body(swing, job, shop, judged=True)
+    assert body is not None
+    assert body.jaws is None
+    assert body.tenon_diameter == pytest.approx(2 * body.rim_radius * job.tenon.core_share)
+    assert body.tenon_length == job.tenon.length
+    end = rules.tenon_end(body.curves, body.tenon_diameter)  # type: ignore[arg-type]
+    assert end is not None
+    assert body.shoulder == pytest.approx(end - job.tenon.length)
+    tiny = _shop(
+        jaws=_jaws(9.0), rules=swap(demo_shop().rules, refuse_share=0.01)
+    )  # narrower than the stub of 10 mm
+    stuck = rules.core_body(swing, job, tiny, judged=True)
+    assert stuck is not None
+    assert stuck.jaws == tiny.jaws[0]
+    bottom = stuck.curves[-1].at(stuck.curves[-1].end)[1]
+    assert stuck.shoulder == pytest.approx(bottom - stuck.tenon_length)
+    short = swap(tiny.jaws[0], true_circle=100.0, depth=6.0)
+    held = rules.core_body(swing, job, _shop(jaws=(short,)))
+    assert held is not None
+    assert held.tenon_length == pytest.approx(4.5)  # 1.5 mm are left free below a tenon
+
+
+def test_a_judged_core_above_its_relief() -> None:
+    """A cut too shallow for the relief cut is drawn without it, and told of."""
+    job, shop = _job(relief=Relief(shift=5.0, depth=80.0)), demo_shop()
+    swing = rules.swing_from(shop.cutters[3], entry_radius=140.0, depth=70.0, height=5.0)
+    assert swing is not None
+    assert rules.core_body(swing, job, shop) is None
+    body = rules.core_body(swing, job, shop, judged=True)
+    assert body is not None
+    assert len(body.curves) == 1
+    assert body.curves == rules.core_curves(swing, height=5.0, relief=None)
+
+
+# -- worst cases --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("t", [0.0, 1.0, 2.5])
+@pytest.mark.parametrize("piece", [0, 1, 2])
+def test_the_worst_wall_and_floor_by_moving_every_pivot(piece: int, t: float) -> None:
+    """Both pivots out by ±t each way: 16 settings, the blank's outside stays (shapely).
+
+    Rule 7 by its definition: the least of all the distances and of all the floors.
+    """
+    job = _job(setting_tolerance=t)
+    plan = make_plan(demo_job(), demo_shop(), with_mends=False)
+    height, relief = 5.0, job.nest.relief
+    swings = [
+        rules.Swing(
+            cutter=c.cutter, p=c.pivot_offset, q=c.pivot_standoff,
+            entry_radius=c.entry_radius, depth_at_axis=c.depth_at_axis,
+        )
+        for c in plan.cuts
+    ]  # fmt: skip
+    inner, own = swings[piece], swings[piece - 1] if piece else None
+    body = blank_body(job, demo_shop()) if own is None else rules.core_body(own, job, demo_shop())
+    assert body is not None
+    walls, floors = [], []
+    corners = list(itertools.product((-t, t), repeat=2))
+    for dp, dq in corners if own is not None else [(0.0, 0.0)]:
+        curves, shoulder = body.curves, body.shoulder
+        if own is not None:
+            there = rules.moved(own, offset=dp, standoff=dq, height=height)
+            found = rules.core_curves(there, height=height, relief=relief)
+            assert found is not None
+            end = rules.tenon_end(found, body.tenon_diameter)
+            assert end is not None
+            curves, shoulder = found, end - body.tenon_length
+        parts = [LineString(points_along([c], max_gap=1e-4)) for c in curves]
+        for du, dv in corners:
+            cut = rules.moved(inner, offset=du, standoff=dv, height=height)
+            points = points_along([rules.edge_of(cut, height=height)], max_gap=1e-4)
+            walls.append(min(part.distance(LineString(points)) for part in parts))
+            floors.append(shoulder - max(z for _, z in points))
+    wall, floor = rules.worst_of(body, own, inner, job)
+    assert wall == pytest.approx(min(walls), abs=0.01)
+    assert floor == pytest.approx(min(floors), abs=0.01)
+    for guard, has in (("nominal", rules.floor_of(body, inner)), ("worst", floor)):
+        for past, kept in ((0.0, True), (0.001, False)):
+            asked = _job(setting_tolerance=t, guard=guard, floor=has + past, wall=("length", 1.0))
+            assert rules.meets(body, own, inner, asked) is kept
+    nominal = rules.wall_of(body, inner, height=height)[0]
+    for guard, has in (("nominal", nominal), ("worst", wall)):
+        for past, kept in ((-1e-9, True), (0.001, False)):
+            asked = _job(setting_tolerance=t, guard=guard, floor=1.0, wall=("length", has + past))
+            assert rules.meets(body, own, inner, asked) is kept
+
+
+def test_a_setting_error_that_frees_no_core_counts_as_none() -> None:
+    """Where the cut moved up would not reach below its relief, the core as planned is asked."""
+    job = _job(setting_tolerance=1.0, relief=Relief(shift=5.0, depth=50.5))
+    own = rules.swing_at(CUTTER, p=10.0, q=40.0, height=5.0)
+    inner = rules.swing_at(swap(CUTTER, radius=70.0), p=5.0, q=45.0, height=5.0)
+    assert own is not None
+    assert inner is not None
+    up = rules.moved(own, offset=0.0, standoff=1.0, height=5.0)
+    assert rules.core_curves(up, height=5.0, relief=job.nest.relief) is None
+    body = rules.core_body(own, job, demo_shop(), judged=True)
+    assert body is not None
+    _, floor = rules.worst_of(body, own, inner, job)
+    assert floor == pytest.approx(body.shoulder - inner.deepest - 1.0)  # the inner pivot, 1 down
+
+
+# -- required walls -----------------------------------------------------------------------
+
+
+def test_the_wall_a_job_asks_for() -> None:
+    """A share of the rim's diameter, a length, or from drying by the formula of design §5.
+
+    a = b - (b (1 - S_across) - f - m) / (1 - S_along), S at a moisture by Wood Handbook Eq. 4-9:
+    the tabled shrinkage times (30 - M) / 30.
+    """
+    share = _job(wall=("share", 0.08))
+    assert rules.required_wall(share, rim_radius=100.0) == pytest.approx(16.0)
+    length = _job(wall=("length", 17.0))
+    assert rules.required_wall(length, rim_radius=100.0) == 17.0
+    assert rules.required_floor(length, rim_radius=100.0) == 17.0
+    floor = _job(wall=("length", 17.0), floor=9.0)
+    assert rules.required_floor(floor, rim_radius=100.0) == 9.0
+    ash = _wood("White ash")
+    for across in ("tangential", "radial"):
+        job = _job(
+            wall=("drying", 0.0), across=across, finished_wall=8.0, truing_margin=3.0,
+            final_moisture=12.0,
+        )  # fmt: skip
+        job = swap(job, blank=swap(job.blank, wood="White ash"))
+        tabled = ash.across(across)
+        assert tabled is not None
+        part = (30 - 12) / 30 / 100
+        for b in (0.0, 60.0, 150.0):
+            left = b * (1 - tabled * part) - 8.0 - 3.0
+            wanted = b - left / (1 - ash.along * part)
+            assert rules.required_wall(job, rim_radius=b) == pytest.approx(wanted)
+
+
+def test_a_drying_wall_needs_a_wood_with_its_shrinkage() -> None:
+    """The finding names the wood, or that none is named, and what could be given instead."""
+    job = _job(wall=("drying", 0.0), across="radial")
+    for wood, words in (("", "not named"), ("Iroko", "Iroko")):
+        asked = swap(job, blank=swap(job.blank, wood=wood))
+        found = wood_of(asked)
+        if found is not None and found.across("radial") is not None:
+            continue
+        with pytest.raises(InputError, match=words) as caught:
+            rules.required_wall(asked, rim_radius=100.0)
+        assert str(caught.value).startswith("job: nest.wall: ")
+        assert "radial" in str(caught.value)
 
 
 # -- pinned cuts --------------------------------------------------------------------------
@@ -172,6 +394,28 @@ def test_pins_are_cut_from_the_rim_inward() -> None:
     back = make_plan(_job(pinned=tuple(pins[::-1]), add_cuts=False), demo_shop(), with_mends=False)
     assert back.cuts == free.cuts
     assert back.pieces == free.pieces
+
+
+@pytest.mark.parametrize("objective", ["most", "largest"])
+def test_a_pin_that_no_core_can_hold(objective: str) -> None:
+    """Deeper than any core leaves room for: nothing is put around it, and it is told of."""
+    for entry, depth in ((90.0, 140.0), (120.0, 150.0), (100.0, 120.0), (150.0, 158.0)):
+        pin = Pinned(cutter="R170", entry_radius=entry, depth_at_axis=depth)
+        plan = make_plan(_job(pinned=(pin,), objective=objective), demo_shop(), with_mends=False)
+        marks = [(c.entry_radius, c.depth_at_axis) for c in plan.cuts]
+        assert (entry, depth) in marks
+        place = marks.index((entry, depth))
+        stops = [f.text for f in plan.findings if f.level is Level.STOP]
+        assert all(f"piece {n}:" not in text for n in range(place) for text in stops)
+
+
+@pytest.mark.parametrize("offsets", [(200.0, 400.0), (-400.0, -200.0), (60.0, 61.0)])
+def test_a_post_that_no_cutter_can_stand_on(offsets: tuple[float, float]) -> None:
+    """Offsets past every cutter, or so great that every cut is too steep at the axis."""
+    post = swap(demo_shop().post, min_offset=offsets[0], max_offset=offsets[1])
+    plan = make_plan(demo_job(), _shop(post=post), with_mends=False)
+    assert not plan.cuts
+    assert [f.rule for f in plan.findings if f.level is Level.STOP] == ["cutter"]
 
 
 # -- judged cuts --------------------------------------------------------------------------

@@ -82,6 +82,32 @@ def test_quarter_turns_are_exact(quarters: int) -> None:
     assert Transform.rotate(quarters * math.pi / 2 + 1e-6).b not in (0, 1, -1)
 
 
+def test_maps_by_hand() -> None:
+    """The map that changes nothing, a shift, a stretch and a turn, each on one point."""
+    assert Transform().apply(Point(3, 4)) == (3, 4)
+    assert tuple(Transform()) == (1, 0, 0, 1, 0, 0)
+    assert tuple(Transform.move(5, 7)) == (1, 0, 0, 1, 5, 7)
+    assert tuple(Transform.scale(2, 3)) == (2, 0, 0, 3, 0, 0)
+    assert Transform.scale(2, 3).apply(Point(3, 4)) == (6, 12)
+    assert Transform.rotate(math.pi / 2).apply(Point(3, 4)) == (-4, 3)
+    assert Transform.rotate(0.5)[4:] == (0, 0)
+
+
+def test_arcs_turned_by_quarters_and_mirrored() -> None:
+    """A quarter turn and a mirror image of an arc, point by point."""
+    arc = Arc(Point(10, 2), 5.0, 0.3, 1.1)
+    for map_ in (
+        Transform.rotate(math.pi / 2),
+        Transform.rotate(-math.pi / 2),
+        Transform.scale(-1, 1),
+        Transform.scale(1, -1),
+        Transform.scale(1, -1).then(Transform.rotate(math.pi / 2)),
+    ):
+        moved = arc.moved(map_)
+        assert moved.start == pytest.approx(map_.apply(arc.start))
+        assert moved.end == pytest.approx(map_.apply(arc.end))
+
+
 def test_a_flat_map_has_no_way_back() -> None:
     """A map that flattens the plane is not turned round."""
     with pytest.raises(ZeroDivisionError):
@@ -95,6 +121,12 @@ def test_boxes() -> None:
     assert (beside.width, beside.height) == (2, 7)
     assert box.grown(1) == Box(-1, -1, 11, 6)
     assert box.grown(-1) == Box(1, 1, 9, 4)
+    assert Box(1, 2, 4, 9).height == 7
+    assert Box(1, 2, 4, 9).width == 3
+    assert not box.meets(Box(3, 5, 6, 9))
+    assert not box.meets(Box(3, -4, 6, 0))
+    assert not box.meets(Box(3, 6, 6, 9), gap=1.0)
+    assert not box.holds(Box(3, 1, 10.5, 2))
     assert union([box, beside, Box(-3, 1, 0, 2)]) == Box(-3, 0, 12, 7)
     assert union((box, Box(0, -4, 1, 1))) == Box(0, -4, 10, 5)
     places = range(-12, 13, 2)

@@ -330,9 +330,8 @@ def check_entry(
     try:
         job = job_from_table(stated, where=where, known_wood=known_wood, usual=shop.rules)
     except InputErrors as error:
-        for fault in error.faults:
-            if not job_name:  # the list has no table of that name
-                fault.where = fault.where.replace(": blank.", ": ").replace(".blank.", ".")
+        for fault in error.faults:  # of a list's own entry: it has no table of that name
+            fault.where = fault.where.replace(": blank.", ": ").replace(".blank.", ".")
         raise
     if settings.parts:
         job = dataclasses.replace(job, print=dataclasses.replace(job.print, parts=settings.parts))

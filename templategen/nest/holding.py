@@ -388,7 +388,9 @@ def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
         )
         if limit is not None
     ]
-    if mass is None and stated:
+    if mass is None:
+        if not stated:
+            return []
         told = stated[0][0]
         if len(stated) > 1:
             told = say("{one} and {other}", one=told, other=stated[1][0])
@@ -396,8 +398,6 @@ def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
         return [_finding(Level.NOTE, mark("mass"), text)]
     found: list[Finding] = []
     for told, limit in stated:
-        if mass is None:
-            continue
         if mass.low > limit and not mass.at_most:
             text = say(
                 "the green blank weighs about {mass} by estimate, over {limit}; take a smaller "

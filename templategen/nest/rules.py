@@ -158,9 +158,8 @@ def swing_from(cutter: Cutter, *, entry_radius: float, depth: float, height: flo
     x = math.sqrt(square)
     if depth <= 0 or math.hypot(x, depth) >= 2 * cutter.radius:
         return None
+    # entry < 2R and depth > 0: the pivot is nearer than R to the axis and to the face
     p, q = arcs.pivot_from_entry_and_depth(radius=cutter.radius, entry=x, depth=depth)
-    if abs(p) >= cutter.radius or abs(q) >= cutter.radius:
-        return None
     return Swing(cutter=cutter, p=p, q=q, entry_radius=entry_radius, depth_at_axis=depth)
 
 

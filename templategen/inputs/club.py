@@ -3,6 +3,7 @@
 import csv
 import dataclasses
 import difflib
+import stat
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -106,7 +107,7 @@ def read_club(path: Path) -> ClubList:
     if kind == ".toml":
         return _from_toml(path)
     if kind == ".csv":
-        if path.exists() and not (path.is_file() or path.is_dir()):  # it is read twice
+        if _is_pipe(path):  # it is read twice
             raise InputError(
                 say("is no file"), where=str(path), mend=say("name a .toml or a .csv file")
             )
@@ -117,6 +118,14 @@ def read_club(path: Path) -> ClubList:
             )
         return ClubList(settings=ClubSettings(), count=count, entries=lambda: _csv_entries(path))
     raise InputError(say("is no list"), where=str(path), mend=say("name a .toml or a .csv file"))
+
+
+def _is_pipe(path: Path) -> bool:
+    try:
+        mode = path.stat().st_mode
+    except OSError:  # told when it is read
+        return False
+    return not (stat.S_ISREG(mode) or stat.S_ISDIR(mode))
 
 
 def _from_toml(path: Path) -> ClubList:

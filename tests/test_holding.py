@@ -330,3 +330,90 @@ def test_an_unknown_mass_is_to_be_weighed_against_every_limit(plan: Plan) -> Non
         assert ("120 kg limit of the lathe" in told.text) == (lathe is not None)
         assert ("40 kg limit of the chuck" in told.text) == (chuck is not None)
         assert " and " in told.text or None in (lathe, chuck)
+
+
+def test_margins_by_hand(plan: Plan) -> None:
+    """A tenon's break estimate over the motor's force at its rim.
+
+    The blank's own tenon holds at every cut, so there the greatest force of any cut counts.
+    """
+    figures = figures_of(plan)
+    torque = figures.torque
+    assert torque is not None
+    tips = [c.tip_force for c in figures.cuts if c.tip_force is not None]
+    assert len(tips) == len(plan.cuts)
+    for piece, found in zip(plan.pieces, figures.pieces, strict=True):
+        assert found.break_force is not None
+        steady = torque / (piece.rim_diameter / 2 / 1000)  # N·m over metres
+        if piece.number == 0:
+            assert max(tips) > steady
+            steady = max(tips)
+        assert found.margin == pytest.approx(found.break_force / steady)
+
+
+def test_jaws_for_the_dried_tenon(plan: Plan) -> None:
+    """The shop's largest that close on it and hold a third of the dried rim, or none."""
+    held = 0
+    for found in figures_of(plan).pieces:
+        assert found.dried_tenon is not None
+        assert found.dried is not None
+        sizes = [
+            j.true_circle
+            for j in plan.shop.jaws
+            if found.dried.circle * plan.shop.rules.refuse_share
+            <= j.true_circle
+            <= found.dried_tenon[0]
+        ]
+        if found.dried_jaws is None:
+            assert not sizes
+        else:
+            held += 1
+            assert found.dried_jaws.true_circle == max(sizes)
+    assert held
+
+
+def test_the_solid_core_dries_with_the_wall_that_is_to_be_left_in_it(plan: Plan) -> None:
+    """22 mm as the job asks, and no more than there is: half its rim."""
+    core = figures_of(plan).pieces[-1]
+    assert core.wall is None
+    bowl = dataclasses.replace(plan.pieces[-1], wall=22.0)
+    as_bowl = figures_of(_with(plan, pieces=(*plan.pieces[:-1], bowl))).pieces[-1]
+    assert core.dried == as_bowl.dried
+    thick = _with(plan, job=_job(plan, wall=("length", 190.0)))
+    rim = plan.pieces[-1].rim_diameter
+    whole = dataclasses.replace(plan.pieces[-1], wall=rim / 2)
+    expected = figures_of(_with(plan, pieces=(*plan.pieces[:-1], whole))).pieces[-1]
+    assert figures_of(thick).pieces[-1].dried == expected.dried
+
+
+def test_findings_in_inches_speak_of_pounds_and_inches(plan: Plan) -> None:
+    """No metric figure is left in what holding and driving say of an inch job."""
+    shop = dataclasses.replace(
+        plan.shop,
+        lathe=dataclasses.replace(plan.shop.lathe, max_mass_kg=10.0),
+        jaws=tuple(dataclasses.replace(j, max_gap=6.0) for j in plan.shop.jaws),
+    )
+    inch = _with(plan, job=dataclasses.replace(plan.job, units=Units.IN), shop=shop)
+    held = tuple(
+        p
+        if p.jaws is None
+        else dataclasses.replace(p, jaws=dataclasses.replace(p.jaws, max_gap=6.0))
+        for p in plan.pieces
+    )
+    told = holding_findings(_with(inch, pieces=held))
+    (mass,) = [f.text for f in told if f.rule == "mass"]
+    assert "22 lb limit of the lathe" in mass  # 10 kg / 0.45359237, NIST SP 811
+    jaws = [f.text for f in told if f.rule == "jaws" and "gap" in f.text]
+    assert jaws
+    assert all(" in" in text and " mm" not in text for text in jaws)
+    metric = holding_findings(_with(plan, shop=shop, pieces=held))
+    assert any(f.rule == "mass" and "10 kg limit of the lathe" in f.text for f in metric)
+
+
+def test_no_wood_is_a_note_and_no_more(plan: Plan) -> None:
+    """Nothing is stopped for want of a wood, nor for want of its shrinkage."""
+    for job in (_job(plan, wood=""), _job(plan, wood="Apple", across="radial")):
+        told = _rules(_with(plan, job=job)).get("wood")
+        if told is not None:
+            assert told.level is Level.NOTE
+    assert "wood" in _rules(_with(plan, job=_job(plan, wood="")))

@@ -143,3 +143,24 @@ def test_json_is_plain(plan: Plan) -> None:
         "floor_required", "tenon_diameter", "tenon_length", "tenon_share", "jaws", "size",
         "volume", "outline",
     }  # fmt: skip
+
+
+def test_json_of_what_is_not_there() -> None:
+    """A drawn outside as points, no relief as nought, no jaws as null; the yield of the blank."""
+    points = ((200.0, 0.0), (196.0, 60.0), (150.0, 130.0), (110.0, 170.0))
+    job = dataclasses.replace(
+        JOB,
+        blank=dataclasses.replace(JOB.blank, outside=points),
+        nest=dataclasses.replace(JOB.nest, relief=None),
+    )
+    plan = make_plan(job, SHOP, with_mends=False)
+    data = json.loads(json.dumps(plan_to_json(plan)))
+    assert data["blank"]["outside"] == [list(point) for point in points]
+    assert data["cuts"]
+    assert {(c["relief_shift"], c["relief_depth"]) for c in data["cuts"]} == {(0.0, 0.0)}
+    assert data["yield"]["blank_volume"] == pytest.approx(math.pi * 200**2 * 180)
+    assert data["yield"]["wood_in_pieces"] == pytest.approx(sum(p.volume for p in plan.pieces))
+    bare = dataclasses.replace(SHOP, jaws=())
+    told = json.loads(json.dumps(plan_to_json(make_plan(JOB, bare, with_mends=False))))
+    assert told["pieces"][0]["jaws"] is None
+    assert {"tenon share"} <= {f["rule"] for f in told["findings"]}

@@ -580,6 +580,12 @@ def test_a_cylinder_and_a_drawn_outside() -> None:
     drawn = swap(blank, outside=points)
     sides = outside_curves(drawn, shoulder_depth=88.0, foot_radius=70.0, tenon_radius=60.0)
     assert len(sides) == 2
+    (low,) = outside_curves(blank, shoulder_depth=0.5, foot_radius=70.0)
+    assert low.at(1.0) == (150.0, 0.5)
+    straight = swap(blank, outside=((150.0, 0.0), (60.0, 88.0)))  # as narrow as its tenon
+    assert len(outside_curves(straight, shoulder_depth=88, foot_radius=70, tenon_radius=60)) == 1
+    pointed = swap(blank, outside=((150.0, 0.0), (0.5, 88.0)))
+    assert len(outside_curves(pointed, shoulder_depth=88.0, foot_radius=70.0)) == 1
     line = LineString(points_along(sides))
     assert line.equals(LineString([points[0], *points[2:]]))
 

@@ -187,6 +187,18 @@ def test_a_moved_arc_is_the_arc_of_the_moved_points(arc: Arc, map_: Transform) -
         assert after == pytest.approx(map_.apply(before), abs=1e-6)
 
 
+@pytest.mark.parametrize("size", [0.001, 1.0, 1000.0])
+def test_the_size_of_a_map_does_not_matter(size: float) -> None:
+    """Even maps of any size keep arcs, uneven ones by a ten-thousandth do not."""
+    turn = Transform.rotate(0.3)
+    moved = circle(Point(1, 2), 10).moved(Transform.scale(size, size).then(turn))
+    assert moved.radius == pytest.approx(10 * size)
+    with pytest.raises(ValueError, match="no circle"):
+        circle(Point(1, 2), 10).moved(Transform.scale(size, size * 1.0001).then(turn))
+    with pytest.raises(ValueError, match="no circle"):
+        circle(Point(1, 2), 10).moved(Transform(size, 0, size * 1e-5, size))
+
+
 @pytest.mark.parametrize(
     "map_",
     [

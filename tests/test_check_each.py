@@ -143,6 +143,8 @@ def test_one_figure_out_is_told(number: int, plan: Plan) -> None:
     with pytest.raises(OutputError, match=words) as caught:
         check_plan(spoil(plan))
     assert caught.value.exit_code == 3
+    every = list(check._faults(spoil(plan)))  # the others too can be asked for
+    assert every[0] in str(caught.value)
 
 
 def test_a_floor_is_as_thick_as_a_wall_unless_the_job_says(plan: Plan) -> None:
@@ -255,6 +257,8 @@ def test_every_corner_lies_on_its_cut(relief: Relief | None, height: float) -> N
     for where in (len(outline) * 2 // 3, len(outline) - 5):
         with pytest.raises(OutputError, match="piece 1: inside leaves the cut"):
             check_plan(_bent(plan, 1, where))
+        (only,) = check._faults(_bent(plan, 1, where))  # a line that leaves its cut is told once
+        assert "inside" in only
 
 
 @pytest.mark.parametrize("height", [0.0, 5.0])

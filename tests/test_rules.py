@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 from shapely.geometry import LineString
@@ -63,12 +63,21 @@ def _sampled(curves: tuple[Span | Side, ...]) -> LineString:
     return LineString(points_along(curves, max_gap=0.0005, fewest=200))
 
 
+def _set(radius: float, kerf: float, p: float, q: float) -> rules.Swing:
+    swing = rules.swing_at(Cutter(id="any", radius=radius, kerf=kerf), p=p, q=q, height=5.0)
+    assert swing is not None
+    return swing
+
+
 @picky
+@example(  # nearly side by side: the least lies in a long flat valley
+    outer=_set(132, 11.5, 1.03125, 52.59375), inner=_set(82, 3, 16.65625, 17.9375), relief=None
+)
 @given(outer=swings(), inner=swings(), relief=st.sampled_from([None, Relief()]))
 def test_wall_is_shapelys_distance(
     outer: rules.Swing, inner: rules.Swing, relief: Relief | None
 ) -> None:
-    """Rule 1: the least distance over the whole curve, to 0.01 mm (shapely on close points)."""
+    """Rule 1: the least distance over the whole curve, to 0.003 mm (shapely on close points)."""
     curves = rules.core_curves(outer, height=5.0, relief=relief)
     assume(curves is not None)
     assert curves is not None
@@ -80,7 +89,7 @@ def test_wall_is_shapelys_distance(
     measured = min(part.distance(_sampled((edge,))) for part in parts)
     # curves that cross have no wall, and no rule is asked of them; nor of walls without end
     assume(0.05 < measured < 40)
-    assert gap == pytest.approx(measured, abs=0.01)
+    assert gap == pytest.approx(measured, abs=0.003)
     assert math.dist(one, two) == pytest.approx(gap, abs=1e-9)
 
 

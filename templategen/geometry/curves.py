@@ -178,9 +178,10 @@ def _starts(curve: Curve, edge: Span, samples: int) -> list[tuple[float, float]]
     if isinstance(curve, Span) and edge.height > 0:
         aside = 2 * edge.height
         starts += [
-            (max(curve.start, curve.end - aside / curve.radius), inward),
-            (curve.end, max(edge.start, edge.end - aside / edge.radius)),
+            (max(curve.start, curve.end - share * aside / curve.radius), inward)
+            for share in (1.0, 0.3, 0.1)
         ]
+        starts.append((curve.end, max(edge.start, edge.end - aside / edge.radius)))
     return [_inward(curve, edge, s, t) for s, t in starts]
 
 
@@ -240,10 +241,19 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
             # Where the square of the distance is not bowl-shaped, it is made so.
             lowest = (ss + tt) / 2 - math.hypot((ss - tt) / 2, st)
             size = abs(ss) + abs(tt) + abs(st)
-            lift = max(0.0, 0.02 * size - lowest)
+            lift = 0.0 if lowest > 1e-6 * size else 0.02 * size - lowest
             ss, tt = ss + lift, tt + lift
             full = ss * tt - st * st
             ds, dt = (st * gt - tt * gs) / full, (st * gs - ss * gt) / full
+            # The way ends where it leaves a curve; cut short on both it still leads down.
+            on_s = _share(s, ds, curve.start, last_s)
+            on_t = _share(t, dt, edge.start, last_t)
+            if min(on_s, on_t) > 1e-9:
+                ds, dt = ds * min(on_s, on_t), dt * min(on_s, on_t)
+            elif on_s < on_t:
+                ds, dt = 0.0, -gt / tt
+            else:
+                ds, dt = -gs / ss, 0.0
         won = 0.0
         for _half in range(8):
             a = min(max(s + ds, curve.start), last_s)
@@ -264,9 +274,18 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
     return s, t, math.sqrt(square(s, t))
 
 
+def _share(place: float, step: float, start: float, end: float) -> float:
+    """How much of a step stays between start and end, 0..1."""
+    if step > 0:
+        return min(1.0, (end - place) / step)
+    return min(1.0, (start - place) / step) if step < 0 else 1.0
+
+
 def _off_axis(curve: Curve) -> float:
     """The end of a curve, or a hair before it where it may lie on the axis."""
     if isinstance(curve, Side) or curve.height == 0:
+        return curve.end
+    if curve.x + curve.radius * math.cos(curve.end) > HAIR:  # it ends before, on a relief step
         return curve.end
     return max(curve.start, curve.end - HAIR / curve.radius)
 

@@ -219,11 +219,12 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
         p, q = curve.at(a), edge.at(b)
         return (p[0] - q[0]) ** 2 + (p[1] - q[1]) ** 2
 
-    have = square(s, t)
+    on_curve, on_edge = curve.derivatives(s), edge.derivatives(t)
+    dr, dz = on_curve[0] - on_edge[0], on_curve[1] - on_edge[1]
+    have = dr * dr + dz * dz
     for _ in range(STEPS):
-        r1, z1, r1s, z1s, r1ss, z1ss = curve.derivatives(s)
-        r2, z2, r2t, z2t, r2tt, z2tt = edge.derivatives(t)
-        dr, dz = r1 - r2, z1 - z2
+        _, _, r1s, z1s, r1ss, z1ss = on_curve
+        _, _, r2t, z2t, r2tt, z2tt = on_edge
         gs = dr * r1s + dz * z1s
         gt = -(dr * r2t + dz * z2t)
         ss = r1s * r1s + z1s * z1s + dr * r1ss + dz * z1ss
@@ -260,17 +261,19 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
             b = min(max(t + dt, edge.start), last_t)
             if abs(a - s) + abs(b - t) < STILL:
                 break
-            now = square(a, b)
+            there, here = curve.derivatives(a), edge.derivatives(b)
+            run, fall = there[0] - here[0], there[1] - here[1]
+            now = run * run + fall * fall
             if now < have:
                 won, have, s, t = have - now, now, a, b
+                on_curve, on_edge, dr, dz = there, here, run, fall
                 break
             ds, dt = ds / 2, dt / 2
         if won < SETTLED:
             break
-    ends = [(s, t)]
     if s >= last_s or t >= last_t:
-        ends += [(curve.end if s >= last_s else s, edge.end if t >= last_t else t)]
-    s, t = min(ends, key=lambda pair: square(*pair))
+        ends = [(s, t), (curve.end if s >= last_s else s, edge.end if t >= last_t else t)]
+        s, t = min(ends, key=lambda pair: square(*pair))
     return s, t, math.sqrt(square(s, t))
 
 

@@ -568,26 +568,25 @@ def _rows(
     rim = np.sqrt(face * face + height * height)
     fine &= (face > 0) & (2 * rim >= nest.min_bowl - SAME)
     if step:
-        below = step + q
-        reached = np.sqrt(np.maximum(within - below * below, 0.0))
-        fine &= (below < rho) & (p - shift + reached > 0)
-    keep = np.flatnonzero(fine)
-    if not len(keep):
+        below, beyond = step + q, shift - p  # there it is still outside of the axis
+        fine &= (below < rho) & ((beyond < 0) | (within - below * below > beyond * beyond))
+    if not fine.any():
         return empty
     numbered = np.repeat(np.array([c.number for c in some], dtype=np.int32), cuts)
-    numbered, out, down = numbered[keep], out[keep], down[keep]
-    p, q, rim = p[keep], q[keep], rim[keep]
-    if not isinstance(radius, float) and not isinstance(rho, float):
-        radius, rho = radius[keep], rho[keep]
+    if not fine.all():
+        numbered, out, down = numbered[fine], out[fine], down[fine]
+        p, q, rim = p[fine], q[fine], rim[fine]
+        if not isinstance(radius, float) and not isinstance(rho, float):
+            radius, rho = radius[fine], rho[fine]
     leaf = _shoulders(rho, job, ranges[0], p=p, q=q, rim=rim)
     again = leaf
     if nest.order == "outer-first":
         again = _shoulders(rho, job, ranges[1], p=p, q=q, rim=rim)
         again = np.where(again >= nest.min_depth - SAME, again, np.nan)
     size = _sizes(rho, (shift, step), p=p, q=q, height=height)
-    held = np.flatnonzero(leaf >= nest.min_depth - SAME)
+    held = leaf >= nest.min_depth - SAME
     columns: tuple[Any, ...] = (numbered, out, down, p, q, rim, again, size)
-    if len(held) < len(out):
+    if not held.all():
         columns = tuple(c[held] for c in columns)
         _, out, down, p, q, rim, again, _ = columns
         radius = radius if isinstance(radius, float) else radius[held]
@@ -676,7 +675,9 @@ def _shoulders(
         edges += [least, most]  # after the last of equal edges its figures hold
         radii += [math.sqrt(square) if square >= 0 else math.nan, math.nan]
         lengths += [min(job.tenon.length, tenon_length_limit(jaws)), 0.0]
-    place = np.searchsorted(np.array(edges), rim, side="right") - 1
+    place = np.zeros(len(rim), dtype=np.uint8 if len(edges) < 256 else np.intp)
+    for edge in edges[1:]:  # few: quicker than a search for each
+        np.add(place, rim >= edge, out=place, casting="unsafe")
     radius, length = np.array(radii)[place], np.array(lengths)[place]
     shift, step = _relief(job)
     across = radius - p
@@ -684,9 +685,11 @@ def _shoulders(
     with np.errstate(invalid="ignore"):
         tip = np.sqrt(whole - across * across) - q
         if step:
-            across += shift
-            over = np.sqrt(whole - across * across) - q
-            tip = np.where(tip >= step, tip, np.where(over < 0, np.nan, np.minimum(over, step)))
+            above = np.flatnonzero(~(tip >= step))  # beside the relief cut, or on its step
+            across = across[above] + shift
+            whole = whole if isinstance(whole, float) else whole[above]
+            over = np.sqrt(whole - across * across) - q[above]
+            tip[above] = np.where(over < 0, np.nan, np.minimum(over, step))
         tip[tip < 0] = np.nan
     shoulder: Column = tip - length
     return shoulder

@@ -5,11 +5,14 @@ import itertools
 
 import pytest
 
-from templategen.inputs.records import Blank, Job, Pinned, Shop
+from templategen.inputs.records import Blank, Job, Pinned, Relief, Shop
 from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest import planner
 from templategen.nest.findings import mends
 from templategen.nest.plan import Level, Plan
-from templategen.nest.planner import make_plan
+from templategen.nest.planner import blank_body, make_plan
+from templategen.nest.search import best_chain
+from templategen.nest.table import Reach, bounds_of, make_table, may_hold
 
 swap = dataclasses.replace
 
@@ -165,3 +168,42 @@ def test_a_small_blank_tries_no_cutter_that_could_not_enter_it(plan: Plan) -> No
     radii = [c[0][1] for c in _tried(small) if c[0][0] == "cutter"]
     assert radii
     assert all(30 <= r <= 95 for r in radii)  # type: ignore[operator]
+
+
+BLANKS = [(220, 90), (300, 120), (340, 150), (400, 180), (460, 200), (520, 240)]
+
+
+@pytest.mark.parametrize(("diameter", "height"), BLANKS)
+def test_no_blank_holds_more_than_it_may(diameter: float, height: float) -> None:
+    """`may_hold` is never wrong when it says no: asked of many jobs, against the whole search."""
+    shop, refused, right = demo_shop(), 0, 0
+    for wall, guard, order, relief, least in itertools.product(
+        (("length", 8.0), ("length", 18.0), ("share", 0.09)),
+        ("nominal", "worst"),
+        ("inner-first", "outer-first"),
+        (None, Relief()),
+        (70.0, 130.0),
+    ):
+        nest = swap(
+            demo_job().nest, wall=wall, guard=guard, order=order, relief=relief, min_bowl=least
+        )
+        blank = Blank(diameter=diameter, height=height)
+        job = swap(demo_job(), blank=blank, nest=nest)
+        body = blank_body(job, shop)
+        table = make_table(job, shop, reach=Reach(entry=diameter / 2, depth=height), grid=4.0)
+        cuts = len(best_chain(body, table).swings)
+        for count in range(1, cuts + 4):
+            may = may_hold(bounds_of(body, job), count, job, shop, grid=4.0)
+            assert may or count > cuts
+            refused += not may
+            right += count > cuts
+    assert refused > 0.4 * right
+
+
+def test_what_is_not_looked_at_would_not_have_helped(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same mends are told whether or not the hopeless ones are left out beforehand."""
+    blanks = [Blank(diameter=d, height=h) for d, h in BLANKS]
+    jobs = [swap(demo_job(), blank=blank) for blank in blanks]
+    quick = [make_plan(job, demo_shop()).findings for job in jobs]
+    monkeypatch.setattr(planner, "may_hold", lambda *_, **__: True)
+    assert quick == [make_plan(job, demo_shop()).findings for job in jobs]

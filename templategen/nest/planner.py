@@ -31,7 +31,7 @@ from templategen.nest.rules import (
     worst_of,
 )
 from templategen.nest.search import MOST_WORK, Chain, TooLong, best_chain
-from templategen.nest.table import Reach, Table, coarse_grid, make_table
+from templategen.nest.table import Reach, Table, bounds_of, coarse_grid, make_table, may_hold
 from templategen.trade.jaws import choose_jaws, tenon_length_limit
 from templategen.wording import say
 
@@ -245,6 +245,8 @@ def _count(job: Job, shop: Shop, grid: float, more_than: int) -> int | None:
     None where that would take too long to find out.
     """
     blank = blank_body(job, shop)
+    if not job.nest.pinned and not may_hold(bounds_of(blank, job), more_than, job, shop, grid=grid):
+        return 1
     try:
         chain = chain_of(job, shop, blank, grid=grid, more_than=more_than - 1, most_work=TRIAL_WORK)
     except TooLong:

@@ -8,6 +8,7 @@ Lengths mm, angles radians, volumes mm³.
 
 import dataclasses
 import functools
+import itertools
 import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -275,28 +276,8 @@ class Table:
         return None
 
     def insets(self) -> "Iterator[Inset]":
-        """What no, one, two and more pieces around each cut take up at the least, without end.
-
-        A piece around a cut that enters at e has a rim of at least the radius at which
-        rim - wall(rim) = e, so its wall is known from below; the cut that frees it enters
-        further out still, by at least the least difference of entry and rim in the table.
-        """
-        have = Inset()
-        yield have
-        line, fixed = wall_line(self.job), self.job.nest.floor
-        share = min(1.0, 2 * self.job.nest.height_above_centre / self.job.nest.min_bowl)
-        kerf = CLOSE * math.sqrt(1 - share * share) * self.kerf
-        while True:
-            (times, plus), whole = have.entry, 1 - line.slope
-            rim = times / whole, (plus + line.base) / whole
-            wall = line.slope * rim[0], line.base + line.slope * rim[1]
-            floor = wall if fixed is None else (0.0, fixed)
-            have = Inset(
-                entry=(rim[0], rim[1] + self.across),
-                wall=(have.wall[0] + wall[0], have.wall[1] + wall[1] + kerf),
-                floor=(have.floor[0] + floor[0], have.floor[1] + floor[1] + self.sunk),
-            )
-            yield have
+        """What no, one, two and more pieces around each cut take up at the least, without end."""
+        return insets(self.job, across=self.across, sunk=self.sunk, kerf=self.kerf)
 
     def holding(self, cut: Swing) -> "Table":
         """The cuts whose cores may hold a given cut, as a table."""
@@ -404,6 +385,71 @@ def _towards(curve: Span, dx: Column, dz: Column) -> tuple[Column, Column]:
             x = np.where(outside, curve.radius * cosine, x)
             z = np.where(outside, curve.radius * sine, z)
     return np.maximum(curve.x + x, 0.0), curve.z + z
+
+
+def insets(job: Job, *, across: float, sunk: float, kerf: float) -> "Iterator[Inset]":
+    """What no, one, two and more pieces around a cut take up at the least, without end.
+
+    A piece around a cut that enters at e has a rim of at least the radius at which
+    rim - wall(rim) = e, so its wall is known from below; the cut that frees it enters
+    further out still, by at least the least difference of entry and rim there is.
+
+    Args:
+        job: the wishes.
+        across: as of `Table`, or less.
+        sunk: likewise.
+        kerf: likewise.
+    """
+    have = Inset()
+    yield have
+    line, fixed, parted = wall_line(job), job.nest.floor, kerf * _flatness(job)
+    while True:
+        (times, plus), whole = have.entry, 1 - line.slope
+        rim = times / whole, (plus + line.base) / whole
+        wall = line.slope * rim[0], line.base + line.slope * rim[1]
+        floor = wall if fixed is None else (0.0, fixed)
+        have = Inset(
+            entry=(rim[0], rim[1] + across),
+            wall=(have.wall[0] + wall[0], have.wall[1] + wall[1] + parted),
+            floor=(have.floor[0] + floor[0], have.floor[1] + floor[1] + sunk),
+        )
+        yield have
+
+
+def _flatness(job: Job) -> float:
+    """What a mm across in the cutter's plane is in true radius at the least, where bowls are."""
+    share = min(1.0, 2 * job.nest.height_above_centre / job.nest.min_bowl)
+    return CLOSE * math.sqrt(1 - share * share)
+
+
+def may_hold(piece: Bounds, count: int, job: Job, shop: Shop, *, grid: float) -> bool:
+    """Whether a piece may be cored by so many cuts, one in the other; False is certain.
+
+    Only the innermost cuts are looked at: they enter so far in, and run so little deep, that
+    all pieces around them find room. What a cut frees is smaller than what it takes away by its
+    kerf and tenon at the least, so no table is needed to know how far that is.
+
+    Args:
+        piece: what is cored.
+        count: of cuts, at least one.
+        job: the wishes.
+        shop: what there is.
+        grid: mm between marks.
+    """
+    kerf = min(c.kerf for c in shop.cutters)
+    tenon = min((min(job.tenon.length, tenon_length_limit(j)) for j in shop.jaws), default=0.0)
+    chain = insets(job, across=kerf * _flatness(job), sunk=kerf * CLOSE + tenon, kerf=kerf)
+    inset = next(itertools.islice(chain, count - 1, None))
+    slack = job.nest.setting_tolerance if job.nest.guard == "worst" else 0.0
+    (times, plus), floor = inset.entry, inset.floor[1]
+    reach = Reach(
+        entry=(piece.rim - piece.wall + LOOSE - plus) / times,
+        depth=piece.shoulder - piece.floor - slack + LOOSE - floor,
+    )
+    if reach.entry <= 0 or reach.depth <= 0:
+        return False
+    table = make_table(job, shop, reach=reach, grid=grid)
+    return table.first_inside(piece, table.order, inset, slack=slack) is not None
 
 
 def coarse_grid(job: Job, shop: Shop, *, reach: Reach, grid: float) -> float:

@@ -137,10 +137,10 @@ class _Search:
         t = self.table
         self.smallest = t.least()
         among, start = t.order, bounds_of(self.start, self.job)
-        for inset in t.insets():
+        insets = t.insets()
+        while len(self.levels) < MOST_CUTS:
+            inset = next(insets)
             self.insets.append(inset)
-            if len(self.levels) == MOST_CUTS:
-                break
             if self.levels:
                 among = t.near(start, among, inset, slack=self.slack())
             first = t.first_inside(start, among, inset, slack=self.slack())
@@ -464,8 +464,6 @@ class _Search:
 
     def innermost(self, outer: int, path: list[int], sizes: float, among: Indices) -> float:
         """Tries the last cut: the largest core that is right."""
-        if not len(among):
-            return -math.inf
         size = self.table.size
         wanted = self.enough() - sizes
         some = among[: int(np.searchsorted(-size[among], -wanted, side="left"))]

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from invented_plans import tiny
 from scipy import optimize  # type: ignore[import-untyped]
 from shapely.geometry import LineString, Polygon
 from shapely.validation import explain_validity
@@ -47,35 +48,6 @@ def _renamed(name: str) -> Plan:
         jaws=tuple(dataclasses.replace(j, id=jaws[j.id]) for j in plan.shop.jaws),
     )
     return make_plan(plan.job, shop, with_mends=False)
-
-
-@functools.cache
-def _tiny() -> Plan:
-    """An invented blank of the smallest kind, with cutters and jaws to match."""
-    shop = Shop(
-        name="Invented toy shop",
-        units=Units.MM,
-        cutters=(Cutter(id="R24", radius=24, kerf=3), Cutter(id="R44", radius=44, kerf=3)),
-        jaws=tuple(Jaws(id=str(d), true_circle=d, depth=6) for d in (10, 12, 15, 20, 27, 35, 50)),
-    )
-    job = Job(
-        title="Invented tiny blank",
-        date="2026-05-02",
-        units=Units.MM,
-        blank=Blank(diameter=100, height=56),
-        nest=Nest(
-            wall=("length", 5.0),
-            min_bowl=24.0,
-            min_depth=5.0,
-            height_above_centre=1.0,
-            max_slope=40.0,
-            relief=Relief(shift=1.0, depth=5.0),
-        ),
-        tenon=Tenon(length=4.0, shoulder=1.0),
-    )
-    plan = make_plan(job, shop, with_mends=False)
-    assert len(plan.cuts) >= 2
-    return plan
 
 
 def _sampled(path: Path) -> list[tuple[float, float]]:
@@ -139,7 +111,7 @@ def test_long_names_are_whole_and_stay_on_the_part(name: str, units: Units) -> N
 @pytest.mark.parametrize("units", list(Units))
 def test_tiny_parts_stay_legible(units: Units) -> None:
     """Cutters of 30 mm, jaws of 12 mm: the wording moves to a tab, the edges stay true."""
-    plan = _tiny()
+    plan = tiny()
     for make in CUT_OUT:
         for part in make(plan, units=units):
             _check(part)
@@ -148,7 +120,7 @@ def test_tiny_parts_stay_legible(units: Units) -> None:
             assert "cut on the line" in _words(part), part.title
 
 
-@pytest.mark.parametrize("plan", [_demo, _tiny, lambda: _renamed(UNBROKEN)])
+@pytest.mark.parametrize("plan", [_demo, tiny, lambda: _renamed(UNBROKEN)])
 @pytest.mark.parametrize("units", list(Units))
 def test_every_cut_plate_says_how_to_set_the_cut(plan: Callable[[], Plan], units: Units) -> None:
     """Entry, deepest, height above centre and pivot are on each plate, however small."""

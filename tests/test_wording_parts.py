@@ -13,21 +13,17 @@ import re
 from collections.abc import Callable, Iterable
 
 import pytest
+from invented_plans import tiny
 from shapely.geometry import Polygon
 
 from templategen.geometry.shapes import Arc
 from templategen.inputs.records import (
     Blank,
     Chuck,
-    Cutter,
-    Jaws,
-    Job,
     Lathe,
-    Nest,
     Pinned,
     Relief,
     Shop,
-    Tenon,
 )
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest.chart import make_chart
@@ -125,32 +121,6 @@ def _broken() -> Plan:
     return make_plan(job, _lathe_shop(shop), with_mends=True)
 
 
-def _tiny() -> Plan:
-    """An invented blank of the smallest kind, with cutters and jaws to match."""
-    shop = Shop(
-        name="Invented toy shop",
-        units=Units.MM,
-        cutters=(Cutter(id="R24", radius=24, kerf=3), Cutter(id="R44", radius=44, kerf=3)),
-        jaws=tuple(Jaws(id=str(d), true_circle=d, depth=6) for d in (10, 12, 15, 20, 27, 35, 50)),
-    )
-    job = Job(
-        title="Invented tiny blank",
-        date="2026-05-02",
-        units=Units.MM,
-        blank=Blank(diameter=100, height=56),
-        nest=Nest(
-            wall=("length", 5.0),
-            min_bowl=24.0,
-            min_depth=5.0,
-            height_above_centre=1.0,
-            max_slope=40.0,
-            relief=Relief(shift=1.0, depth=5.0),
-        ),
-        tenon=Tenon(length=4.0, shoulder=1.0),
-    )
-    return make_plan(job, shop, with_mends=False)
-
-
 def _set() -> Plan:
     return shop_plan(_lathe_shop(demo_shop()), date="2026-05-02")
 
@@ -159,7 +129,7 @@ PLANS: dict[str, Callable[[], Plan]] = {
     "demo": _demo,
     "outer-first": _outer_first,
     "broken": _broken,
-    "tiny": _tiny,
+    "tiny": tiny,
     "set": _set,
 }
 

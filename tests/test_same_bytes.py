@@ -19,14 +19,17 @@ from templategen.output.recipe import recipe_bytes
 from templategen.parts.registry import make_parts
 from templategen.sheets.cover import make_pack
 from templategen.sheets.paper import paper_named
+from templategen.wording import speak
 
 JOBS = {
     "a": (250.0, 100.0, "a4", "Ørsted’s cherry, 3½ in"),
     "b": (330.0, 150.0, "letter", "Žluťoučký ash ² ø"),
     "c": (250.0, 100.0, "a3", "Ørsted’s cherry, 3½ in"),
 }
+JOBS["d"] = JOBS["a"]
 for key in sys.argv[1]:
     diameter, height, paper, title = JOBS[key]
+    speak("de" if key == "d" else "en")
     job = demo_job()
     blank = dataclasses.replace(job.blank, diameter=diameter, height=height)
     job = dataclasses.replace(job, title=title, blank=blank)
@@ -46,13 +49,14 @@ def _made(order: str) -> list[str]:
 
 
 def test_a_pack_is_the_same_whatever_was_printed_before() -> None:
-    """Packs made first, after others of other letters and papers, and again: all alike."""
-    a, b = _made("a"), _made("b")
+    """Packs made first, after others of other letters, papers and languages, and again: alike."""
+    a, b, german = _made("a"), _made("b"), _made("d")
     assert len(a[0]) == hashlib.sha256().digest_size * 2
-    mixed = _made("bcaab")
-    assert a[0] != b[0]
-    assert mixed[2:4] == [a[0], a[0]]
-    assert [mixed[0], mixed[4]] == [b[0], b[0]]
+    mixed = _made("bcdaabd")
+    assert len({a[0], b[0], german[0]}) == 3
+    assert mixed[3:5] == [a[0], a[0]]
+    assert [mixed[0], mixed[5]] == [b[0], b[0]]
+    assert [mixed[2], mixed[6]] == [german[0], german[0]]
 
 
 @settings(deadline=None)

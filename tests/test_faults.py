@@ -23,6 +23,8 @@ from templategen.output.files import clear_leftovers, make_folder, write_atomica
 
 ROOT = Path(__file__).resolve().parent.parent
 ENV = {**os.environ, "PYTHONPATH": str(ROOT)}
+# without a measure of coverage, whose own file would not fit
+UNMEASURED = {name: value for name, value in ENV.items() if not name.startswith("COVERAGE")}
 WORDS = ["pack", "--blank", "300x140", "--part", "setting card", "--out", "."]
 PACK = ["-m", "templategen", *WORDS]
 SLOW = str(ROOT / "tests" / "slow_disk.py")
@@ -57,8 +59,7 @@ def test_a_disk_that_fills_up_leaves_the_old_file(tmp_path: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-B", *PACK],
         cwd=tmp_path,
-        # no measure of coverage either, whose own file would not fit
-        env={name: value for name, value in ENV.items() if not name.startswith("COVERAGE")},
+        env=UNMEASURED,
         capture_output=True,
         text=True,
         check=False,
@@ -310,7 +311,7 @@ def test_a_full_disk_in_the_middle_of_a_club(tmp_path: Path) -> None:
     done = subprocess.run(
         [sys.executable, "-B", *words, "--jobs", "1"],
         cwd=tmp_path,
-        env=ENV,
+        env=UNMEASURED,
         capture_output=True,
         text=True,
         check=False,

@@ -382,3 +382,36 @@ def test_every_part_of_the_demo_takes_a_beam() -> None:
             assert Polygon(_points(new)).boundary.hausdorff_distance(true.boundary) < TRUE
             checked += 1
     assert checked > 30
+
+
+def _polygon(*corners: tuple[float, float]) -> tuple[Segment, ...]:
+    points = [Point(*corner) for corner in corners]
+    return tuple(Line(a, b) for a, b in itertools.pairwise([*points, points[0]]))
+
+
+@pytest.mark.parametrize("first", range(6))
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_crossing_is_refused_wherever_the_outline_begins(first: int, *, turned: bool) -> None:
+    """A side that crosses another half a millimetre from its joint; shapely: not simple."""
+    corners = [(0.0, 0.0), (10.0, 0.0), (10.0, 6.0), (10.0, 10.0), (5.0, 10.0), (0.3, -0.2)]
+    corners = corners[first:] + corners[:first]
+    if turned:
+        corners.reverse()
+    assert not Polygon(corners).is_valid
+    with pytest.raises(GeometryError, match="crosses"):
+        offset_outline(_polygon(*corners), 0.5)
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_bay_that_is_closed_follows_clockwise(*, turned: bool) -> None:
+    """A mouth of 2 mm let out by 1.5 mm on each side leaves the bay behind it as a hole."""
+    corners = [(0, 0), (20, 0), (20, 9), (15, 9), (15, 5), (5, 5), (5, 15), (15, 15), (15, 11),
+               (20, 11), (20, 20), (0, 20)]  # fmt: skip
+    outline = _polygon(*(reversed(corners) if turned else corners))
+    out, bay = offset_outline(outline, 1.5)
+    theirs = Polygon(corners).buffer(1.5, quad_segs=512)
+    assert len(theirs.interiors) == 1
+    assert signed_area(out) == pytest.approx(Polygon(theirs.exterior).area, abs=0.01)
+    assert signed_area(bay) == pytest.approx(-Polygon(theirs.interiors[0]).area, abs=0.01)
+    _compare(outline, 1.5)
+    assert [signed_area(one) > 0 for one in offset_outline(outline, -1.5)] == [True]

@@ -316,3 +316,34 @@ def test_a_core_with_more_room_holds_all_that_the_other_holds(wall: tuple[str, f
                 compared += 1
                 assert rules.meets(more, table.swing(a), cut, job)
     assert compared > 20
+
+
+@pytest.mark.parametrize("wall", [("length", 15.0), ("share", 0.08)])
+@pytest.mark.parametrize("floor", [None, 31.0])
+@pytest.mark.parametrize("relief", [None, Relief()])
+def test_what_follows_from_a_column(
+    wall: tuple[str, float], floor: float | None, relief: Relief | None
+) -> None:
+    """Wall, floor, lengths and bounds of every core of a table are those of rules 1 and 2."""
+    job = _job(wall=wall, floor=floor, relief=relief)
+    table = make_table(job, SHOP, reach=Reach(entry=190, depth=160), grid=8.0)
+    walls, floors, low = table.wall(table.order), table.floor(table.order), table.low(table.order)
+    assert table.entry(table.order).dtype == table.depth(table.order).dtype == np.float64
+    for place, n in enumerate(map(int, table.order)):
+        swing = table.swing(n)
+        body = rules.core_body(swing, job, SHOP)
+        assert body is not None
+        need = rules.required_wall(job, rim_radius=body.rim_radius)
+        under = rules.required_floor(job, rim_radius=body.rim_radius)
+        assert walls[place] == pytest.approx(need)
+        assert floors[place] == pytest.approx(under)
+        assert low[place] == pytest.approx(body.shoulder - under)
+        bounds = table.bounds(n)
+        assert (bounds.wall, bounds.floor) == pytest.approx((need, under))
+        assert (bounds.rim, bounds.shoulder) == pytest.approx((body.rim_radius, body.shoulder))
+        assert len(bounds.curves) == len(body.curves)
+        for mine, theirs in zip(bounds.curves, body.curves, strict=True):
+            for share in (0.0, 0.5, 1.0):
+                a = mine.at(mine.start + share * (mine.end - mine.start))
+                b = theirs.at(theirs.start + share * (theirs.end - theirs.start))
+                assert a == pytest.approx(b, abs=1e-9)

@@ -52,19 +52,23 @@ def _small_files_only() -> None:
     resource.setrlimit(resource.RLIMIT_FSIZE, (4000, 4000))
 
 
-def test_a_disk_that_fills_up_leaves_the_old_file(tmp_path: Path) -> None:
-    """No file may pass 4000 bytes: exit 3 with one line, the old pack whole, nothing beside it."""
-    old = tmp_path / NAME
-    old.write_bytes(b"the old pack")
-    done = subprocess.run(
-        [sys.executable, "-B", *PACK],
-        cwd=tmp_path,
+def _on_a_full_disk(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-B", *words],
+        cwd=cwd,
         env=UNMEASURED,
         capture_output=True,
         text=True,
         check=False,
         preexec_fn=_small_files_only,
     )
+
+
+def test_a_disk_that_fills_up_leaves_the_old_file(tmp_path: Path) -> None:
+    """No file may pass 4000 bytes: exit 3 with one line, the old pack whole, nothing beside it."""
+    old = tmp_path / NAME
+    old.write_bytes(b"the old pack")
+    done = _on_a_full_disk(*PACK, cwd=tmp_path)
     assert done.returncode == 3, done.stderr
     assert len(done.stderr.splitlines()) == 1
     assert f"{NAME}: cannot be written" in done.stderr
@@ -308,15 +312,7 @@ def test_a_full_disk_in_the_middle_of_a_club(tmp_path: Path) -> None:
     """The run ends with one line and exit 3; no pack is a part; the next run goes on from there."""
     (tmp_path / "list.csv").write_text("name,diameter,height\nA,300,140\nB,260,130\n")
     words = ["-m", "templategen", "club", "list.csv", "--part", "setting card", "--out", "o"]
-    done = subprocess.run(
-        [sys.executable, "-B", *words, "--jobs", "1"],
-        cwd=tmp_path,
-        env=UNMEASURED,
-        capture_output=True,
-        text=True,
-        check=False,
-        preexec_fn=_small_files_only,
-    )
+    done = _on_a_full_disk(*words, "--jobs", "1", cwd=tmp_path)
     assert done.returncode == 3, done.stderr
     assert len(done.stderr.splitlines()) == 1
     assert "run again to go on from here" in done.stderr

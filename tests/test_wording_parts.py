@@ -285,3 +285,15 @@ def test_the_chart_makes_room_for_longer_words() -> None:
     letters = set(chart_sheet.letters_of(chart).values())
     outside = _letters_outside(text.text for text in sheet.drawing.texts())
     assert all(set(word) <= letters for word in outside - SYMBOLS), outside
+
+
+def test_a_piece_that_no_jaws_hold_is_told_in_the_language_in_use() -> None:
+    """The card's cells for what is not there are wording too."""
+    with speaking("de"):
+        plan = make_plan(demo_job(), demo_shop(), with_mends=False)
+        bare = dataclasses.replace(plan.pieces[0], jaws=None)
+        plan = dataclasses.replace(plan, pieces=(bare, *plan.pieces[1:]))
+        parts = make_parts(plan, kinds=("setting card",), units=Units.MM)
+    texts = [t.text for p in parts for t in p.drawing.texts()]
+    assert "keine" in texts
+    assert "none" not in texts

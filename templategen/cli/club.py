@@ -13,7 +13,7 @@ import typer
 
 from templategen.cli import printing, speech
 from templategen.cli.usage import Command
-from templategen.errors import InputError, OutputError, TemplategenError
+from templategen.errors import InputError, OutputError, TemplategenError, machine_reason
 from templategen.wording import say, say_count, speak, speaking, spoken
 
 if TYPE_CHECKING:
@@ -309,7 +309,7 @@ def make_entry(work: Work, raw: "RawEntry") -> Outcome:
     except MemoryError:
         return Outcome(faults=(f"{raw.name}: {say('out of memory')}",), machine=True)
     except OSError as error:
-        why = say(error.strerror) if error.strerror else say("the machine failed")
+        why = machine_reason(error, say("the machine failed"))
         return Outcome(faults=(f"{raw.name}: {why}",), machine=True)
     except Exception as error:
         why = say("the program failed ({reason})", reason=f"{type(error).__name__}: {error}")

@@ -12,7 +12,13 @@ from templategen.cli import chart, club, printing, shopset, speech
 from templategen.cli import cutting as cutting_files
 from templategen.cli import wood as wood_commands
 from templategen.cli.usage import INTERRUPTED, Command, Group, call, show_json
-from templategen.errors import GeometryError, InputError, OutputError, TemplategenError
+from templategen.errors import (
+    GeometryError,
+    InputError,
+    OutputError,
+    TemplategenError,
+    machine_reason,
+)
 from templategen.wording import mark, say, say_count
 
 if TYPE_CHECKING:
@@ -326,7 +332,7 @@ def _show(made: "Plan") -> None:
                     f"{math.degrees(c.swing):.0f}°",
                 ]
             )
-        _table(rows)
+        wood_commands.show_table(rows)
     typer.echo("\n" + say("Pieces from the outside inward"))
     rows = [
         [
@@ -353,7 +359,7 @@ def _show(made: "Plan") -> None:
                 p.jaws.id if p.jaws else say("none"),
             ]
         )
-    _table(rows)
+    wood_commands.show_table(rows)
     wood_commands.show_holding(made)
     if made.findings:
         typer.echo("\n" + say("Findings"))
@@ -385,13 +391,6 @@ def _lengths(units: "Units") -> Any:  # noqa: ANN401 - a small formatter
     return lambda value: printed_length(value, units)
 
 
-def _table(rows: list[list[str]]) -> None:
-    widths = [max(len(row[n]) for row in rows) for n in range(len(rows[0]))]
-    for row in rows:
-        cells = [cell.rjust(width) for cell, width in zip(row, widths, strict=True)]
-        typer.echo("  ".join(cells).rstrip())
-
-
 def run() -> None:
     """Runs a command; a fault is one line and an exit code, never a traceback."""
     try:
@@ -401,7 +400,7 @@ def run() -> None:
     except TemplategenError as error:
         _fail(error)
     except OSError as error:
-        what = say(error.strerror) if error.strerror else say("the machine failed")
+        what = machine_reason(error, say("the machine failed"))
         _fail(OutputError(what, where=str(error.filename or "")))
     except MemoryError:
         _fail(OutputError(say("out of memory")))

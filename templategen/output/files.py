@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
-from templategen.errors import InputError, OutputError
+from templategen.errors import InputError, OutputError, machine_reason
 from templategen.wording import say
 
 try:
@@ -30,7 +30,7 @@ def make_folder(folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        why = error.strerror or say("failed")
+        why = machine_reason(error, say("failed"))
         raise OutputError(
             say("cannot be made ({why})", why=why),
             where=str(folder),
@@ -66,7 +66,7 @@ def alone_in(folder: Path) -> Iterator[None]:
     try:
         handle = os.open(folder, os.O_RDONLY)
     except OSError as error:
-        why = error.strerror or say("failed")
+        why = machine_reason(error, say("failed"))
         raise OutputError(
             say("cannot be read ({reason})", reason=why), where=str(folder)
         ) from error
@@ -168,7 +168,7 @@ def written_atomically(path: Path) -> Iterator[BinaryIO]:
             temporary.replace(path)
             temporary = None
     except OSError as error:
-        why = error.strerror or say("failed")
+        why = machine_reason(error, say("failed"))
         mend = say("see to room and permission there")
         if isinstance(error, PermissionError) and path.is_file():
             mend = say("close it in other programs, or see to permission there")

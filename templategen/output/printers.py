@@ -3,7 +3,7 @@
 import json
 from pathlib import Path
 
-from templategen.errors import InputError, InputErrors, hidden
+from templategen.errors import InputError, InputErrors, hidden, machine_reason
 from templategen.inputs.reader import Table, shown
 from templategen.output.files import make_folder, write_atomically
 from templategen.sheets.profile import LEAST, MOST, PrinterProfile
@@ -37,7 +37,7 @@ def read_printers(path: Path) -> dict[str, PrinterProfile]:
     except FileNotFoundError:
         return {}
     except OSError as error:
-        why = error.strerror or say("unreadable")
+        why = machine_reason(error, say("unreadable"))
         raise InputError(say("cannot be read ({why})", why=why), where=str(path)) from error
     except (ValueError, RecursionError) as error:
         raise InputError(say("is not JSON"), where=str(path), mend=mend) from error

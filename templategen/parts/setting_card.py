@@ -319,7 +319,7 @@ def _held_rows(pieces: Sequence[PieceFigures], units: Units) -> list[list[str]]:
     held = [p.hold for p in pieces]
     rows = [
         [say("Held green, piece"), *[str(p.number) for p in pieces]],
-        [say("jaws"), *[h.jaws.id if h else "none" for h in held]],
+        [say("jaws"), *[h.jaws.id if h else say("none") for h in held]],
         [say("tenon ring, closed"), *[length(h.closed, units) if h else "-" for h in held]],
         [say("tenon ring, widest"), *[length(h.widest, units) if h else "-" for h in held]],
         [say("grip"), *[say(h.grip.value) if h else "-" for h in held]],
@@ -393,7 +393,7 @@ def _piece_rows(pieces: Sequence[Piece], units: Units) -> list[list[str]]:
         row(say("floor wanted"), lambda p: p.floor_required),
         row(say("tenon Ø"), lambda p: p.tenon_diameter),
         row(say("tenon length"), lambda p: p.tenon_length),
-        [say("jaws"), *[p.jaws.id if p.jaws else "none" for p in pieces]],
+        [say("jaws"), *[p.jaws.id if p.jaws else say("none") for p in pieces]],
     ]
 
 

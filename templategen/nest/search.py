@@ -191,11 +191,8 @@ class _Search:
         if have is None:
             self.spend(WORST if self.job.nest.guard == "worst" else NOMINAL)
             swing, core = self.body(inner, recored=False)
-            own, body = self.own, self.start
-            if outer >= 0:
-                own, freed = self.body(outer, recored=True)
-                body = freed if freed is not None else body
-            have = core is not None and meets(body, own, swing, self.job)
+            own, body = self.body(outer, recored=True) if outer >= 0 else (self.own, self.start)
+            have = core is not None and body is not None and meets(body, own, swing, self.job)
             self.exact[outer, inner] = have
         return have
 

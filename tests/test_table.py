@@ -1,0 +1,447 @@
+"""The table of cuts: each quick figure against its definition, worked out cut by cut."""
+
+import dataclasses
+import itertools
+import math
+import random
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from templategen.geometry.curves import Curve, Side, Span, least_distance
+from templategen.inputs.records import Blank, Cutter, Job, Relief, Shop
+from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest import rules
+from templategen.nest import table as tables
+from templategen.nest.planner import blank_body
+from templategen.nest.table import Bounds, Inset, Reach, Table, bounds_of, insets, make_table
+
+swap = dataclasses.replace
+WALLS = [("length", 22.0), ("share", 0.08), ("share", 0.1)]
+REACH = Reach(entry=178.0, depth=149.0)
+
+
+def _job(**changes: object) -> Job:
+    job = demo_job()
+    return swap(job, nest=swap(job.nest, **changes))  # type: ignore[arg-type]
+
+
+def _table(job: Job | None = None, *, shop: Shop | None = None, grid: float = 4.0) -> Table:
+    return make_table(job or demo_job(), shop or demo_shop(), reach=REACH, grid=grid)
+
+
+@pytest.fixture(scope="module")
+def table() -> Table:
+    """The cuts for the demo blank on marks of 4 mm."""
+    return _table()
+
+
+def _line(draw: random.Random, most: float) -> tuple[float, float]:
+    return draw.choice([0.0, draw.uniform(0.0, 0.2)]), draw.uniform(0.0, most)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_near_asks_rim_and_floor(seed: int) -> None:
+    """As defined: the entry with what lies between keeps the wall, the deepest point the floor."""
+    dice = random.Random(seed)
+    t = _table(_job(wall=dice.choice(WALLS)))
+    piece = Bounds(
+        rim=dice.uniform(60, 200),
+        shoulder=dice.uniform(40, 170),
+        wall=dice.uniform(5, 30),
+        floor=dice.uniform(5, 30),
+    )
+    inset = Inset(
+        entry=(dice.uniform(1.0, 1.3), dice.uniform(0, 20)),
+        wall=_line(dice, 20),
+        floor=_line(dice, 20),
+    )
+    slack = dice.choice([0.0, 1.5])
+    wanted = []
+    for n in t.order:
+        swing = t.swing(int(n))
+        entry = inset.entry[0] * swing.entry_radius + inset.entry[1]
+        deep = swing.deepest + inset.floor[0] * swing.entry_radius + inset.floor[1]
+        if entry <= piece.rim - piece.wall and deep <= piece.shoulder - piece.floor - slack:
+            wanted.append(int(n))
+    assert t.near(piece, t.order, inset, slack=slack).tolist() == wanted
+
+
+def test_near_lets_off_a_hair_and_no_more(table: Table) -> None:
+    """A cut that just keeps wall and floor is listed, one that misses by a hair of a mm is not."""
+    cut = table.order[len(table.order) // 2 : len(table.order) // 2 + 1]
+    entry, deepest = float(table.entry(cut)[0]), float(table.deepest(cut)[0])
+    for out, down, kept in [
+        (0.0, 0.0, 1),
+        (-0.9 * tables.LOOSE, 0.0, 1),
+        (0.0, -0.9 * tables.LOOSE, 1),
+        (-1.1 * tables.LOOSE, 0.0, 0),
+        (0.0, -1.1 * tables.LOOSE, 0),
+    ]:
+        piece = Bounds(rim=entry + 20 + out, shoulder=deepest + 15 + down, wall=20, floor=15)
+        assert len(table.near(piece, cut, Inset())) == kept
+
+
+def test_a_piece_smaller_than_its_walls_takes_no_cut(table: Table) -> None:
+    """Nor one that is enormous fewer than all of them."""
+    none = Bounds(rim=10.0, shoulder=500.0, wall=30.0, floor=10.0)
+    assert not len(table.near(none, table.order, Inset()))
+    every = Bounds(rim=1e12, shoulder=1e12, wall=30.0, floor=10.0)
+    assert table.near(every, table.order, Inset()).tolist() == table.order.tolist()
+
+
+@pytest.mark.parametrize("height", [0.0, 5.0])
+@pytest.mark.parametrize("relief", [None, Relief()])
+def test_the_first_inside_is_the_first_of_those_inside(
+    height: float, relief: Relief | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However many are looked at together, and no smaller core than is wanted."""
+    t = _table(_job(height_above_centre=height, relief=relief))
+    body = blank_body(t.job, t.shop)
+    pieces = [bounds_of(body, t.job), *(t.bounds(int(n)) for n in t.order[::20])]
+    some, seen = list(itertools.islice(t.insets(), 2)), 0
+    for chunk in (1, 7, 256):
+        monkeypatch.setattr(tables, "CHUNK", chunk)
+        for piece, inset in itertools.product(pieces, some):
+            inside = t.inside(piece, t.order, inset)
+            place = t.first_inside(piece, t.order, inset)
+            if not len(inside):
+                assert place is None
+                continue
+            assert place is not None
+            assert t.order[place] == inside[0]
+            least = float(t.size[inside[0]])
+            assert t.first_inside(piece, t.order, inset, least=least) == place
+            top = float(t.size[t.order[0]])
+            assert t.first_inside(piece, t.order, inset, least=top) in {place, None}
+            assert t.first_inside(piece, t.order, inset, least=math.nextafter(top, 1e9)) is None
+            own = t.order[place:]
+            assert t.first_inside(piece, own, inset, least=least) == 0
+            assert t.first_inside(piece, own, inset, least=math.nextafter(least, 1e9)) is None
+            seen += 1
+            deep = float(t.deepest(inside[:1])[0])
+            strict = swap(piece, shoulder=deep + piece.floor + inset.floor[1] + 0.5)
+            with_slack = t.first_inside(strict, t.order, inset, slack=1.0)
+            wanted = t.inside(strict, t.order, inset, slack=1.0)
+            assert with_slack is None or t.order[with_slack] == wanted[0]
+            assert (with_slack is None) == (not len(wanted))
+    assert seen > 30
+
+
+@pytest.mark.parametrize("height", [0.0, 6.0])
+@pytest.mark.parametrize("outside", ["arc", "cylinder", "drawn"])
+def test_the_quick_wall_is_the_wall(height: float, outside: str) -> None:
+    """The quick look is never too strict, and right to a hair on centre height in whole arcs.
+
+    The same cuts are asked at a wall a little less than the one `rules.wall_of` measures, and at
+    one a little more (design.md rule 1), in the blank and in many cores.
+    """
+    job = _job(height_above_centre=height, relief=Relief(shift=4.0, depth=25.0))
+    points = ((200.0, 0.0), (195.0, 60.0), (160.0, 110.0), (110.0, 165.0))
+    blank = Blank(diameter=400, height=180, outside=points if outside == "drawn" else outside)
+    job = swap(job, blank=blank)
+    t = _table(job, grid=8.0)
+    body = blank_body(job, t.shop)
+    pieces = [(body, bounds_of(body, job))]
+    for n in t.order[:: len(t.order) // 12]:
+        core = rules.core_body(t.swing(int(n)), job, t.shop)
+        assert core is not None
+        pieces.append((core, t.bounds(int(n))))
+    compared = 0
+    for core, piece in pieces:
+        for n in t.near(piece, t.order, Inset())[::5]:
+            one = np.array([n])
+            wall = rules.wall_of(core, t.swing(int(n)), height=height)[0]
+            if wall < 0.5:
+                continue  # the edges cross: the sign is the other rule's
+            compared += 1
+            room = swap(piece, rim=1e3, shoulder=1e3)
+            assert len(t.inside(swap(room, wall=wall - 1e-3), one, Inset())) == 1
+            more = wall + (0.002 if not height and outside != "drawn" else 0.9)
+            assert len(t.inside(swap(room, wall=more), one, Inset())) == 0
+    assert compared > 60
+
+
+def test_what_lies_between_adds_to_the_wall(table: Table) -> None:
+    """A wall asked for as a line over the entry: so much for each mm, and so much besides."""
+    room = bounds_of(blank_body(table.job, table.shop), table.job)
+    for n in table.order[::25]:
+        one = np.array([n])
+        entry = float(table.entry(one)[0])
+        whole = [
+            wall
+            for wall in range(1, 120)
+            if len(table.inside(swap(room, wall=float(wall)), one, Inset()))
+        ]
+        halved = [
+            wall
+            for wall in range(1, 120)
+            if len(
+                table.inside(
+                    swap(room, wall=float(wall) / 2),
+                    one,
+                    Inset(entry=(1.0, wall / 2), wall=(wall / 4 / entry, wall / 4)),
+                )
+            )
+        ]
+        assert whole == halved
+        assert whole
+
+
+def test_the_way_to_the_next_piece_but_two_by_hand() -> None:
+    """A wall of a tenth, a cut entering at 90: the piece around has a rim of 100 and a wall of 10.
+
+    The cut that frees it enters 12 mm further out, at 112; around that lies a piece of rim
+    112 / 0.9 with a tenth of it for wall. Floors are as walls, and 14 mm more each; a kerf of
+    10 mm parts pieces by 9.8 mm in true distance at centre height.
+    """
+    job = _job(wall=("share", 0.05), floor=None, height_above_centre=0.0)
+    found = list(itertools.islice(insets(job, across=12.0, sunk=14.0, kerf=10.0), 3))
+    at = 90.0
+    taken = [(line.entry, line.wall, line.floor) for line in found]
+    figures = [[times * at + plus for times, plus in lines] for lines in taken]
+    first, second = 0.1 * 100.0, 0.1 * 112.0 / 0.9
+    assert figures[0] == pytest.approx([90.0, 0.0, 0.0])
+    assert figures[1] == pytest.approx([112.0, first + 9.8, first + 14.0])
+    assert figures[2] == pytest.approx(
+        [112.0 / 0.9 + 12.0, first + second + 19.6, first + second + 28.0]
+    )
+    fixed = _job(wall=("length", 20.0), floor=25.0, height_above_centre=6.0, min_bowl=100.0)
+    one = next(itertools.islice(insets(fixed, across=12.0, sunk=14.0, kerf=10.0), 1, None))
+    # 6 mm above centre a mm across is at least sqrt(1 - 0.12²) mm of radius in bowls of 100 mm
+    assert one.entry == pytest.approx((1.0, 32.0))
+    assert one.wall == pytest.approx((0.0, 20.0 + 9.8 * math.sqrt(1 - 0.12**2)))
+    assert one.floor == pytest.approx((0.0, 39.0))
+
+
+def test_a_table_knows_its_least_steps(table: Table) -> None:
+    """What a core is narrower and shallower than its cut by at the least, and its least kerf."""
+    for order in ("inner-first", "outer-first"):
+        t = _table(_job(order=order, relief=Relief()))
+        job, shop = t.job, t.shop
+        across, sunk = [], []
+        for n in t.order:
+            swing = t.swing(int(n))
+            body = rules.core_body(swing, job, shop, recored=order == "outer-first")
+            held = body or rules.core_body(swing, job, shop)
+            assert held is not None
+            across.append(swing.entry_radius - held.rim_radius)
+            if body is not None:
+                sunk.append(swing.deepest - body.shoulder)
+        assert t.across == pytest.approx(min(across))
+        assert t.sunk == pytest.approx(min(sunk))
+    assert table.kerf == min(c.kerf for c in table.shop.cutters)
+    kerfs = swap(
+        table.shop,
+        cutters=tuple(
+            swap(c, kerf=c.kerf + n)  # the second is the least of those that cut anything
+            for n, c in enumerate((Cutter(id="none", radius=20.0, kerf=1.0), *table.shop.cutters))
+        ),
+    )
+    assert _table(shop=kerfs).kerf == min(c.kerf for c in kerfs.cutters[1:])
+    lines = itertools.islice(zip(table.insets(), _own_insets(table), strict=False), 4)
+    assert all(mine == theirs for mine, theirs in lines)
+
+
+def _own_insets(t: Table) -> "itertools.chain[Inset]":
+    return itertools.chain(insets(t.job, across=t.across, sunk=t.sunk, kerf=t.kerf))
+
+
+def test_cuts_whose_cores_hold_another() -> None:
+    """As defined, one by one: entry and deepest point of the cut within wall and floor."""
+    for order, floor in itertools.product(("inner-first", "outer-first"), (None, 15.0)):
+        t = _table(_job(order=order, floor=floor))
+        for at in (0.3, 0.6, 0.95):
+            cut = t.swing(int(t.order[int(at * len(t.order))]))
+            wanted = []
+            for n in t.order:
+                piece = t.bounds(int(n))
+                wide = piece.rim - piece.wall >= cut.entry_radius
+                if wide and piece.shoulder - piece.floor >= cut.deepest:
+                    wanted.append(int(n))
+            held = t.holding(cut)
+            assert held.order.tolist() == wanted
+            assert len(held) == len(wanted) < len(t) == len(t.order)
+        assert wanted
+
+
+def test_a_core_holds_a_cut_that_just_fits() -> None:
+    """A hair less room is let off, as far as the quick figures are, and no more."""
+    t = _table()
+    n = int(t.order[0])
+    piece, some = t.bounds(n), t.swing(int(t.order[-1]))
+    height = t.job.nest.height_above_centre
+
+    def fits(entry: float, deepest: float) -> bool:
+        cut = rules.swing_at(
+            swap(some.cutter, radius=deepest + 20.0),
+            p=math.sqrt(entry**2 - height**2) - math.sqrt((deepest + 20.0) ** 2 - 400.0),
+            q=20.0,
+            height=height,
+        )
+        assert cut is not None
+        assert cut.entry_radius == pytest.approx(entry, abs=1e-9)
+        return n in t.holding(cut).order
+
+    wide, deep = piece.rim - piece.wall, piece.shoulder - piece.floor
+    hair = tables.LOOSE
+    assert fits(wide + 0.9 * hair, deep - 1.0)
+    assert not fits(wide + 1.1 * hair, deep - 1.0)
+
+
+@pytest.mark.parametrize("step", [1, 3])
+def test_the_least_cuts_hold_no_other(step: int) -> None:
+    """Of each cutter those than which no other enters as far in and runs as little deep."""
+    t = _table(grid=8.0)
+    t = swap(t, order=t.order[::step]) if step > 1 else t
+    cuts = [(int(t.cutter[n]), int(t.out[n]), int(t.down[n]), int(n)) for n in t.order]
+    wanted = {
+        n
+        for c, out, down, n in cuts
+        if not any(
+            d == c and (a, b) != (out, down) and a <= out and b <= down for d, a, b, _ in cuts
+        )
+    }
+    found = t.least().tolist()
+    assert len(found) == len(set(found))
+    assert set(found) == wanted
+    assert len({int(t.cutter[n]) for n in found}) > 1
+    assert not len(swap(t, order=t.order[:0]).least())
+
+
+@pytest.mark.parametrize("wall", WALLS)
+def test_the_room_a_core_leaves(wall: tuple[str, float]) -> None:
+    """Rim less wall, the two ends of its outside set in by the wall, shoulder less floor."""
+    t = _table(_job(wall=wall, order="outer-first"))
+    every = np.arange(len(t.size))
+    rooms, seen = t.rooms(every), 0
+    for n in every:
+        piece, swing = t.bounds(int(n)), t.swing(int(n))
+        within = swing.cutter.radius - swing.cutter.kerf - piece.wall
+        if within <= max(abs(swing.p), abs(swing.q)):
+            assert (rooms[n] == -math.inf).all()
+            continue
+        seen += 1
+        rim, face, axis, low = rooms[n]
+        assert rim == pytest.approx(piece.rim - piece.wall)
+        assert face > swing.p
+        assert math.hypot(face - swing.p, swing.q) == pytest.approx(within)
+        assert axis > -swing.q
+        assert math.hypot(swing.p, axis + swing.q) == pytest.approx(within)
+        if math.isnan(piece.shoulder):
+            assert low == -math.inf
+        else:
+            assert low == pytest.approx(piece.shoulder - piece.floor)
+    assert seen > 100
+    some = every[::7]
+    assert (t.rooms(some) == rooms[some]).all()
+
+
+CURVES = st.sampled_from(
+    [
+        Span(x=10.0, z=-30.0, radius=150.0, start=0.3, end=1.5, height=5.0),
+        Span(x=-12.0, z=-60.0, radius=90.0, start=0.8, end=1.4, height=0.0),
+        Side(r0=200.0, z0=0.0, r1=150.0, z1=90.0),
+        Side(r0=100.0, z0=0.0, r1=100.0, z1=80.0),
+        Side(r0=150.0, z0=90.0, r1=40.0, z1=150.0),
+    ]
+)
+
+
+@settings(max_examples=150, deadline=None, derandomize=True)
+@given(CURVES, st.sampled_from([0.0, 8.0]), st.integers(0, 10**6))
+def test_a_quick_gap_is_a_distance_between_the_two(curve: Curve, height: float, at: int) -> None:
+    """It is taken between a point of either, so it is never under the least true distance."""
+    t = _table(_job(height_above_centre=height, relief=None), grid=8.0)
+    n = t.order[at % len(t.order)]
+    edge = rules.edge_of(t.swing(int(n)), height=height)
+    least, *_ = least_distance([curve], edge)
+    gap = float(t._gap(curve, np.array([n]))[0])
+    assert gap >= least - 1e-6
+
+
+def test_sizes_in_order_without_a_sort_by_comparison() -> None:
+    """The order by size, falling; as numpy sorts, but for sizes that are as good as equal."""
+    dice = np.random.default_rng(5)
+    for count in (0, 1, 2, 500, 70_000):
+        size = dice.uniform(1.0, 3e7, count)
+        order = tables._largest_first(size)
+        assert sorted(order.tolist()) == list(range(count))
+        assert (np.diff(size[order]) <= 3e7 / 4e9).all()
+    ties = np.array([5.0, 7.0, 5.0, 7.0, 5.0])
+    assert tables._largest_first(ties).tolist() == [1, 3, 0, 2, 4]
+
+
+def _many(count: int) -> Shop:
+    shop = demo_shop()
+    cutters = tuple(Cutter(id=f"c{n}", radius=90.0 + 25 * n, kerf=8.0) for n in range(count))
+    return swap(shop, cutters=cutters, jaws=shop.jaws)
+
+
+@pytest.mark.parametrize(
+    ("diameter", "height", "count"), [(400.0, 180.0, 4), (1000.0, 500.0, 12), (1500.0, 900.0, 20)]
+)
+def test_marks_as_fine_as_the_table_stays_small(diameter: float, height: float, count: int) -> None:
+    """The grid itself where the table is small; else the least doubling that makes it so.
+
+    As many cuts are listed as `MOST_LISTED` for the usual number of bowls, and the fewer the
+    more bowls the rims leave room for.
+    """
+    shop = _many(count)
+    blank = Blank(diameter=diameter, height=height)
+    job = swap(_job(wall=("length", 20.0), min_bowl=100.0, floor=None), blank=blank)
+    reach = Reach(entry=diameter / 2 - 20.0, depth=height - 20.0)
+    grid = tables.coarse_grid(job, shop, reach=reach, grid=0.5)
+    step = 20.0 + 8.0
+    bowls = (diameter / 2 - 20.0 - 50.0) / step
+    most = tables.MOST_LISTED / max(1.0, bowls / tables.USUAL_BOWLS) ** 2
+    times = math.log2(grid / 0.5)
+    assert times == int(times)
+    if diameter == 400.0:
+        assert grid == 0.5
+    else:
+        assert grid > 0.5
+        listed = len(make_table(job, shop, reach=reach, grid=grid))
+        assert most / 4 * 0.9 < listed < most * 1.1
+
+
+def test_a_blank_with_no_reach_has_no_cuts() -> None:
+    """Where walls leave nothing the table is empty, and no more is asked of it."""
+    for reach in (Reach(entry=-5.0, depth=100.0), Reach(entry=100.0, depth=-5.0)):
+        t = make_table(demo_job(), demo_shop(), reach=reach, grid=1.0)
+        assert len(t) == len(t.least()) == 0
+        assert t.across == t.sunk == math.inf
+        assert t.kerf == 0.0
+        assert tables.coarse_grid(demo_job(), demo_shop(), reach=reach, grid=1.0) == 1.0
+
+
+def test_one_by_one_or_all_cutters_together(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The columns are the same however the cutters are grouped."""
+    for relief, height in itertools.product((None, Relief()), (0.0, 5.0)):
+        job = _job(relief=relief, height_above_centre=height, order="outer-first")
+        monkeypatch.setattr(tables, "FEW", 10**9)
+        together = _table(job)
+        monkeypatch.setattr(tables, "FEW", 0)
+        alone = _table(job)
+        for name in ("cutter", "out", "down", "p", "q", "rim", "shoulder", "size"):
+            np.testing.assert_array_equal(getattr(together, name), getattr(alone, name))
+            assert getattr(together, name).dtype == getattr(alone, name).dtype
+        assert (together.across, together.sunk, together.kerf) == (
+            alone.across,
+            alone.sunk,
+            alone.kerf,
+        )
+
+
+def test_only_the_cutters_named_are_listed() -> None:
+    """`nest.cutters` of the job, by name; an empty list means all of them."""
+    shop = demo_shop()
+    named = shop.cutters[1].id
+    t = _table(_job(cutters=(named,)))
+    assert {shop.cutters[int(n)].id for n in t.cutter} == {named}
+    every = _table()
+    assert len({int(n) for n in every.cutter}) > 1
+    mine = every.cutter == 1
+    np.testing.assert_array_equal(t.size, every.size[mine])

@@ -84,6 +84,18 @@ def test_near_lets_off_a_hair_and_no_more(table: Table) -> None:
         assert len(table.near(piece, cut, Inset())) == kept
 
 
+def test_a_wall_may_be_short_by_a_hair_and_no_more(table: Table) -> None:
+    """In a cylinder, 40 mm around where a cut enters: its wall there is 40 mm."""
+    cut = table.order[-1:]
+    entry = float(table.entry(cut)[0])
+    around = Side(r0=entry + 40.0, z0=0.0, r1=entry + 40.0, z1=150.0)
+    for more, kept in [(-1.0, 1), (0.0, 1), (0.9, 1), (1.1, 0)]:
+        piece = Bounds(
+            rim=500.0, shoulder=500.0, wall=40 + more * tables.LOOSE, floor=10.0, curves=(around,)
+        )
+        assert len(table.inside(piece, cut, Inset())) == kept
+
+
 def test_a_piece_smaller_than_its_walls_takes_no_cut(table: Table) -> None:
     """Nor one that is enormous fewer than all of them."""
     none = Bounds(rim=10.0, shoulder=500.0, wall=30.0, floor=10.0)
@@ -125,6 +137,8 @@ def test_the_first_inside_is_the_first_of_those_inside(
             strict = swap(piece, shoulder=deep + piece.floor + inset.floor[1] + 0.5)
             with_slack = t.first_inside(strict, t.order, inset, slack=1.0)
             wanted = t.inside(strict, t.order, inset, slack=1.0)
+            lower = swap(strict, shoulder=strict.shoulder - 1.0)
+            assert wanted.tolist() == t.inside(lower, t.order, inset).tolist()
             assert with_slack is None or t.order[with_slack] == wanted[0]
             assert (with_slack is None) == (not len(wanted))
     assert seen > 30
@@ -182,7 +196,7 @@ def test_what_lies_between_adds_to_the_wall(table: Table) -> None:
                 table.inside(
                     swap(room, wall=float(wall) / 2),
                     one,
-                    Inset(entry=(1.0, wall / 2), wall=(wall / 4 / entry, wall / 4)),
+                    Inset(wall=(wall / 4 / entry, wall / 4)),
                 )
             )
         ]

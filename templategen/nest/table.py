@@ -181,19 +181,19 @@ class Table:
     def bounds(self, index: int) -> Bounds:
         """The core at an index as the piece that the next cut is made in."""
         job = self.job
-        relief = job.nest.relief
         cutter = self.shop.cutters[self.cutter[index]]
         rho = cutter.radius - cutter.kerf
         p, q = float(self.p[index]), float(self.q[index])
         start, end = math.asin(q / rho), math.acos(-p / rho)
         height = job.nest.height_above_centre
+        shift, step = _relief(job)
         curves: tuple[Span, ...]
-        if relief is None or relief.shift == 0 or relief.depth == 0:
+        if not step:
             curves = (Span(x=p, z=-q, radius=rho, start=start, end=end, height=height),)
         else:
-            turn = math.asin((relief.depth + q) / rho)
+            turn = math.asin((step + q) / rho)
             curves = (
-                Span(x=p - relief.shift, z=-q, radius=rho, start=start, end=turn, height=height),
+                Span(x=p - shift, z=-q, radius=rho, start=start, end=turn, height=height),
                 Span(x=p, z=-q, radius=rho, start=turn, end=end, height=height),
             )
         rim = float(self.rim[index])

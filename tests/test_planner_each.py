@@ -6,13 +6,15 @@ from typing import Any
 
 import pytest
 from scipy import integrate
+from shapely.geometry import LineString
 
-from templategen.geometry.curves import Curve, Side, Span
+from templategen.errors import InputError
+from templategen.geometry.curves import Curve, Side, Span, points_along
 from templategen.inputs.records import Blank, Job, Pinned, Shop
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import planner
 from templategen.nest.planner import blank_body, chain_of, make_plan, pinned_swings
-from templategen.nest.rules import Body
+from templategen.nest.rules import Body, core_curves, swing_at
 from templategen.nest.search import Chain, TooLong, best_chain
 from templategen.nest.table import Table
 from templategen.trade.jaws import tenon_length_limit
@@ -168,6 +170,17 @@ def test_a_search_before_each_pin_and_one_after(
     assert len(found.bodies) == len(found.swings) + 1
 
 
+def test_the_cut_before_is_the_last_one_put_in(asked: _Asked, blank: Body, free: Chain) -> None:
+    """Cuts found before a pin count, and the pin itself is the cut before the next search."""
+    small = Pinned(cutter=demo_shop().cutters[0].id, entry_radius=64.0, depth_at_axis=48.0)
+    job = _job(pinned=(_pin(free, 2), small))
+    found = chain_of(job, demo_shop(), blank, grid=4.0)
+    (third, _), (last, last_body) = pinned_swings(job, demo_shop())
+    assert found.swings.index(third) == 2
+    assert asked.calls[1]["own"] == third
+    assert (asked.calls[2]["own"], asked.calls[2]["start"]) == (last, last_body)
+
+
 def test_no_search_around_pins_where_none_is_wished(
     asked: _Asked, blank: Body, free: Chain
 ) -> None:
@@ -271,3 +284,117 @@ def test_part_of_a_chain_around_pins_is_not_kept(
     job = _job(pinned=(_pin(free, 0),))
     chain, marks, is_whole = planner._chain_in_time(job, demo_shop(), blank, grid=1.0)
     assert (len(chain.bodies), marks, is_whole) == (2, 2.0, True)
+
+
+# -- mends -----------------------------------------------------------------------------------
+
+
+def test_stronger_changes_are_tried_after_a_stop(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One stop among the findings is enough; cautions and notes are none."""
+    seen: list[bool] = []
+    monkeypatch.setattr(planner, "mends", lambda *_, stopped, **__: seen.append(stopped) or [])
+    low = swap(demo_job(), blank=Blank(diameter=400, height=60))
+    for job in (low, demo_job()):
+        plan = make_plan(job, demo_shop())
+        assert {f.level for f in plan.findings} > {"stop"} or job is not low
+    assert seen == [True, False]
+
+
+def test_how_many_pieces_a_change_gives(
+    monkeypatch: pytest.MonkeyPatch, blank: Body, free: Chain
+) -> None:
+    """A quick no is taken for one piece, but not around pins; a search is bounded in work."""
+    asked: list[dict[str, Any]] = []
+    held = [False]
+    monkeypatch.setattr(planner, "may_hold", lambda *_, **__: held[0])
+
+    def chained(*_: Any, **wishes: Any) -> Chain:  # noqa: ANN401
+        asked.append(wishes)
+        return _chain(blank, free, 3)
+
+    monkeypatch.setattr(planner, "chain_of", chained)
+    job, shop = demo_job(), demo_shop()
+    assert planner._count(job, shop, 4.0, 3) == 1
+    assert asked == []
+    assert planner._count(_job(pinned=(_pin(free, 0),)), shop, 4.0, 3) == 3
+    held[0] = True
+    assert planner._count(job, shop, 4.0, 3) == 3
+    wishes = {"grid": 4.0, "more_than": 2, "most_work": planner.TRIAL_WORK}
+    assert asked == [wishes, wishes]
+
+
+# -- figures of cuts and pieces --------------------------------------------------------------
+
+
+def _wall(outline: LineString, cutter: float, p: float, q: float, height: float) -> float:
+    """The distance of an edge, drawn in true radii, from an outside (shapely)."""
+    low, high = math.asin(q / cutter), math.acos(-p / cutter)
+    angles = [low + (high - low) * n / 6000 for n in range(6001)]
+    points = [
+        (math.hypot(max(0.0, p + cutter * math.cos(a)), height), cutter * math.sin(a) - q)
+        for a in angles
+    ]
+    return float(outline.distance(LineString(points)))
+
+
+@pytest.mark.parametrize("height", [0.0, 0.3, 6.0])
+def test_sensitivity_by_moving_each_setting(height: float) -> None:
+    """A pivot half a mm either way, the cutter half a mm higher and lower: by shapely."""
+    job = _job(height_above_centre=height)
+    plan = make_plan(job, demo_shop(), with_mends=False)
+    body = blank_body(job, demo_shop())
+    outsides = [LineString(points_along(body.curves, max_gap=0.0002))]
+    for cut in plan.cuts[:-1]:
+        swing = swing_at(
+            cut.cutter, p=cut.pivot_offset, q=cut.pivot_standoff, height=cut.cutter_height
+        )
+        assert swing is not None
+        core = core_curves(swing, height=height, relief=job.nest.relief)
+        assert core is not None
+        outsides.append(LineString(points_along(core, max_gap=0.0002)))
+    for cut, outside in zip(plan.cuts, outsides, strict=True):
+
+        def wall(offset: float, standoff: float, up: float, cut=cut, outside=outside) -> float:  # type: ignore[no-untyped-def]  # noqa: ANN001
+            at = cut.pivot_offset + offset, cut.pivot_standoff + standoff
+            return _wall(outside, cut.cutter.radius, *at, height + up)
+
+        low = min(0.5, height)
+        told = cut.sensitivity
+        assert told.offset == pytest.approx(wall(0.5, 0, 0) - wall(-0.5, 0, 0), abs=2e-3)
+        assert told.standoff == pytest.approx(wall(0, 0.5, 0) - wall(0, -0.5, 0), abs=2e-3)
+        raised = (wall(0, 0, 0.5) - wall(0, 0, -low)) / (0.5 + low)
+        assert told.height == pytest.approx(raised, abs=2e-3)
+
+
+def test_outlines_begin_and_end_on_the_axis() -> None:
+    """The outer bowl's goes around its tenon; the last core, not cored, is closed at the face."""
+    plan = make_plan(demo_job(), demo_shop(), with_mends=False)
+    first, last = plan.pieces[0], plan.pieces[-1]
+    height = plan.job.blank.height
+    tenon = first.tenon_diameter / 2
+    assert plan.outside[-3:] == ((tenon, first.depth), (tenon, height), (0.0, height))
+    assert first.outline[: len(plan.outside)] == plan.outside
+    assert first.outline[len(plan.outside)][0] == 0.0
+    assert last.outline[-1] == (0.0, 0.0)
+    assert last.outline[-2][0] == 0.0
+    assert all(piece.outline[0][1] == pytest.approx(0.0) for piece in plan.pieces)
+
+
+def test_how_far_cuts_may_reach(blank: Body) -> None:
+    """No further out than the wall allows, no deeper than the floor."""
+    job = _job(wall=("length", 21.0), floor=13.0)
+    reach = planner._reach(blank, job)
+    assert (reach.entry, reach.depth) == (blank.rim_radius - 21.0, blank.shoulder - 13.0)
+
+
+def test_a_drawn_outside_keeps_its_tenon() -> None:
+    """Refused where it is narrower than the tenon by a hair, taken where it is as wide."""
+    radius = blank_body(demo_job(), demo_shop()).tenon_diameter / 2
+    for more, taken in ((0.0, True), (-0.01, False)):
+        points = ((200.0, 0.0), (150.0, 100.0), (radius + more, 165.0))
+        job = swap(demo_job(), blank=Blank(diameter=400, height=180, outside=points))
+        if taken:
+            assert blank_body(job, demo_shop()).rim_radius == 200.0
+        else:
+            with pytest.raises(InputError, match="narrower than its tenon"):
+                blank_body(job, demo_shop())

@@ -382,6 +382,8 @@ def test_pins_that_cannot_be_are_all_told() -> None:
         (False, True),
         (True, False),
     ]
+    mends = ["R170", "another entry and depth", "a larger entry or depth", "another entry"]
+    assert all(m in reason for m, reason in zip(mends, reasons, strict=True))
 
 
 def test_pins_are_cut_from_the_rim_inward() -> None:

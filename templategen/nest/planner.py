@@ -263,6 +263,7 @@ def _cut(
     n: int, bodies: tuple[Body, ...], swings: tuple[Swing, ...], job: Job, piece: Piece
 ) -> Cut:
     s, height = swings[n], job.nest.height_above_centre
+    assert piece.wall_at is not None  # every piece that is cut has one
     return Cut(
         number=n + 1,
         cutter=s.cutter,
@@ -281,13 +282,12 @@ def _cut(
     )
 
 
-def _sensitivity(body: Body, swing: Swing, *, height: float, at: Pair | None) -> Sensitivity:
+def _sensitivity(body: Body, swing: Swing, *, height: float, at: Pair) -> Sensitivity:
     """What the wall around a cut does for each mm of a setting, by moving it both ways."""
-    near = () if at is None else (at,)
 
     def wall(offset: float, standoff: float, up: float) -> float:
         cut = moved(swing, offset=offset, standoff=standoff, height=height)
-        return wall_of(body, cut, height=max(0.0, height + up), near=near)[0]
+        return wall_of(body, cut, height=height + up, near=(at,))[0]
 
     low = min(NUDGE, height)
     return Sensitivity(

@@ -41,17 +41,18 @@ def test_relief_below_the_end_of_a_cut_passes_the_second_look() -> None:
     check_plan(plan)
 
 
-def test_a_pinned_cut_thinner_than_its_kerf_frees_no_core() -> None:
+@pytest.mark.parametrize(("radius", "kerf", "depth"), [(20, 1, 1), (20, 5, 1), (1000, 1, 1000)])
+def test_a_pinned_cut_thinner_than_its_kerf_frees_no_core(
+    radius: float, kerf: float, depth: float
+) -> None:
     """An entry 1 mm from the axis by a tip 1 mm wide leaves nothing: a line, not a division."""
     shop = shop_from_table(
-        {"cutters": [{"id": "A", "radius": 20, "kerf": 1}], "jaws": []}, where="shop.toml"
+        {"cutters": [{"id": "A", "radius": radius, "kerf": kerf}], "jaws": []}, where="shop.toml"
     )
-    for kerf in (1, 5):
-        owned = dataclasses.replace(shop, cutters=(Cutter(id="A", radius=20, kerf=kerf),))
-        pin = {"cutter": "A", "entry_radius": 1, "depth_at_axis": 1}
-        nest = {"wall": 3, "height_above_centre": 0, "pinned": [pin]}
-        with pytest.raises(InputError, match="the cut frees no core; give a larger entry"):
-            make_plan(_job({"diameter": 50, "height": 20}, nest=nest), owned)
+    pin = {"cutter": "A", "entry_radius": 1, "depth_at_axis": depth}
+    nest = {"wall": 3, "height_above_centre": 0, "pinned": [pin]}
+    with pytest.raises(InputError, match="the cut frees no core; give a larger entry"):
+        make_plan(_job({"diameter": 50, "height": 20}, nest=nest), shop)
 
 
 def test_a_drawn_outside_may_hold_a_point_twice() -> None:

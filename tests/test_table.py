@@ -179,7 +179,7 @@ def test_the_quick_wall_is_the_wall(height: float, outside: str) -> None:
 def test_what_lies_between_adds_to_the_wall(table: Table) -> None:
     """A wall asked for as a line over the entry: so much for each mm, and so much besides."""
     room = bounds_of(blank_body(table.job, table.shop), table.job)
-    for n in table.order[::25]:
+    for n in table.order[::60]:
         one = np.array([n])
         entry = float(table.entry(one)[0])
         whole = [

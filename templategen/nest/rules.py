@@ -227,8 +227,8 @@ def core_curves(swing: Swing, *, height: float, relief: Relief | None) -> tuple[
     if radius <= abs(swing.p) or radius <= abs(swing.q):
         return None
     start, end = math.asin(swing.q / radius), math.acos(-swing.p / radius)
-    if start >= end:  # at the face it is past the axis already: nothing is left of the core
-        return None
+    if swing.p + radius * math.cos(start) <= SAME:
+        return None  # at the face it is on the axis or past it: nothing is left of the core
     lower = Span(x=swing.p, z=-swing.q, radius=radius, start=start, end=end, height=height)
     if relief is None or relief.shift == 0 or relief.depth == 0:
         return (lower,)

@@ -6,6 +6,7 @@ import math
 
 import pytest
 from shapely.geometry import LineString, Point
+from test_search_exact import invented
 
 from templategen.errors import InputError, InputErrors
 from templategen.geometry.curves import Side, Span, points_along
@@ -217,6 +218,8 @@ def test_a_judged_core_that_nothing_holds() -> None:
     end = rules.tenon_end(body.curves, body.tenon_diameter)  # type: ignore[arg-type]
     assert end is not None
     assert body.shoulder == pytest.approx(end - job.tenon.length)
+    deeper = swap(job, nest=swap(job.nest, min_depth=body.shoulder + 1.0))
+    assert rules.core_body(swing, deeper, shop, judged=True) == body
     tiny = _shop(
         jaws=_jaws(9.0), rules=swap(demo_shop().rules, refuse_share=0.01)
     )  # narrower than the stub of 10 mm
@@ -650,3 +653,34 @@ def test_an_inch_job_tries_cutters_of_quarter_inches() -> None:
             assert float(radius.split(" mm")[0]) % step == 0
         else:
             assert "in" in radius
+
+
+@pytest.mark.parametrize(
+    ("seed", "marks", "tolerance"),
+    [(169, ((145.0, 90.0), (95.0, 50.0)), 2.0), (390, ((215.0, 135.0), (175.0, 100.0)), 3.0)],
+)
+def test_no_place_is_left_out_where_settings_might_make_the_wall_least(
+    seed: int, marks: tuple[tuple[float, float], ...], tolerance: float
+) -> None:
+    """Edges nearly alike, one in the other: the worst wall is not where the nominal one is least.
+
+    It is sought from every place whose wall may become the least, and from no more; so it is the
+    same if it is sought from all of them.
+    """
+    job, shop, _ = invented(seed)
+    job = swap(job, nest=swap(job.nest, setting_tolerance=tolerance))
+    height = job.nest.height_above_centre
+    own, inner = (
+        rules.swing_from(shop.cutters[0], entry_radius=entry, depth=depth, height=height)
+        for entry, depth in marks
+    )
+    assert own is not None
+    assert inner is not None
+    body = rules.core_body(own, job, shop)
+    assert body is not None
+    edge = rules.edge_of(inner, height=height)
+    every = rules.least_places(body.curves, edge, within=1e6)
+    worst = rules.worst_of(body, own, inner, job, near=every)[0]
+    assert rules.worst_of(body, own, inner, job)[0] == pytest.approx(worst, abs=1e-6)
+    nominal = rules.least_places(body.curves, edge, within=0.0)
+    assert rules.worst_of(body, own, inner, job, near=nominal)[0] > worst + 0.1

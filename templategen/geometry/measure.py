@@ -85,9 +85,7 @@ def swept_volume(outline: Sequence[Place]) -> float:
     >>> round(swept_volume([(0, 0), (3, 0), (0, 4)]) / math.pi, 6)
     12.0
     """
-    area = moment = 0.0
+    moment = 0.0  # of the area
     for (r0, z0), (r1, z1) in zip(outline, [*outline[1:], outline[0]], strict=True):
-        cross = r0 * z1 - r1 * z0
-        area += cross / 2
-        moment += cross * (r0 + r1) / 6
-    return abs(2 * math.pi * moment) if area else 0.0
+        moment += (r0 * z1 - r1 * z0) * (r0 + r1) / 6
+    return abs(2 * math.pi * moment)

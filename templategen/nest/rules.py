@@ -233,7 +233,7 @@ def core_curves(swing: Swing, *, height: float, relief: Relief | None) -> tuple[
     if relief is None or relief.shift == 0 or relief.depth == 0:
         return (lower,)
     sine = (relief.depth + swing.q) / radius
-    if sine >= 1 or math.asin(sine) >= end:
+    if sine >= 1:
         return None
     turn = math.asin(sine)
     if swing.p - relief.shift + radius * math.cos(turn) <= 0:
@@ -328,12 +328,11 @@ def wall_of(
     swing: Swing,
     *,
     height: float,
-    samples: int = 12,
     near: Iterable[Pair] | None = None,
 ) -> tuple[float, tuple[float, float], tuple[float, float]]:
     """Rule 1: the least true distance between the outside and the next cut, and where, mm."""
     edge = edge_of(swing, height=height)
-    return least_distance(body.curves, edge, samples=samples, near=near)
+    return least_distance(body.curves, edge, near=near)
 
 
 def wall_places(body: Body, inner: Swing, job: Job) -> tuple[Pair, ...]:

@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+import re
 import tomllib
 from typing import Any
 
@@ -278,6 +279,22 @@ def test_an_identity_is_short_and_its_own(plan: Plan) -> None:
     assert identity(dataclasses.replace(job, date="2026-05-03"), 0) != names[0]
     assert identity(dataclasses.replace(job, title="Ähre 2"), 0).startswith("ahre-2-")
     assert identity(dataclasses.replace(job, title="栗"), 0).startswith("blank-")
+
+
+@pytest.mark.parametrize(
+    ("title", "stem"),
+    [
+        ("Oak by the mill", "oak-by-the"),  # "-mill" would make fifteen letters
+        ("Abcdef Ghijk", "abcdef-ghijk"),  # twelve with the dash
+        ("Abcdef Ghijkl", "abcdef"),
+        ("Ab cdefghijklmno p", "ab"),  # nothing after the first word that is too long
+        ("Abcdefghijklmnop q", "abcdefghijkl"),
+    ],
+)
+def test_twelve_letters_of_a_title(plan: Plan, title: str, stem: str) -> None:
+    """Whole words while they fit, the first cut short; four digits and the piece's number."""
+    name = identity(dataclasses.replace(plan.job, title=title), 3)
+    assert re.fullmatch(re.escape(stem) + "-[0-9a-f]{4}-3", name)
 
 
 def test_figures_as_printed() -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from templategen.errors import InputError
-from templategen.inputs.records import Blank, Job, Shop
+from templategen.inputs.records import Job, Shop
 from templategen.inputs.shop import shop_to_table
 from templategen.nest.planner import blank_body, chain_of
 from templategen.nest.rules import Body
@@ -106,12 +106,8 @@ def _chain(job: Job, shop: Shop, body: Body, tables: _Tables) -> Chain:
 
 
 def _cell(job: Job, shop: Shop, tables: _Tables, diameter: float, height: float) -> ChartCell:
-    blank = Blank(
-        diameter=diameter,
-        height=height,
-        wood=job.blank.wood,
-        outside=job.blank.outside if isinstance(job.blank.outside, str) else "arc",
-    )
+    outside = job.blank.outside if isinstance(job.blank.outside, str) else "arc"
+    blank = dataclasses.replace(job.blank, diameter=diameter, height=height, outside=outside)
     changed = dataclasses.replace(
         job, blank=blank, nest=dataclasses.replace(job.nest, pinned=(), add_cuts=True)
     )

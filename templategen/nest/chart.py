@@ -14,7 +14,7 @@ from templategen.nest.search import Chain, TooLong
 from templategen.nest.table import Reach, Table, coarse_grid, make_table
 from templategen.wording import say
 
-CELL_WORK = 8_000  # of one blank, before wider marks are taken for it
+CELL_WORK = 2_000  # of one blank, before wider marks are taken for it
 FORMAT = "templategen-chart/1"
 
 

@@ -35,7 +35,7 @@ from templategen.nest.table import Reach, Table, bounds_of, coarse_grid, make_ta
 from templategen.trade.jaws import choose_jaws, tenon_length_limit
 from templategen.wording import say
 
-TRIAL_WORK = 4_000  # of one change tried as a mend
+TRIAL_WORK = 2_000  # of one change tried as a mend
 NUDGE = 0.5  # mm by which a setting is moved to see what a wall does
 
 

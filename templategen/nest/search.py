@@ -29,7 +29,7 @@ GAP = 0.005  # share of the sum of sizes by which a better chain may be passed o
 WIDEST = 16  # marks of entry and of depth in the first cells
 CHUNK = 256  # cuts looked at together while the first right one is sought
 QUICK, NOMINAL, WORST = 1, 8, 24  # what a quick look, a wall and its worst settings cost
-MOST_WORK = 40_000  # of that in one plan, before wider marks are taken: a few seconds
+MOST_WORK = 16_000  # of that on one width of marks, before wider ones are taken: two seconds
 MOST_CUTS = 40  # in one blank: far more than any blank within bounds can hold
 
 

@@ -13,7 +13,7 @@ from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import rules, search
 from templategen.nest.planner import blank_body
 from templategen.nest.search import TooLong, _Known, _Search, best_chain
-from templategen.nest.table import Reach, bounds_of, make_table
+from templategen.nest.table import Bounds, Indices, Reach, bounds_of, make_table
 
 swap = dataclasses.replace
 REACH = Reach(entry=178.0, depth=149.0)
@@ -405,3 +405,66 @@ def test_around_a_fixed_cut_every_core_holds_it(order: str, entry: float) -> Non
     top = seek.largest()
     assert set(top.tolist()) <= set(seek.levels[0].tolist())
     assert float(size[top].min()) == pytest.approx(one)
+
+
+@pytest.mark.parametrize("guard", ["nominal", "worst"])
+def test_what_is_sure_without_being_asked(guard: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As much more wall and floor as the quick look and worst settings can be out by together.
+
+    0.15 of the cutter's height, 4.5 times the tolerance where the job guards against it (both
+    held against many random pairs in tests/test_rules.py), and a thousandth of a millimetre.
+    """
+    seek = _search(guard=guard, height_above_centre=6.0, setting_tolerance=1.5)
+    doubt = 0.9 + 0.001 + (6.75 if guard == "worst" else 0.0)
+    assert seek.doubt() == pytest.approx(doubt)
+    assert seek.slack() == (1.5 if guard == "worst" else 0.0)
+    asked: list[Bounds] = []
+    legal = seek.legal
+
+    def noted(piece: Bounds, among: Indices, *, between: int = 0) -> Indices:
+        asked.append(piece)
+        return legal(piece, among, between=between)
+
+    monkeypatch.setattr(_Search, "legal", lambda _, *a, **k: noted(*a, **k))
+    piece = bounds_of(seek.start, seek.job)
+    seek.leading(piece, seek.table.order)
+    (strict,) = asked
+    assert strict.wall == pytest.approx(piece.wall + doubt)
+    assert strict.floor == pytest.approx(piece.floor + doubt)
+    assert (strict.rim, strict.shoulder, strict.curves) == (
+        piece.rim,
+        piece.shoulder,
+        piece.curves,
+    )
+
+
+@pytest.mark.parametrize("grid", [4.0, 6.0])
+def test_what_is_left_out_has_a_rival_that_is_kept(grid: float) -> None:
+    """Beaten or not, cut by cut: of the sure ones of its cutter none is larger with more room.
+
+    Of those with at least as much rim room only the one that leaves most at the axis is looked
+    at, so a few that are beaten stay; none that is not beaten goes.
+    """
+    seek = _search(grid=grid, relief=None)
+    t = seek.table
+    gone = stayed = 0
+    for n in (-1, *t.order[::60].tolist()):
+        piece = bounds_of(seek.start, seek.job) if n < 0 else t.bounds(n)
+        among = seek.legal(piece, t.order)
+        doubt = seek.doubt()
+        strict = swap(piece, wall=piece.wall + doubt, floor=piece.floor + doubt)
+        sure = seek.legal(strict, among).tolist()
+        rooms = t.rooms(np.arange(len(t.size)))
+        kept = set(seek.leading(piece, among).tolist())
+        for m in among.tolist():
+            beaten = any(
+                t.cutter[k] == t.cutter[m]
+                and t.size[k] > t.size[m]
+                and (rooms[k] >= rooms[m]).all()
+                for k in sure
+            )
+            assert beaten or m in kept
+            gone += m not in kept
+            stayed += beaten and m in kept
+    assert gone > 5 * stayed
+    assert gone > 100

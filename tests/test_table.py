@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from templategen.geometry.curves import Curve, Side, Span, least_distance, points_along
-from templategen.inputs.records import Blank, Cutter, Job, Relief, Shop
+from templategen.inputs.records import Blank, Cutter, Job, Post, Relief, Shop
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import rules
 from templategen.nest import table as tables
@@ -491,3 +491,76 @@ def test_only_the_cutters_named_are_listed() -> None:
     assert len({int(n) for n in every.cutter}) > 1
     mine = every.cutter == 1
     np.testing.assert_array_equal(t.size, every.size[mine])
+
+
+def _any_job_and_shop(seed: int) -> tuple[Job, Shop, float]:
+    """Invented limits of every kind, wide and narrow, so that each of them binds somewhere."""
+    dice = random.Random(seed)
+    job = _job(
+        relief=dice.choice([None, Relief(), Relief(shift=12.0, depth=45.0)]),
+        order=dice.choice(["inner-first", "outer-first"]),
+        height_above_centre=dice.choice([0.0, 5.0, 14.0, 35.0]),
+        min_bowl=dice.choice([10.0, 60.0, 120.0, 200.0]),
+        min_depth=dice.choice([5.0, 20.0, 50.0]),
+        max_slope=dice.choice([3.0, 10.0, 25.0, 60.0, 90.0]),
+        cutters=dice.choice([(), (), ("a", "c")]),
+    )
+    shares = {"share": dice.choice([0.3, 0.5]), "core_share": dice.choice([0.3, 0.5, 0.7])}
+    job = swap(job, tenon=swap(job.tenon, length=dice.choice([3.0, 8.0, 25.0]), **shares))
+    cutters = tuple(
+        Cutter(
+            id=name,
+            radius=dice.choice([30.0, 55.0, 90.0, 140.0, 220.0, 500.0]),
+            kerf=dice.choice([1.0, 8.0, 28.0]),
+            max_swing=dice.choice([180.0, 180.0, 95.0, 60.0]),
+        )
+        for name in ("a", "b", "c", "d")
+    )
+    post = Post(
+        min_standoff=dice.choice([0.0, 10.0, 45.0]),
+        min_offset=dice.choice([-300.0, -40.0, 0.0, 20.0]),
+        max_offset=dice.choice([300.0, 60.0, 20.0]),
+    )
+    return job, swap(demo_shop(), cutters=cutters, post=post), dice.choice([7.0, 10.0, 12.5])
+
+
+@pytest.mark.parametrize("together", [True, False])
+@pytest.mark.parametrize("part", range(4))
+def test_any_table_agrees_with_the_rules(
+    part: int, *, together: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whatever the limits, every cut that rules 3 to 6 allow is listed, and no other."""
+    monkeypatch.setattr(tables, "FEW", 10**9 if together else 0)
+    counts = []
+    for seed in range(part, 240, 4):
+        job, shop, grid = _any_job_and_shop(seed)
+        height = job.nest.height_above_centre
+        t = make_table(job, shop, reach=Reach(entry=190.0, depth=155.0), grid=grid)
+        listed = [(int(t.cutter[n]), int(t.out[n]), int(t.down[n])) for n in range(len(t.size))]
+        assert sorted(t.order.tolist()) == list(range(len(listed)))
+        wanted = {}
+        for k, cutter in enumerate(shop.cutters):
+            if job.nest.cutters and cutter.id not in job.nest.cutters:
+                continue
+            for a, b in itertools.product(
+                range(1, int(190 / grid) + 1), range(1, 1 + int(155 / grid))
+            ):
+                swing = rules.swing_from(
+                    cutter, entry_radius=a * grid, depth=b * grid, height=height
+                )
+                if (
+                    swing is not None
+                    and rules.fits_standoff(swing, shop)
+                    and rules.fits_offset(swing, shop)
+                    and rules.fits_slope(swing, job)
+                    and rules.fits_swing(swing)
+                ):
+                    body = rules.core_body(swing, job, shop)
+                    if body is not None:
+                        wanted[k, a, b] = body
+        assert listed == sorted(wanted), seed
+        counts.append(len(listed))
+        for n, key in enumerate(listed):
+            assert t.size[n] == pytest.approx(wanted[key].size, rel=1e-9)
+            assert t.rim[n] == pytest.approx(wanted[key].rim_radius, abs=1e-9)
+    assert sum(count > 10 for count in counts) > 20

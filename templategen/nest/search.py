@@ -400,7 +400,7 @@ class _Search:
             return self.innermost(outer, path, sizes, among)
         least = self.enough() - sizes - rest
         some = int(np.searchsorted(-t.size[among], -least, side="right"))
-        reached = -math.inf if some == len(among) else least + rest
+        reached = -math.inf  # what is left out here, `opening` answers for
         queue: list[tuple[float, int, int, Indices, float]] = []
         number = 0
         piece = bounds_of(self.start, self.job) if outer < 0 else t.bounds(outer)
@@ -468,7 +468,7 @@ class _Search:
             if self.holds_last(index):
                 self.best, self.value = [*path, index], sizes + float(size[index])
                 return float(size[index])
-        return wanted if len(some) < len(among) else -math.inf
+        return -math.inf
 
     def split(self, among: Indices, width: int) -> list[Indices]:
         """The cuts in cells of one cutter and `width` marks of entry and of depth."""

@@ -268,7 +268,7 @@ def test_a_huge_blank_with_many_cutters_is_planned_on_coarser_marks() -> None:
         jaws=jaws,
         lathe=dataclasses.replace(demo_shop().lathe, swing=1200),
     )
-    blank = dataclasses.replace(demo_job().blank, diameter=1000.0, height=400.0)
+    blank = dataclasses.replace(demo_job().blank, diameter=1000.0, height=350.0)
     plan = make_plan(dataclasses.replace(demo_job(), blank=blank), shop, with_mends=False)
     assert len(plan.pieces) >= 5
     (note,) = [f for f in plan.findings if f.rule == "marks"]

@@ -345,7 +345,7 @@ def test_a_search_that_takes_too_long_gives_what_it_had() -> None:
     assert seen == {"none", "some"}
 
 
-def test_work_is_reckoned_by_what_a_look_costs() -> None:
+def test_work_is_reckoned_by_what_a_look_costs(monkeypatch: pytest.MonkeyPatch) -> None:
     """A quick look, a wall, a wall with its worst settings: dearer each; none is paid twice."""
     costs = []
     for guard in ("nominal", "worst"):
@@ -364,6 +364,16 @@ def test_work_is_reckoned_by_what_a_look_costs() -> None:
     before = seek.work
     seek.rest(piece, 0, 2, below=math.inf)
     assert seek.work - before == 2 * quick
+    monkeypatch.setattr(search, "MANY", 10)  # dearer where many are gone through
+    before = seek.work
+    seek.legal(piece, seek.levels[0])
+    assert seek.work - before == quick + len(seek.levels[0]) // 10
+    before = seek.work
+    strict = swap(piece, wall=piece.wall + 70.0)
+    assert seek.rest(strict, 0, 1, below=math.inf)[0] > -math.inf
+    place = seek.table.first_inside(strict, seek.levels[0], seek.insets[0])
+    assert place is not None
+    assert seek.work - before == quick + place // 10 > quick
     seek.most_work = seek.work
     with pytest.raises(TooLong):
         seek.spend(1)

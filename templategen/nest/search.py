@@ -29,7 +29,8 @@ GAP = 0.005  # share of the sum of sizes by which a better chain may be passed o
 WIDEST = 16  # marks of entry and of depth in the first cells
 CHUNK = 256  # cuts looked at together while the first right one is sought
 QUICK, NOMINAL, WORST = 1, 8, 24  # what a quick look, a wall and its worst settings cost
-MOST_WORK = 16_000  # of that on one width of marks, before wider ones are taken: two seconds
+MANY = 2048  # cuts gone through for the cost of one more quick look
+MOST_WORK = 12_000  # of that on one width of marks, before wider ones are taken: two seconds
 MOST_CUTS = 40  # in one blank: far more than any blank within bounds can hold
 
 
@@ -173,7 +174,7 @@ class _Search:
 
     def legal(self, piece: Bounds, among: Indices, *, between: int = 0) -> Indices:
         """The cuts that may be right in a piece, so many other cuts between."""
-        self.spend(QUICK)
+        self.spend(QUICK + len(among) // MANY)
         return self.table.inside(piece, among, self.insets[between], slack=self.slack())
 
     def body(self, index: int, *, recored: bool) -> tuple[Swing, Body | None]:
@@ -250,9 +251,9 @@ class _Search:
             place = int(np.searchsorted(-sizes, -below, side="left"))
             later = sum(min(below, self.tops[level + k]) for k in range(n + 1, count))
             least = wanted - sum(found) - later
-            first = t.first_inside(
-                piece, among[place:], self.insets[n], slack=self.slack(), least=least
-            )
+            some = among[place : int(np.searchsorted(-sizes, -least, side="right"))]
+            first = t.first_inside(piece, some, self.insets[n], slack=self.slack())
+            self.spend((len(some) if first is None else first) // MANY)
             if first is None:
                 return [-math.inf] * count
             below = float(sizes[place + first])

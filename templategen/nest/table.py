@@ -249,25 +249,18 @@ class Table:
         return kept
 
     def first_inside(
-        self,
-        piece: Bounds,
-        among: Indices,
-        inset: "Inset",
-        *,
-        slack: float = 0.0,
-        least: float = -math.inf,
+        self, piece: Bounds, among: Indices, inset: "Inset", *, slack: float = 0.0
     ) -> int | None:
         """Place among the cuts of the first that `inside` would give, or None.
 
         Args:
             piece: what is cut out of.
-            among: the cuts to look at, largest core first.
+            among: the cuts to look at.
             inset: what the pieces between take up.
             slack: as for `inside`.
-            least: a smaller core is not wanted, mm³.
         """
         at, chunk = 0, CHUNK
-        while at < len(among) and self.size[among[at]] >= least:
+        while at < len(among):
             part = among[at : at + chunk]
             found = self.inside(piece, part, inset, slack=slack)
             if len(found):

@@ -13,6 +13,7 @@ from templategen.geometry.curves import Curve, Side, Span, points_along
 from templategen.inputs.records import Blank, Job, Pinned, Shop
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import planner
+from templategen.nest.plan import Level
 from templategen.nest.planner import blank_body, chain_of, make_plan, pinned_swings
 from templategen.nest.rules import Body, core_curves, swing_at
 from templategen.nest.search import Chain, TooLong, best_chain
@@ -293,10 +294,14 @@ def test_stronger_changes_are_tried_after_a_stop(monkeypatch: pytest.MonkeyPatch
     """One stop among the findings is enough; cautions and notes are none."""
     seen: list[bool] = []
     monkeypatch.setattr(planner, "mends", lambda *_, stopped, **__: seen.append(stopped) or [])
-    low = swap(demo_job(), blank=Blank(diameter=400, height=60))
-    for job in (low, demo_job()):
-        plan = make_plan(job, demo_shop())
-        assert {f.level for f in plan.findings} > {"stop"} or job is not low
+    narrow = swap(demo_job(), tenon=swap(demo_job().tenon, share=0.25))
+    small = swap(demo_shop(), lathe=swap(demo_shop().lathe, swing=300.0))
+    (stop,) = [f for f in make_plan(narrow, small).findings if f.level is Level.STOP]
+    assert stop.rule == "lathe swing"
+    assert Level.CAUTION in {f.level for f in make_plan(narrow, small, with_mends=False).findings}
+    seen.clear()
+    for shop in (small, demo_shop()):
+        make_plan(narrow, shop)
     assert seen == [True, False]
 
 

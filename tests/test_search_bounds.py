@@ -7,6 +7,7 @@ import random
 
 import numpy as np
 import pytest
+from test_search_exact import invented
 
 from templategen.inputs.records import Job, Relief
 from templategen.inputs.starters import demo_job, demo_shop
@@ -482,3 +483,17 @@ def test_what_is_left_out_has_a_rival_that_is_kept(grid: float) -> None:
             stayed += beaten and m in kept
     assert gone > 5 * stayed
     assert gone > 100
+
+
+def test_the_largest_first_core_may_cost_the_rest() -> None:
+    """`largest` takes the largest core that is right, though `most` gets two of the same blank."""
+    job, shop, grid = invented(44)
+    start = blank_body(job, shop)
+    table = make_table(job, shop, reach=REACH, grid=grid)
+    seek = _Search(start=start, table=table, own=None, last=None)
+    right = [float(table.size[n]) for n in table.order.tolist() if seek.is_right(-1, n)]
+    first = best_chain(start, table, first_largest=True)
+    free = best_chain(start, table)
+    assert first.bodies[1].size == pytest.approx(max(right))
+    assert first.bodies[1].size > free.bodies[1].size * 1.1
+    assert (len(first.swings), len(free.swings)) == (1, 2)

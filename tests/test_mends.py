@@ -177,6 +177,8 @@ BLANKS = [(220, 90), (300, 120), (340, 150), (400, 180), (460, 200), (520, 240)]
 def test_no_blank_holds_more_than_it_may(diameter: float, height: float) -> None:
     """`may_hold` is never wrong when it says no: asked of many jobs, against the whole search."""
     shop, refused, right = demo_shop(), 0, 0
+    kerfs = tuple(swap(c, kerf=c.kerf + 2.0 * n) for n, c in enumerate(shop.cutters))
+    shop = swap(shop, cutters=kerfs)  # the least of them counts, not the widest
     for wall, guard, order, relief, least in itertools.product(
         (("length", 8.0), ("length", 18.0), ("share", 0.09)),
         ("nominal", "worst"),
@@ -197,7 +199,7 @@ def test_no_blank_holds_more_than_it_may(diameter: float, height: float) -> None
             assert may or count > cuts
             refused += not may
             right += count > cuts
-    assert refused > 0.3 * right
+    assert refused > 0.25 * right
 
 
 def test_what_is_not_looked_at_would_not_have_helped(monkeypatch: pytest.MonkeyPatch) -> None:

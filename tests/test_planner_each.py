@@ -296,7 +296,9 @@ def test_stronger_changes_are_tried_after_a_stop(monkeypatch: pytest.MonkeyPatch
     monkeypatch.setattr(planner, "mends", lambda *_, stopped, **__: seen.append(stopped) or [])
     narrow = swap(demo_job(), tenon=swap(demo_job().tenon, share=0.25))
     small = swap(demo_shop(), lathe=swap(demo_shop().lathe, swing=300.0))
-    (stop,) = [f for f in make_plan(narrow, small).findings if f.level is Level.STOP]
+    told = make_plan(narrow, small)
+    assert told.has_stop
+    (stop,) = [f for f in told.findings if f.level is Level.STOP]
     assert stop.rule == "lathe swing"
     assert Level.CAUTION in {f.level for f in make_plan(narrow, small, with_mends=False).findings}
     seen.clear()

@@ -252,7 +252,10 @@ def test_chart_command(tmp_path: Path) -> None:
         assert "--diameters" in wrong.stderr
 
 
-def test_a_huge_blank_with_many_cutters_is_planned_on_coarser_marks() -> None:
+@pytest.mark.parametrize(("height", "whole"), [(350.0, True), (400.0, False)])
+def test_a_huge_blank_with_many_cutters_is_planned_on_coarser_marks(
+    height: float, *, whole: bool
+) -> None:
     """Twenty cutters and a metre of blank: a plan in seconds, and a note of what was not tried."""
     cutters = tuple(
         dataclasses.replace(demo_shop().cutters[0], id=f"R{r}", radius=float(r))
@@ -268,11 +271,12 @@ def test_a_huge_blank_with_many_cutters_is_planned_on_coarser_marks() -> None:
         jaws=jaws,
         lathe=dataclasses.replace(demo_shop().lathe, swing=1200),
     )
-    blank = dataclasses.replace(demo_job().blank, diameter=1000.0, height=350.0)
+    blank = dataclasses.replace(demo_job().blank, diameter=1000.0, height=height)
     plan = make_plan(dataclasses.replace(demo_job(), blank=blank), shop, with_mends=False)
     assert len(plan.pieces) >= 5
     (note,) = [f for f in plan.findings if f.rule == "marks"]
-    marks = float(note.text.split("marks of ")[1].split(" mm")[0])
+    assert ("not all were tried" in note.text) == (not whole)
+    marks = float(note.text.split("marks of ")[1].split(" mm")[0]) if whole else 1.0
     assert marks > 0.5
     for cut in plan.cuts:
         assert cut.entry_radius / marks == pytest.approx(round(cut.entry_radius / marks))

@@ -9,7 +9,7 @@ from scipy import integrate
 from shapely.geometry import LineString
 
 from templategen.errors import InputError
-from templategen.geometry.curves import Curve, Side, Span, points_along
+from templategen.geometry.curves import Curve, points_along
 from templategen.inputs.records import Blank, Job, Pinned, Shop
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import planner
@@ -93,7 +93,7 @@ def test_the_turned_blank_by_hand(outside: str, *, with_jaws: bool) -> None:
     else:
         assert ends[0] == pytest.approx((190.0, body.shoulder), abs=1e-6)
     assert body.outside[-1][0] >= radius - 1e-9
-    whole = _volume(tuple(c for c in body.curves if isinstance(c, Span | Side)))
+    whole = _volume(body.curves)
     whole += math.pi * radius**2 * body.tenon_length
     assert body.size == pytest.approx(whole, rel=1e-4)
 

@@ -394,7 +394,8 @@ class _Search:
             left: how many cuts are still to come.
             rest: upper bound of the sizes of the cuts after the next.
 
-        Returns: an upper bound of the sum of sizes of the cuts still to come.
+        Returns: an upper bound of the sum of sizes of the cuts still to come, but for cuts left
+            out beforehand because no better chain can come of them.
         """
         t = self.table
         if left == 1:

@@ -9,9 +9,11 @@ from templategen.inputs.shop import shop_to_table
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import chart
 from templategen.nest.chart import chart_to_json, every_cell, make_chart
-from templategen.nest.planner import make_plan
+from templategen.nest.planner import blank_body, chain_of, make_plan
+from templategen.nest.search import TooLong
+from templategen.nest.table import Reach
 
-SIZES = {"diameters": [260.0, 400.0], "heights": [110.0, 180.0]}
+SIZES = {"diameters": [240.0, 400.0], "heights": [110.0, 180.0]}
 
 
 def _wishes(**changes: object) -> Job:
@@ -38,7 +40,7 @@ def test_each_cell_is_the_plan_of_its_blank(name: str) -> None:
     made = make_chart(job, shop, **SIZES)
     assert made.job is job
     assert made.shop is shop
-    assert (made.diameters, made.heights) == ((260.0, 400.0), (110.0, 180.0))
+    assert (made.diameters, made.heights) == ((240.0, 400.0), (110.0, 180.0))
     outside = job.blank.outside if isinstance(job.blank.outside, str) else "arc"
     sizes = [(d, h) for d in SIZES["diameters"] for h in SIZES["heights"]]
     for (diameter, height), cell in zip(sizes, every_cell(made), strict=True):
@@ -60,6 +62,7 @@ def test_what_a_chart_leaves_out_and_what_not() -> None:
     }
     assert rims["arc"] == rims["drawn"] == rims["pinned"]
     assert rims["arc"] != rims["drying"]
+    assert rims["arc"] != rims["cylinder"]
 
 
 def test_the_swing_itself_is_still_turned() -> None:
@@ -109,6 +112,17 @@ def test_a_blank_that_takes_long_is_tried_on_wider_marks_of_its_own_cutters(
 
     monkeypatch.setattr(chart, "make_table", watched)
     monkeypatch.setattr(chart, "CELL_WORK", 15)
-    make_chart(demo_job(), demo_shop(), diameters=[400.0], heights=[180.0])
+    (cell,) = every_cell(make_chart(demo_job(), demo_shop(), diameters=[400.0], heights=[180.0]))
     assert asked == [0.5 * 2**n for n in range(len(asked))]
     assert len(asked) > 1
+    # the first marks on which the search does not give up, asked one by one
+    job, shop, reach = demo_job(), demo_shop(), Reach(entry=200.0, depth=180.0)
+    for grid in asked:
+        table = make(job, shop, reach=reach, grid=grid)
+        try:
+            chain = chain_of(job, shop, blank_body(job, shop), table=table, most_work=15)
+        except TooLong:
+            assert grid < asked[-1]
+        else:
+            assert grid == asked[-1]
+            assert cell.rims == tuple(2 * body.rim_radius for body in chain.bodies)

@@ -132,7 +132,7 @@ def test_json_is_plain(plan: Plan) -> None:
     assert list(data) == [
         "format", "job", "shop", "blank", "cuts", "pieces", "sequence", "findings", "yield",
     ]  # fmt: skip
-    assert list(data["blank"]) == ["diameter", "height", "wood", "outside"]
+    assert data["blank"] == {"diameter": 400, "height": 180, "wood": "", "outside": "arc"}
     assert set(data["cuts"][0]) == {
         "number", "cutter", "radius", "kerf", "pivot_offset", "pivot_standoff", "cutter_height",
         "entry_radius", "entry_from_rim", "depth_at_axis", "deepest", "swing", "slope", "stub",
@@ -143,6 +143,15 @@ def test_json_is_plain(plan: Plan) -> None:
         "floor_required", "tenon_diameter", "tenon_length", "tenon_share", "jaws", "size",
         "volume", "outline",
     }  # fmt: skip
+    assert plan.job.nest.relief is not None
+    relief = plan.job.nest.relief
+    for cut, told in zip(plan.cuts, data["cuts"], strict=True):
+        assert told["cutter"] == cut.cutter.id
+        assert (told["radius"], told["kerf"]) == (cut.cutter.radius, cut.cutter.kerf)
+        assert (told["relief_shift"], told["relief_depth"]) == (relief.shift, relief.depth)
+    for piece, told in zip(plan.pieces, data["pieces"], strict=True):
+        assert told["jaws"] == (piece.jaws.id if piece.jaws else None)
+    assert any(told["jaws"] for told in data["pieces"])
 
 
 def test_json_of_what_is_not_there() -> None:

@@ -306,6 +306,45 @@ def test_one_after_the_other(tried: tuple[_Search, dict[int, list[int]]]) -> Non
         assert seek.value == pytest.approx(float(size[path].sum()))
 
 
+def _learnt(seek: _Search, right: dict[int, list[int]], monkeypatch: pytest.MonkeyPatch) -> int:
+    """Runs a search for each count of cuts; how many of the bounds it kept are of chains."""
+    told: list[tuple[int, int, float]] = []
+    learn = _Search.learn
+
+    def noted(self: _Search, index: int, left: int, most: float) -> None:
+        told.append((index, left, most))
+        learn(self, index, left, most)
+
+    monkeypatch.setattr(_Search, "learn", noted)
+    seek.known.clear()
+    for count in range(2, len(seek.levels) + 1):
+        seek.run(count)
+    seen = 0
+    for n, left, most in told:
+        real = _best(seek, right, n, left)
+        assert most >= real - 1e-6
+        seen += real > -math.inf
+    return seen
+
+
+def test_what_is_learnt_is_never_too_little(
+    tried: tuple[_Search, dict[int, list[int]]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What a search keeps of a core: no chain inside it has a greater sum (every chain tried)."""
+    assert _learnt(*tried, monkeypatch) > 0
+
+
+@pytest.mark.parametrize("seed", [0, 3, 12, 18, 27, 30])
+def test_what_is_learnt_in_invented_shops(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As above, for jobs and shops of all kinds."""
+    job, shop, _ = invented(seed)
+    start = blank_body(job, shop)
+    reach = Reach(entry=start.rim_radius, depth=start.shoulder)
+    table = make_table(job, shop, reach=reach, grid=8.0)
+    seek = _Search(start=start, table=table, own=None, last=None)
+    assert _learnt(seek, _following(seek), monkeypatch) > 0
+
+
 def test_what_was_learnt_bounds_cores_with_less_room() -> None:
     """A bound is told of a cell if every core in it has no more room, for its cutter and count."""
     seek = _search(grid=4.0)

@@ -108,9 +108,7 @@ def _chain(job: Job, shop: Shop, body: Body, tables: _Tables) -> Chain:
 def _cell(job: Job, shop: Shop, tables: _Tables, diameter: float, height: float) -> ChartCell:
     outside = job.blank.outside if isinstance(job.blank.outside, str) else "arc"
     blank = dataclasses.replace(job.blank, diameter=diameter, height=height, outside=outside)
-    changed = dataclasses.replace(
-        job, blank=blank, nest=dataclasses.replace(job.nest, pinned=(), add_cuts=True)
-    )
+    changed = dataclasses.replace(job, blank=blank, nest=dataclasses.replace(job.nest, pinned=()))
 
     def none(reason: str) -> ChartCell:
         return ChartCell(

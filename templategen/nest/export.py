@@ -22,9 +22,7 @@ def plan_to_json(plan: Plan) -> dict[str, Any]:
             "diameter": blank.diameter,
             "height": blank.height,
             "wood": blank.wood,
-            "outside": blank.outside
-            if isinstance(blank.outside, str)
-            else [list(point) for point in blank.outside],
+            "outside": blank.outside,
         },
         "cuts": [_cut(cut) for cut in plan.cuts],
         "pieces": [_piece(piece) for piece in plan.pieces],

@@ -200,7 +200,7 @@ def _tried_all(curve: Span | Side, edge: Span) -> float:
 
 
 def test_many_pairs_of_curves_by_trying_everything() -> None:
-    """Cuts in cores and in drawn sides: to 0.002 mm on centre height, to 0.01 mm above it.
+    """Cuts in cores and in drawn sides, to 0.002 mm.
 
     The answer is the least over a net of 300 by 300 places, drawn tighter four times (numpy).
     """
@@ -230,14 +230,76 @@ def test_many_pairs_of_curves_by_trying_everything() -> None:
         if not 0.05 < wanted < 40:
             continue
         asked += 1
-        slack = 0.002 if height == 0 else 0.01
         found, one, two = least_distance([curve], edge)
-        assert found == pytest.approx(wanted, abs=slack), (curve, edge)
+        assert found == pytest.approx(wanted, abs=0.002), (curve, edge)
         assert math.dist(one, two) == pytest.approx(found, abs=1e-9)
         (near, *_) = least_places([curve], edge, within=0.0)
-        assert math.dist(*near) == pytest.approx(wanted, abs=slack)
+        assert math.dist(*near) == pytest.approx(wanted, abs=0.002)
         again, _, _ = least_distance([curve], edge, near=[near])
-        assert again == pytest.approx(wanted, abs=slack)
+        assert again == pytest.approx(wanted, abs=0.002)
+
+
+def _arc(x: float, z: float, radius: float, start: float, end: float, height: float) -> Span:
+    return Span(x=x, z=z, radius=radius, start=start, end=end, height=height)
+
+
+HARD: list[tuple[Span | Side, Span]] = [
+    (
+        _arc(42.77, -100.667, 211.217, 0.4968, 1.7747, 1.0),
+        _arc(29.293, -4.959, 64.666, 0.0768, 2.0409, 1.0),
+    ),
+    (
+        _arc(-16.593, -29.991, 76.938, 0.4004, 1.3534, 12.0),
+        _arc(-9.197, -16.21, 56.032, 0.2935, 1.4059, 12.0),
+    ),
+    (
+        _arc(1.24, -37.587, 91.796, 0.4219, 1.5843, 12.0),
+        _arc(-13.029, -18.986, 51.829, 0.375, 1.3167, 12.0),
+    ),
+    (
+        _arc(-1.156, -18.938, 38.235, 0.5182, 1.5405, 8.0),
+        _arc(1.288, -15.33, 53.952, 0.2881, 1.5947, 8.0),
+    ),
+    (
+        _arc(20.34, -32.143, 65.382, 0.5139, 1.8871, 12.0),
+        _arc(21.455, -8.884, 30.181, 0.2988, 2.3616, 12.0),
+    ),
+    (
+        _arc(-13.397, -16.759, 38.463, 0.4508, 1.215, 12.0),
+        _arc(-6.373, -9.282, 39.193, 0.2391, 1.4075, 12.0),
+    ),
+    (
+        _arc(-83.391, -169.993, 273.546, 0.6706, 1.261, 1.0),
+        _arc(-104.618, -58.948, 182.332, 0.3292, 0.9597, 1.0),
+    ),
+    (
+        Side(r0=20.043, z0=4.082, r1=13.648, z1=6.356),
+        _arc(5.755, -3.575, 30.347, 0.1181, 1.7616, 20.0),
+    ),
+    (
+        Side(r0=120.522, z0=90.656, r1=23.296, z1=173.681),
+        _arc(-89.813, -40.904, 211.983, 0.1942, 1.1333, 20.0),
+    ),
+    (
+        Side(r0=18.235, z0=6.424, r1=13.912, z1=9.943),
+        _arc(1.928, -9.56, 33.165, 0.2924, 1.629, 12.0),
+    ),
+]
+
+
+@pytest.mark.parametrize(("curve", "edge"), HARD)
+def test_pairs_with_more_than_one_least(curve: Span | Side, edge: Span) -> None:
+    """Pairs in which the distance is least around several places; the least of all is found.
+
+    Picked from 90,000 random pairs: each is missed if the search starts from fewer places, or
+    goes after fewer of them.
+    """
+    wanted = _tried_all(curve, edge)
+    found, one, two = least_distance([curve], edge)
+    assert found == pytest.approx(wanted, abs=0.002)
+    assert math.dist(one, two) == pytest.approx(found, abs=1e-9)
+    (near, *_) = least_places([curve], edge, within=0.0)
+    assert math.dist(*near) == pytest.approx(wanted, abs=0.002)
 
 
 def test_places_apart_are_told_apart() -> None:

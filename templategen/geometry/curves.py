@@ -10,11 +10,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 SAMPLES = 12  # places along a curve from which the least distance is sought
-HAIR = 0.1  # mm
+HAIR = 0.001  # mm
+INWARD = 0.1  # mm
 SPARE = 3.0  # mm
 SAME_PLACE = 0.05  # mm
-OFF_AXIS = 1.0  # mm
-DIPS = 3  # most places from which the search for the least distance starts
 STEPS = 40  # most Newton steps; three or four settle it
 STILL = 1e-9  # radians or shares; a shorter step moves nothing
 SETTLED = 1e-9  # mm²; a step that wins less than this ends the search
@@ -126,7 +125,7 @@ def least_distance(
     else:
         for a, b in near:
             curve = min(curves, key=lambda c: math.dist(c.at(c.nearest(a)), a))
-            starts.append((curve, *_inward(curve, edge, curve.nearest(a), edge.nearest(b))))
+            starts.append((curve, curve.nearest(a), edge.nearest(b)))
     for curve, s, t in starts:
         if math.dist(curve.at(s), edge.at(t)) - _spare(edge) > best[0]:
             continue
@@ -147,15 +146,24 @@ def least_places(outside: Iterable[Curve], edge: Span, *, within: float) -> tupl
 
     Returns: pairs of (r, z) points of the outside and of the edge, nearest first.
     """
-    found: list[tuple[float, Pair]] = []
+    settled: list[tuple[float, Pair]] = []
     for curve in outside:
         for s, t in _starts(curve, edge, SAMPLES):
             a, b, gap = _settle(curve, edge, s, t)
-            pair = curve.at(a), edge.at(b)
-            if all(math.dist(pair[0], other[0]) > SAME_PLACE for _, other in found):
-                found.append((gap, pair))
-    found.sort()
-    return tuple(pair for gap, pair in found if gap <= found[0][0] + within)
+            settled.append((gap, (curve.at(a), edge.at(b))))
+    least = min(settled, default=(0.0,))[0]
+    found: list[Pair] = []
+    for gap, pair in sorted(settled):
+        if gap > least + within:
+            break
+        if all(_apart(pair, other) > SAME_PLACE for other in found):
+            found.append(pair)
+    return tuple(found)
+
+
+def _apart(one: Pair, other: Pair) -> float:
+    """How far two places are from each other, on the outside or on the edge, mm."""
+    return max(math.dist(one[0], other[0]), math.dist(one[1], other[1]))
 
 
 def _spare(edge: Span) -> float:
@@ -163,57 +171,45 @@ def _spare(edge: Span) -> float:
     return 3 * edge.height + SPARE
 
 
-def _inward(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float]:
-    """A start moved a little off the axis, where r = hypot(x, h) stands still."""
-    if isinstance(curve, Span) and edge.height > 0:
-        s = min(s, max(curve.start, curve.end - OFF_AXIS / curve.radius))
-    return s, min(t, max(edge.start, edge.end - OFF_AXIS / edge.radius))
-
-
 def _starts(curve: Curve, edge: Span, samples: int) -> list[tuple[float, float]]:
     """From where the least distance of a curve and an edge is sought."""
-    inward = max(edge.start, edge.end - OFF_AXIS / edge.radius)
-    starts = _dips(curve, edge, samples, inward)
-    starts += [(curve.nearest(edge.at(b)), b) for b in (edge.start, edge.end)]
+    starts = _dips(curve, edge, samples)
+    # Near the axis r = hypot(x, h) hardly moves: one more least may be hidden there.
+    aside = max(edge.start, edge.end - edge.height / edge.radius)
+    starts += [(curve.nearest(edge.at(t)), t) for t in (edge.start, aside, edge.end)]
     if isinstance(curve, Span) and edge.height > 0:
-        aside = 2 * edge.height
-        starts += [
-            (max(curve.start, curve.end - share * aside / curve.radius), inward)
-            for share in (1.0, 0.3, 0.1)
-        ]
-        starts.append((curve.end, max(edge.start, edge.end - aside / edge.radius)))
-    return [_inward(curve, edge, s, t) for s, t in starts]
+        aside = max(curve.start, curve.end - edge.height / curve.radius)
+        starts += [(aside, edge.end), (curve.end, edge.end)]
+    return starts
 
 
-def _dips(curve: Curve, edge: Span, samples: int, inward: float) -> list[tuple[float, float]]:
+def _dips(curve: Curve, edge: Span, samples: int) -> list[tuple[float, float]]:
     """Places on a curve and an edge where they come nearer than on both sides, nearest first."""
     width = (curve.end - curve.start) / samples
-    # Two more near the end: on the axis r = hypot(x, h) stands still, and so would the search;
-    # for the same reason it never starts at an end there.
-    places = [*range(samples), samples - 0.5, samples - 0.15, samples]
     tried: list[tuple[float, float, float]] = []
-    for place in places:
+    # One more before the last, where two dips may lie close together near the axis.
+    for place in (*range(samples), samples - 0.5, samples):
         a = curve.start + place * width
         point = curve.at(a)
-        b = min(edge.nearest(point), inward)
+        b = edge.nearest(point)
         tried.append((math.dist(point, edge.at(b)), a, b))
-    around = [(math.inf, 0.0, 0.0), *tried, (math.inf, 0.0, 0.0)]
+    away = [math.inf, *(gap for gap, _, _ in tried), math.inf]
     dips = [
         here
-        for before, here, after in zip(around, tried, around[2:], strict=False)
-        if here[0] <= before[0] and here[0] <= after[0]
+        for before, here, after in zip(away, tried, away[2:], strict=False)
+        if here[0] <= before and here[0] <= after
     ]
-    return [(a, b) for _, a, b in sorted(dips)[:DIPS]]
+    return [(a, b) for _, a, b in sorted(dips)]
 
 
 def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float, float]:
     """Newton's method on the squared distance, kept within both curves.
 
     On the axis r = hypot(x, h) stands still: there the search would stop whether or not it is
-    at a least, so it stays a hair off and looks at the very end last.
+    at a least, so it begins a little off it, stays a hair off, and looks at the very end last.
     """
-    last_s, last_t = _off_axis(curve), _off_axis(edge)
-    s, t = min(s, last_s), min(t, last_t)
+    s, t = min(s, _off_axis(curve, INWARD)), min(t, _off_axis(edge, INWARD))
+    last_s, last_t = _off_axis(curve, HAIR), _off_axis(edge, HAIR)
 
     def square(a: float, b: float) -> float:
         p, q = curve.at(a), edge.at(b)
@@ -284,13 +280,13 @@ def _share(place: float, step: float, start: float, end: float) -> float:
     return min(1.0, (start - place) / step) if step < 0 else 1.0
 
 
-def _off_axis(curve: Curve) -> float:
-    """The end of a curve, or a hair before it where it may lie on the axis."""
+def _off_axis(curve: Curve, by: float) -> float:
+    """The end of a curve, or so many mm before it where it may lie on the axis."""
     if isinstance(curve, Side) or curve.height == 0:
         return curve.end
-    if curve.x + curve.radius * math.cos(curve.end) > HAIR:  # it ends before, on a relief step
+    if curve.x + curve.radius * math.cos(curve.end) > by:  # it ends before, on a relief step
         return curve.end
-    return max(curve.start, curve.end - HAIR / curve.radius)
+    return max(curve.start, curve.end - by / curve.radius)
 
 
 def points_along(

@@ -129,6 +129,7 @@ def test_boxes() -> None:
     assert not box.holds(Box(3, 1, 10.5, 2))
     assert union([box, beside, Box(-3, 1, 0, 2)]) == Box(-3, 0, 12, 7)
     assert union((box, Box(0, -4, 1, 1))) == Box(0, -4, 10, 5)
+    assert union([beside]) == beside
     places = range(-12, 13, 2)
     for x, y in itertools.product(places, places):
         other = Box(x, y, x + 4, y + 3)

@@ -216,8 +216,8 @@ class Arc:
         low = min(self.from_angle, self.from_angle + self.sweep)
         high = max(self.from_angle, self.from_angle + self.sweep)
         points = [self.start, self.end]
-        first = math.ceil(low / (math.pi / 2) - 1e-12)
-        last = math.floor(high / (math.pi / 2) + 1e-12)
+        first = math.ceil(low / (math.pi / 2))
+        last = math.floor(high / (math.pi / 2))
         points += [self.at(n * math.pi / 2) for n in range(first, last + 1)]
         xs = [p.x for p in points]
         ys = [p.y for p in points]

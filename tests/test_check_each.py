@@ -144,7 +144,10 @@ def test_one_figure_out_is_told(number: int, plan: Plan) -> None:
         check_plan(spoil(plan))
     assert caught.value.exit_code == 3
     every = list(check._faults(spoil(plan)))  # the others too can be asked for
-    assert every[0] in str(caught.value)
+    assert str(caught.value) == (
+        f"the program failed its own check ({every[0]}); "
+        "nothing is printed; please report this line with the input files"
+    )
 
 
 def test_a_floor_is_as_thick_as_a_wall_unless_the_job_says(plan: Plan) -> None:
@@ -153,6 +156,33 @@ def test_a_floor_is_as_thick_as_a_wall_unless_the_job_says(plan: Plan) -> None:
     check_plan(thin)
     with pytest.raises(OutputError, match="floor measures"):
         check_plan(_nest(thin, floor=None))
+
+
+@pytest.mark.parametrize("height", [0.0, 5.0])
+def test_a_wall_that_is_least_at_the_axis(height: float, plan: Plan) -> None:
+    """With low floors and short tenons walls are least there: in the blank and in the cores."""
+    job = _nest(plan, floor=3.0, height_above_centre=height).job
+    job = swap(job, tenon=swap(job.tenon, length=4.0))
+    job = swap(job, blank=swap(job.blank, diameter=450.0, height=150.0))
+    flat = make_plan(job, plan.shop, with_mends=False)
+    at = [p.wall_at[0][0] for p in flat.pieces[1:] if p.wall_at is not None]
+    assert sum(r < height + 1e-6 for r in at) >= 2
+    check_plan(flat)
+    for number in (1, 2):
+        wall = flat.pieces[number].wall
+        assert wall is not None
+        with pytest.raises(OutputError, match=f"piece {number}: wall is said"):
+            check_plan(_piece(flat, number, wall=wall + 0.03))
+
+
+def test_a_tenon_as_long_as_the_jaws_allow(plan: Plan) -> None:
+    """Asked for longer ones, the planner ends each 1.5 mm short of the jaws' depth, no more."""
+    job = swap(plan.job, tenon=swap(plan.job.tenon, length=40.0))
+    deep = make_plan(job, plan.shop, with_mends=False)
+    held = [(p.jaws.depth, p.tenon_length) for p in deep.pieces if p.jaws is not None]
+    assert len(held) >= 3
+    assert all(depth - length == 1.5 for depth, length in held)
+    check_plan(deep)
 
 
 def test_what_is_within_the_tolerance_passes(plan: Plan) -> None:

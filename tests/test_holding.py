@@ -434,3 +434,190 @@ def test_no_wood_is_a_note_and_no_more(plan: Plan) -> None:
         if told is not None:
             assert told.level is Level.NOTE
     assert "wood" in _rules(_with(plan, job=_job(plan, wood="")))
+
+
+# -- limits at their own figure, and texts to the letter ------------------------------------------
+
+
+def _pieces(plan: Plan, **changes: Any) -> Plan:  # noqa: ANN401 - any field of a piece
+    return _with(plan, pieces=tuple(dataclasses.replace(p, **changes) for p in plan.pieces))
+
+
+def test_a_bound_of_the_mass_has_no_share_of_it(plan: Plan) -> None:
+    """Iroko, without a green moisture: full of water at the most, and no share of that to dry to.
+
+    1 m³ of it full: 1000 (G + 1 - G / 1.54) kg (Eq. 4-3).
+    """
+    figures = figures_of(_with(plan, job=_job(plan, wood="Iroko")))
+    full = 1000 * (0.54 + 1 - 0.54 / 1.54)
+    for piece, found in zip(plan.pieces, figures.pieces, strict=True):
+        assert found.wet is not None
+        assert found.wet.low == found.wet.high == pytest.approx(piece.volume / 1e9 * full)
+        assert found.target_mass == pytest.approx(piece.volume / 1e6 * 0.54 * 1.1)
+        assert found.target_share is None
+
+
+def test_wood_felled_dry_has_shrunk_already(plan: Plan) -> None:
+    """Under 30 % the volume counts that the table's shrinkage leaves: Eq. 4-11, 4-12 by hand.
+
+    Sycamore 14.1 % by volume (Table 4-3), a third of it gone at 20 %.
+    """
+    job = dataclasses.replace(plan.job, wood=OwnWood(green_moisture=20.0))
+    mass = figures_of(_with(plan, job=job)).mass
+    assert mass is not None
+    litres = math.pi * 2.0**2 * 1.8
+    assert mass.low == mass.high == pytest.approx(litres * 0.46 / (1 - 0.141 / 3) * 1.2)
+
+
+def test_a_tenon_that_no_jaws_hold_is_taken_as_straight(plan: Plan) -> None:
+    """Without jaws there is no dovetail: the whole tenon counts, σ π d³/32 over the depth."""
+    bare = _pieces(plan, jaws=None)
+    for piece, found in zip(bare.pieces, figures_of(bare).pieces, strict=True):
+        force = 4.34 * math.pi * piece.tenon_diameter**3 / 32 / piece.depth
+        assert found.break_force == pytest.approx(force)
+
+
+def test_the_wall_of_a_solid_core_by_a_share_of_its_rim(plan: Plan) -> None:
+    """A tenth of the rim's diameter, and what is left of that once it is dried and trued."""
+    core = figures_of(_with(plan, job=_job(plan, wall=("share", 0.1)))).pieces[-1]
+    rim = plan.pieces[-1].rim_diameter
+    assert core.dried is not None
+    left = (rim * (1 - 0.056) - 0.8 * rim * (1 - 0.002 * 2 / 3)) / 2
+    assert core.dried.wall_left == pytest.approx(left)
+    long = rim / plan.pieces[-1].rim_diameter * plan.pieces[-1].tenon_diameter
+    assert core.dried_tenon == pytest.approx((long * (1 - 0.056), long * (1 - 0.002 * 2 / 3)))
+
+
+def test_jaws_that_close_on_the_very_size_of_the_dried_tenon(plan: Plan) -> None:
+    """They need no more wood than there is."""
+    dried = figures_of(plan).pieces[0].dried_tenon
+    assert dried is not None
+    exact = dataclasses.replace(plan.shop.jaws[0], id="exact", true_circle=dried[0])
+    wide = dataclasses.replace(exact, id="wide", true_circle=(dried[0] + dried[1]) / 2)
+    shop = _shop(plan, jaws=(*plan.shop.jaws, wide, exact))
+    assert figures_of(_with(plan, shop=shop)).pieces[0].dried_jaws == exact
+
+
+def test_own_figures_beside_the_tables_are_not_spoken_of(plan: Plan) -> None:
+    """A wood of the table with figures of the job: the rest still has its source."""
+    job = dataclasses.replace(plan.job, wood=OwnWood(tangential=9.0))
+    assert "wood" not in _rules(_with(plan, job=job))
+
+
+@pytest.mark.parametrize(("hardness", "height", "told"), [
+    (5000.0, 5.0, True), (4999.9, 5.0, False), (5000.0, 10.0, False), (5000.0, 9.9, True),
+])  # fmt: skip
+def test_very_hard_wood(plan: Plan, hardness: float, height: float, told: bool) -> None:
+    """From 5000 N of side hardness on, set less than 10 mm above centre."""
+    job = _job(plan, height_above_centre=height)
+    own = OwnWood(side_hardness_n=hardness)
+    found = _rules(_with(plan, job=dataclasses.replace(job, wood=own)))
+    assert ("cutter height" in found) is told
+
+
+def test_walls_a_turner_cannot_tell_from_a_tenth(plan: Plan) -> None:
+    """A third of a millimetre under the rule of thumb is not told, half a millimetre is."""
+    tenth = plan.pieces[1].rim_diameter / 10
+    for short, told in ((0.35, False), (0.5, True)):
+        wall = _with(plan, pieces=(dataclasses.replace(plan.pieces[1], wall=tenth - short),))
+        assert ("tenth of diameter" in _rules(wall)) is told
+
+
+def test_walls_a_turner_cannot_tell_from_enough(plan: Plan) -> None:
+    """Likewise with what is left of a wall once it is dried and turned true."""
+    dried = figures_of(plan).pieces[0].dried
+    assert dried is not None
+    assert dried.wall_left is not None
+    margin = plan.job.nest.truing_margin
+    for short, told in ((0.35, False), (0.5, True)):
+        wanted = dried.wall_left + short - margin
+        asked = _with(plan, job=_job(plan, finished_wall=wanted), pieces=plan.pieces[:1])
+        assert ("drying wall" in _rules(asked)) is told
+
+
+def test_a_solid_piece_among_others_hides_none(plan: Plan) -> None:
+    """What is said of walls after drying goes on past a piece that has none."""
+    solid = dataclasses.replace(plan.pieces[0], wall=None)
+    greedy = _with(
+        plan, job=_job(plan, finished_wall=14.0), pieces=(solid, *plan.pieces[1:])
+    )  # fmt: skip
+    told = [f.text for f in holding_findings(greedy) if f.rule == "drying wall"]
+    assert [text.split(":")[0] for text in told] == ["piece 1", "piece 2"]
+
+
+def test_a_mass_at_the_limit_itself(plan: Plan) -> None:
+    """The least estimate at the limit is no stop; the greatest at the limit is not told."""
+    mass = figures_of(plan).mass
+    assert mass is not None
+    for limit, level in ((mass.low, Level.CAUTION), (mass.high, None)):
+        shop = _shop(plan, chuck=Chuck(max_mass_kg=limit))
+        told = _rules(_with(plan, shop=shop)).get("mass")
+        assert (None if told is None else told.level) is level
+
+
+def test_a_speed_a_step_under_the_cap_is_not_told(plan: Plan) -> None:
+    """Speeds go in steps of 10 rpm; two of them are told."""
+    assert plan.shop.rules.max_coring_speed == 500
+    for speed, told in ((490, False), (480, True)):
+        chuck = _with(plan, shop=_shop(plan, chuck=Chuck(max_speed=speed)))
+        assert ("speed" in _rules(chuck)) is told
+    wide = _with(plan, job=_job(plan, diameter=900.0))
+    same = _shop(plan, chuck=Chuck(max_speed=figures_of(wide).rule_speed))
+    assert "the chuck's own limit is 254 rpm" in _rules(_with(wide, shop=same))["speed"].text
+
+
+def test_a_motor_of_as_good_as_one_and_a_half_horse_power(plan: Plan) -> None:
+    """1118.5 W; a watt less is no less."""
+    for watts, told in ((1118.0, False), (1117.0, True)):
+        lathe = dataclasses.replace(plan.shop.lathe, power_w=watts)
+        found = _rules(_with(plan, shop=_shop(plan, lathe=lathe))).get("power")
+        assert (found is not None) is told
+        if found is not None:
+            assert found.text == (
+                "the motor gives 1.12 kW; 1.1 kW (1.5 hp) is the least for coring (common "
+                "practice, no source): smaller cutters, light feed, slowest pulley"
+            )
+
+
+def test_a_droop_as_great_as_the_height(plan: Plan) -> None:
+    """Set as far above centre as it droops, the cutter ends on centre: nothing is said."""
+    least = figures_of(plan).least_height
+    assert least is not None
+    for height, told in ((least, False), (least - 1e-6, True)):
+        assert ("droop" in _rules(_with(plan, job=_job(plan, height_above_centre=height)))) is told
+
+
+def test_jaws_that_close_to_a_coins_thickness(plan: Plan) -> None:
+    """2.8 mm is a coin's; a wider gap is told once for each jaws, and so is a grip by edges."""
+    assert "jaws" not in _rules(plan)
+    jaws = plan.pieces[1].jaws
+    assert jaws is not None
+    for gap, told in ((2.8, False), (2.9, True)):
+        wide = dataclasses.replace(jaws, max_gap=gap)
+        found = _rules(_pieces(plan, jaws=wide, tenon_diameter=130.0)).get("jaws")
+        assert (found is not None) is told
+        if found is not None:
+            assert found.text == (
+                "jaws 130: a gap of 2.9 mm is more than a coin's thickness; opened so far they "
+                "grip at the edges (common practice, no source)"
+            )
+    wide = dataclasses.replace(jaws, max_gap=6.0)
+    opened = _with(
+        plan, pieces=(dataclasses.replace(plan.pieces[1], jaws=wide, tenon_diameter=136.0),)
+    )
+    texts = [f.text for f in holding_findings(opened) if f.rule == "jaws"]
+    assert texts[1:] == [
+        "piece 1: jaws 130 grip at the edges; turn the tenon to 130 mm for the full circle"
+    ]
+
+
+def test_a_tenon_four_times_as_strong_as_the_steady_force(plan: Plan) -> None:
+    """Four times is enough; less is told with both figures."""
+    margin = figures_of(plan).pieces[3].margin
+    assert margin is not None
+    assert plan.shop.lathe.power_w is not None
+    for times, told in ((0.999, False), (1.01, True)):
+        power = plan.shop.lathe.power_w * margin / 4.0 * times
+        lathe = dataclasses.replace(plan.shop.lathe, power_w=power)
+        found = _rules(_with(plan, shop=_shop(plan, lathe=lathe), pieces=plan.pieces[3:]))
+        assert ("tenon strength" in found) is told

@@ -98,8 +98,11 @@ def test_the_json_of_a_chart() -> None:
     }
 
 
+@pytest.mark.parametrize(
+    ("diameter", "height", "work"), [(400.0, 180.0, 15), (400.0, 180.0, 35), (300.0, 120.0, 14)]
+)
 def test_a_blank_that_takes_long_is_tried_on_wider_marks_of_its_own_cutters(
-    monkeypatch: pytest.MonkeyPatch,
+    diameter: float, height: float, work: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Marks are doubled until the search ends in time; every table is the shop's own."""
     asked: list[float] = []
@@ -111,16 +114,20 @@ def test_a_blank_that_takes_long_is_tried_on_wider_marks_of_its_own_cutters(
         return make(job, shop, reach=reach, grid=grid)  # type: ignore[arg-type]
 
     monkeypatch.setattr(chart, "make_table", watched)
-    monkeypatch.setattr(chart, "CELL_WORK", 15)
-    (cell,) = every_cell(make_chart(demo_job(), demo_shop(), diameters=[400.0], heights=[180.0]))
+    monkeypatch.setattr(chart, "CELL_WORK", work)
+    (cell,) = every_cell(
+        make_chart(demo_job(), demo_shop(), diameters=[diameter], heights=[height])
+    )
     assert asked == [0.5 * 2**n for n in range(len(asked))]
     assert len(asked) > 1
     # the first marks on which the search does not give up, asked one by one
-    job, shop, reach = demo_job(), demo_shop(), Reach(entry=200.0, depth=180.0)
+    job, shop = demo_job(), demo_shop()
+    job = swap(job, blank=swap(job.blank, diameter=diameter, height=height))
+    reach = Reach(entry=diameter / 2, depth=height)
     for grid in asked:
         table = make(job, shop, reach=reach, grid=grid)
         try:
-            chain = chain_of(job, shop, blank_body(job, shop), table=table, most_work=15)
+            chain = chain_of(job, shop, blank_body(job, shop), table=table, most_work=work)
         except TooLong:
             assert grid < asked[-1]
         else:

@@ -292,9 +292,16 @@ def test_every_corner_lies_on_its_cut(relief: Relief | None, height: float) -> N
 
 
 @pytest.mark.parametrize("height", [0.0, 5.0])
-def test_worst_cases_are_those_of_the_planner(height: float) -> None:
-    """Drawn and measured on chords here, by Newton's method there; neither calls the other."""
+@pytest.mark.parametrize("flat", [False, True])
+def test_worst_cases_are_those_of_the_planner(height: float, flat: bool) -> None:
+    """Drawn and measured on chords here, by Newton's method there; neither calls the other.
+
+    In a flat blank with low floors the worst walls are at the axis.
+    """
     job = demo_job()
+    if flat:
+        job = swap(job, blank=swap(job.blank, diameter=450.0, height=150.0))
+        job = swap(job, tenon=swap(job.tenon, length=4.0), nest=swap(job.nest, floor=3.0))
     for tolerance in (0.5, 2.0):
         nest = swap(job.nest, setting_tolerance=tolerance, height_above_centre=height)
         plan = make_plan(swap(job, nest=nest), demo_shop(), with_mends=False)
@@ -304,6 +311,52 @@ def test_worst_cases_are_those_of_the_planner(height: float) -> None:
             worst = check._worst_wall(plan, piece, bare)
             assert worst == pytest.approx(piece.wall_worst, abs=0.02)
             assert check._worst_floor(plan, piece) == pytest.approx(piece.floor_worst, abs=0.02)
+
+
+def test_a_tenon_beside_a_core_that_is_out_leaves_no_floor(plan: Plan) -> None:
+    """Narrower than the stub it never meets the outside: the floor counts from the face."""
+    piece = swap(plan.pieces[1], tenon_diameter=8.0)
+    t = plan.job.nest.setting_tolerance
+    (deepest,) = {c.cutter.radius - c.pivot_standoff + t for c in plan.cuts[1:2]}
+    assert check._worst_floor(plan, piece) == pytest.approx(
+        0.0 - piece.tenon_length - deepest, abs=0.01
+    )
+
+
+@pytest.mark.parametrize("height", [0.0, 5.0])
+def test_an_outline_is_taken_apart_whole(height: float) -> None:
+    """Outside and inside each run from face to axis, to the very point on it, and no further."""
+    job = demo_job()
+    job = swap(job, nest=swap(job.nest, height_above_centre=height))
+    plan = make_plan(job, demo_shop(), with_mends=False)
+    for piece in plan.pieces[1:]:
+        outside, inside = check._outside(plan, piece), check._inside(plan, piece)
+        assert outside[0] == (piece.rim_diameter / 2, 0.0)
+        assert outside[-1][0] == pytest.approx(height, abs=1e-9)
+        if piece.number == len(plan.cuts):
+            assert inside == []
+            continue
+        assert inside[0][0] == pytest.approx(height, abs=1e-9)
+        assert inside[-1][1] == pytest.approx(0.0, abs=1e-9)
+        bottom = plan.cuts[piece.number]
+        assert inside[0][1] == pytest.approx(bottom.depth_at_axis)
+
+
+def test_the_relief_step_is_asked_of_every_corner_above_it(plan: Plan) -> None:
+    """A corner left where the cut ran before its relief is told, however near the step it lies."""
+    cut, relief = plan.cuts[0], plan.job.nest.relief
+    assert relief is not None
+    radius = cut.cutter.radius - cut.cutter.kerf
+    for z in (2.0, relief.depth / 2, relief.depth - 0.5):
+        x = cut.pivot_offset + math.sqrt(radius**2 - (z + cut.pivot_standoff) ** 2)
+        right = (math.hypot(x - relief.shift, cut.cutter_height), z)
+        wrong = (math.hypot(x, cut.cutter_height), z)
+        assert list(check._along("outside", [right], cut, inner=True)) == []
+        (told,) = check._along("outside", [wrong], cut, inner=True)
+        assert told == f"outside leaves the cut at {wrong[0]:.3f}, {z:.3f}"
+    bare = swap(cut, relief=None)
+    assert list(check._along("outside", [wrong], bare, inner=True)) == []
+    assert len(list(check._along("outside", [right], bare, inner=True))) == 1
 
 
 def test_a_wall_by_share_is_asked_of_every_rim() -> None:

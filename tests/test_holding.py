@@ -305,6 +305,7 @@ def test_figures_as_printed() -> None:
     assert mass_number(45.359237, units=Units.IN) == "100.0 lb"
     assert force_text(444.8222, units=Units.IN) == "100 lbf"
     assert [force_text(f) for f in (0, 4.26, 164.6, 18999)] == ["0 N", "4.3 N", "160 N", "19 kN"]
+    assert [force_text(f) for f in (0.424, 999.4, 1000.0)] == ["0.42 N", "1000 N", "1.0 kN"]
     assert torque_text(28.65) == "29 N·m"
     assert torque_text(13.55818, units=Units.IN) == "10 lbf·ft"
     both = Mass(low=22.27, high=23.93, at_most=False)

@@ -175,11 +175,11 @@ def _starts(curve: Curve, edge: Span, samples: int) -> list[tuple[float, float]]
     """From where the least distance of a curve and an edge is sought."""
     starts = _dips(curve, edge, samples)
     # Near the axis r = hypot(x, h) hardly moves: one more least may be hidden there.
-    aside = max(edge.start, edge.end - edge.height / edge.radius)
-    starts += [(curve.nearest(edge.at(t)), t) for t in (edge.start, aside, edge.end)]
+    asides = [max(edge.start, edge.end - share * edge.height / edge.radius) for share in (1.0, 0.5)]
+    starts += [(curve.nearest(edge.at(t)), t) for t in (edge.start, *asides, edge.end)]
     if isinstance(curve, Span) and edge.height > 0:
-        aside = max(curve.start, curve.end - edge.height / curve.radius)
-        starts += [(aside, edge.end), (curve.end, edge.end)]
+        inward = max(curve.start, curve.end - edge.height / curve.radius)
+        starts += [(inward, edge.end), *((curve.end, t) for t in asides)]
     return starts
 
 

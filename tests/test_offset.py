@@ -166,6 +166,16 @@ def test_open_and_crossed_outlines_are_refused() -> None:
         for distance in (0.1, -0.1):
             with pytest.raises(GeometryError, match=why):
                 offset_outline(sides, distance)
+    loop = (  # an arc that comes back through its line half a millimetre before their joint
+        Line(Point(0, 0), Point(10, 0)),
+        Arc(Point(9.75, 0), 0.25, 0.0, 1.5 * math.pi),
+        Line(Point(9.75, -0.25), Point(9.75, -5)),
+        Line(Point(9.75, -5), Point(0, -5)),
+        Line(Point(0, -5), Point(0, 0)),
+    )
+    assert not Polygon(_points(loop)).is_valid
+    with pytest.raises(GeometryError, match="crosses or touches itself"):
+        offset_outline(loop, 0.1)
     broken = (*L_SHAPE[:2], *(s.moved(Transform.move(0, 0.5)) for s in L_SHAPE[2:3]), *L_SHAPE[3:])
     with pytest.raises(GeometryError, match="cannot be offset"):
         offset_outline(broken, 0.1)

@@ -72,13 +72,10 @@ def distance_to(point: Point, segment: Segment) -> float:
                 along = min(1.0, max(0.0, ((point.x - x0) * dx + (point.y - y0) * dy) / square))
             return math.hypot(point.x - x0 - along * dx, point.y - y0 - along * dy)
         case Arc(centre, radius):
-            away = math.dist(point, centre)
             ends = min(math.dist(point, segment.start), math.dist(point, segment.end))
-            if away < TINY:
-                return min(radius, ends)
             angle = math.atan2(point.y - centre.y, point.x - centre.x)
             if _share_of(segment, angle) is not None:
-                return min(abs(away - radius), ends)
+                return min(abs(math.dist(point, centre) - radius), ends)
             return ends
 
 

@@ -323,7 +323,7 @@ def test_a_tenon_beside_a_core_that_is_out_leaves_no_floor(plan: Plan) -> None:
     )
 
 
-@pytest.mark.parametrize("height", [0.0, 5.0])
+@pytest.mark.parametrize("height", [0.0, 0.5, 5.0])
 def test_an_outline_is_taken_apart_whole(height: float) -> None:
     """Outside and inside each run from face to axis, to the very point on it, and no further."""
     job = demo_job()

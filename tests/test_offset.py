@@ -163,7 +163,7 @@ def test_open_and_crossed_outlines_are_refused() -> None:
         ([(0, 0), (20, 0), (20, 10), (9, 10), (9, 15), (9, 10), (0, 10), (0, 0)], "touches itself"),
     ):
         sides = [Line(Point(*a), Point(*b)) for a, b in itertools.pairwise(bow)]
-        for distance in (0.1, -0.1):
+        for distance in (0.1, -0.1) if why == "touches itself" else (0.1, -0.1, 0.0):
             with pytest.raises(GeometryError, match=why):
                 offset_outline(sides, distance)
     loop = (  # an arc that comes back through its line half a millimetre before their joint
@@ -174,8 +174,9 @@ def test_open_and_crossed_outlines_are_refused() -> None:
         Line(Point(0, -5), Point(0, 0)),
     )
     assert not Polygon(_points(loop)).is_valid
-    with pytest.raises(GeometryError, match="crosses or touches itself"):
-        offset_outline(loop, 0.1)
+    for distance in (0.1, 0.0):
+        with pytest.raises(GeometryError, match="crosses or touches itself"):
+            offset_outline(loop, distance)
     broken = (*L_SHAPE[:2], *(s.moved(Transform.move(0, 0.5)) for s in L_SHAPE[2:3]), *L_SHAPE[3:])
     with pytest.raises(GeometryError, match="cannot be offset"):
         offset_outline(broken, 0.1)
@@ -332,6 +333,20 @@ def test_runs_are_chained_from_either_end() -> None:
                 assert a.end == b.start
 
 
+def test_open_runs_are_chained_from_either_end() -> None:
+    """Three sides of the ring, in any order and turned any way, become one open run."""
+    corners = [Point(0, 0), Point(30, 0), Point(30, 20), Point(0, 20)]
+    sides = [Line(a, b) for a, b in itertools.pairwise(corners)]
+    for order in itertools.permutations(range(3)):
+        for turned in itertools.product((False, True), repeat=3):
+            runs = [(sides[n].reversed() if turned[n] else sides[n],) for n in order]
+            whole, (run,) = chained(runs)
+            assert not whole
+            assert len(run) == 3
+            assert {run[0].start, run[-1].end} == {corners[0], corners[-1]}
+            assert all(a.end == b.start for a, b in itertools.pairwise(run))
+
+
 def _part(*items: Path) -> Part:
     return Part(kind="test", key="test", title="Test", drawing=Drawing(items=items))
 
@@ -408,8 +423,9 @@ def test_a_crossing_is_refused_wherever_the_outline_begins(first: int, *, turned
     if turned:
         corners.reverse()
     assert not Polygon(corners).is_valid
-    with pytest.raises(GeometryError, match="crosses"):
-        offset_outline(_polygon(*corners), 0.5)
+    for distance in (0.5, -0.5, 0.0):
+        with pytest.raises(GeometryError, match="crosses"):
+            offset_outline(_polygon(*corners), distance)
 
 
 @pytest.mark.parametrize("turned", [False, True])

@@ -331,7 +331,7 @@ def test_an_outline_is_taken_apart_whole(height: float) -> None:
     plan = make_plan(job, demo_shop(), with_mends=False)
     for piece in plan.pieces[1:]:
         outside, inside = check._outside(plan, piece), check._inside(plan, piece)
-        assert outside[0] == (piece.rim_diameter / 2, 0.0)
+        assert outside[0] == pytest.approx((piece.rim_diameter / 2, 0.0), abs=1e-9)
         assert outside[-1][0] == pytest.approx(height, abs=1e-9)
         if piece.number == len(plan.cuts):
             assert inside == []

@@ -224,6 +224,7 @@ def test_a_blanks_own_tenon() -> None:
         ((350.0, 300.5), "the shop's smallest jaws close at 300.5 mm"),
         ((50.0, 120.0), "the shop's largest jaws close at 120 mm"),
         ((50.0, 120.0, 100.0), "the shop's largest jaws close at 120 mm"),
+        ((50.0, 100.0, 350.0), "none of the shop's jaws close within the range"),
         ((120.0, 350.0), "none of the shop's jaws close within the range"),
         ((300.0, 350.0), "none of the shop's jaws close within the range"),  # 0.75 of the blank
         ((120.0, 400 / 3), "none of the shop's jaws close within the range"),  # a third of it

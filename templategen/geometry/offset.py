@@ -197,8 +197,6 @@ def _moved_sides(run: list[Segment], distance: float) -> list[Segment]:
                 grown = radius + math.copysign(distance, distance * sweep)
                 if grown > TINY:
                     moved.append(Arc(centre, grown, from_angle, sweep))
-        if len(run) == 1 and isinstance(segment, Arc) and segment.is_circle:
-            continue
         leaving = _heading(segment, at_end=True)
         turn = math.remainder(_heading(following, at_end=False) - leaving, 2 * math.pi)
         if turn * distance > TINY:

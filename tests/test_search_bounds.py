@@ -445,6 +445,10 @@ def test_around_a_fixed_cut_every_core_holds_it(order: str, entry: float) -> Non
     right = _following(seek)
     holding = {n: seek.holds_last(n) for n in right if n >= 0}
     assert len(set(holding.values())) == 2
+    for n, held in holding.items():  # cored again, so on its own tenon where the order asks it
+        swing = table.swing(n)
+        body = rules.core_body(swing, job, shop, recored=order == "outer-first")
+        assert held == (body is not None and rules.meets(body, swing, last, job))
     size = table.size
     one = max((float(size[n]) for n in right[-1] if holding[n]), default=-math.inf)
     pairs = ((n, m) for n in right[-1] for m in right[n] if holding[m])

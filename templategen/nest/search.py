@@ -258,8 +258,6 @@ class _Search:
                 return [-math.inf] * count
             below = float(sizes[place + first])
             found.append(below)
-            if sum(found) + later <= wanted:
-                return [-math.inf] * count
         return found
 
     def doubt(self) -> float:

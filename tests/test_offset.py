@@ -11,6 +11,7 @@ from scipy import integrate
 from shapely.geometry import Polygon
 
 from templategen.errors import GeometryError
+from templategen.geometry import offset
 from templategen.geometry.offset import (
     chained,
     distance_to,
@@ -345,6 +346,30 @@ def test_open_runs_are_chained_from_either_end() -> None:
             assert len(run) == 3
             assert {run[0].start, run[-1].end} == {corners[0], corners[-1]}
             assert all(a.end == b.start for a, b in itertools.pairwise(run))
+
+
+@pytest.mark.parametrize("first", range(5))
+@pytest.mark.parametrize("arc", [False, True])
+def test_a_crumb_is_no_loop_of_its_own(first: int, *, arc: bool) -> None:
+    """A piece half a nanometre long between two sides belongs to their loop, whichever is first."""
+    corners = [Point(0, 0), Point(30, 0), Point(30, 20), Point(0, 20), Point(0, -5e-7)]
+    sides: list[Segment] = [Line(a, b) for a, b in itertools.pairwise(corners)]
+    crumb: Segment = Line(corners[-1], corners[0])
+    if arc:
+        crumb = Arc(Point(0, -2.5e-7), 2.5e-7, -math.pi / 2, -math.pi)
+    sides.append(crumb)
+    (loop,) = offset._chained([*sides[first:], *sides[:first]])
+    assert len(loop) == 5
+    assert signed_area(loop) == pytest.approx(600)
+
+
+def test_pieces_that_do_not_close_are_refused() -> None:
+    """Whether another piece is left or none: the outline was broken off."""
+    for corners in ([(0, 0), (9, 0)], [(0, 0), (9, 0), (9, 9)]):
+        sides: list[Segment] = [Line(Point(*a), Point(*b)) for a, b in itertools.pairwise(corners)]
+        for more in ([], [Line(Point(50, 50), Point(60, 50))]):
+            with pytest.raises(GeometryError, match="crosses or touches itself"):
+                offset._chained([*sides, *more])
 
 
 def _part(*items: Path) -> Part:

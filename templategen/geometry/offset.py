@@ -328,11 +328,12 @@ def _split(sides: list[Segment]) -> list[Segment]:
 
 
 def _chained(pieces: list[Segment]) -> list[Outline]:
+    """Loops of pieces that meet; a piece shorter than that is wide may be left as a loop of none."""
     left = list(pieces)
     loops: list[Outline] = []
     while left:
         loop = [left.pop(0)]
-        while math.dist(loop[0].start, loop[-1].end) > SAME or not _is_whole(loop):
+        while math.dist(loop[0].start, loop[-1].end) > SAME:
             end = loop[-1].end
             nearest = min(left, key=lambda s: math.dist(s.start, end), default=None)
             if nearest is None or math.dist(nearest.start, end) > SAME:
@@ -343,8 +344,3 @@ def _chained(pieces: list[Segment]) -> list[Outline]:
             loop.append(nearest)
         loops.append(tuple(loop))
     return loops
-
-
-def _is_whole(loop: list[Segment]) -> bool:
-    """Whether a loop is more than one crumb whose ends happen to lie together."""
-    return len(loop) > 1 or (isinstance(loop[0], Arc) and loop[0].is_circle)

@@ -351,7 +351,7 @@ def test_open_runs_are_chained_from_either_end() -> None:
 @pytest.mark.parametrize("first", range(5))
 @pytest.mark.parametrize("arc", [False, True])
 def test_a_crumb_is_no_loop_of_its_own(first: int, *, arc: bool) -> None:
-    """Two sides half a nanometre apart meet; what lies between is in their loop or encloses none."""
+    """Sides half a nanometre apart meet; what lies between joins them or encloses nothing."""
     corners = [Point(0, 0), Point(30, 0), Point(30, 20), Point(0, 20), Point(0, -5e-7)]
     sides: list[Segment] = [Line(a, b) for a, b in itertools.pairwise(corners)]
     crumb: Segment = Line(corners[-1], corners[0])

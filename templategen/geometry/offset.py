@@ -328,7 +328,7 @@ def _split(sides: list[Segment]) -> list[Segment]:
 
 
 def _chained(pieces: list[Segment]) -> list[Outline]:
-    """Loops of pieces that meet; a piece shorter than that is wide may be left as a loop of none."""
+    """Loops of pieces that meet; a crumb may be left over as a loop that encloses nothing."""
     left = list(pieces)
     loops: list[Outline] = []
     while left:

@@ -19,7 +19,6 @@ from templategen.nest.rules import (
     Swing,
     core_body,
     edge_of,
-    enclosed,
     floor_of,
     moved,
     required_floor,
@@ -107,7 +106,8 @@ def blank_body(job: Job, shop: Shop) -> Body:
         tenon_length=length,
         size=0.0,
     )
-    return dataclasses.replace(body, size=enclosed(_with_tenon(body, job)))
+    size = volume_of_revolution([(0.0, 0.0), *_with_tenon(body, job)])  # closed along the face
+    return dataclasses.replace(body, size=size)
 
 
 def chain_of(

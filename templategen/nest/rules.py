@@ -19,7 +19,6 @@ from templategen.geometry.curves import (
     least_places,
     points_along,
 )
-from templategen.geometry.solids import volume_of_revolution
 from templategen.inputs.records import Cutter, Jaws, Job, Relief, Shop
 from templategen.trade.drying import drying_wall
 from templategen.trade.jaws import choose_jaws, tenon_length_limit
@@ -410,8 +409,3 @@ def meets(body: Body, own: Swing | None, inner: Swing, job: Job) -> bool:
         return True
     least_wall, least_floor = worst_of(body, own, inner, job)
     return least_wall >= wall - MET and least_floor >= floor - MET
-
-
-def enclosed(outside: Points) -> float:
-    """Volume enclosed by an outside, the face and the axis, mm³."""
-    return volume_of_revolution([(0.0, 0.0), *outside, (0.0, outside[-1][1])])

@@ -160,6 +160,7 @@ def test_open_and_crossed_outlines_are_refused() -> None:
     for bow, why in (
         ([(0, 0), (10, 10), (10, 0), (0, 10), (0, 0)], "not closed"),  # its halves cancel out
         ([(0, 0), (20, 20), (20, 0), (0, 10), (0, 0)], "crosses or touches itself"),
+        ([(0, 0), (20, 0), (20, 10), (10, 0), (0, 10), (0, 0)], "or touches itself"),
         # a spur there and back
         ([(0, 0), (20, 0), (20, 10), (9, 10), (9, 15), (9, 10), (0, 10), (0, 0)], "touches itself"),
     ):
@@ -361,6 +362,18 @@ def test_a_crumb_is_no_loop_of_its_own(first: int, *, arc: bool) -> None:
     loops = offset._chained([*sides[first:], *sides[:first]])
     (loop,) = [one for one in loops if abs(signed_area(one)) > offset.TINY]
     assert signed_area(loop) == pytest.approx(600)
+
+
+@pytest.mark.parametrize("distance", [1.0, -1.0])
+@pytest.mark.parametrize("first", range(5))
+def test_an_outline_with_a_crumb_is_offset_like_one_without(first: int, distance: float) -> None:
+    """A side of half a nanometre changes nothing (shapely's buffer, for one without)."""
+    corners = [Point(0, 0), Point(30, 0), Point(30, 20), Point(0, 20), Point(0, -5e-7)]
+    sides: list[Segment] = [Line(a, b) for a, b in itertools.pairwise(corners)]
+    sides.append(Line(corners[-1], corners[0]))
+    (made,) = offset_outline([*sides[first:], *sides[:first]], distance)
+    theirs = shapely.box(0, 0, 30, 20).buffer(distance, quad_segs=512)
+    assert signed_area(made) == pytest.approx(theirs.area, abs=0.01)
 
 
 def test_pieces_that_do_not_close_are_refused() -> None:

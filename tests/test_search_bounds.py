@@ -528,6 +528,34 @@ def test_what_is_left_out_has_a_rival_that_is_kept(grid: float) -> None:
     assert gone > 100
 
 
+def test_what_is_sure_is_asked_of_the_piece_that_is_cored(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Cuts that beat others must be right in the core they are made in, not in the blank."""
+    seek = _search(grid=4.0)
+    cells, leading = _Search.cells, _Search.leading
+    inside: list[int] = []
+    asked: set[int] = set()
+
+    def noted_cells(self: _Search, outer: int, *args: object, **more: object) -> float:
+        inside.append(outer)
+        got = cells(self, outer, *args, **more)  # type: ignore[arg-type]
+        inside.pop()
+        return got
+
+    def noted_leading(self: _Search, piece: Bounds, among: Indices) -> Indices:
+        outer = inside[-1]
+        own = bounds_of(self.start, self.job) if outer < 0 else self.table.bounds(outer)
+        assert (piece.rim, piece.wall, piece.floor) == (own.rim, own.wall, own.floor)
+        assert piece.curves == own.curves
+        asked.add(outer)
+        return leading(self, piece, among)
+
+    monkeypatch.setattr(_Search, "cells", noted_cells)
+    monkeypatch.setattr(_Search, "leading", noted_leading)
+    seek.run(3)
+    assert -1 in asked
+    assert len(asked) > 1
+
+
 def test_the_largest_first_core_may_cost_the_rest() -> None:
     """`largest` takes the largest core that is right, though `most` gets two of the same blank."""
     job, shop, grid = invented(44)

@@ -228,6 +228,10 @@ def test_a_judged_core_that_nothing_holds() -> None:
     assert stuck.jaws == tiny.jaws[0]
     bottom = stuck.curves[-1].at(stuck.curves[-1].end)[1]
     assert stuck.shoulder == pytest.approx(bottom - stuck.tenon_length)
+    plain = rules.core_body(swing, _job(relief=None), tiny, judged=True)  # an edge of one arc
+    assert plain is not None
+    (arc,) = plain.curves
+    assert plain.shoulder == pytest.approx(arc.at(arc.end)[1] - plain.tenon_length)
     short = swap(tiny.jaws[0], true_circle=100.0, depth=6.0)
     held = rules.core_body(swing, job, _shop(jaws=(short,)))
     assert held is not None
@@ -298,6 +302,20 @@ def test_the_worst_wall_and_floor_by_moving_every_pivot(piece: int, t: float) ->
         for past, kept in ((-1e-9, True), (0.001, False)):
             asked = _job(setting_tolerance=t, guard=guard, floor=1.0, wall=("length", has + past))
             assert rules.meets(body, own, inner, asked) is kept
+
+
+def test_a_tenon_that_a_setting_error_leaves_beside_the_core() -> None:
+    """Where the core as cut has no wood at the tenon's size, its floor counts from the face."""
+    job = _job(setting_tolerance=1.0)
+    own = rules.swing_at(CUTTER, p=10.0, q=40.0, height=5.0)
+    inner = rules.swing_at(swap(CUTTER, radius=70.0), p=5.0, q=45.0, height=5.0)
+    assert own is not None
+    assert inner is not None
+    body = rules.core_body(own, job, demo_shop(), judged=True)
+    assert body is not None
+    narrow = swap(body, tenon_diameter=8.0)  # less than the stub of 10 mm
+    _, floor = rules.worst_of(narrow, own, inner, job)
+    assert floor == pytest.approx(0.0 - body.tenon_length - (70.0 - 45.0 + 1.0))
 
 
 def test_a_setting_error_that_frees_no_core_counts_as_none() -> None:

@@ -345,6 +345,25 @@ def test_what_is_learnt_in_invented_shops(seed: int, monkeypatch: pytest.MonkeyP
     assert _learnt(seek, _following(seek), monkeypatch) > 0
 
 
+@pytest.mark.parametrize("gap", [0.0, 0.05, 0.1, 0.2, 0.4])
+def test_what_is_passed_over_is_bounded_as_well(
+    tried: tuple[_Search, dict[int, list[int]]], gap: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However much is passed over once a chain is found: none of it is more than is returned."""
+    seek, right = tried
+    monkeypatch.setattr(search, "GAP", gap)
+    start = bounds_of(seek.start, seek.job)
+    for count in range(2, len(seek.levels) + 1):
+        rest = seek.rest(start, 0, count, below=math.inf)
+        for skip in range(4):  # the largest cuts left out, the search begins elsewhere
+            top = seek.levels[0][skip * 5 :]
+            seek.best, seek.value = [], -math.inf
+            seek.known.clear()
+            got = seek.cells(-1, [], 0.0, top, count, rest=sum(rest[1:]))
+            own = {**right, -1: [n for n in right[-1] if n in top]}
+            assert got >= _best(seek, own, -1, count)
+
+
 def test_what_was_learnt_bounds_cores_with_less_room() -> None:
     """A bound is told of a cell if every core in it has no more room, for its cutter and count."""
     seek = _search(grid=4.0)

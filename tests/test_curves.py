@@ -293,6 +293,10 @@ HARD: list[tuple[Span | Side, Span]] = [
         _arc(4.116, -5.599, 50.187, 0.1118, 1.6529, 1.0),
     ),
     (
+        _arc(3.071, -4.326, 67.382, 0.0643, 1.6163, 20.0),
+        _arc(-7.34, -12.643, 25.702, 0.5143, 1.2812, 20.0),
+    ),
+    (
         Side(r0=20.043, z0=4.082, r1=13.648, z1=6.356),
         _arc(5.755, -3.575, 30.347, 0.1181, 1.7616, 20.0),
     ),
@@ -320,6 +324,16 @@ def test_pairs_with_more_than_one_least(curve: Span | Side, edge: Span) -> None:
     assert math.dist(one, two) == pytest.approx(found, abs=1e-9)
     (near, *_) = least_places([curve], edge, within=0.0)
     assert math.dist(*near) == pytest.approx(wanted, abs=0.002)
+
+
+def test_two_places_of_an_edge_near_one_of_a_curve() -> None:
+    """From the curve's end on the axis the edge is near beside it and near at its own end."""
+    curve = _arc(-1.172, -3.048, 37.004, 0.0825, 1.5391, 20.0)
+    edge = _arc(2.892, -2.203, 47.393, 0.0465, 1.6319, 20.0)
+    (here, beside), (there, end) = least_places([curve], edge, within=1.0)
+    assert here == pytest.approx(there, abs=0.05)
+    assert math.dist(beside, end) > 4
+    assert least_places([], edge, within=1.0) == ()
 
 
 def test_places_apart_are_told_apart() -> None:

@@ -283,6 +283,9 @@ def _ring(x: float, y: float, radius: float = 10.0) -> tuple[Segment, ...]:
         (_ring(15, 0), True),  # cross
         (_ring(20, 0), True),  # touch
         (_ring(20.01, 0), False),
+        (_ring(0, 20), True),  # touch, not where either begins
+        (_ring(0, 20.01), False),
+        (_ring(0, 6, 4), True),
         (_ring(0, 0, 4), False),  # inside
         (_ring(6, 0, 4), True),  # touches from inside
         (_ring(0, 0), True),  # over one another

@@ -231,9 +231,9 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
         if held_s and held_t:
             break
         if held_s:
-            ds, dt = 0.0, -gt / tt if tt > 0 else -math.copysign(0.05, gt)
+            ds, dt = 0.0, -gt / (abs(tt) or 1.0)
         elif held_t:
-            ds, dt = -gs / ss if ss > 0 else -math.copysign(0.05, gs), 0.0
+            ds, dt = -gs / (abs(ss) or 1.0), 0.0
         else:
             # Where the square of the distance is not bowl-shaped, it is made so.
             lowest = (ss + tt) / 2 - math.hypot((ss - tt) / 2, st)
@@ -247,10 +247,6 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
             on_t = _share(t, dt, edge.start, last_t)
             if min(on_s, on_t) > 1e-9:
                 ds, dt = ds * min(on_s, on_t), dt * min(on_s, on_t)
-            elif on_s < on_t:
-                ds, dt = 0.0, -gt / tt
-            else:
-                ds, dt = -gs / ss, 0.0
         won = 0.0
         for _half in range(8):
             a = min(max(s + ds, curve.start), last_s)

@@ -200,7 +200,7 @@ def _tried_all(curve: Span | Side, edge: Span) -> float:
 
 
 def test_many_pairs_of_curves_by_trying_everything() -> None:
-    """Cuts in cores and in drawn sides, to 0.002 mm.
+    """Cuts in cores and in drawn sides, to two millionths of a millimetre.
 
     The answer is the least over a net of 300 by 300 places, drawn tighter four times (numpy).
     """
@@ -231,12 +231,12 @@ def test_many_pairs_of_curves_by_trying_everything() -> None:
             continue
         asked += 1
         found, one, two = least_distance([curve], edge)
-        assert found == pytest.approx(wanted, abs=0.002), (curve, edge)
+        assert found == pytest.approx(wanted, abs=2e-6), (curve, edge)
         assert math.dist(one, two) == pytest.approx(found, abs=1e-9)
         (near, *_) = least_places([curve], edge, within=0.0)
-        assert math.dist(*near) == pytest.approx(wanted, abs=0.002)
+        assert math.dist(*near) == pytest.approx(wanted, abs=2e-6)
         again, _, _ = least_distance([curve], edge, near=[near])
-        assert again == pytest.approx(wanted, abs=0.002)
+        assert again == pytest.approx(wanted, abs=2e-6)
 
 
 def _arc(x: float, z: float, radius: float, start: float, end: float, height: float) -> Span:
@@ -320,10 +320,10 @@ def test_pairs_with_more_than_one_least(curve: Span | Side, edge: Span) -> None:
     """
     wanted = _tried_all(curve, edge)
     found, one, two = least_distance([curve], edge)
-    assert found == pytest.approx(wanted, abs=0.002)
+    assert found == pytest.approx(wanted, abs=2e-6)
     assert math.dist(one, two) == pytest.approx(found, abs=1e-9)
     (near, *_) = least_places([curve], edge, within=0.0)
-    assert math.dist(*near) == pytest.approx(wanted, abs=0.002)
+    assert math.dist(*near) == pytest.approx(wanted, abs=2e-6)
 
 
 def test_two_places_of_an_edge_near_one_of_a_curve() -> None:

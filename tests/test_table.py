@@ -554,3 +554,67 @@ def test_any_table_agrees_with_the_rules(
             assert t.size[n] == pytest.approx(wanted[key].size, rel=1e-9)
             assert t.rim[n] == pytest.approx(wanted[key].rim_radius, abs=1e-9)
     assert sum(count > 10 for count in counts) > 20
+
+
+@pytest.mark.parametrize("guard", ["nominal", "worst"])
+@pytest.mark.parametrize("height", [0.0, 6.0])
+def test_what_may_be_held_is_reckoned_with_the_least_of_everything(
+    height: float, guard: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The narrowest kerf, 0.98 of it at the rim of the least bowl; the shortest tenon; the reach.
+
+    The reach by its definition: what is left of the piece within its wall and floor, and within
+    what lies between, of the innermost of so many cuts. The shortest tenon ends 1.5 mm short of the
+    shallowest jaws, or is as long as the job asks.
+    """
+    shop = demo_shop()
+    kerfs = (9.0, 6.5, 11.0, 8.0)
+    cutters = tuple(swap(c, kerf=k) for c, k in zip(shop.cutters, kerfs, strict=True))
+    job = _job(
+        height_above_centre=height, min_bowl=70.0, guard=guard, setting_tolerance=1.5, floor=14.0
+    )
+    piece = Bounds(rim=180.0, shoulder=160.0, wall=22.0, floor=14.0)
+    asked: list[dict[str, float]] = []
+    reached: list[Reach] = []
+    looked: list[tuple[Inset, float]] = []
+    chain, make, first = tables.insets, tables.make_table, Table.first_inside
+
+    def noted_chain(job: Job, **least: float) -> object:
+        asked.append(least)
+        return chain(job, **least)
+
+    def noted_table(job: Job, shop: Shop, *, reach: Reach, grid: float) -> Table:
+        reached.append(reach)
+        return make(job, shop, reach=reach, grid=grid)
+
+    def noted_look(
+        self: Table, piece: Bounds, among: tables.Indices, inset: Inset, *, slack: float = 0.0
+    ) -> int | None:
+        looked.append((inset, slack))
+        return first(self, piece, among, inset, slack=slack)
+
+    monkeypatch.setattr(tables, "insets", noted_chain)
+    monkeypatch.setattr(tables, "make_table", noted_table)
+    monkeypatch.setattr(Table, "first_inside", noted_look)
+    depths = [min(j.depth for j in shop.jaws)]
+    for count, (length, jaws) in itertools.product(
+        (1, 2, 3), ((9.0, shop.jaws), (30.0, shop.jaws), (9.0, ()))
+    ):
+        asked.clear()
+        reached.clear()
+        looked.clear()
+        wished = swap(job, tenon=swap(job.tenon, length=length))
+        tables.may_hold(piece, count, wished, swap(shop, cutters=cutters, jaws=jaws), grid=6.0)
+        flat = 0.98 * math.sqrt(1 - (height / 35.0) ** 2)
+        tenon = min(length, depths[0] - 1.5) if jaws else 0.0
+        (least,) = asked
+        assert least == pytest.approx(
+            {"across": 6.5 * flat, "sunk": 0.98 * 6.5 + tenon, "kerf": 6.5}
+        )
+        inset = next(itertools.islice(chain(wished, **least), count - 1, None))
+        slack = 1.5 if guard == "worst" else 0.0
+        (reach,) = reached
+        (times, plus), (_, floor) = inset.entry, inset.floor
+        assert reach.entry == pytest.approx((180.0 - 22.0 + 1e-5 - plus) / times, abs=1e-9)
+        assert reach.depth == pytest.approx(160.0 - 14.0 - slack + 1e-5 - floor, abs=1e-9)
+        assert looked == [(inset, slack)] or not jaws

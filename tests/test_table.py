@@ -558,8 +558,9 @@ def test_any_table_agrees_with_the_rules(
 
 @pytest.mark.parametrize("guard", ["nominal", "worst"])
 @pytest.mark.parametrize("height", [0.0, 6.0])
+@pytest.mark.parametrize("wall", [("length", 22.0), ("share", 0.09)])
 def test_what_may_be_held_is_reckoned_with_the_least_of_everything(
-    height: float, guard: str, monkeypatch: pytest.MonkeyPatch
+    wall: tuple[str, float], height: float, guard: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The narrowest kerf, 0.98 of it at the rim of the least bowl; the shortest tenon; the reach.
 
@@ -571,8 +572,9 @@ def test_what_may_be_held_is_reckoned_with_the_least_of_everything(
     kerfs = (9.0, 6.5, 11.0, 8.0)
     cutters = tuple(swap(c, kerf=k) for c, k in zip(shop.cutters, kerfs, strict=True))
     job = _job(
-        height_above_centre=height, min_bowl=70.0, guard=guard, setting_tolerance=1.5, floor=14.0
-    )
+        height_above_centre=height, min_bowl=70.0, guard=guard, setting_tolerance=1.5, floor=14.0,
+        wall=wall,
+    )  # fmt: skip
     piece = Bounds(rim=180.0, shoulder=160.0, wall=22.0, floor=14.0)
     asked: list[dict[str, float]] = []
     reached: list[Reach] = []
@@ -598,7 +600,7 @@ def test_what_may_be_held_is_reckoned_with_the_least_of_everything(
     monkeypatch.setattr(Table, "first_inside", noted_look)
     depths = [min(j.depth for j in shop.jaws)]
     for count, (length, jaws) in itertools.product(
-        (1, 2, 3), ((9.0, shop.jaws), (30.0, shop.jaws), (9.0, ()))
+        (1, 2, 3, 12), ((9.0, shop.jaws), (30.0, shop.jaws), (9.0, ()))
     ):
         asked.clear()
         reached.clear()

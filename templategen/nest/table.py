@@ -439,8 +439,6 @@ def may_hold(piece: Bounds, count: int, job: Job, shop: Shop, *, grid: float) ->
         entry=(piece.rim - piece.wall + LOOSE - plus) / times,
         depth=piece.shoulder - piece.floor - slack + LOOSE - floor,
     )
-    if reach.entry <= 0 or reach.depth <= 0:
-        return False
     table = make_table(job, shop, reach=reach, grid=grid)
     return table.first_inside(piece, table.order, inset, slack=slack) is not None
 

@@ -620,3 +620,28 @@ def test_what_may_be_held_is_reckoned_with_the_least_of_everything(
         assert reach.entry == pytest.approx((180.0 - 22.0 + 1e-5 - plus) / times, abs=1e-9)
         assert reach.depth == pytest.approx(160.0 - 14.0 - slack + 1e-5 - floor, abs=1e-9)
         assert looked == [(inset, slack)] or not jaws
+
+
+def test_a_post_that_stands_wholly_past_the_axis() -> None:
+    """Offsets from -30 to -6 mm: the cuts are those of a wider post that stand there."""
+    post = demo_shop().post
+    behind = _table(shop=swap(demo_shop(), post=swap(post, min_offset=-30.0, max_offset=-6.0)))
+    wide = _table(shop=swap(demo_shop(), post=swap(post, min_offset=-30.0, max_offset=40.0)))
+
+    def cuts(one: Table) -> set[tuple[int, int, int]]:
+        return set(zip(one.cutter.tolist(), one.out.tolist(), one.down.tolist(), strict=True))
+
+    there = wide.p <= -6.0
+    assert 0 < there.sum() < len(wide.p)
+    wanted = zip(wide.cutter[there], wide.out[there], wide.down[there], strict=True)
+    assert cuts(behind) == {(int(a), int(b), int(c)) for a, b, c in wanted}
+
+
+@pytest.mark.parametrize("relief", [Relief(shift=5.0, depth=0.0), Relief(shift=0.0, depth=20.0)])
+def test_a_relief_cut_without_shift_or_without_depth_is_none(relief: Relief) -> None:
+    """The table is that of a job without one, column by column."""
+    made, bare = _table(_job(relief=relief)), _table(_job(relief=None))
+    for name in ("cutter", "out", "down", "p", "q", "rim", "shoulder", "size", "order"):
+        assert np.array_equal(getattr(made, name), getattr(bare, name), equal_nan=True)
+    n = int(made.order[0])
+    assert made.bounds(n) == bare.bounds(n)

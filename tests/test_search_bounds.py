@@ -364,6 +364,43 @@ def test_what_is_passed_over_is_bounded_as_well(
             assert got >= _best(seek, own, -1, count)
 
 
+@pytest.mark.parametrize("is_sharp", [False, True])
+def test_what_is_passed_over_of_a_few_cuts(
+    tried: tuple[_Search, dict[int, list[int]]], *, is_sharp: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As above for handfuls of first cuts, where nothing else hides what is passed over.
+
+    With what is known of cores, and with all of it known beforehand: the best there is in any.
+    """
+    seek, right = tried
+    start, dice = bounds_of(seek.start, seek.job), random.Random(11)
+    best = {n: _best(seek, right, n, 1) for n in right if n >= 0}
+
+    def sharp(_: _Search, cell: Indices, left: int) -> float:
+        assert left == 1
+        return max(best[int(n)] for n in cell)
+
+    if is_sharp:
+        monkeypatch.setattr(_Search, "told", sharp)
+    rest = seek.rest(start, 0, 2, below=math.inf)
+    size, holding = seek.table.size, 0
+    for _ in range(400):
+        monkeypatch.setattr(search, "GAP", dice.choice([0.0, 0.005, 0.05, 0.2, 0.5]))
+        some = dice.sample(right[-1], min(len(right[-1]), dice.randint(1, 8)))
+        top = np.array(sorted(some, key=lambda n: -size[n]), dtype=np.intp)
+        seek.best, seek.value = [], -math.inf
+        seek.known.clear()
+        got = seek.cells(-1, [], 0.0, top, 2, rest=rest[1])
+        real = max(float(size[n]) + best[n] for n in some)
+        assert got >= real
+        assert bool(seek.best) == (real > -math.inf)
+        if seek.best:
+            holding += 1
+            assert seek.value == pytest.approx(float(size[seek.best].sum()))
+            assert seek.enough() >= real
+    assert holding > 40
+
+
 def test_what_was_learnt_bounds_cores_with_less_room() -> None:
     """A bound is told of a cell if every core in it has no more room, for its cutter and count."""
     seek = _search(grid=4.0)

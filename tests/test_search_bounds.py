@@ -364,13 +364,14 @@ def test_what_is_passed_over_is_bounded_as_well(
             assert got >= _best(seek, own, -1, count)
 
 
-@pytest.mark.parametrize("is_sharp", [False, True])
+@pytest.mark.parametrize("known", ["what is learnt", "every core", "every cell"])
 def test_what_is_passed_over_of_a_few_cuts(
-    tried: tuple[_Search, dict[int, list[int]]], *, is_sharp: bool, monkeypatch: pytest.MonkeyPatch
+    tried: tuple[_Search, dict[int, list[int]]], known: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """As above for handfuls of first cuts, where nothing else hides what is passed over.
 
-    With what is known of cores, and with all of it known beforehand: the best there is in any.
+    With what is learnt by the way, and with all of it known beforehand: the best there is in any
+    core, or in any core of a cell.
     """
     seek, right = tried
     start, dice = bounds_of(seek.start, seek.job), random.Random(11)
@@ -380,13 +381,32 @@ def test_what_is_passed_over_of_a_few_cuts(
         assert left == 1
         return max(best[int(n)] for n in cell)
 
-    if is_sharp:
+    envelope, rest_of = _Search.envelope, _Search.rest
+    cells: list[tuple[Bounds, Indices]] = []
+
+    def noted(self: _Search, cell: Indices) -> Bounds:
+        cells[:] = [(envelope(self, cell), cell)]
+        return cells[0][0]
+
+    def sharp_rest(
+        self: _Search, piece: Bounds, *where: int, below: float, wanted: float = -math.inf
+    ) -> list[float]:
+        for held, cell in cells:
+            if held is piece:
+                most = sharp(self, cell, 1)
+                return [most if most > wanted else -math.inf]
+        return rest_of(self, piece, *where, below=below, wanted=wanted)
+
+    if known == "every core":
         monkeypatch.setattr(_Search, "told", sharp)
+    elif known == "every cell":
+        monkeypatch.setattr(_Search, "envelope", noted)
+        monkeypatch.setattr(_Search, "rest", sharp_rest)
     rest = seek.rest(start, 0, 2, below=math.inf)
     size, holding = seek.table.size, 0
     for _ in range(400):
-        monkeypatch.setattr(search, "GAP", dice.choice([0.0, 0.005, 0.05, 0.2, 0.5]))
-        some = dice.sample(right[-1], min(len(right[-1]), dice.randint(1, 8)))
+        monkeypatch.setattr(search, "GAP", dice.choice([0.0, 0.0, 0.001, 0.005, 0.02, 0.3]))
+        some = dice.sample(right[-1], min(len(right[-1]), dice.choice([1, 2, 4, 8, 16, 32])))
         top = np.array(sorted(some, key=lambda n: -size[n]), dtype=np.intp)
         seek.best, seek.value = [], -math.inf
         seek.known.clear()

@@ -645,3 +645,13 @@ def test_a_relief_cut_without_shift_or_without_depth_is_none(relief: Relief) -> 
         assert np.array_equal(getattr(made, name), getattr(bare, name), equal_nan=True)
     n = int(made.order[0])
     assert made.bounds(n) == bare.bounds(n)
+
+
+@pytest.mark.parametrize(("floor", "wanted"), [(None, 20.0), (14.0, 14.0)])
+def test_a_blank_as_the_table_sees_it(floor: float | None, wanted: float) -> None:
+    """Its own figures; a floor as thick as the wall unless the job says otherwise."""
+    job = _job(wall=("length", 20.0), floor=floor)
+    body = blank_body(job, demo_shop())
+    seen = bounds_of(body, job)
+    assert (seen.rim, seen.shoulder, seen.curves) == (body.rim_radius, body.shoulder, body.curves)
+    assert (seen.wall, seen.floor) == (20.0, wanted)

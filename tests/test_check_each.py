@@ -317,7 +317,8 @@ def test_a_tenon_beside_a_core_that_is_out_leaves_no_floor(plan: Plan) -> None:
     """Narrower than the stub it never meets the outside: the floor counts from the face."""
     piece = swap(plan.pieces[1], tenon_diameter=8.0)
     t = plan.job.nest.setting_tolerance
-    (deepest,) = {c.cutter.radius - c.pivot_standoff + t for c in plan.cuts[1:2]}
+    cut = plan.cuts[1]
+    deepest = cut.cutter.radius - cut.pivot_standoff + t
     assert check._worst_floor(plan, piece) == pytest.approx(
         0.0 - piece.tenon_length - deepest, abs=0.01
     )

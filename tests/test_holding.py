@@ -485,8 +485,8 @@ def test_the_wall_of_a_solid_core_by_a_share_of_its_rim(plan: Plan) -> None:
     assert core.dried is not None
     left = (rim * (1 - 0.056) - 0.8 * rim * (1 - 0.002 * 2 / 3)) / 2
     assert core.dried.wall_left == pytest.approx(left)
-    long = rim / plan.pieces[-1].rim_diameter * plan.pieces[-1].tenon_diameter
-    assert core.dried_tenon == pytest.approx((long * (1 - 0.056), long * (1 - 0.002 * 2 / 3)))
+    tenon = plan.pieces[-1].tenon_diameter
+    assert core.dried_tenon == pytest.approx((tenon * (1 - 0.056), tenon * (1 - 0.002 * 2 / 3)))
 
 
 def test_jaws_that_close_on_the_very_size_of_the_dried_tenon(plan: Plan) -> None:
@@ -539,9 +539,7 @@ def test_walls_a_turner_cannot_tell_from_enough(plan: Plan) -> None:
 def test_a_solid_piece_among_others_hides_none(plan: Plan) -> None:
     """What is said of walls after drying goes on past a piece that has none."""
     solid = dataclasses.replace(plan.pieces[0], wall=None)
-    greedy = _with(
-        plan, job=_job(plan, finished_wall=14.0), pieces=(solid, *plan.pieces[1:])
-    )  # fmt: skip
+    greedy = _with(plan, job=_job(plan, finished_wall=14.0), pieces=(solid, *plan.pieces[1:]))
     told = [f.text for f in holding_findings(greedy) if f.rule == "drying wall"]
     assert [text.split(":")[0] for text in told] == ["piece 1", "piece 2"]
 

@@ -132,6 +132,7 @@ def test_json_is_plain(plan: Plan) -> None:
     assert list(data) == [
         "format", "job", "shop", "blank", "cuts", "pieces", "sequence", "findings", "yield",
     ]  # fmt: skip
+    assert list(data["blank"]) == ["diameter", "height", "wood", "outside"]
     assert data["blank"] == {"diameter": 400, "height": 180, "wood": "", "outside": "arc"}
     assert set(data["cuts"][0]) == {
         "number", "cutter", "radius", "kerf", "pivot_offset", "pivot_standoff", "cutter_height",

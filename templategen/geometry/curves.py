@@ -10,8 +10,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 SAMPLES = 12  # places along a curve from which the least distance is sought
-HAIR = 0.001  # mm
-INWARD = 0.1  # mm
+HAIR = 0.001  # mm off the axis: so near the search for the least distance goes
+INWARD = 0.1  # mm off the axis: there it begins
 SPARE = 3.0  # mm
 SAME_PLACE = 0.05  # mm
 STEPS = 40  # most Newton steps; three or four settle it
@@ -176,7 +176,8 @@ def _starts(curve: Curve, edge: Span, samples: int) -> list[tuple[float, float]]
     starts = _dips(curve, edge, samples)
     # Near the axis r = hypot(x, h) hardly moves: one more least may be hidden there.
     asides = [max(edge.start, edge.end - share * edge.height / edge.radius) for share in (1.0, 0.5)]
-    starts += [(curve.nearest(edge.at(t)), t) for t in (edge.start, *asides, edge.end)]
+    ends = dict.fromkeys((edge.start, *asides, edge.end))  # on centre height they are but two
+    starts += [(curve.nearest(edge.at(t)), t) for t in ends]
     if isinstance(curve, Span) and edge.height > 0:
         inward = max(curve.start, curve.end - edge.height / curve.radius)
         starts += [(inward, edge.end), *((curve.end, t) for t in asides)]

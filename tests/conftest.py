@@ -1,5 +1,6 @@
-"""What holds for every test: English, whatever language the machine speaks."""
+"""What holds for every test: English, and Ctrl-C as in a terminal, wherever pytest is started."""
 
+import signal
 from collections.abc import Iterator
 
 import pytest
@@ -9,6 +10,17 @@ from templategen.wording import ENGLISH, speaking
 
 settings.register_profile("unhurried", deadline=None)  # a busy machine fails no test
 settings.load_profile("unhurried")
+
+
+@pytest.fixture(autouse=True, scope="session")
+def interruptible() -> Iterator[None]:
+    """SIGINT interrupts: a shell that starts pytest in the background has it ignored.
+
+    What a process ignores its children ignore too (POSIX, exec), so this holds for them as well.
+    """
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 @pytest.fixture(autouse=True)

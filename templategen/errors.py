@@ -3,7 +3,7 @@
 import unicodedata
 from collections.abc import Sequence
 
-from templategen.wording import mark, say
+from templategen.messages import mark, say
 
 _MACHINE = (  # what POSIX systems commonly say, entered for translation
     mark("Permission denied"),

@@ -3,11 +3,12 @@
 import enum
 import math
 import re
+from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
 from templategen.errors import InputError
-from templategen.wording import in_figures, say
+from templategen.messages import Wording, say, wording_in_use
 
 MM_PER_INCH = 25.4  # exact: the international inch, NIST SP 811 (from memory)
 HALF_THOU = 0.0005  # in: less is nothing in a figure of thousandths
@@ -124,6 +125,7 @@ def format_length(
     denominator: int = 32,
     unit: bool = True,
     decimals: bool = False,
+    wording: Wording | None = None,
 ) -> str:
     """A length as a turner reads it.
 
@@ -134,6 +136,7 @@ def format_length(
         denominator: finest fraction of an inch, a power of two.
         unit: whether the unit's name follows; without it `Units.BOTH` prints as millimetres.
         decimals: whether thousandths of an inch follow where the fraction is rounded.
+        wording: whose decimal sign is used.
 
     Returns: such as ``22.5 mm`` or ``15 3/4 in``. Inches print exactly or rounded to the
         nearest fraction.
@@ -147,15 +150,16 @@ def format_length(
     >>> format_length(101.0, Units.BOTH)
     '101 mm (3 31/32 in)'
     """
+    words = wording_in_use() if wording is None else wording
     if units is Units.BOTH:
-        metric = format_length(length, Units.MM, places=places, unit=unit)
-        inches = format_length(length, Units.IN, denominator=denominator)
+        metric = format_length(length, Units.MM, places=places, unit=unit, wording=words)
+        inches = format_length(length, Units.IN, denominator=denominator, wording=words)
         return f"{metric} ({inches})" if unit else metric
     if units is Units.MM:
         text = f"{length:.{places}f}"
         if "." in text:
             text = text.rstrip("0").rstrip(".")
-        text = in_figures("0" if text == "-0" else text)
+        text = words.in_figures("0" if text == "-0" else text)
         return f"{text} mm" if unit else text
     steps = round(abs(length) / MM_PER_INCH * denominator)
     whole, rest = divmod(steps, denominator)
@@ -167,19 +171,37 @@ def format_length(
         text = str(whole)
     text = f"{sign}{text} in" if unit else f"{sign}{text}"
     rounded = abs(abs(length) / MM_PER_INCH - steps / denominator) >= HALF_THOU
-    thousandths = in_figures(f"{length / MM_PER_INCH:.3f}")
+    thousandths = words.in_figures(f"{length / MM_PER_INCH:.3f}")
     return f"{text} ({thousandths})" if decimals and rounded else text
 
 
-def printed_length(length: float, units: Units) -> str:
+def printed_length(length: float, units: Units, wording: Wording | None = None) -> str:
     """A length as it is printed and shown everywhere.
 
     Args:
         length: mm.
         units: tenths of a millimetre, or a fraction of an inch to 1/32 and, where that is
             rounded, thousandths; `Units.BOTH` gives the millimetres and the fraction.
+        wording: whose decimal sign is used.
     """
-    return format_length(length, units, places=1, denominator=32, decimals=True)
+    return format_length(length, units, decimals=True, wording=wording)
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A length in a message, written as `printed_length` does.
+
+    Args:
+        value: mm.
+        units: of the text.
+    """
+
+    value: float
+    units: Units
+
+    def written(self, wording: Wording) -> str:
+        """The length in a language."""
+        return printed_length(self.value, self.units, wording)
 
 
 def printed_units(text: str | None, otherwise: Units) -> Units:

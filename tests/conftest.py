@@ -6,7 +6,7 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import settings
 
-from templategen.wording import ENGLISH, speaking
+from templategen.messages import ENGLISH, speaking
 
 settings.register_profile("unhurried", deadline=None)  # a busy machine fails no test
 settings.load_profile("unhurried")

@@ -1,8 +1,18 @@
 """Invented plans that several tests print."""
 
-from templategen.inputs.records import Blank, Cutter, Jaws, Job, Nest, Relief, Shop, Tenon
 from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
+from templategen.trade.records import (
+    Blank,
+    Cutter,
+    Jaws,
+    Job,
+    LengthWall,
+    Nest,
+    Relief,
+    Shop,
+    Tenon,
+)
 from templategen.units import Units
 
 
@@ -20,7 +30,7 @@ def tiny() -> Plan:
         units=Units.MM,
         blank=Blank(diameter=100, height=56),
         nest=Nest(
-            wall=("length", 5.0),
+            wall=LengthWall(5.0),
             min_bowl=24.0,
             min_depth=5.0,
             height_above_centre=1.0,

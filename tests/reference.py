@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from templategen.inputs.records import Cutter, Job, Shop
+from templategen.trade.records import Cutter, Job, LengthWall, Shop
 
 SPARE = 1e-6  # mm
 POINTS = 200
@@ -154,8 +154,8 @@ def _setting(job: Job, shop: Shop, cutter: Cutter, entry: float, depth: float) -
 
 
 def _wall(job: Job, rim: float) -> float:
-    policy, figure = job.nest.wall
-    return figure if policy == "length" else figure * 2 * rim
+    wall = job.nest.wall
+    return wall.length if isinstance(wall, LengthWall) else wall.share * 2 * rim
 
 
 def _right(

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from templategen.cli import printing, speech
-from templategen.cli.shopset import ShopArg
+from templategen.cli.shop_set import ShopArg
 from templategen.cli.usage import Command, show_json
 from templategen.errors import InputError
-from templategen.wording import say
+from templategen.messages import say
 
 if TYPE_CHECKING:
-    from templategen.inputs.records import Shop
     from templategen.nest.chart import Chart
+    from templategen.trade.records import Shop
     from templategen.units import Units
 
 MOST_BLANKS = 3000
@@ -43,8 +43,8 @@ def chart(
     units: printing.UnitsOpt = None,
 ) -> None:
     """Charts how many bowls blanks of many sizes give, and by which cutters."""
-    from templategen.inputs.job import check_cutters, job_from_table
-    from templategen.inputs.reader import read_toml
+    from templategen.inputs.job_file import check_cutters, job_from_table
+    from templategen.inputs.toml_table import read_toml
     from templategen.nest.chart import chart_to_json, make_chart
     from templategen.parts.shop_set import shop_plan
     from templategen.trade.wood import nearest_wood
@@ -80,9 +80,9 @@ def chart(
 
 
 def _shop(path: Path | None) -> "Shop":
-    from templategen.inputs.reader import read_toml
-    from templategen.inputs.shop import read_shop
+    from templategen.inputs.shop_file import read_shop
     from templategen.inputs.starters import demo_shop
+    from templategen.inputs.toml_table import read_toml
 
     if path is None:
         return demo_shop()
@@ -127,7 +127,7 @@ def _print(made: "Chart", target: Path, paper: str, units: "Units") -> None:
     from templategen.output.pdf import write_pdf
     from templategen.parts.chart_sheet import make
     from templategen.sheets.layout import lay_out
-    from templategen.sheets.paper import paper_named
+    from templategen.trade.paper import paper_named
 
     title = say("Chart of {shop}", shop=made.shop.name)
     laid = lay_out(

@@ -14,14 +14,14 @@ import typer
 from templategen.cli import printing, speech
 from templategen.cli.usage import Command
 from templategen.errors import InputError, OutputError, TemplategenError, machine_reason
-from templategen.wording import say, say_count, speak, speaking, spoken
+from templategen.messages import say, say_count, speak, speaking, spoken
 
 if TYPE_CHECKING:
-    from templategen.inputs.club import ClubEntry, ClubSettings, RawEntry
+    from templategen.club.index import IndexRow
+    from templategen.club.lists import ClubEntry, ClubSettings, RawEntry
     from templategen.nest.plan import Plan
-    from templategen.output.club_index import IndexRow
     from templategen.sheets.letterhead import Letterhead
-    from templategen.sheets.profile import PrinterProfile
+    from templategen.trade.printer import PrinterProfile
     from templategen.units import Units
 
 FOLDER = Path("templategen-club")
@@ -105,13 +105,13 @@ def club(
 
     A run that was interrupted goes on where it stopped. A bad entry is named and skipped.
     """
-    from templategen.inputs.club import read_club
-    from templategen.inputs.shop import read_shop
+    from templategen.club.lists import read_club
+    from templategen.inputs.shop_file import read_shop
     from templategen.output.files import make_folder
     from templategen.output.logo import read_logo
     from templategen.parts.registry import check_kinds
     from templategen.sheets.letterhead import Letterhead
-    from templategen.sheets.paper import paper_named
+    from templategen.trade.paper import paper_named
     from templategen.units import Units, printed_units
 
     printed_units(units, Units.MM)
@@ -341,13 +341,13 @@ def _json(data: dict[str, Any]) -> bytes:
 
 
 def _made(work: Work, raw: "RawEntry") -> tuple[Outcome, dict[str, Any]]:
-    from templategen.inputs.club import check_entry
-    from templategen.inputs.job import check_cutters
+    from templategen.club.lists import check_entry
+    from templategen.inputs.job_file import check_cutters
     from templategen.nest.check import check_plan
     from templategen.nest.planner import make_plan
     from templategen.output.names import safe_name
     from templategen.parts.registry import check_kinds
-    from templategen.sheets.paper import paper_named
+    from templategen.trade.paper import paper_named
     from templategen.trade.wood import nearest_wood
 
     entry = check_entry(raw, work.settings, folder=work.folder, known_wood=nearest_wood)
@@ -396,8 +396,8 @@ def _refuse_stops(plan: "Plan") -> None:
 def _key(work: Work, entry: "ClubEntry", paper: str) -> str:
     """What a pack depends on, as a digest: if it is the same, so is the pack."""
     from templategen import __version__
-    from templategen.inputs.job import job_to_table
-    from templategen.inputs.shop import shop_to_table
+    from templategen.inputs.job_file import job_to_table
+    from templategen.inputs.shop_file import shop_to_table
 
     logo = work.letterhead.logo
     said = [
@@ -458,13 +458,13 @@ def _pack(
     """Writes one pack and its picture, and last of all the record that it is finished."""
     from templategen.output.files import write_atomically
     from templategen.output.pdf import write_pdf
-    from templategen.output.recipe import NAME, recipe_bytes
     from templategen.output.svg import drawing_svg
     from templategen.parts.nest_picture import nest_picture
     from templategen.parts.registry import make_parts
+    from templategen.proof.recipe import NAME, recipe_bytes
     from templategen.sheets.cover import make_pack
     from templategen.sheets.letterhead import with_letterhead
-    from templategen.sheets.paper import paper_named
+    from templategen.trade.paper import paper_named
     from templategen.units import printed_units
 
     job = entry.job
@@ -518,7 +518,7 @@ def _said_of(work: Work, entry: "ClubEntry", plan: "Plan", unit: "Units") -> dic
         return printed_length(value, unit)
 
     size = f"{shown(job.blank.diameter)} × {shown(job.blank.height)}"
-    rims = ", ".join(shown(piece.rim_diameter) for piece in plan.pieces)
+    rims = ", ".join(shown(piece.rim_diameter) for piece in plan.bowls)
     return {
         "facts": [
             job.title if job.title != entry.name else "",
@@ -526,7 +526,7 @@ def _said_of(work: Work, entry: "ClubEntry", plan: "Plan", unit: "Units") -> dic
             say_count(
                 "{count} piece: rim Ø {rims}",
                 "{count} pieces: rim Ø {rims}",
-                len(plan.pieces),
+                len(plan.bowls),
                 rims=rims,
             ),
         ],
@@ -557,7 +557,7 @@ def _strangers(work: Work, count: int) -> int:
 
 
 def _rows(work: Work, count: int) -> "Iterator[IndexRow]":
-    from templategen.output.club_index import IndexRow, PackLink
+    from templategen.club.index import IndexRow, PackLink
 
     for data in _records(work, count):
         yield IndexRow(
@@ -571,8 +571,8 @@ def _rows(work: Work, count: int) -> "Iterator[IndexRow]":
 
 def _finish(work: Work, count: int, title: str) -> Path | None:
     """Writes the index and the zip; None where not one pack was made."""
-    from templategen.output.archive import write_zip
-    from templategen.output.club_index import write_index
+    from templategen.club.archive import write_zip
+    from templategen.club.index import write_index
     from templategen.output.files import written_atomically
     from templategen.output.names import safe_name
     from templategen.parts.cautions import CAUTIONS

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from templategen.errors import InputError
-from templategen.wording import say
+from templategen.messages import say
 
 if TYPE_CHECKING:
     from templategen.parts.drawing import Part

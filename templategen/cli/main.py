@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from templategen.cli import chart, club, printing, shopset, speech
+from templategen.cli import chart, club, printing, speech
 from templategen.cli import cutting as cutting_files
+from templategen.cli import shop_set as shopset
 from templategen.cli import wood as wood_commands
 from templategen.cli.usage import INTERRUPTED, Command, Group, call, show_json
 from templategen.errors import (
@@ -19,11 +20,11 @@ from templategen.errors import (
     TemplategenError,
     machine_reason,
 )
-from templategen.wording import mark, say, say_count
+from templategen.messages import mark, say, say_count
 
 if TYPE_CHECKING:
-    from templategen.inputs.records import Job, Shop
     from templategen.nest.plan import Plan
+    from templategen.trade.records import Job, Shop
     from templategen.units import Units
 
 app = typer.Typer(
@@ -85,7 +86,7 @@ def plan(
         clear_leftovers(picture.parent)
         write_atomically(picture, section_svg(made).encode("utf-8"))
     if as_json:
-        from templategen.nest.export import plan_to_json
+        from templategen.nest.plan_json import plan_to_json
 
         show_json(plan_to_json(made))
     else:
@@ -119,11 +120,11 @@ def pack(
     from templategen.output.files import make_folder, write_atomically
     from templategen.output.names import safe_name
     from templategen.output.pdf import write_pdf
-    from templategen.output.recipe import NAME, recipe_bytes
     from templategen.parts.lettering import missing_letters
     from templategen.parts.registry import make_parts
+    from templategen.proof.recipe import NAME, recipe_bytes
     from templategen.sheets.cover import make_pack
-    from templategen.sheets.paper import paper_named
+    from templategen.trade.paper import paper_named
     from templategen.units import printed_units
 
     cutting = cutting_from(formats, beam=beam, outlines=outlines)
@@ -231,10 +232,10 @@ def measure(
 
 
 def _plan(job: Path | None, blank: str | None, wood: str | None, shop: Path | None) -> "Plan":
-    from templategen.inputs.job import check_cutters, job_from_table
-    from templategen.inputs.reader import read_toml
-    from templategen.inputs.shop import read_shop
+    from templategen.inputs.job_file import check_cutters, job_from_table
+    from templategen.inputs.shop_file import read_shop
     from templategen.inputs.starters import demo_job, demo_shop
+    from templategen.inputs.toml_table import read_toml
     from templategen.nest.planner import make_plan
     from templategen.trade.wood import nearest_wood
 
@@ -300,7 +301,7 @@ def _show(made: "Plan") -> None:
         say_count(
             "Blank {size}: {count} piece",
             "Blank {size}: {count} pieces",
-            len(made.pieces),
+            len(made.bowls),
             size=size,
         )
     )
@@ -346,7 +347,7 @@ def _show(made: "Plan") -> None:
             say("jaws"),
         ]
     ]
-    for p in made.pieces:
+    for p in made.bowls:
         rows.append(
             [
                 str(p.number),

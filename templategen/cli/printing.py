@@ -9,12 +9,12 @@ import typer
 from templategen.cli import speech
 from templategen.cli.usage import Command, Group
 from templategen.errors import InputError
-from templategen.wording import figure, say
+from templategen.messages import figure, say
 
 if TYPE_CHECKING:
-    from templategen.output.verify import Report
+    from templategen.proof.verify import Report
     from templategen.sheets.page import Pack
-    from templategen.sheets.profile import PrinterProfile
+    from templategen.trade.printer import PrinterProfile
 
 PackArg = Annotated[
     Path, typer.Argument(metavar=say("pack"), help=say("A PDF that templategen printed."))
@@ -71,7 +71,7 @@ def profile_named(name: str | None) -> "PrinterProfile | None":
     """
     if name is None:
         return None
-    from templategen.output.printers import printer_named, printers_path
+    from templategen.app.printers import printer_named, printers_path
 
     return printer_named(printers_path(), name)
 
@@ -114,8 +114,8 @@ def scale(
     from templategen.output.files import make_folder, write_atomically
     from templategen.output.names import safe_name
     from templategen.output.pdf import write_pdf
-    from templategen.sheets.paper import paper_named
     from templategen.sheets.scale_page import scale_pack
+    from templategen.trade.paper import paper_named
     from templategen.units import Units
 
     if units is not None and units not in ("mm", "in"):
@@ -145,15 +145,15 @@ def scale(
 @printers.command("add", cls=Command, help=say("Keeps a printer's measured scale across and down."))
 def add(name: PrinterArg, *, across: AcrossOpt, down: DownOpt) -> None:
     """Keeps a printer's measured scale across and down."""
-    from templategen.output.files import alone_in, make_folder
-    from templategen.output.printers import (
+    from templategen.app.printers import (
         MOST_PRINTERS,
         checked_name,
         printers_path,
         read_printers,
         write_printers,
     )
-    from templategen.sheets.profile import PrinterProfile, factor_from
+    from templategen.output.files import alone_in, make_folder
+    from templategen.trade.printer import PrinterProfile, factor_from
 
     profile = PrinterProfile(
         name=checked_name(name),
@@ -188,7 +188,7 @@ def add(name: PrinterArg, *, across: AcrossOpt, down: DownOpt) -> None:
 @printers.command("list", cls=Command, help=say("Shows the printers that are kept."))
 def list_() -> None:
     """Shows the printers that are kept."""
-    from templategen.output.printers import printers_path, read_printers
+    from templategen.app.printers import printers_path, read_printers
 
     known = read_printers(printers_path())
     for profile in known.values():
@@ -200,13 +200,13 @@ def list_() -> None:
 @printers.command("remove", cls=Command, help=say("Forgets a printer."))
 def remove(name: KeptArg) -> None:
     """Forgets a printer."""
-    from templategen.output.files import alone_in, make_folder
-    from templategen.output.printers import (
+    from templategen.app.printers import (
         printer_named,
         printers_path,
         read_printers,
         write_printers,
     )
+    from templategen.output.files import alone_in, make_folder
 
     path = printers_path()
     make_folder(path.parent)
@@ -232,8 +232,8 @@ def _shown(profile: "PrinterProfile") -> str:
 
 def verify_pack(pack: PackArg) -> None:
     """Measures every part, seam and bar of a pack against the model; exit 1 if not true."""
-    from templategen.output.guarded import GuardedPack
-    from templategen.output.verify import verify
+    from templategen.proof.sandbox import GuardedPack
+    from templategen.proof.verify import verify
 
     with GuardedPack(pack) as file:
         report = verify(file)
@@ -299,12 +299,12 @@ def reprint(
     out: OutOpt = FOLDER,
 ) -> None:
     """Prints a pack anew from the recipe inside it, on other paper or for another printer."""
+    from templategen.messages import speak
     from templategen.nest.check import check_plan
     from templategen.output.files import make_folder, write_atomically
-    from templategen.output.guarded import GuardedPack
     from templategen.output.names import safe_name
     from templategen.output.pdf import write_pdf
-    from templategen.output.recipe import (
+    from templategen.proof.recipe import (
         MOST_BYTES,
         NAME,
         is_shop_set,
@@ -312,10 +312,10 @@ def reprint(
         recipe_bytes,
         remake,
     )
+    from templategen.proof.sandbox import GuardedPack
     from templategen.sheets.cover import make_pack
     from templategen.sheets.letterhead import Letterhead, with_letterhead
-    from templategen.sheets.paper import paper_named
-    from templategen.wording import speak
+    from templategen.trade.paper import paper_named
 
     sheet = paper_named(paper) if paper is not None else None
     other = profile_named(printer)

@@ -9,7 +9,7 @@ import os
 from typing import TYPE_CHECKING
 
 from templategen.errors import InputError
-from templategen.wording import (
+from templategen.messages import (
     DOMAIN,
     ENGLISH,
     FOLDER,
@@ -22,7 +22,7 @@ from templategen.wording import (
 )
 
 if TYPE_CHECKING:
-    from templategen.inputs.records import Job, Shop
+    from templategen.trade.records import Job, Shop
 
 # What the command-line library says of its own accord: it asks gettext for these words.
 LIBRARY = (
@@ -87,7 +87,7 @@ def settle(job: "Job", asked_for: str | None = None) -> "Job":
 
     Returns: the job, stating the language that is used, so that a recipe holds it.
     """
-    from templategen.inputs.job import UNTITLED
+    from templategen.inputs.job_file import UNTITLED
 
     first = asked() if asked_for is None else asked_for
     language = first or job.print.language or ENGLISH
@@ -116,7 +116,7 @@ def settle_shop(shop: "Shop") -> "Shop":
 
     Returns: the shop, stating the language that is used, so that a recipe holds it.
     """
-    from templategen.inputs.job import usual_print
+    from templategen.inputs.job_file import usual_print
 
     own = shop.rules.print or usual_print(shop.units)
     language = settled(own.language, asked())

@@ -17,7 +17,7 @@ import typer
 from typer.core import TyperCommand, TyperGroup
 
 from templategen.errors import InputError
-from templategen.wording import mark, say
+from templategen.messages import mark, say
 
 INTERRUPTED = 130  # 128 + SIGINT, the custom of POSIX shells
 PIPE_CLOSED = 141  # 128 + SIGPIPE, likewise

@@ -11,11 +11,11 @@ import typer
 from templategen.cli import speech
 from templategen.cli.usage import Command
 from templategen.errors import InputError, LimitError
-from templategen.wording import figure, mark, say, say_count
+from templategen.messages import figure, mark, say, say_count
 
 if TYPE_CHECKING:
     from templategen.inputs.weighings import Record, Weighing
-    from templategen.nest.holding import Figures
+    from templategen.nest.estimates import Figures
     from templategen.nest.plan import Plan
     from templategen.trade.seasoning import DryMass, Progress
     from templategen.trade.wood import Wood
@@ -119,7 +119,7 @@ def _show_many(found: "tuple[Wood, ...]") -> None:
 
 def show_holding(made: "Plan") -> None:
     """Prints what wood, jaws and lathe make of the plan: two small tables of estimates."""
-    from templategen.nest.holding import (
+    from templategen.nest.estimates import (
         figures_of,
         force_text,
         mass_number,
@@ -148,7 +148,7 @@ def show_holding(made: "Plan") -> None:
             say("dried"),
         ]
     ]
-    for p in figures.pieces:
+    for p in figures.bowls:
         dried = p.dried
         rows.append(
             [
@@ -176,7 +176,7 @@ def show_holding(made: "Plan") -> None:
             say("breaks at"),
         ]
     ]
-    for p in figures.pieces:
+    for p in figures.bowls:
         held = p.hold
         rows.append(
             [
@@ -345,7 +345,7 @@ def _aims(
             say("not with a job file"), where="--wood", mend=say("change the job file")
         )
     made, figures = _job_figures(job, shop)
-    tagged = {p.identity: p for p in figures.pieces}
+    tagged = {p.identity: p for p in figures.bowls}
     wished = made.job.nest.final_moisture if target is None else target
     aims = {}
     for name in names:
@@ -374,9 +374,9 @@ def _several(option: str) -> InputError:
 
 
 def _job_figures(job: Path, shop: Path | None) -> "tuple[Plan, Figures]":
-    from templategen.inputs.job import check_cutters, read_job
-    from templategen.inputs.shop import read_shop
-    from templategen.nest.holding import figures_of
+    from templategen.inputs.job_file import check_cutters, read_job
+    from templategen.inputs.shop_file import read_shop
+    from templategen.nest.estimates import figures_of
     from templategen.nest.planner import make_plan
     from templategen.trade.wood import nearest_wood
 

@@ -3,7 +3,7 @@
 import math
 
 from templategen.errors import GeometryError
-from templategen.wording import say
+from templategen.messages import say
 
 
 def pivot_from_entry_and_depth(*, radius: float, entry: float, depth: float) -> tuple[float, float]:

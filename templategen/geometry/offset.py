@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from templategen.errors import GeometryError
 from templategen.geometry.shapes import Arc, Line, Point, Segment
-from templategen.wording import say
+from templategen.messages import say
 
 SAME = 1e-6  # mm: ends nearer than this meet; a thousandth of what any saw can follow
 TINY = 1e-9  # mm or radians: less is nothing

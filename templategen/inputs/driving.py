@@ -2,15 +2,15 @@
 
 from typing import Any
 
-from templategen.inputs.reader import Table
-from templategen.inputs.records import Chuck, Cutter
+from templategen.inputs.toml_table import TomlTable
+from templategen.messages import say
+from templategen.trade.records import Chuck, Cutter
 from templategen.units import Units, parse_length, written_length
-from templategen.wording import say
 
 KILOGRAMS = {"kg": 1.0, "lb": 0.45359237}  # NIST SP 811
 
 
-def read_section(table: Table) -> tuple[float, float] | None:
+def read_section(table: TomlTable) -> tuple[float, float] | None:
     """Width in the plane of the arc (1 to 60 mm) and height (1 to 100 mm) of a cutter's bar."""
     raw = table.raw("section")
     if raw is None:
@@ -40,7 +40,7 @@ def section_to_table(cutter: Cutter) -> dict[str, Any]:
     return {"section": [written_length(side, Units.IN) for side in cutter.section]}
 
 
-def read_chuck(table: Table) -> Chuck:
+def read_chuck(table: TomlTable) -> Chuck:
     """The chuck's own limits: mass, and speed of 20 to 5000 rpm."""
     given = table.raw("max_speed") is not None
     chuck = Chuck(

@@ -3,14 +3,14 @@
 import dataclasses
 from typing import Any
 
-from templategen.inputs.reader import Table
-from templategen.inputs.records import OwnWood
+from templategen.inputs.toml_table import TomlTable
+from templategen.trade.records import OwnWood
 
 PRESSURES = {"kPa": 1.0, "MPa": 1000.0, "psi": 6.894757}  # kPa; lbf/in² from NIST SP 811
 FORCES = {"N": 1.0, "kN": 1000.0, "lbf": 4.448222}  # N; NIST SP 811
 
 
-def read_own_wood(table: Table) -> OwnWood | None:
+def read_own_wood(table: TomlTable) -> OwnWood | None:
     """The figures a ``[wood]`` table states, or None where it states none.
 
     Shrinkage is in % of the green size, 0 to 25; specific gravity 0.1 to 1.3, ovendry mass over
@@ -31,7 +31,7 @@ def read_own_wood(table: Table) -> OwnWood | None:
     return None if own == OwnWood(source=own.source) else own
 
 
-def _figure(table: Table, key: str, low: float, high: float) -> float | None:
+def _figure(table: TomlTable, key: str, low: float, high: float) -> float | None:
     if table.raw(key) is None:
         return None
     return table.number(key, low, low, high)

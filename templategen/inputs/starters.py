@@ -6,10 +6,10 @@ They lie in ``data/`` as ``NAME.LANGUAGE.toml``, each language saying the same i
 import tomllib
 from pathlib import Path
 
-from templategen.inputs.job import job_from_table
-from templategen.inputs.records import Job, Shop
-from templategen.inputs.shop import shop_from_table
-from templategen.wording import ENGLISH, spoken
+from templategen.inputs.job_file import job_from_table
+from templategen.inputs.shop_file import shop_from_table
+from templategen.messages import ENGLISH, spoken
+from templategen.trade.records import Job, Shop
 
 DATA = Path(__file__).resolve().parent / "data"
 NAMES = ("shop", "job")

@@ -13,8 +13,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from templategen.errors import InputError, LimitError
-from templategen.inputs.reader import read_bounded
-from templategen.wording import say
+from templategen.inputs.toml_table import read_bounded
+from templategen.messages import say
 
 GRAMS = {"g": 1.0, "kg": 1000.0, "lb": 453.59237, "oz": 453.59237 / 16}  # NIST SP 811
 MOST_BYTES = 1_000_000

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from templategen.errors import InputError
-from templategen.inputs.records import Job, Shop
-from templategen.inputs.shop import shop_to_table
+from templategen.inputs.shop_file import shop_to_table
+from templategen.messages import say
+from templategen.nest.cut_table import CutTable, Reach, coarse_grid, make_cut_table
 from templategen.nest.planner import blank_body, chain_of
 from templategen.nest.rules import Body
 from templategen.nest.search import Chain, TooLong
-from templategen.nest.table import Reach, Table, coarse_grid, make_table
-from templategen.wording import say
+from templategen.trade.records import Job, Shop
 
 CELL_WORK = 2_000  # of one blank, before wider marks are taken for it
 FORMAT = "templategen-chart/1"
@@ -86,12 +86,12 @@ class _Tables:
 
     def __init__(self, job: Job, shop: Shop, reach: Reach, grid: float) -> None:
         self.wishes, self.reach, self.grid = (job, shop), reach, grid
-        self.made: list[Table] = []
+        self.made: list[CutTable] = []
 
-    def __getitem__(self, place: int) -> Table:
+    def __getitem__(self, place: int) -> CutTable:
         while len(self.made) <= place:
             grid = self.grid * 2 ** len(self.made)
-            self.made.append(make_table(*self.wishes, reach=self.reach, grid=grid))
+            self.made.append(make_cut_table(*self.wishes, reach=self.reach, grid=grid))
         return self.made[place]
 
 

@@ -10,10 +10,11 @@ from collections.abc import Iterator, Sequence
 
 from templategen.errors import OutputError
 from templategen.geometry.measure import Place, depth_at_radius, least_gap, swept_volume
-from templategen.inputs.records import Job, Relief
-from templategen.nest.plan import Cut, Piece, Plan
+from templategen.messages import mark, say
+from templategen.nest.plan import Bowl, Cut, Plan
+from templategen.trade.choices import Guard
+from templategen.trade.records import DryingWall, Job, LengthWall, Relief, ShareWall
 from templategen.trade.wood import wood_of
-from templategen.wording import mark, say
 
 CLOSE = (
     0.02  # mm: chords of two outlines lie up to 0.01 mm aside of their true arcs (design.md §10)
@@ -44,17 +45,17 @@ def _faults(plan: Plan) -> Iterator[str]:
     numbers = [cut.number for cut in plan.cuts]
     if numbers != list(range(1, len(numbers) + 1)) or sorted(plan.sequence) != numbers:
         yield say("the cuts are not numbered from the rim")
-    if [piece.number for piece in plan.pieces] != [0, *numbers]:
+    if [piece.number for piece in plan.bowls] != [0, *numbers]:
         yield say("cuts and pieces do not go together")
         return
     for cut in plan.cuts:
         for fault in _cut_faults(plan, cut):
             yield say("cut {number}: {fault}", number=cut.number, fault=fault)
-    for piece in plan.pieces:
+    for piece in plan.bowls:
         for fault in _piece_faults(plan, piece):
             yield say("piece {number}: {fault}", number=piece.number, fault=fault)
     whole = math.pi * plan.job.blank.diameter**2 / 4 * plan.job.blank.height
-    if sum(piece.volume for piece in plan.pieces) > whole:
+    if sum(piece.volume for piece in plan.bowls) > whole:
         yield say("the pieces are more than the blank")
 
 
@@ -101,7 +102,7 @@ def _cut_faults(plan: Plan, cut: Cut) -> Iterator[str]:
     yield from _differs(mark("stub"), cut.stub, 2 * h, EXACT)
     if h != job.nest.height_above_centre or cut.relief != job.nest.relief:
         yield say("height or relief is not the job's")
-    around = plan.pieces[cut.number - 1]
+    around = plan.bowls[cut.number - 1]
     rim = _outside(plan, around)[0][0]
     yield from _differs(
         mark("entry from the rim"), cut.entry_from_rim, rim - cut.entry_radius, CLOSE
@@ -115,7 +116,7 @@ def _cut_faults(plan: Plan, cut: Cut) -> Iterator[str]:
             yield from _differs(name, marks, round(marks), 1e-4)
 
 
-def _piece_faults(plan: Plan, piece: Piece) -> Iterator[str]:
+def _piece_faults(plan: Plan, piece: Bowl) -> Iterator[str]:
     """Rules 1 to 4, 6 and 7 on one piece."""
     job, number = plan.job, piece.number
     outside, inside = _outside(plan, piece), _inside(plan, piece)
@@ -147,12 +148,12 @@ def _piece_faults(plan: Plan, piece: Piece) -> Iterator[str]:
     yield from _differs(mark("floor"), piece.floor, floor, CLOSE)
     yield from _least(mark("wall"), wall, need, CLOSE)
     yield from _least(mark("floor"), floor, need_floor, CLOSE)
-    if job.nest.guard == "worst":
+    if job.nest.guard == Guard.WORST:
         yield from _least(mark("worst wall"), _worst_wall(plan, piece, bare), need, CLOSE)
         yield from _least(mark("worst floor"), _worst_floor(plan, piece), need_floor, CLOSE)
 
 
-def _tenon_faults(plan: Plan, piece: Piece, outside: Sequence[Place]) -> Iterator[str]:
+def _tenon_faults(plan: Plan, piece: Bowl, outside: Sequence[Place]) -> Iterator[str]:
     jaws, diameter, length = piece.jaws, piece.tenon_diameter, piece.tenon_length
     if jaws is None or jaws not in plan.shop.jaws:
         yield say("held by no jaws of the shop")
@@ -174,7 +175,7 @@ def _tenon_faults(plan: Plan, piece: Piece, outside: Sequence[Place]) -> Iterato
     yield from _differs(mark("tenon shoulder"), piece.depth, end - length, CLOSE)
 
 
-def _outside(plan: Plan, piece: Piece) -> list[Place]:
+def _outside(plan: Plan, piece: Bowl) -> list[Place]:
     """The outside from the rim down, the tenon of the blank included."""
     if piece.number == 0:
         return list(plan.outside)
@@ -183,7 +184,7 @@ def _outside(plan: Plan, piece: Piece) -> list[Place]:
     return list(outline[: first + (plan.job.nest.height_above_centre == 0)])
 
 
-def _inside(plan: Plan, piece: Piece) -> list[Place]:
+def _inside(plan: Plan, piece: Bowl) -> list[Place]:
     """The inside from the axis to the face; empty for a solid piece."""
     outline = piece.outline
     last = max(n for n, (r, _) in enumerate(outline) if r == 0)
@@ -196,7 +197,7 @@ def _inside(plan: Plan, piece: Piece) -> list[Place]:
 def _along(name: str, line: Sequence[Place], cut: Cut, *, inner: bool) -> Iterator[str]:
     """Whether every corner lies on the circle that an edge of the cut runs along."""
     h, relief = cut.cutter_height, cut.relief or Relief(shift=0.0, depth=0.0)
-    radius = cut.cutter.radius - (cut.cutter.kerf if inner else 0.0)
+    radius = cut.cutter.inner_radius if inner else cut.cutter.radius
     for r, z in line:
         x = math.sqrt(max(0.0, r * r - h * h))
         aside = [0.0]
@@ -213,11 +214,16 @@ def _along(name: str, line: Sequence[Place], cut: Cut, *, inner: bool) -> Iterat
 
 def _wall_needed(job: Job, rim: float) -> float:
     """Rule 1 from the job, by design.md §5: a = (b(1 - S_across) - f - m)/(1 - S_along)."""
-    policy, figure = job.nest.wall
-    if policy == "share":
-        return figure * rim
-    if policy == "length":
-        return figure
+    match job.nest.wall:
+        case ShareWall(share):
+            return share * rim
+        case LengthWall(length):
+            return length
+        case DryingWall():
+            return _drying_wall_needed(job, rim)
+
+
+def _drying_wall_needed(job: Job, rim: float) -> float:
     wood = wood_of(job)
     across = None if wood is None else wood.across(job.nest.across)
     if wood is None or across is None:
@@ -231,7 +237,7 @@ def _wall_needed(job: Job, rim: float) -> float:
 def _drawn(cut: Cut, dp: float, dq: float, *, inner: bool) -> list[Place]:
     """An edge of a cut whose pivot is out by so much, as points from the face to the axis."""
     p, q, h = cut.pivot_offset + dp, cut.pivot_standoff + dq, cut.cutter_height
-    radius = cut.cutter.radius - (cut.cutter.kerf if inner else 0.0)
+    radius = cut.cutter.inner_radius if inner else cut.cutter.radius
     relief = cut.relief if inner else None
     first, last = math.asin(q / radius), math.acos(-p / radius)
     count = math.ceil((last - first) / (2 * math.acos(1 - COARSE / radius)))
@@ -250,7 +256,7 @@ def _errors(plan: Plan) -> list[tuple[float, float]]:
     return [(dp, dq) for dp in (-t, t) for dq in (-t, t)]
 
 
-def _worst_wall(plan: Plan, piece: Piece, bare: Sequence[Place]) -> float:
+def _worst_wall(plan: Plan, piece: Bowl, bare: Sequence[Place]) -> float:
     """Rule 7: the least wall with both pivots out by ±t, mm."""
     outsides = [list(bare)]
     if piece.number:
@@ -260,7 +266,7 @@ def _worst_wall(plan: Plan, piece: Piece, bare: Sequence[Place]) -> float:
     return min(least_gap(one, other) for one in outsides for other in insides)
 
 
-def _worst_floor(plan: Plan, piece: Piece) -> float:
+def _worst_floor(plan: Plan, piece: Bowl) -> float:
     """Rule 7: the least floor with both pivots out by ±t, mm."""
     shoulders = [piece.depth]
     if piece.number:

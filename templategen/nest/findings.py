@@ -5,22 +5,23 @@ import itertools
 import math
 from collections.abc import Callable, Iterator
 
-from templategen.inputs.records import Job, Shop
-from templategen.nest.plan import Cut, Finding, Level, Piece, Plan
+from templategen.messages import figure, mark, say, say_count
+from templategen.nest.plan import Bowl, Cut, Finding, Level, Plan
 from templategen.nest.rules import (
     MET,
     SAME,
     Body,
-    Swing,
+    CutSetting,
     core_curves,
     fits_offset,
     fits_slope,
     fits_standoff,
     fits_swing,
 )
+from templategen.trade.choices import Guard
 from templategen.trade.jaws import GREATEST_SHARE
+from templategen.trade.records import DryingWall, Job, LengthWall, ShareWall, Shop
 from templategen.units import MM_PER_INCH, printed_length
-from templategen.wording import figure, mark, say, say_count
 
 LEAST_RADIUS, MOST_RADIUS = 30.0, 600.0  # mm, of a cutter tried as a mend
 COARSE = 4  # mends are tried on every fourth mark of the grid: quick, and each is a real plan
@@ -133,7 +134,7 @@ def judge(plan: Plan) -> list[Finding]:
         )
     for cut in plan.cuts:
         findings += _judge_cut(plan, cut)
-    for piece in plan.pieces:
+    for piece in plan.bowls:
         findings += _judge_piece(plan, piece)
     findings += _judge_worst(plan)
     return findings
@@ -142,7 +143,7 @@ def judge(plan: Plan) -> list[Finding]:
 def _judge_cut(plan: Plan, cut: Cut) -> Iterator[Finding]:
     """Rule 5 on one cut."""
     job, post, show = plan.job, plan.shop.post, _lengths(plan.job)
-    swing = Swing(
+    swing = CutSetting(
         cutter=cut.cutter,
         p=cut.pivot_offset,
         q=cut.pivot_standoff,
@@ -184,7 +185,7 @@ def _judge_cut(plan: Plan, cut: Cut) -> Iterator[Finding]:
         )
 
 
-def _judge_piece(plan: Plan, piece: Piece) -> Iterator[Finding]:
+def _judge_piece(plan: Plan, piece: Bowl) -> Iterator[Finding]:
     """Rules 1 to 4 and 6 on one piece."""
     job, shop, show = plan.job, plan.shop, _lengths(plan.job)
     rules = shop.rules
@@ -239,7 +240,7 @@ def _judge_worst(plan: Plan) -> Iterator[Finding]:
     show = _lengths(plan.job)
     thin = [
         say(told, number=piece.number, left=show(worst), need=show(need))
-        for piece in plan.pieces
+        for piece in plan.bowls
         for told, worst, need in (
             (mark("piece {number}: wall {left} of {need}"), piece.wall_worst, piece.wall_required),
             (
@@ -253,7 +254,7 @@ def _judge_worst(plan: Plan) -> Iterator[Finding]:
     if thin:
         error = show(plan.job.nest.setting_tolerance)
         yield Finding(
-            level=Level.STOP if plan.job.nest.guard == "worst" else Level.NOTE,
+            level=Level.STOP if plan.job.nest.guard == Guard.WORST else Level.NOTE,
             rule=mark("tolerance"),
             text=say(
                 "with each pivot out by {error} there could be left, of what is needed: {thin}",
@@ -273,7 +274,7 @@ def mends(plan: Plan, count: Counted, *, grid: float, stopped: bool) -> list[Fin
         grid: marks of the plan, mm.
         stopped: whether the plan has a stop; then stronger changes are tried too.
     """
-    job, shop, have = plan.job, plan.shop, len(plan.pieces)
+    job, shop, have = plan.job, plan.shop, len(plan.bowls)
     if plan.job.nest.pinned and not job.nest.add_cuts:
         return []
     found: list[Finding] = []
@@ -314,27 +315,29 @@ def _trials(job: Job, shop: Shop, *, stopped: bool) -> dict[str, list[tuple[str,
         changed = dataclasses.replace(job, nest=dataclasses.replace(nest, **changes))  # type: ignore[arg-type]
         trials.setdefault(rule, []).append((label, changed, shop))
 
-    policy, wall = nest.wall
     for part in cuts:
-        if policy == "share":
-            label = say(
-                "a wall of {thin:.1%} of the rim instead of {usual:.1%}",
-                thin=wall * part,
-                usual=wall,
-            )
-            add("wall", label, wall=(policy, wall * part))
-        elif policy == "length":
-            thin = _marked(wall * part, job)
-            label = say("a wall of {thin} instead of {usual}", thin=show(thin), usual=show(wall))
-            add("wall", label, wall=(policy, thin))
-        else:
-            thin = _marked(nest.finished_wall * part, job)
-            label = say(
-                "a finished wall of {thin} instead of {usual}",
-                thin=show(thin),
-                usual=show(nest.finished_wall),
-            )
-            add("wall", label, finished_wall=thin)
+        match nest.wall:
+            case ShareWall(share):
+                label = say(
+                    "a wall of {thin:.1%} of the rim instead of {usual:.1%}",
+                    thin=share * part,
+                    usual=share,
+                )
+                add("wall", label, wall=ShareWall(share * part))
+            case LengthWall(wall):
+                thin = _marked(wall * part, job)
+                label = say(
+                    "a wall of {thin} instead of {usual}", thin=show(thin), usual=show(wall)
+                )
+                add("wall", label, wall=LengthWall(thin))
+            case DryingWall():
+                thin = _marked(nest.finished_wall * part, job)
+                label = say(
+                    "a finished wall of {thin} instead of {usual}",
+                    thin=show(thin),
+                    usual=show(nest.finished_wall),
+                )
+                add("wall", label, finished_wall=thin)
     for part in cuts:
         small = _marked(nest.min_bowl * part, job)
         label = say(

@@ -4,7 +4,7 @@ import hashlib
 import re
 import unicodedata
 
-from templategen.inputs.records import Job
+from templategen.trade.records import Job
 
 LONGEST = 12  # letters of the title kept: a tag is written by hand
 

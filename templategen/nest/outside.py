@@ -5,8 +5,8 @@ import math
 
 from templategen.errors import InputError
 from templategen.geometry.curves import Curve, Side, Span
-from templategen.inputs.records import Blank
-from templategen.wording import say
+from templategen.messages import say
+from templategen.trade.records import Blank
 
 SAME_POINT = 1e-6  # mm: two points of a drawn outside this near are one
 

@@ -3,8 +3,8 @@
 import enum
 from dataclasses import dataclass
 
-from templategen.inputs.records import Cutter, Jaws, Job, Relief, Shop
-from templategen.wording import mark
+from templategen.messages import mark
+from templategen.trade.records import Cutter, Jaws, Job, Relief, Shop
 
 
 class Level(enum.StrEnum):
@@ -54,7 +54,7 @@ class Cut:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Piece:
+class Bowl:
     """What one cut separates; piece 0 is the outermost bowl.
 
     `depth`: face to tenon shoulder. `wall_at`: the (r, z) points of the outside and of the inside
@@ -87,7 +87,7 @@ class Plan:
     job: Job
     shop: Shop
     cuts: tuple[Cut, ...]
-    pieces: tuple[Piece, ...]
+    bowls: tuple[Bowl, ...]
     sequence: tuple[int, ...]
     findings: tuple[Finding, ...]
     outside: tuple[tuple[float, float], ...]

@@ -7,32 +7,40 @@ from templategen.errors import InputError, InputErrors
 from templategen.geometry import cuts as arcs
 from templategen.geometry.curves import Pair, points_along
 from templategen.geometry.solids import volume_of_revolution
-from templategen.inputs.records import Cutter, Job, Pinned, Shop
+from templategen.messages import say
+from templategen.nest.cut_table import (
+    CutTable,
+    Reach,
+    bounds_of,
+    coarse_grid,
+    make_cut_table,
+    may_hold,
+)
+from templategen.nest.estimates import holding_findings
 from templategen.nest.findings import blank_findings, judge, many_settings, mends
-from templategen.nest.holding import holding_findings
 from templategen.nest.outside import outside_curves
-from templategen.nest.plan import Cut, Piece, Plan, Sensitivity
+from templategen.nest.plan import Bowl, Cut, Plan, Sensitivity
 from templategen.nest.rules import (
     EXACT_GAP,
     Body,
+    CutSetting,
     Points,
-    Swing,
     core_body,
     edge_of,
     floor_of,
     moved,
     required_floor,
     required_wall,
-    swing_at,
-    swing_from,
+    setting_at,
+    setting_from,
     wall_of,
     wall_places,
     worst_of,
 )
 from templategen.nest.search import MOST_WORK, Chain, TooLong, best_chain
-from templategen.nest.table import Reach, Table, bounds_of, coarse_grid, make_table, may_hold
+from templategen.trade.choices import Objective, Order
 from templategen.trade.jaws import choose_jaws, tenon_length_limit
-from templategen.wording import say
+from templategen.trade.records import Cutter, Job, Pinned, Shop
 
 TRIAL_WORK = 2_000  # of one change tried as a mend
 NUDGE = 0.5  # mm by which a setting is moved to see what a wall does
@@ -64,8 +72,8 @@ def make_plan(job: Job, shop: Shop, *, with_mends: bool = True, grid: float | No
         job=job,
         shop=shop,
         cuts=cuts,
-        pieces=pieces,
-        sequence=tuple(order if job.nest.order == "outer-first" else reversed(order)),
+        bowls=pieces,
+        sequence=tuple(order if job.nest.order == Order.OUTER_FIRST else reversed(order)),
         findings=(),
         outside=_with_tenon(blank, job),
     )
@@ -116,7 +124,7 @@ def chain_of(
     blank: Body,
     *,
     grid: float | None = None,
-    table: Table | None = None,
+    table: CutTable | None = None,
     more_than: int = 0,
     most_work: int | None = None,
 ) -> Chain:
@@ -137,16 +145,16 @@ def chain_of(
     """
     if table is None and (job.nest.add_cuts or not job.nest.pinned):
         own = job.units.grid if grid is None else grid
-        table = make_table(job, shop, reach=_reach(blank, job), grid=own)
-    largest = job.nest.objective == "largest"
+        table = make_cut_table(job, shop, reach=_reach(blank, job), grid=own)
+    largest = job.nest.objective == Objective.LARGEST
     if not job.nest.pinned:
         assert table is not None  # made above
         return best_chain(
             blank, table, first_largest=largest, more_than=more_than, most_work=most_work
         )
-    swings: list[Swing] = []
+    swings: list[CutSetting] = []
     bodies = [blank]
-    pins = pinned_swings(job, shop)
+    pins = pinned_settings(job, shop)
     for n, (swing, body) in enumerate(pins):
         if table is not None:
             between = best_chain(
@@ -196,13 +204,13 @@ def _reach(blank: Body, job: Job) -> Reach:
     return Reach(entry=blank.rim_radius - wall, depth=blank.shoulder - floor)
 
 
-def pinned_swings(job: Job, shop: Shop) -> list[tuple[Swing, Body]]:
+def pinned_settings(job: Job, shop: Shop) -> list[tuple[CutSetting, Body]]:
     """The pinned cuts from the rim inward with the cores they free.
 
     Raises:
         InputErrors: each that cannot be.
     """
-    found: list[tuple[Swing, Body]] = []
+    found: list[tuple[CutSetting, Body]] = []
     faults: list[InputError] = []
     for n, pin in enumerate(job.nest.pinned):
         where = say("job: {key}", key=f"nest.pinned[{n}]")
@@ -228,15 +236,15 @@ def pinned_swings(job: Job, shop: Shop) -> list[tuple[Swing, Body]]:
     return sorted(found, key=lambda pair: pair[0].entry_radius, reverse=True)
 
 
-def _pinned_swing(pin: Pinned, cutter: Cutter, job: Job) -> Swing | None:
+def _pinned_swing(pin: Pinned, cutter: Cutter, job: Job) -> CutSetting | None:
     height = job.nest.height_above_centre
     if pin.entry_radius is not None and pin.depth_at_axis is not None:
-        return swing_from(
+        return setting_from(
             cutter, entry_radius=pin.entry_radius, depth=pin.depth_at_axis, height=height
         )
     assert pin.pivot_offset is not None  # the reader asks for one pair or the other
     assert pin.pivot_standoff is not None
-    return swing_at(cutter, p=pin.pivot_offset, q=pin.pivot_standoff, height=height)
+    return setting_at(cutter, p=pin.pivot_offset, q=pin.pivot_standoff, height=height)
 
 
 def _count(job: Job, shop: Shop, grid: float, more_than: int) -> int | None:
@@ -260,7 +268,7 @@ def _with_tenon(blank: Body, job: Job) -> Points:
 
 
 def _cut(
-    n: int, bodies: tuple[Body, ...], swings: tuple[Swing, ...], job: Job, piece: Piece
+    n: int, bodies: tuple[Body, ...], swings: tuple[CutSetting, ...], job: Job, piece: Bowl
 ) -> Cut:
     s, height = swings[n], job.nest.height_above_centre
     assert piece.wall_at is not None  # every piece that is cut has one
@@ -282,7 +290,7 @@ def _cut(
     )
 
 
-def _sensitivity(body: Body, swing: Swing, *, height: float, at: Pair) -> Sensitivity:
+def _sensitivity(body: Body, swing: CutSetting, *, height: float, at: Pair) -> Sensitivity:
     """What the wall around a cut does for each mm of a setting, by moving it both ways."""
 
     def wall(offset: float, standoff: float, up: float) -> float:
@@ -297,7 +305,7 @@ def _sensitivity(body: Body, swing: Swing, *, height: float, at: Pair) -> Sensit
     )
 
 
-def _piece(n: int, bodies: tuple[Body, ...], swings: tuple[Swing, ...], job: Job) -> Piece:
+def _piece(n: int, bodies: tuple[Body, ...], swings: tuple[CutSetting, ...], job: Job) -> Bowl:
     body, height = bodies[n], job.nest.height_above_centre
     outside = body.outside
     outside = _with_tenon(body, job) if n == 0 else (*outside, (0.0, outside[-1][1]))
@@ -313,7 +321,7 @@ def _piece(n: int, bodies: tuple[Body, ...], swings: tuple[Swing, ...], job: Job
         worst, floor_worst = worst_of(body, swings[n - 1] if n else None, inner, job, near=places)
         edge = points_along([edge_of(inner, height=height)], max_gap=EXACT_GAP)
         outline = (*outside, (0.0, edge[-1][1]), *reversed(edge))
-    return Piece(
+    return Bowl(
         number=n,
         rim_diameter=2 * body.rim_radius,
         depth=body.shoulder,

@@ -19,11 +19,21 @@ from templategen.geometry.curves import (
     least_places,
     points_along,
 )
-from templategen.inputs.records import Cutter, Jaws, Job, Relief, Shop
+from templategen.messages import mark, say
+from templategen.trade.choices import Guard
 from templategen.trade.drying import drying_wall
 from templategen.trade.jaws import choose_jaws, tenon_length_limit
+from templategen.trade.records import (
+    Cutter,
+    DryingWall,
+    Jaws,
+    Job,
+    LengthWall,
+    Relief,
+    ShareWall,
+    Shop,
+)
 from templategen.trade.wood import wood_of
-from templategen.wording import mark, say
 
 Points = tuple[tuple[float, float], ...]
 
@@ -39,7 +49,7 @@ EXACT_GAP = 0.002  # mm; chord error of an outline whose volume is reported
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Swing:
+class CutSetting:
     """A cutter set with its pivot at (p, -q): what the search tries."""
 
     cutter: Cutter
@@ -108,11 +118,16 @@ def wall_line(job: Job) -> WallLine:
     Raises:
         InputError: the wood's shrinkage is not in the table.
     """
-    policy, figure = job.nest.wall
-    if policy == "share":
-        return WallLine(base=0.0, slope=2 * figure)
-    if policy == "length":
-        return WallLine(base=figure, slope=0.0)
+    match job.nest.wall:
+        case ShareWall(share):
+            return WallLine(base=0.0, slope=2 * share)
+        case LengthWall(length):
+            return WallLine(base=length, slope=0.0)
+        case DryingWall():
+            return _drying_line(job)
+
+
+def _drying_line(job: Job) -> WallLine:
     wood = wood_of(job)
     across = None if wood is None else wood.across(job.nest.across)
     if wood is None or across is None:
@@ -149,7 +164,9 @@ def required_floor(job: Job, *, rim_radius: float) -> float:
     return required_wall(job, rim_radius=rim_radius) if floor is None else floor
 
 
-def swing_from(cutter: Cutter, *, entry_radius: float, depth: float, height: float) -> Swing | None:
+def setting_from(
+    cutter: Cutter, *, entry_radius: float, depth: float, height: float
+) -> CutSetting | None:
     """The setting that enters at a mark and reaches a depth, or None where no arc does."""
     square = entry_radius**2 - height**2
     if square <= 0:
@@ -159,10 +176,10 @@ def swing_from(cutter: Cutter, *, entry_radius: float, depth: float, height: flo
         return None
     # entry < 2R and depth > 0: the pivot is nearer than R to the axis and to the face
     p, q = arcs.pivot_from_entry_and_depth(radius=cutter.radius, entry=x, depth=depth)
-    return Swing(cutter=cutter, p=p, q=q, entry_radius=entry_radius, depth_at_axis=depth)
+    return CutSetting(cutter=cutter, p=p, q=q, entry_radius=entry_radius, depth_at_axis=depth)
 
 
-def swing_at(cutter: Cutter, *, p: float, q: float, height: float) -> Swing | None:
+def setting_at(cutter: Cutter, *, p: float, q: float, height: float) -> CutSetting | None:
     """The setting with its pivot at (p, -q), or None where it never meets face and axis."""
     if abs(p) >= cutter.radius or abs(q) >= cutter.radius:
         return None
@@ -170,32 +187,34 @@ def swing_at(cutter: Cutter, *, p: float, q: float, height: float) -> Swing | No
     depth = math.sqrt(cutter.radius**2 - p * p) - q
     if x <= 0 or depth <= 0:
         return None
-    return Swing(cutter=cutter, p=p, q=q, entry_radius=math.hypot(x, height), depth_at_axis=depth)
+    return CutSetting(
+        cutter=cutter, p=p, q=q, entry_radius=math.hypot(x, height), depth_at_axis=depth
+    )
 
 
-def moved(swing: Swing, *, offset: float, standoff: float, height: float) -> Swing:
+def moved(swing: CutSetting, *, offset: float, standoff: float, height: float) -> CutSetting:
     """The setting with its pivot out by so much, mm; entry and depth follow."""
-    found = swing_at(swing.cutter, p=swing.p + offset, q=swing.q + standoff, height=height)
+    found = setting_at(swing.cutter, p=swing.p + offset, q=swing.q + standoff, height=height)
     return swing if found is None else found
 
 
-def fits_standoff(swing: Swing, shop: Shop) -> bool:
+def fits_standoff(swing: CutSetting, shop: Shop) -> bool:
     """Rule 5: the pivot no nearer the face than the post allows."""
     return swing.q >= shop.post.min_standoff - SAME
 
 
-def fits_offset(swing: Swing, shop: Shop) -> bool:
+def fits_offset(swing: CutSetting, shop: Shop) -> bool:
     """Rule 5: the pivot's offset within what the post allows."""
     return shop.post.min_offset - SAME <= swing.p <= shop.post.max_offset + SAME
 
 
-def fits_slope(swing: Swing, job: Job) -> bool:
+def fits_slope(swing: CutSetting, job: Job) -> bool:
     """Rule 5: the slope at the axis within the limit."""
     slope = arcs.slope_at_axis(radius=swing.cutter.radius, pivot_offset=swing.p)
     return abs(slope) <= math.radians(job.nest.max_slope) + SAME
 
 
-def fits_swing(swing: Swing) -> bool:
+def fits_swing(swing: CutSetting) -> bool:
     """Rule 5: the swing within the cutter's limit."""
     angle = arcs.swing_angle(
         radius=swing.cutter.radius, pivot_offset=swing.p, pivot_standoff=swing.q
@@ -203,7 +222,7 @@ def fits_swing(swing: Swing) -> bool:
     return angle <= math.radians(swing.cutter.max_swing) + SAME
 
 
-def edge_of(swing: Swing, *, height: float) -> Span:
+def edge_of(swing: CutSetting, *, height: float) -> Span:
     """The outer edge of a cut from the face to the axis: the inside of the piece around it."""
     radius = swing.cutter.radius
     return Span(
@@ -216,13 +235,15 @@ def edge_of(swing: Swing, *, height: float) -> Span:
     )
 
 
-def core_curves(swing: Swing, *, height: float, relief: Relief | None) -> tuple[Span, ...] | None:
+def core_curves(
+    swing: CutSetting, *, height: float, relief: Relief | None
+) -> tuple[Span, ...] | None:
     """The outside of the core a cut frees: its inner edge less the relief step.
 
     Returns: the curves from the rim down, or None where the inner edge misses the face or the
         axis, or does not reach below the relief cut.
     """
-    radius = swing.cutter.radius - swing.cutter.kerf
+    radius = swing.cutter.inner_radius
     if radius <= abs(swing.p) or radius <= abs(swing.q):
         return None
     start, end = math.asin(swing.q / radius), math.acos(-swing.p / radius)
@@ -273,7 +294,7 @@ def tenon_end(curves: tuple[Span, ...], diameter: float) -> float | None:
 
 
 def core_body(
-    swing: Swing, job: Job, shop: Shop, *, recored: bool = False, judged: bool = False
+    swing: CutSetting, job: Job, shop: Shop, *, recored: bool = False, judged: bool = False
 ) -> Body | None:
     """Rules 3, 4 and 6: the core a cut frees.
 
@@ -324,7 +345,7 @@ def core_body(
 
 def wall_of(
     body: Body,
-    swing: Swing,
+    swing: CutSetting,
     *,
     height: float,
     near: Iterable[Pair] | None = None,
@@ -334,14 +355,14 @@ def wall_of(
     return least_distance(body.curves, edge, near=near)
 
 
-def wall_places(body: Body, inner: Swing, job: Job) -> tuple[Pair, ...]:
+def wall_places(body: Body, inner: CutSetting, job: Job) -> tuple[Pair, ...]:
     """Rules 1 and 7: where the wall is least, and where a setting error might make it so."""
     within = 2 * FARTHEST_SHIFT * job.nest.setting_tolerance
     edge = edge_of(inner, height=job.nest.height_above_centre)
     return least_places(body.curves, edge, within=within)
 
 
-def floor_of(body: Body, swing: Swing) -> float:
+def floor_of(body: Body, swing: CutSetting) -> float:
     """Rule 2: from the shoulder of the piece's tenon to the deepest of the next cut, mm."""
     return body.shoulder - swing.deepest
 
@@ -355,8 +376,8 @@ def errors_of(tolerance: float) -> list[tuple[float, float]]:
 
 def worst_of(
     body: Body,
-    own: Swing | None,
-    inner: Swing,
+    own: CutSetting | None,
+    inner: CutSetting,
     job: Job,
     *,
     near: tuple[Pair, ...] | None = None,
@@ -396,7 +417,7 @@ def worst_of(
     return wall, floor
 
 
-def meets(body: Body, own: Swing | None, inner: Swing, job: Job) -> bool:
+def meets(body: Body, own: CutSetting | None, inner: CutSetting, job: Job) -> bool:
     """Rules 1, 2 and 7: wall and floor as required, nominal or worst as `guard` says."""
     line = wall_line(job)
     wall = line.at(body.rim_radius)
@@ -405,7 +426,7 @@ def meets(body: Body, own: Swing | None, inner: Swing, job: Job) -> bool:
         return False
     if wall_of(body, inner, height=job.nest.height_above_centre)[0] < wall - MET:
         return False
-    if job.nest.guard == "nominal":
+    if job.nest.guard == Guard.NOMINAL:
         return True
     least_wall, least_floor = worst_of(body, own, inner, job)
     return least_wall >= wall - MET and least_floor >= floor - MET

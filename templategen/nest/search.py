@@ -10,17 +10,26 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from templategen.inputs.records import Job, Shop
+from templategen.nest.cut_table import (
+    LOOSE,
+    Bounds,
+    Column,
+    CutTable,
+    Indices,
+    NestingAllowance,
+    bounds_of,
+)
 from templategen.nest.rules import (
     FARTHEST_SHIFT,
     Body,
-    Swing,
+    CutSetting,
     core_body,
     core_curves,
     meets,
-    swing_from,
+    setting_from,
 )
-from templategen.nest.table import LOOSE, Bounds, Column, Indices, Inset, Table, bounds_of
+from templategen.trade.choices import Guard, Order
+from templategen.trade.records import Job, Shop
 
 if TYPE_CHECKING:
     from templategen.geometry.curves import Curve
@@ -38,7 +47,7 @@ MOST_CUTS = 40  # in one blank: far more than any blank within bounds can hold
 class Chain:
     """Cuts from the rim inward with the bodies they free; the first body is the start."""
 
-    swings: tuple[Swing, ...] = ()
+    swings: tuple[CutSetting, ...] = ()
     bodies: tuple[Body, ...]
 
     @property
@@ -57,10 +66,10 @@ class TooLong(Exception):  # noqa: N818 - not a fault: the search goes on with w
 
 def best_chain(
     start: Body,
-    table: Table,
+    table: CutTable,
     *,
-    own: Swing | None = None,
-    last: Swing | None = None,
+    own: CutSetting | None = None,
+    last: CutSetting | None = None,
     first_largest: bool = False,
     more_than: int = 0,
     most_work: int | None = None,
@@ -117,18 +126,18 @@ class _Search:
     """One search; holds what has been found out about the cuts of the table."""
 
     start: Body
-    table: Table
-    own: Swing | None
-    last: Swing | None
+    table: CutTable
+    own: CutSetting | None
+    last: CutSetting | None
     most_work: int | None = None
     work: int = 0
     best: list[int] = field(default_factory=list)
     value: float = -math.inf
     exact: dict[tuple[int, int], bool] = field(default_factory=dict)
-    bodies: dict[tuple[int, bool], tuple[Swing, Body | None]] = field(default_factory=dict)
+    bodies: dict[tuple[int, bool], tuple[CutSetting, Body | None]] = field(default_factory=dict)
     smallest: Indices = field(default_factory=lambda: np.empty(0, dtype=np.intp))
     known: dict[tuple[int, int], "_Known"] = field(default_factory=dict)
-    insets: list[Inset] = field(default_factory=list)
+    insets: list[NestingAllowance] = field(default_factory=list)
     levels: list[Indices] = field(default_factory=list)
     sizes: list[Column] = field(default_factory=list)
     tops: list[float] = field(default_factory=list)
@@ -164,7 +173,7 @@ class _Search:
 
     def slack(self) -> float:
         """What worst settings take from floors at the least, mm (rule 7)."""
-        return self.job.nest.setting_tolerance if self.job.nest.guard == "worst" else 0.0
+        return self.job.nest.setting_tolerance if self.job.nest.guard == Guard.WORST else 0.0
 
     def spend(self, cost: int) -> None:
         """Reckons one more look."""
@@ -177,8 +186,8 @@ class _Search:
         self.spend(QUICK + len(among) // MANY)
         return self.table.inside(piece, among, self.insets[between], slack=self.slack())
 
-    def body(self, index: int, *, recored: bool) -> tuple[Swing, Body | None]:
-        recored = recored and self.job.nest.order == "outer-first"
+    def body(self, index: int, *, recored: bool) -> tuple[CutSetting, Body | None]:
+        recored = recored and self.job.nest.order == Order.OUTER_FIRST
         have = self.bodies.get((index, recored))
         if have is None:
             swing = self.table.swing(index)
@@ -190,7 +199,7 @@ class _Search:
         """Whether a cut keeps every rule in the body of another; -1 is the start."""
         have = self.exact.get((outer, inner))
         if have is None:
-            self.spend(WORST if self.job.nest.guard == "worst" else NOMINAL)
+            self.spend(WORST if self.job.nest.guard == Guard.WORST else NOMINAL)
             swing, core = self.body(inner, recored=False)
             own, body = self.body(outer, recored=True) if outer >= 0 else (self.own, self.start)
             have = core is not None and body is not None and meets(body, own, swing, self.job)
@@ -228,7 +237,7 @@ class _Search:
         """An upper bound of the size of each of so many cuts, one in the other, in a piece.
 
         The n-th cut lies inside n walls and n - 1 kerfs of the piece, so it would have to be
-        right in the piece if that much wall and floor were asked for (`Table.insets`).
+        right in the piece if that much wall and floor were asked for (`CutTable.insets`).
 
         Args:
             piece: what is cut out of.
@@ -267,7 +276,7 @@ class _Search:
         random pairs); worst settings take at most four and a half times the tolerance.
         """
         nest = self.job.nest
-        worst = FARTHEST_SHIFT * nest.setting_tolerance if nest.guard == "worst" else 0.0
+        worst = FARTHEST_SHIFT * nest.setting_tolerance if nest.guard == Guard.WORST else 0.0
         return 0.15 * nest.height_above_centre + worst + 1e-3
 
     def leading(self, piece: Bounds, among: Indices) -> Indices:
@@ -486,7 +495,7 @@ class _Search:
         entry, depth = t.grid * int(t.out[cell].max()), t.grid * int(t.down[cell].max())
         cutter = self.shop.cutters[t.cutter[cell[0]]]
         height = self.job.nest.height_above_centre
-        swing = swing_from(cutter, entry_radius=entry, depth=depth, height=height)
+        swing = setting_from(cutter, entry_radius=entry, depth=depth, height=height)
         curves: tuple[Curve, ...] = ()
         if swing is not None:
             relief = self.job.nest.relief

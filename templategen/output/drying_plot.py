@@ -13,9 +13,9 @@ from matplotlib.dates import AutoDateLocator, ConciseDateFormatter, date2num
 from matplotlib.figure import Figure
 from matplotlib.ticker import ScalarFormatter
 
+from templategen.messages import in_figures, mark, say, spoken
 from templategen.output.svg import xml_text
 from templategen.trade.seasoning import COVER, Progress
-from templategen.wording import in_figures, mark, say, spoken
 
 KINDS = (".svg", ".png")
 SIZE = (7.5, 4.5)  # inches

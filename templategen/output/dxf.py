@@ -11,10 +11,10 @@ from ezdxf import options as ezdxf_options  # type: ignore[attr-defined] # it is
 from ezdxf.enums import TextEntityAlignment
 
 from templategen.geometry.shapes import Arc, Line, Point, Transform
+from templategen.messages import say
 from templategen.output.outlines import Contour, text_outlines
 from templategen.output.svg import MARGIN
 from templategen.parts.drawing import Anchor, Drawing, Path, Role, Text
-from templategen.wording import say
 
 VERSION = "R2010"  # reads Unicode text; AC1024
 MILLIMETRES = 4  # of $INSUNITS (DXF reference, header variables)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from templategen.errors import InputError, OutputError, machine_reason
-from templategen.wording import say
+from templategen.messages import say
 
 try:
     import fcntl

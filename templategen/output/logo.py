@@ -19,10 +19,10 @@ from reportlab.pdfgen.canvas import Canvas
 
 from templategen.errors import InputError, LimitError
 from templategen.geometry.shapes import Box
-from templategen.inputs.reader import read_bounded
+from templategen.inputs.toml_table import read_bounded
+from templategen.messages import say
 from templategen.sheets.letterhead import Logo, Picture, PictureKind
 from templategen.units import MM_PER_INCH, POINTS_PER_INCH
-from templategen.wording import say
 
 MOST_BYTES = 2_000_000
 MOST_SVG = 300_000  # bytes: two megabytes of shapes would take half a minute to read

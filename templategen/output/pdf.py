@@ -11,11 +11,11 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from templategen.geometry.shapes import Arc, Line, Point, Transform, bezier_arc
+from templategen.messages import say, say_count, spoken
 from templategen.parts.drawing import Anchor, Path, Role, Text
 from templategen.parts.lettering import font_path
 from templategen.sheets.page import Pack, Page
 from templategen.units import MM_PER_INCH, POINTS_PER_INCH
-from templategen.wording import say, say_count, spoken
 
 PT = POINTS_PER_INCH / MM_PER_INCH  # points in a millimetre
 REGULAR, BOLD = "TemplateSans", "TemplateSans-Bold"

@@ -6,11 +6,11 @@ import math
 import svgwrite
 
 from templategen.geometry.shapes import Arc, Line
+from templategen.messages import spoken
 from templategen.nest.plan import Plan
 from templategen.output.svg import xml_text
 from templategen.parts import section_sheet
 from templategen.parts.drawing import Anchor, Drawing, Path, Text
-from templategen.wording import spoken
 
 
 class SvgPen:

@@ -8,9 +8,9 @@ import re
 from xml.etree import ElementTree
 
 from templategen.geometry.shapes import Arc, Box, Line, Point
+from templategen.messages import spoken
 from templategen.output.outlines import text_outlines
 from templategen.parts.drawing import Anchor, Drawing, Path, Role, Text
-from templategen.wording import spoken
 
 SPACE = "http://www.w3.org/2000/svg"
 MARGIN = 2.0  # mm round the drawing

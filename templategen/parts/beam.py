@@ -13,8 +13,8 @@ from templategen.geometry.offset import (
     outlines_meet,
 )
 from templategen.geometry.shapes import Line
+from templategen.messages import say
 from templategen.parts.drawing import Drawing, Part, Path, Role
-from templategen.wording import say
 
 WIDEST = 6.0  # mm: a beam is some tenths, a milling bit a few millimetres
 

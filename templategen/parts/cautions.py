@@ -1,8 +1,8 @@
 """The cautions printed on every pack and shown by the command line."""
 
-from templategen.inputs.defaults import MAX_CORING_SPEED
-from templategen.inputs.records import Shop
-from templategen.wording import mark, say
+from templategen.messages import mark, say
+from templategen.trade.defaults import MAX_CORING_SPEED
+from templategen.trade.records import Shop
 
 CAUTIONS: tuple[str, ...] = (  # English; `say` each where it is shown
     mark("Wear a full face shield and stand clear of the line of the rim when the lathe starts."),

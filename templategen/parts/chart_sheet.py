@@ -3,12 +3,13 @@
 from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Point
+from templategen.messages import mark, say
 from templategen.nest.chart import Chart, ChartCell
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, line, rectangle
 from templategen.parts.labels import LEADING, length
 from templategen.parts.lettering import text_width, wrap
+from templategen.trade.records import DryingWall, LengthWall, ShareWall
 from templategen.units import Units
-from templategen.wording import mark, say
 
 WIDTH = 174.0  # mm: fits A4 and letter
 MOST_ROWS = 34  # blanks' diameters in one table
@@ -71,22 +72,24 @@ def cell_text(cell: ChartCell, letters: dict[str, str]) -> str:
 
 def wishes(chart: Chart, *, units: Units) -> str:
     """What the chart is for: wall and least bowl in words."""
-    policy, figure = chart.job.nest.wall
     least = length(chart.job.nest.min_bowl, units)
-    if policy == "share":
-        return say(
-            "wall {share:g} % of the rim, bowls of {least} and more",
-            share=100 * figure,
-            least=least,
-        )
-    if policy == "length":
-        wall = length(figure, units)
-        return say("wall {wall}, bowls of {least} and more", wall=wall, least=least)
-    return say(
-        "wall from drying ({wood}), bowls of {least} and more",
-        wood=chart.job.blank.wood or say("own wood"),
-        least=least,
-    )
+    match chart.job.nest.wall:
+        case ShareWall(share):
+            return say(
+                "wall {share:g} % of the rim, bowls of {least} and more",
+                share=100 * share,
+                least=least,
+            )
+        case LengthWall(wall):
+            return say(
+                "wall {wall}, bowls of {least} and more", wall=length(wall, units), least=least
+            )
+        case DryingWall():
+            return say(
+                "wall from drying ({wood}), bowls of {least} and more",
+                wood=chart.job.blank.wood or say("own wood"),
+                least=least,
+            )
 
 
 def _sheet(

@@ -4,12 +4,12 @@ import itertools
 import math
 
 from templategen.geometry.shapes import Arc, Line, Point
+from templategen.messages import say
 from templategen.nest.plan import Cut, Plan
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Path, Role, Text, arc_path, line
 from templategen.parts.labels import LEADING, block, fill_rows, flag_rows, flag_size, length
 from templategen.parts.lettering import shortened
 from templategen.units import Units
-from templategen.wording import say
 
 TOP = -6.0  # y of the first row of wording, mm
 TAB = 80.0  # mm: widest label tab
@@ -27,7 +27,7 @@ def relief_items(cut: Cut) -> list[Item]:
     """The relief step: the inner edge shifted towards the axis, down to the relief's depth."""
     if cut.relief is None:
         return []
-    inner = cut.cutter.radius - cut.cutter.kerf
+    inner = cut.cutter.inner_radius
     whole = edge_arc(cut, inner, shift=cut.relief.shift)
     turn = math.asin(min(1.0, (cut.relief.depth + cut.pivot_standoff) / inner))
     arc = Arc(whole.centre, inner, whole.from_angle, -turn - whole.from_angle)
@@ -41,7 +41,7 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
 
 
 def _plate(plan: Plan, cut: Cut, units: Units) -> Part:
-    radius, inner = cut.cutter.radius, cut.cutter.radius - cut.cutter.kerf
+    radius, inner = cut.cutter.radius, cut.cutter.inner_radius
     edge = edge_arc(cut, radius)
     scale = _depth_scale(cut, units)
     texts, tab = _lettering(plan, cut, [i for i in scale if isinstance(i, Text)], units)
@@ -74,7 +74,7 @@ def _is_shallow(cut: Cut) -> bool:
 def _depth_scale(cut: Cut, units: Units) -> list[Item]:
     """Ticks along the axis edge, 10 mm or 1/2 in apart, with figures where there is room."""
     step, every = (25.4 / 2, 2) if units is Units.IN else (10.0, 5)
-    inner = cut.cutter.radius - cut.cutter.kerf
+    inner = cut.cutter.inner_radius
     items: list[Item] = []
     for n in range(1, int((cut.depth_at_axis - 2) / step) + 1):
         major = n % every == 0
@@ -104,7 +104,7 @@ def _lettering(
     """
     clear = edge_arc(
         cut,
-        cut.cutter.radius - cut.cutter.kerf,
+        cut.cutter.inner_radius,
         shift=cut.relief.shift if cut.relief else 0.0,
     )
     boxes = [f.bounds() for f in figures]

@@ -4,7 +4,7 @@ import itertools
 import math
 
 from templategen.geometry.shapes import Arc, Box, Line, Point, circle
-from templategen.inputs.records import Cutter
+from templategen.messages import say
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import (
     BODY,
@@ -19,8 +19,8 @@ from templategen.parts.drawing import (
     line,
 )
 from templategen.parts.labels import LEADING, fill_rows, flag_rows, flag_size, length
+from templategen.trade.records import Cutter
 from templategen.units import Units, format_length
-from templategen.wording import say
 
 SPAN = math.radians(70)  # of the plate
 FOOT = 7.0  # mm: half width of the plate at the pivot
@@ -46,7 +46,7 @@ def _side(radius: float, y: float) -> float:
 
 
 def _plate(cutter: Cutter, number: int, units: Units) -> Part:
-    radius, inner = cutter.radius, cutter.radius - cutter.kerf
+    radius, inner = cutter.radius, cutter.inner_radius
     origin = Point(0.0, 0.0)
     low = math.pi / 2 - SPAN / 2
     edge = Arc(origin, radius, low, SPAN)

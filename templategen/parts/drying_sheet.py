@@ -1,8 +1,9 @@
 """Drying sheet: one a rough-out, to write its weighings on."""
 
 from templategen.geometry.shapes import Box, Point
-from templategen.nest.holding import PieceFigures, figures_of, mass_number
-from templategen.nest.plan import Piece, Plan
+from templategen.messages import say
+from templategen.nest.estimates import BowlFigures, figures_of, mass_number
+from templategen.nest.plan import Bowl, Plan
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, line, rectangle
 from templategen.parts.drying_words import (
     finished_size,
@@ -16,7 +17,6 @@ from templategen.parts.labels import LEADING, block, job_line, length
 from templategen.parts.lettering import wrap
 from templategen.trade.drying import mass_at
 from templategen.units import Units
-from templategen.wording import say
 
 WIDTH = 174.0  # mm: fits A4 and letter
 BLOCKS, ROWS = 3, 8  # of the weighing table; fewer rows where the wording is long
@@ -30,11 +30,11 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     figures = figures_of(plan)
     return tuple(
         _sheet(plan, piece, told, units)
-        for piece, told in zip(plan.pieces, figures.pieces, strict=True)
+        for piece, told in zip(plan.bowls, figures.bowls, strict=True)
     )
 
 
-def _sheet(plan: Plan, piece: Piece, told: PieceFigures, units: Units) -> Part:
+def _sheet(plan: Plan, piece: Bowl, told: BowlFigures, units: Units) -> Part:
     y = -3.0 - 0.76 * BODY
     items: list[Item] = []
 
@@ -52,7 +52,7 @@ def _sheet(plan: Plan, piece: Piece, told: PieceFigures, units: Units) -> Part:
         say(
             "piece {number} of {all}: rim Ø {rim}, depth {depth}, {wall}",
             number=piece.number,
-            all=len(plan.pieces),
+            all=len(plan.bowls),
             rim=length(piece.rim_diameter, units),
             depth=length(piece.depth, units),
             wall=wall_words(told, units),

@@ -1,13 +1,13 @@
 """Wording that tag and drying sheet share. Every figure is an estimate."""
 
 from templategen.geometry.shapes import Box, Point
-from templategen.nest.holding import PieceFigures, mass_number, mass_text
+from templategen.messages import figure, say
+from templategen.nest.estimates import BowlFigures, mass_number, mass_text
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Item, Role, Text, rectangle
 from templategen.parts.labels import length, lengths
 from templategen.parts.lettering import text_width
 from templategen.units import Units
-from templategen.wording import figure, say
 
 BOX = 3.0  # mm, side of a box to tick
 TO_FILL_IN = "_" * 14
@@ -23,21 +23,21 @@ def wood_words(plan: Plan) -> str:
     return say("{wood}, turned green on: {blank}", wood=wood, blank=TO_FILL_IN)
 
 
-def wall_words(told: PieceFigures, units: Units) -> str:
+def wall_words(told: BowlFigures, units: Units) -> str:
     """The wall as parted."""
     if told.wall is None:
         return say("solid core")
     return say("wall {wall}", wall=length(told.wall, units))
 
 
-def green_mass(told: PieceFigures, units: Units) -> str:
+def green_mass(told: BowlFigures, units: Units) -> str:
     """The green mass by estimate."""
     if told.wet is None:
         return say("green mass not known: weigh it")
     return say("green mass about {mass}", mass=mass_text(told.wet, units=units))
 
 
-def target_mass(plan: Plan, told: PieceFigures, units: Units) -> str:
+def target_mass(plan: Plan, told: BowlFigures, units: Units) -> str:
     """The mass at the final moisture, and its share of the weighed green mass."""
     moisture = plan.job.nest.final_moisture
     if told.target_mass is None:
@@ -64,7 +64,7 @@ def target_mass(plan: Plan, told: PieceFigures, units: Units) -> str:
     )
 
 
-def finished_size(plan: Plan, told: PieceFigures, units: Units) -> tuple[str, ...]:
+def finished_size(plan: Plan, told: BowlFigures, units: Units) -> tuple[str, ...]:
     """The size it dries to, and what is left of it turned true; one line or two."""
     dried = told.dried
     if dried is None:

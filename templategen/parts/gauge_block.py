@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Line, Point
+from templategen.messages import say
 from templategen.nest.plan import Plan
 from templategen.parts.dimension import dimension
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Path, rectangle
 from templategen.parts.labels import (
     LEADING,
-    OUTER_FIRST,
     block,
     flag_rows,
     flag_size,
@@ -16,8 +16,8 @@ from templategen.parts.labels import (
     length,
 )
 from templategen.parts.lettering import text_width
+from templategen.trade.choices import Order
 from templategen.units import Units, format_length
-from templategen.wording import say
 
 WIDE = 120.0  # mm: the longest row of wording
 BAR = 40.0  # mm: length of the gauging bar of a block too thin for its wording
@@ -31,8 +31,8 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
 
     Each says which plies of the stock in use, laid on one another, build it.
     """
-    rows = _own_steps(plan) if plan.job.nest.order == OUTER_FIRST else _steps(plan)
-    jaws = {p.jaws.id: p.jaws for p in plan.pieces if p.jaws}
+    rows = _own_steps(plan) if plan.job.nest.order == Order.OUTER_FIRST else _steps(plan)
+    jaws = {p.jaws.id: p.jaws for p in plan.bowls if p.jaws}
     for n, owned in enumerate(jaws.values(), start=1):
         title = say("Jaw depth, jaws {jaws}", jaws=owned.id)
         rows.append((f"jaws-{n}", title, owned.depth))
@@ -58,7 +58,7 @@ def _own_steps(plan: Plan) -> list[tuple[str, str, float]]:
     When the next cut comes, the mark of the last one has gone with the bowl it freed.
     """
     rows: list[tuple[str, str, float]] = []
-    for piece, cut in zip(plan.pieces, plan.cuts, strict=False):
+    for piece, cut in zip(plan.bowls, plan.cuts, strict=False):
         n = cut.number
         title = say("Own rim to mark, cut {number}", number=n)
         rows.append((f"rim-{n}", title, cut.entry_from_rim))

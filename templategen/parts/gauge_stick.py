@@ -3,12 +3,13 @@
 from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Point
-from templategen.nest.plan import Cut, Piece, Plan
+from templategen.messages import say
+from templategen.nest.plan import Bowl, Cut, Plan
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Text, line, rectangle
-from templategen.parts.labels import LEADING, OUTER_FIRST, block, job_line, length
+from templategen.parts.labels import LEADING, block, job_line, length
 from templategen.parts.lettering import text_width, wrap
+from templategen.trade.choices import Order
 from templategen.units import Units
-from templategen.wording import say
 
 WIDTH = 92.0  # mm: room for two columns of labels in one unit; longer ones make it wider
 LABEL = 12.0  # mm from an edge to its labels
@@ -25,7 +26,7 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     """
     if not plan.cuts:
         return ()
-    if plan.job.nest.order == OUTER_FIRST:
+    if plan.job.nest.order == Order.OUTER_FIRST:
         return tuple(
             _stick(
                 plan,
@@ -35,14 +36,14 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
                 key=f"gauge-stick-cut-{cut.number}",
                 name=say("Gauge stick, cut {number}", number=cut.number),
             )
-            for piece, cut in zip(plan.pieces, plan.cuts, strict=False)
+            for piece, cut in zip(plan.bowls, plan.cuts, strict=False)
         )
     name = say("Gauge stick")
-    return (_stick(plan, plan.cuts, plan.pieces[0], units, key="gauge-stick", name=name),)
+    return (_stick(plan, plan.cuts, plan.bowls[0], units, key="gauge-stick", name=name),)
 
 
 def _stick(
-    plan: Plan, cuts: Sequence[Cut], held: Piece, units: Units, *, key: str, name: str
+    plan: Plan, cuts: Sequence[Cut], held: Bowl, units: Units, *, key: str, name: str
 ) -> Part:
     """The stick for cuts that are made while one piece is held."""
     rim = held.rim_diameter / 2

@@ -1,12 +1,12 @@
 """Height stick: stands on the lathe's reference and shows the centre and the cutter's height."""
 
 from templategen.geometry.shapes import Point
-from templategen.nest.holding import figures_of
+from templategen.messages import say
+from templategen.nest.estimates import figures_of
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import Drawing, Item, Part, polyline
 from templategen.parts.labels import LEADING, block, flag_rows, job_line, length
 from templategen.units import Units
-from templategen.wording import say
 
 WIDTH = 56.0  # mm; a stick too short for its wording is wider
 STEP = 22.0  # mm, width of the step for the cutter

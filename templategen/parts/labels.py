@@ -8,7 +8,6 @@ from templategen.parts.drawing import BODY, Item, Text
 from templategen.parts.lettering import bound_words, shortened, text_width, wrap
 from templategen.units import Units, format_length, printed_length
 
-OUTER_FIRST = "outer-first"  # the order in which each core is held again on its own tenon
 LEADING = BODY * 1.35  # mm from baseline to baseline
 
 

@@ -15,16 +15,16 @@ def nest_picture(plan: Plan) -> Drawing:
     Args:
         plan: with at least one piece.
     """
-    rim = plan.pieces[0].rim_diameter / 2
+    rim = plan.bowls[0].rim_diameter / 2
     half: list[Item] = [polyline([(r, -z) for r, z in plan.outside], role=Role.MARK)]
     for cut in plan.cuts:
-        for radius in (cut.cutter.radius, cut.cutter.radius - cut.cutter.kerf):
+        for radius in (cut.cutter.radius, cut.cutter.inner_radius):
             half.append(arc_path(edge_arc(cut, radius), role=Role.MARK))
     right = Drawing(items=tuple(half))
     left = right.moved(Transform.scale(-1.0, 1.0))
     size = LETTER * 2 * rim
     extra: list[Item] = [line(-rim, 0, rim, 0)]
-    for piece in plan.pieces:
+    for piece in plan.bowls:
         top = plan.cuts[piece.number].deepest if piece.number < len(plan.cuts) else 0.0
         own = min(size, LEAST * (piece.depth - top))
         at = Point(0.0, -(top + piece.depth) / 2 - 0.36 * own)

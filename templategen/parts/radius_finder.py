@@ -3,6 +3,7 @@
 import math
 
 from templategen.geometry.shapes import Arc, Box, Point
+from templategen.messages import mark, say
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import (
     BODY,
@@ -19,7 +20,6 @@ from templategen.parts.drawing import (
 from templategen.parts.labels import LEADING, block, flag_rows, job_line, length
 from templategen.parts.lettering import text_width
 from templategen.units import Units, format_length
-from templategen.wording import mark, say
 
 HALF = 82.0  # mm from the middle to the end of a long arc: as wide as A4 and letter take
 WIDEST = math.radians(60)  # of an arc to each side: more than any cutter's own length

@@ -4,6 +4,7 @@ import difflib
 from collections.abc import Callable, Sequence
 
 from templategen.errors import InputError
+from templategen.messages import say
 from templategen.nest.plan import Plan
 from templategen.parts import (
     cut_plate,
@@ -22,7 +23,6 @@ from templategen.parts import (
 )
 from templategen.parts.drawing import Part
 from templategen.units import Units
-from templategen.wording import say
 
 KINDS: dict[str, Callable[..., tuple[Part, ...]]] = {
     "setting card": setting_card.make,

@@ -3,11 +3,11 @@
 import math
 
 from templategen.geometry.shapes import Box, Point
+from templategen.messages import figure, say
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Text, line
 from templategen.parts.lettering import wrap
 from templategen.units import MM_PER_INCH, Units
-from templategen.wording import figure, say
 
 STEPS = {Units.MM: (17, 22), Units.IN: (6, 8), Units.BOTH: (17, 22)}  # beside the bars of a page
 TICK = 3.0  # mm

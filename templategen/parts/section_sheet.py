@@ -4,7 +4,8 @@ import itertools
 import math
 
 from templategen.geometry.shapes import Arc, Line, Point, Segment
-from templategen.nest.plan import Cut, Piece, Plan
+from templategen.messages import say
+from templategen.nest.plan import Bowl, Cut, Plan
 from templategen.parts.cut_plate import edge_arc, relief_items
 from templategen.parts.dimension import Surroundings, dimension
 from templategen.parts.drawing import (
@@ -19,17 +20,17 @@ from templategen.parts.drawing import (
     line,
     polyline,
 )
-from templategen.parts.labels import LEADING, OUTER_FIRST, job_line, length
+from templategen.parts.labels import LEADING, job_line, length
 from templategen.parts.lettering import wrap
+from templategen.trade.choices import Order
 from templategen.units import Units
-from templategen.wording import say
 
 LEAST_TABLE = 150.0  # mm: width of the wording below the section of a small blank
 
 
 def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     """The nest: x from the axis, the face at the top, in the cutter's plane for each cut."""
-    rim = plan.pieces[0].rim_diameter / 2
+    rim = plan.bowls[0].rim_diameter / 2
     height = plan.job.blank.height
     items: list[Item] = [
         Path(segments=outside_segments(plan), role=Role.MARK),
@@ -37,11 +38,11 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
         line(0, 4, 0, -height - 4, dashed=True),
     ]
     for cut in plan.cuts:
-        inner = cut.cutter.radius - cut.cutter.kerf
+        inner = cut.cutter.inner_radius
         items.append(arc_path(edge_arc(cut, cut.cutter.radius), role=Role.MARK))
         items.append(arc_path(edge_arc(cut, inner), role=Role.MARK))
         items += relief_items(cut)
-    for piece in plan.pieces[1:]:
+    for piece in plan.bowls[1:]:
         items += _tenon(piece, plan.cuts[piece.number - 1])
     items += _figures(plan, items, units)
     y = -height - 10.0
@@ -78,7 +79,7 @@ def least_wall(plan: Plan, number: int) -> tuple[Point, Point]:
     Raises:
         IndexError: the piece is the solid core, which has no wall.
     """
-    at = plan.pieces[number].wall_at
+    at = plan.bowls[number].wall_at
     if at is None:
         raise IndexError("the solid core has no wall")
     (r, z), (edge_r, edge_z) = at
@@ -90,9 +91,9 @@ def least_wall(plan: Plan, number: int) -> tuple[Point, Point]:
     return Point(r if number == 0 else drawn(r), -z), Point(drawn(edge_r), -edge_z)
 
 
-def _tenon(piece: Piece, cut: Cut) -> list[Item]:
+def _tenon(piece: Bowl, cut: Cut) -> list[Item]:
     """The tenon that will be turned on a core, dashed."""
-    inner = cut.cutter.radius - cut.cutter.kerf
+    inner = cut.cutter.inner_radius
     p, q = cut.pivot_offset, cut.pivot_standoff
     shoulder, end = piece.depth, piece.depth + piece.tenon_length
     foot, tenon = inner**2 - (shoulder + q) ** 2, piece.tenon_diameter / 2
@@ -107,7 +108,7 @@ def _figures(plan: Plan, drawn: list[Item], units: Units) -> list[Item]:
     around = Surroundings(drawn)
     lines: list[Item] = []
     wanted: list[tuple[str, str, Point]] = []  # wording, wording where there is less room, place
-    for piece, cut in zip(plan.pieces, plan.cuts, strict=False):
+    for piece, cut in zip(plan.bowls, plan.cuts, strict=False):
         if piece.floor is not None:
             x = max(0.0, cut.pivot_offset)
             top, bottom = Point(x, -cut.deepest), Point(x, -piece.depth)
@@ -129,7 +130,7 @@ def _figures(plan: Plan, drawn: list[Item], units: Units) -> list[Item]:
     items = lines
     for text, other, place in wanted:
         items += around.set_figure((text, other), at=place)
-    core = plan.pieces[-1]
+    core = plan.bowls[-1]
     room = Point(core.tenon_diameter / 4, -core.depth / 2)
     name = say("piece {number}: solid core", number=core.number)
     return items + around.set_name(name, near=room)
@@ -138,14 +139,14 @@ def _figures(plan: Plan, drawn: list[Item], units: Units) -> list[Item]:
 def _order(plan: Plan) -> str:
     """The working order of the cuts, and what holds the work."""
     cuts = ", ".join(str(n) for n in plan.sequence)
-    if plan.job.nest.order == OUTER_FIRST:
+    if plan.job.nest.order == Order.OUTER_FIRST:
         return say("cuts in order {cuts}: hold each core by its own tenon for the next", cuts=cuts)
     return say("cuts in order {cuts}: all from the blank's tenon", cuts=cuts)
 
 
 def _table(plan: Plan, units: Units) -> list[tuple[float, str]]:
     """The wording below the section: indent in mm, and text."""
-    rim, height = plan.pieces[0].rim_diameter / 2, plan.job.blank.height
+    rim, height = plan.bowls[0].rim_diameter / 2, plan.job.blank.height
     blank = say(
         "blank {diameter} × {height} {wood}",
         diameter=length(2 * rim, units),
@@ -156,7 +157,7 @@ def _table(plan: Plan, units: Units) -> list[tuple[float, str]]:
         (0.0, say("Section, half, full size: {job}", job=job_line(plan, room=100.0))),
         (0.0, blank.strip()),
     ]
-    for piece in plan.pieces:
+    for piece in plan.bowls:
         shown = length(piece.rim_diameter, units)
         row = say("piece {number}: rim Ø {rim}", number=piece.number, rim=shown)
         if piece.wall is not None and piece.floor is not None:

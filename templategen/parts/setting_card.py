@@ -4,10 +4,11 @@ import math
 from collections.abc import Callable, Sequence
 
 from templategen.geometry.shapes import Box, Point
-from templategen.nest.holding import (
+from templategen.messages import figure, mark, say, say_count
+from templategen.nest.estimates import (
+    BowlFigures,
     CutFigures,
     Figures,
-    PieceFigures,
     figures_of,
     force_text,
     mass_number,
@@ -15,13 +16,13 @@ from templategen.nest.holding import (
     speed_text,
     torque_text,
 )
-from templategen.nest.plan import Cut, Level, Piece, Plan
+from templategen.nest.plan import Bowl, Cut, Level, Plan
 from templategen.parts.cautions import cautions_for
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, line, rectangle
-from templategen.parts.labels import LEADING, OUTER_FIRST, job_line, length, lengths
+from templategen.parts.labels import LEADING, job_line, length, lengths
 from templategen.parts.lettering import text_width, wrap
+from templategen.trade.choices import Order
 from templategen.units import Units
-from templategen.wording import figure, mark, say, say_count
 
 WIDTH = 174.0  # mm: fits A4 and letter
 TALLEST = 235.0  # mm: one sheet of A4 or letter; a taller card runs over several sheets
@@ -68,13 +69,13 @@ def _settings(plan: Plan, figures: Figures, units: Units) -> tuple[Part, ...]:
     y -= LEADING
     y = _wrapped(items, _speed_line(plan, figures, units), y)
     if len(plan.cuts) > 1:
-        y = _wrapped(items, say(AGAIN if plan.job.nest.order == OUTER_FIRST else STAYS), y)
+        y = _wrapped(items, say(AGAIN if plan.job.nest.order == Order.OUTER_FIRST else STAYS), y)
     y -= LEADING * 0.3
     cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
     for first in range(0, len(cuts), MOST_COLUMNS):
         y = _table(items, _cut_rows(plan, cuts[first : first + MOST_COLUMNS], units), y) - 2
-    for first in range(0, len(plan.pieces), MOST_COLUMNS):
-        y = _table(items, _piece_rows(plan.pieces[first : first + MOST_COLUMNS], units), y) - 2
+    for first in range(0, len(plan.bowls), MOST_COLUMNS):
+        y = _table(items, _piece_rows(plan.bowls[first : first + MOST_COLUMNS], units), y) - 2
     told: list[Item] = []
     below = _findings(told, plan, y)
     said: list[Item] = []
@@ -159,8 +160,8 @@ def _holding(plan: Plan, figures: Figures, units: Units) -> tuple[Part, ...]:
     if cuts:
         y = _wrapped(items, say(SENSE), y) - 2
     groups = [
-        figures.pieces[first : first + MOST_COLUMNS]
-        for first in range(0, len(figures.pieces), MOST_COLUMNS)
+        figures.bowls[first : first + MOST_COLUMNS]
+        for first in range(0, len(figures.bowls), MOST_COLUMNS)
     ]
     for pieces in groups:
         y = _table(items, _dried_rows(pieces, plan, units), y) - 2
@@ -181,7 +182,7 @@ def _holding(plan: Plan, figures: Figures, units: Units) -> tuple[Part, ...]:
 
 
 def _held(
-    items: list[Item], groups: Sequence[Sequence[PieceFigures]], units: Units, y: float
+    items: list[Item], groups: Sequence[Sequence[BowlFigures]], units: Units, y: float
 ) -> float:
     for group in groups:
         y = _table(items, _held_rows(group, units), y) - 2
@@ -270,9 +271,9 @@ def _drive_rows(
     ]
 
 
-def _dried_rows(pieces: Sequence[PieceFigures], plan: Plan, units: Units) -> list[list[str]]:
+def _dried_rows(pieces: Sequence[BowlFigures], plan: Plan, units: Units) -> list[list[str]]:
 
-    def row(name: str, figure: Callable[[PieceFigures], float | None]) -> list[str]:
+    def row(name: str, figure: Callable[[BowlFigures], float | None]) -> list[str]:
         figures = [figure(p) for p in pieces]
         return [name, *[say(UNKNOWN) if f is None else length(f, units) for f in figures]]
 
@@ -309,13 +310,13 @@ def _known(rows: list[list[str]]) -> list[list[str]]:
     return [row for row in rows if set(row[1:]) != {say(UNKNOWN)}]
 
 
-def _jaws_then(piece: PieceFigures) -> str:
+def _jaws_then(piece: BowlFigures) -> str:
     if piece.dried_tenon is None:
         return say(UNKNOWN)
     return piece.dried_jaws.id if piece.dried_jaws else say("none")
 
 
-def _held_rows(pieces: Sequence[PieceFigures], units: Units) -> list[list[str]]:
+def _held_rows(pieces: Sequence[BowlFigures], units: Units) -> list[list[str]]:
     held = [p.hold for p in pieces]
     rows = [
         [say("Held green, piece"), *[str(p.number) for p in pieces]],
@@ -341,10 +342,10 @@ def _held_rows(pieces: Sequence[PieceFigures], units: Units) -> list[list[str]]:
 
 
 def _cut_rows(plan: Plan, cuts: Sequence[Cut], units: Units) -> list[list[str]]:
-    again = plan.job.nest.order == OUTER_FIRST
+    again = plan.job.nest.order == Order.OUTER_FIRST
 
     def jaws(cut: Cut) -> str:
-        held = plan.pieces[cut.number - 1 if again else 0].jaws
+        held = plan.bowls[cut.number - 1 if again else 0].jaws
         return held.id if held else say("none")
 
     def row(name: str, figure: Callable[[Cut], float]) -> list[str]:
@@ -377,8 +378,8 @@ def _relief(cut: Cut, units: Units) -> str:
     return f"{length(cut.relief.shift, units)} / {length(cut.relief.depth, units)}"
 
 
-def _piece_rows(pieces: Sequence[Piece], units: Units) -> list[list[str]]:
-    def row(name: str, figure: Callable[[Piece], float | None], *, missing: str = "") -> list[str]:
+def _piece_rows(pieces: Sequence[Bowl], units: Units) -> list[list[str]]:
+    def row(name: str, figure: Callable[[Bowl], float | None], *, missing: str = "") -> list[str]:
         figures = [figure(p) for p in pieces]
         return [name, *[missing if f is None else length(f, units) for f in figures]]
 

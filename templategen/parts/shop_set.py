@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 
 from templategen.errors import InputError
-from templategen.inputs.job import usual_print
-from templategen.inputs.records import Blank, Job, Shop
+from templategen.inputs.job_file import usual_print
+from templategen.messages import say
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import Part
 from templategen.parts.registry import KINDS, make_parts
+from templategen.trade.records import Blank, Job, Shop
 from templategen.units import Units
-from templategen.wording import say
 
 JOB_FREE = (
     "cutter arc",
@@ -38,7 +38,7 @@ def shop_plan(shop: Shop, *, date: str = "") -> Plan:
         tenon=shop.rules.tenon,
         print=shop.rules.print or usual_print(shop.units),
     )
-    return Plan(job=job, shop=shop, cuts=(), pieces=(), sequence=(), findings=(), outside=())
+    return Plan(job=job, shop=shop, cuts=(), bowls=(), sequence=(), findings=(), outside=())
 
 
 def shop_parts(plan: Plan, *, kinds: Sequence[str] = (), units: Units) -> tuple[Part, ...]:

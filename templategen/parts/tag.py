@@ -1,8 +1,9 @@
 """Tag: goes with one rough-out to the drying shelf."""
 
 from templategen.geometry.shapes import Box, Point, circle
-from templategen.nest.holding import PieceFigures, figures_of
-from templategen.nest.plan import Piece, Plan
+from templategen.messages import say
+from templategen.nest.estimates import BowlFigures, figures_of
+from templategen.nest.plan import Bowl, Plan
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, arc_path, rectangle
 from templategen.parts.drying_words import (
     finished_size,
@@ -15,7 +16,6 @@ from templategen.parts.drying_words import (
 from templategen.parts.labels import LEADING, job_line, length
 from templategen.parts.lettering import text_width, wrap
 from templategen.units import Units
-from templategen.wording import say
 
 WIDTH = 87.0  # mm: two side by side on A4 and letter
 HOLE = 2.5  # mm, radius of the hole for a string
@@ -26,11 +26,11 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     figures = figures_of(plan)
     return tuple(
         _tag(plan, piece, told, units)
-        for piece, told in zip(plan.pieces, figures.pieces, strict=True)
+        for piece, told in zip(plan.bowls, figures.bowls, strict=True)
     )
 
 
-def _tag(plan: Plan, piece: Piece, told: PieceFigures, units: Units) -> Part:
+def _tag(plan: Plan, piece: Bowl, told: BowlFigures, units: Units) -> Part:
     room = WIDTH - 6.0
     y = -3.0 - 0.76 * BODY
     items: list[Item] = []
@@ -49,7 +49,7 @@ def _tag(plan: Plan, piece: Piece, told: PieceFigures, units: Units) -> Part:
         say(
             "piece {number} of {all}: rim Ø {rim}, {wall}",
             number=piece.number,
-            all=len(plan.pieces),
+            all=len(plan.bowls),
             rim=length(piece.rim_diameter, units),
             wall=wall_words(told, units),
         )

@@ -3,14 +3,14 @@
 import math
 
 from templategen.geometry.shapes import Point
-from templategen.inputs.records import Jaws
+from templategen.messages import say
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Drawing, Item, Part, line, polyline
 from templategen.parts.labels import LEADING, block, flag_rows, job_line, length
 from templategen.parts.lettering import text_width
 from templategen.trade.jaws import tenon_length_limit
+from templategen.trade.records import Jaws
 from templategen.units import Units
-from templategen.wording import say
 
 LIP = 14.0  # mm that the gauge reaches over the end face
 ROOM = 76.0  # mm for the wording
@@ -23,8 +23,8 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     Without pieces: one for each set of the shop's jaws, the tenon as long as jobs ask by default
     and the jaws take.
     """
-    used = {(p.jaws.id, p.tenon_length): p.jaws for p in plan.pieces if p.jaws}
-    if not plan.pieces:
+    used = {(p.jaws.id, p.tenon_length): p.jaws for p in plan.bowls if p.jaws}
+    if not plan.bowls:
         wished = plan.job.tenon.length
         used = {(j.id, min(wished, tenon_length_limit(j))): j for j in plan.shop.jaws}
     return tuple(

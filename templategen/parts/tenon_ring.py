@@ -4,13 +4,13 @@ import itertools
 import math
 
 from templategen.geometry.shapes import Arc, Line, Point, Segment, circle
-from templategen.inputs.records import Jaws
+from templategen.messages import mark, say
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Path, Text, arc_path
 from templategen.parts.labels import LEADING, fill_rows, flag_rows, flag_size, job_line, length
 from templategen.trade.jaws import widest
+from templategen.trade.records import Jaws
 from templategen.units import Units
-from templategen.wording import mark, say
 
 BAND = 16.0  # mm of material round the hole
 TAB = 70.0  # mm: widest row of a label tab
@@ -38,8 +38,8 @@ LEAST_JOB_LINE = 40.0  # mm: room for the date and the beginning of a title
 def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     """Four gauges for each set of jaws that the plan uses (all of the shop's, without pieces)."""
     parts: list[Part] = []
-    jaws = {p.jaws.id: p.jaws for p in plan.pieces if p.jaws}
-    if not plan.pieces:
+    jaws = {p.jaws.id: p.jaws for p in plan.bowls if p.jaws}
+    if not plan.bowls:
         jaws = {j.id: j for j in plan.shop.jaws}
     for n, owned in enumerate(jaws.values(), start=1):
         sizes = (("closed", owned.true_circle), ("widest", widest(owned)))

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Point, Transform, union
+from templategen.messages import mark, say, say_count
 from templategen.nest.plan import Plan
 from templategen.parts.cautions import cautions_for
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Path, Role, Text, rectangle
@@ -13,10 +14,9 @@ from templategen.parts.lettering import text_width, wrap
 from templategen.sheets.furniture import MARGIN, content_area, page_furniture
 from templategen.sheets.layout import arrange, numbered
 from templategen.sheets.page import Pack, Page, Placement, sheet_label
-from templategen.sheets.paper import Paper
-from templategen.sheets.profile import PrinterProfile
+from templategen.trade.paper import Paper
+from templategen.trade.printer import PrinterProfile
 from templategen.units import Units, printed_length
-from templategen.wording import mark, say, say_count
 
 LEADING = BODY * 1.4
 # The longer side of the largest assembly sketch, and the least room across for one with its
@@ -161,8 +161,8 @@ def _cover_pages(
     page.y -= head
     page.write(job.title, size=6.0, bold=True)
     facts: tuple[str, ...]
-    if plan.pieces:
-        pieces = say_count("{count} piece", "{count} pieces", len(plan.pieces))
+    if plan.bowls:
+        pieces = say_count("{count} piece", "{count} pieces", len(plan.bowls))
         facts = (job.date, blank, pieces, plan.shop.name)
     else:
         cutters = say_count("{count} cutter", "{count} cutters", len(plan.shop.cutters))

@@ -4,12 +4,12 @@ import functools
 import math
 
 from templategen.geometry.shapes import Box, Point
+from templategen.messages import mark, say, say_count
 from templategen.parts.drawing import BODY, Drawing, Item, Path, Text, line
 from templategen.parts.lettering import shortened, text_width
-from templategen.sheets.paper import Paper
-from templategen.sheets.profile import PrinterProfile
+from templategen.trade.paper import Paper
+from templategen.trade.printer import PrinterProfile
 from templategen.units import MM_PER_INCH, Units
-from templategen.wording import mark, say, say_count
 
 MARGIN = 10.0  # mm of a page left free, unless a printer needs more
 STRIP_LEFT, STRIP_BOTTOM, STRIP_TOP = 11.0, 17.0, 6.0  # mm kept for bars and wording

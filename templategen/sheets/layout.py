@@ -6,12 +6,11 @@ from dataclasses import dataclass
 
 from templategen.errors import LimitError
 from templategen.geometry.shapes import Box, Point, Transform
+from templategen.messages import say
 from templategen.parts.drawing import Drawing, Item, Part
 from templategen.sheets.furniture import MARGIN, content_area, page_furniture
 from templategen.sheets.packing import Shape, Sheet, Spot, pack
 from templategen.sheets.page import Pack, Page, Placement, Registration, sheet_label
-from templategen.sheets.paper import Paper
-from templategen.sheets.profile import PrinterProfile
 from templategen.sheets.silhouette import CELL, Silhouette, cells_for, silhouette, solid
 from templategen.sheets.tiling import (
     LAP,
@@ -22,8 +21,9 @@ from templategen.sheets.tiling import (
     edge_items,
     tilings,
 )
+from templategen.trade.paper import Paper
+from templategen.trade.printer import PrinterProfile
 from templategen.units import Units
-from templategen.wording import say
 
 GAP = 4.0  # mm between packed parts; a saw passes
 GAP_CELLS = round(GAP / CELL)

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from templategen.geometry.shapes import Box, Point, Transform
+from templategen.messages import say
 from templategen.parts.drawing import Drawing, Part
-from templategen.sheets.paper import Paper
-from templategen.sheets.profile import PrinterProfile
+from templategen.trade.paper import Paper
+from templategen.trade.printer import PrinterProfile
 from templategen.units import Units
-from templategen.wording import say
 
 IDENTITY = Transform()
 

@@ -1,13 +1,13 @@
 """The scale sheet on a page of its own, as large as home printers can reach."""
 
 from templategen.geometry.shapes import Box, Transform
+from templategen.messages import say
 from templategen.parts.drawing import Drawing
 from templategen.parts.scale_sheet import scale_part
 from templategen.sheets.page import IDENTITY, Pack, Page, Placement
-from templategen.sheets.paper import Paper
-from templategen.sheets.profile import PrinterProfile
+from templategen.trade.paper import Paper
+from templategen.trade.printer import PrinterProfile
 from templategen.units import MM_PER_INCH, Units
-from templategen.wording import say
 
 SIDE, END = 15.0, 20.0  # mm from the sides and the ends: what home printers can reach
 
@@ -15,7 +15,7 @@ SIDE, END = 15.0, 20.0  # mm from the sides and the ends: what home printers can
 def bar_steps(paper: Paper, units: Units) -> tuple[int, int]:
     """How many steps (10 mm or 1 in) the bars across and down have on a paper.
 
-    >>> from templategen.sheets.paper import paper_named
+    >>> from templategen.trade.paper import paper_named
     >>> bar_steps(paper_named("a4"), Units.MM)
     (18, 25)
     """

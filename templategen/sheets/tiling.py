@@ -9,6 +9,7 @@ import numpy as np
 
 from templategen.errors import LimitError
 from templategen.geometry.shapes import Box, Point, Transform, circle, union
+from templategen.messages import say
 from templategen.parts.drawing import (
     BODY,
     Anchor,
@@ -23,7 +24,6 @@ from templategen.parts.drawing import (
 )
 from templategen.parts.lettering import text_width
 from templategen.sheets.silhouette import Columns, Floats, Rows, sampled
-from templategen.wording import say
 
 LAP = 10.0  # mm that neighbouring tiles share
 RIM = 5.5  # mm beside a seam for its wording

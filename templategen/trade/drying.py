@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from templategen.errors import LimitError
-from templategen.wording import say
+from templategen.messages import say
 
 FIBRE_SATURATION = 30.0  # %, Wood Handbook FPL-GTR-282 Eq. 4-9 (MCfs if unknown)
 COLDEST, HOTTEST = -20.0, 100.0  # °C, the span the moisture equation is trusted over here

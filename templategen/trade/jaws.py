@@ -6,9 +6,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from templategen.inputs import defaults
-from templategen.inputs.records import Jaws
-from templategen.wording import mark
+from templategen.messages import mark
+from templategen.trade import defaults
+from templategen.trade.records import Jaws
 
 CLEARANCE = defaults.TENON_CLEARANCE.value  # mm between tenon and jaw bottom
 GREATEST_SHARE = defaults.GREATEST_SHARE.value  # of the rim

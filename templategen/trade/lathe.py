@@ -5,7 +5,7 @@ Lengths mm, speeds rpm, power W, torque N·m, forces N.
 
 import math
 
-from templategen.inputs import defaults
+from templategen.trade import defaults
 from templategen.units import MM_PER_INCH
 
 RULE_LOW, RULE_HIGH = 6000.0, 9000.0  # diameter (in) × rpm; common practice, no source

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from templategen.wording import mark
+from templategen.messages import mark
 
 GRAVITY_SPREAD = 0.10  # of specific gravity within a species: Wood Handbook Table 5-6, from memory
 GREEN_SPREAD = 0.20  # of green moisture besides heart and sap; our own, the handbook has no figure

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from templategen.errors import InputError
-from templategen.inputs.reader import meant
-from templategen.inputs.records import Job, OwnWood
-from templategen.wording import figure, mark, say
+from templategen.inputs.toml_table import meant
+from templategen.messages import figure, mark, say
+from templategen.trade.records import Job, OwnWood
 
 DATA = Path(__file__).resolve().parent / "data" / "wood_species.csv"
 ALONG = 0.2  # %, upper normal figure: Wood Handbook ch. 4, American Wood Council

@@ -11,10 +11,10 @@ import time
 
 import pytest
 
-from templategen.inputs.records import Cutter, Job, Shop
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest.chart import every_cell, make_chart
 from templategen.nest.planner import make_plan
+from templategen.trade.records import Cutter, Job, Shop
 
 RADII = (65, 80, 105, 135, 170, 210)
 FLOOR = """
@@ -39,7 +39,7 @@ def test_plan(benchmark, with_mends: bool) -> None:  # type: ignore[no-untyped-d
     """A plan for six cutters on a 400 × 180 blank."""
     job, shop = six_cutters()
     plan = benchmark(lambda: make_plan(job, shop, with_mends=with_mends))
-    assert len(plan.pieces) == 4
+    assert len(plan.bowls) == 4
 
 
 def test_chart(benchmark) -> None:  # type: ignore[no-untyped-def]  # noqa: ANN001

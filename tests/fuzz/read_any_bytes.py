@@ -13,16 +13,16 @@ from pathlib import Path
 import atheris
 
 with atheris.instrument_imports(include=["templategen", "tomllib", "csv"]):
+    from templategen.app.printers import read_printers
+    from templategen.club.lists import check_entry, read_club
     from templategen.errors import TemplategenError
-    from templategen.inputs.club import check_entry, read_club
-    from templategen.inputs.job import read_job
-    from templategen.inputs.shop import read_shop
+    from templategen.inputs.job_file import read_job
+    from templategen.inputs.shop_file import read_shop
     from templategen.inputs.starters import demo_shop
     from templategen.inputs.weighings import read_record
-    from templategen.output.drawn import PackFile
     from templategen.output.logo import read_logo
-    from templategen.output.printers import read_printers
-    from templategen.output.recipe import read_recipe
+    from templategen.proof.pdf_reader import PackFile
+    from templategen.proof.recipe import read_recipe
     from templategen.trade.wood import nearest_wood
 
 FOLDER = Path(tempfile.mkdtemp(prefix="read-any-bytes-"))

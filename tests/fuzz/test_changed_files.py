@@ -17,18 +17,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tables import in_unit, jobs_and_shops
 
+from templategen.app.printers import read_printers
+from templategen.club.lists import check_entry, read_club
 from templategen.errors import TemplategenError
-from templategen.inputs.club import check_entry, read_club
-from templategen.inputs.job import job_from_table, job_to_table, read_job
-from templategen.inputs.shop import read_shop, shop_from_table, shop_to_table
+from templategen.inputs.job_file import job_from_table, job_to_table, read_job
+from templategen.inputs.shop_file import read_shop, shop_from_table, shop_to_table
 from templategen.inputs.starters import demo_job, demo_shop, starter_files
 from templategen.inputs.weighings import read_record
 from templategen.nest.planner import make_plan
-from templategen.output.printers import read_printers
-from templategen.output.recipe import make_recipe, read_recipe, remake
 from templategen.parts.registry import make_parts
+from templategen.proof.recipe import make_recipe, read_recipe, remake
 from templategen.sheets.cover import make_pack
-from templategen.sheets.paper import paper_named
+from templategen.trade.paper import paper_named
 from templategen.trade.wood import nearest_wood
 from templategen.units import Units
 

@@ -14,10 +14,10 @@ from hypothesis import strategies as st
 from tables import UNITS, in_unit, jobs_and_shops
 
 from templategen.errors import InputError
-from templategen.inputs.job import check_cutters, job_from_table
-from templategen.inputs.shop import shop_from_table
+from templategen.inputs.job_file import check_cutters, job_from_table
+from templategen.inputs.shop_file import shop_from_table
 from templategen.nest.check import check_plan
-from templategen.nest.export import plan_to_json
+from templategen.nest.plan_json import plan_to_json
 from templategen.nest.planner import make_plan
 from templategen.parts.registry import KINDS, make_parts
 from templategen.trade.wood import nearest_wood

@@ -11,12 +11,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from templategen.club.lists import check_entry, read_club
 from templategen.errors import TemplategenError
-from templategen.inputs.club import check_entry, read_club
-from templategen.inputs.job import job_from_table, read_job
-from templategen.inputs.shop import read_shop, shop_from_table
+from templategen.inputs.job_file import job_from_table, read_job
+from templategen.inputs.shop_file import read_shop, shop_from_table
 from templategen.inputs.weighings import read_record
-from templategen.output.recipe import read_recipe
+from templategen.proof.recipe import read_recipe
 from templategen.trade.wood import nearest_wood
 
 DEEP = os.environ.get("HYPOTHESIS_PROFILE") == "deep"

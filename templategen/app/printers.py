@@ -1,0 +1,115 @@
+"""The printers a user has measured, kept in the user's own configuration folder."""
+
+import json
+from pathlib import Path
+
+from templategen.errors import InputError, InputErrors, hidden, machine_reason
+from templategen.inputs.toml_table import TomlTable, shown
+from templategen.messages import say
+from templategen.output.files import make_folder, write_atomically
+from templategen.trade.printer import LEAST, MOST, PrinterProfile
+
+FORMAT = "templategen-printers/1"
+FILE = "printers.json"
+LONGEST_NAME = 24  # letters: it stands beside the bars
+MOST_PRINTERS = 200
+MOST_BYTES = 100_000
+
+
+def printers_path() -> Path:
+    """Where the printers are kept."""
+    import platformdirs
+
+    return Path(platformdirs.user_config_path("templategen", appauthor=False)) / FILE
+
+
+def read_printers(path: Path) -> dict[str, PrinterProfile]:
+    """The printers of a file by name, sorted; none if there is no file.
+
+    Raises:
+        InputError: the file cannot be read or has been spoiled; nothing is lost.
+    """
+    mend = say("mend it, or delete it and measure your printers again")
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            raise InputError(say("larger than 100 kB"), where=str(path), mend=mend)
+        data = json.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        return {}
+    except OSError as error:
+        why = machine_reason(error, say("unreadable"))
+        raise InputError(say("cannot be read ({why})", why=why), where=str(path)) from error
+    except (ValueError, RecursionError) as error:
+        raise InputError(say("is not JSON"), where=str(path), mend=mend) from error
+    faults: list[InputError] = []
+    top = TomlTable(data, where=str(path), faults=faults)
+    if top.text("format") != FORMAT:
+        top.fault("format", say("is not {format!r}", format=FORMAT), mend)
+    found: dict[str, PrinterProfile] = {}
+    for table in top.tables("printers", most=MOST_PRINTERS):
+        profile = PrinterProfile(
+            name=table.text("name", longest=LONGEST_NAME),
+            across=table.number("across", 1.0, LEAST, MOST),
+            down=table.number("down", 1.0, LEAST, MOST),
+        )
+        table.done()
+        found[profile.name] = profile
+    top.done()
+    if faults:
+        raise InputErrors(faults)
+    return dict(sorted(found.items()))
+
+
+def write_printers(path: Path, printers: dict[str, PrinterProfile]) -> None:
+    """Keeps the printers; the old file stays whole until the new one is.
+
+    Raises:
+        OutputError: no permission, disk full.
+    """
+    data = {
+        "format": FORMAT,
+        "printers": [
+            {"name": p.name, "across": p.across, "down": p.down}
+            for _, p in sorted(printers.items())
+        ],
+    }
+    make_folder(path.parent)
+    text = json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)
+    write_atomically(path, f"{text}\n".encode())
+
+
+def checked_name(name: str) -> str:
+    """A printer's name.
+
+    Raises:
+        InputError: empty, too long, or with hidden characters.
+    """
+    clean = " ".join(name.split())
+    if not clean or len(clean) > LONGEST_NAME or any(hidden(c) for c in clean):
+        raise InputError(
+            say("{name} is no name for a printer", name=shown(name)),
+            where="printer",
+            mend=say("give it up to {most} letters, such as study", most=LONGEST_NAME),
+        )
+    return clean
+
+
+def printer_named(path: Path, name: str) -> PrinterProfile:
+    """The printer of that name.
+
+    Raises:
+        InputError: there is none; the nearest is offered.
+    """
+    import difflib
+
+    printers = read_printers(path)
+    if name in printers:
+        return printers[name]
+    near = difflib.get_close_matches(name, sorted(printers), n=1, cutoff=0.4)
+    if near:
+        mend = say("did you mean {near!r}?", near=near[0])
+    elif printers:
+        mend = say("known: {known}", known=", ".join(printers))
+    else:
+        mend = say("print the scale sheet and add the printer first")
+    raise InputError(say("no printer {name}", name=shown(name)), where="--printer", mend=mend)

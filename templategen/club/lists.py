@@ -1,0 +1,386 @@
+"""Club lists: many blanks in one file, as TOML or CSV. Read piece by piece, checked one by one."""
+
+import csv
+import dataclasses
+import difflib
+import stat
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, TextIO
+
+from templategen.errors import InputError, InputErrors, LimitError, machine_reason
+from templategen.inputs.job_file import job_from_table
+from templategen.inputs.shop_file import read_shop
+from templategen.inputs.starters import demo_shop
+from templategen.inputs.toml_table import TomlTable, known_names, meant, read_toml, shown
+from templategen.messages import ENGLISH, languages, mark, say
+from templategen.trade.records import Job, Shop
+from templategen.units import Units
+
+MOST_ENTRIES = 10_000
+MOST_PAPERS = 8
+LONGEST_LINE = 20_000  # letters of a line of CSV
+KEYS = ("name", "job", "shop", "paper", "diameter", "height", "wood", "outside", "wall", "date",
+        "units")  # fmt: skip
+_CSV = (  # what the library commonly says, entered for translation
+    mark("',' expected after '\"'"),
+    mark("';' expected after '\"'"),
+    mark("unexpected end of data"),
+)
+_BLANK_KEYS = ("diameter", "height", "wood", "outside", "wall", "date", "units")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClubSettings:
+    """What holds for the whole list.
+
+    Args:
+        name: of the club, printed on the covers; may be empty.
+        logo: path of its picture, or None.
+        shop: path of the shop for entries that name none, nor do their job files; or None.
+        units: of bare lengths.
+        papers: by name, at least one; empty means each job's own.
+        parts: kinds of parts; empty means all.
+        date: ISO date for entries that name none, or empty.
+        nest: a job file's table of the same name, for blanks given in the list itself.
+        tenon: likewise.
+        language: of every pack, of the index and of what is told; empty where none is stated.
+    """
+
+    name: str = ""
+    logo: Path | None = None
+    shop: Path | None = None
+    units: Units = Units.MM
+    papers: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
+    date: str = ""
+    nest: dict[str, Any] = field(default_factory=dict)
+    tenon: dict[str, Any] = field(default_factory=dict)
+    language: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RawEntry:
+    """One entry as it stands in the list, not yet checked. `number` counts from 1.
+
+    Under the empty key stands what is wrong with the entry as a whole, and the mend, as a tuple.
+    """
+
+    number: int
+    where: str
+    values: dict[str, Any]
+
+    @property
+    def name(self) -> str:
+        """What a person calls it: its place, and its name if it has one."""
+        name = self.values.get("name")
+        return f'{self.where} "{name}"' if isinstance(name, str) and name else self.where
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClubEntry:
+    """One checked entry."""
+
+    name: str
+    job: Job
+    shop: Shop
+    papers: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClubList:
+    """A list: its settings, how many entries, and the entries one after the other."""
+
+    settings: ClubSettings
+    count: int
+    entries: Callable[[], Iterator[RawEntry]]
+
+
+def read_club(path: Path) -> ClubList:
+    """The list a file states, by its ending .toml or .csv.
+
+    Raises:
+        InputError: the file, its settings or its heading are wrong; entries are checked later.
+    """
+    kind = path.suffix.lower()
+    if kind == ".toml":
+        return _from_toml(path)
+    if kind == ".csv":
+        if _is_pipe(path):  # it is read twice
+            raise InputError(
+                say("is no file"), where=str(path), mend=say("name a .toml or a .csv file")
+            )
+        count = sum(1 for _ in _csv_entries(path))
+        if not count:
+            raise InputError(
+                say("holds no entry"), where=path.name, mend=say("add a line for each blank")
+            )
+        return ClubList(settings=ClubSettings(), count=count, entries=lambda: _csv_entries(path))
+    raise InputError(say("is no list"), where=str(path), mend=say("name a .toml or a .csv file"))
+
+
+def _is_pipe(path: Path) -> bool:
+    try:
+        mode = path.stat().st_mode
+    except OSError:  # told when it is read
+        return False
+    return not (stat.S_ISREG(mode) or stat.S_ISDIR(mode))
+
+
+def _from_toml(path: Path) -> ClubList:
+    faults: list[InputError] = []
+    top = TomlTable(read_toml(path), where=path.name, faults=faults)
+    beside = path.parent
+    logo, shop = top.text("logo"), top.text("shop")
+    nest, tenon, rows = top.raw("nest"), top.raw("tenon"), top.raw("blanks")
+    date = top.raw("date")
+    settings = ClubSettings(
+        name=top.text("name", longest=100),
+        logo=beside / logo if logo else None,
+        shop=beside / shop if shop else None,
+        units=Units(top.choice("units", "mm", ("mm", "in"))),
+        papers=top.texts("papers", most=MOST_PAPERS),
+        parts=top.texts("parts"),
+        date="" if date is None else str(date),
+        nest=nest if isinstance(nest, dict) else {},
+        tenon=tenon if isinstance(tenon, dict) else {},
+        language=top.choice("language", ENGLISH, languages()) if "language" in top.data else "",
+    )
+    top.known.append("language")
+    for key, value in (("nest", nest), ("tenon", tenon)):
+        if value is not None and not isinstance(value, dict):
+            mend = say("write [{key}] as in a job file", key=key)
+            top.fault(key, say("is not a table"), mend)
+    if not isinstance(rows, list) or not rows:
+        mend = say("add a [[blanks]] table for each blank")
+        top.fault("blanks", say("holds no entry"), mend)
+        rows = []
+    elif len(rows) > MOST_ENTRIES:
+        what = say("{count} entries", count=len(rows))
+        top.fault("blanks", what, say("at most {count} in one list", count=MOST_ENTRIES))
+    top.done()
+    if not faults:
+        _check_defaults(settings, path.name)
+    if faults:
+        raise InputErrors(faults)
+
+    def entries() -> Iterator[RawEntry]:
+        for number, row in enumerate(rows, start=1):
+            values = row if isinstance(row, dict) else {"": _no_table(row)}
+            yield RawEntry(
+                number=number, where=f"{path.name}: blanks[{number}]", values=dict(values)
+            )
+
+    return ClubList(settings=settings, count=len(rows), entries=entries)
+
+
+def _check_defaults(settings: ClubSettings, where: str) -> None:
+    """Reads the tables meant for every entry once, so that their faults come once."""
+    data: dict[str, Any] = {
+        "units": settings.units.value,
+        "blank": {"diameter": "400 mm", "height": "180 mm", "wood": "any"},
+        "nest": settings.nest,
+        "tenon": settings.tenon,
+    }
+    if settings.date:
+        data["date"] = settings.date
+    job_from_table(data, where=where, known_wood=lambda _: None)
+
+
+def _bounded(file: TextIO, name: str) -> Iterator[str]:
+    number = 0
+    while text := file.readline(LONGEST_LINE):
+        number += 1
+        if len(text) == LONGEST_LINE and not text.endswith("\n"):
+            raise LimitError(
+                say("longer than {count} letters", count=LONGEST_LINE),
+                where=line_of(name, number),
+                mend=say("this is no list of blanks"),
+            )
+        yield text
+
+
+def _csv_entries(path: Path) -> Iterator[RawEntry]:
+    """The lines of a CSV list; comma, semicolon or tab, whichever the heading uses."""
+    name = path.name
+    try:
+        with path.open(encoding="utf-8-sig", newline="") as file:
+            heading = file.readline(LONGEST_LINE)
+            comma = max(",;\t", key=heading.count)
+            keys = [k.strip().lower() for k in next(csv.reader([heading], delimiter=comma), [])]
+            _check_heading(keys, name)
+            reader = csv.reader(_bounded(file, name), delimiter=comma, strict=True)
+            number = 0
+            for row in reader:
+                if not any(cell.strip() for cell in row):
+                    continue
+                number += 1
+                if number > MOST_ENTRIES:
+                    raise LimitError(
+                        say("more than {count} entries", count=MOST_ENTRIES),
+                        where=name,
+                        mend=say("split the list"),
+                    )
+                values: dict[str, Any] = {
+                    k: c.strip() for k, c in zip(keys, row, strict=False) if c.strip()
+                }
+                if len(row) > len(keys):
+                    values[""] = (
+                        say(
+                            "{fields} fields under {headings} headings",
+                            fields=len(row),
+                            headings=len(keys),
+                        ),
+                        say("put text with commas in quotes"),
+                    )
+                yield RawEntry(
+                    number=number, where=line_of(name, reader.line_num + 1), values=values
+                )
+    except FileNotFoundError as error:
+        raise InputError(
+            say("no such file"), where=str(path), mend=say("check the name")
+        ) from error
+    except UnicodeDecodeError as error:
+        raise InputError(
+            say("not UTF-8 text"), where=name, mend=say("save it as CSV UTF-8")
+        ) from error
+    except csv.Error as error:
+        raise InputError(
+            say("not CSV: {reason}", reason=say(str(error))), where=name, mend=say("mend that line")
+        ) from error
+    except OSError as error:
+        why = machine_reason(error, say("unreadable"))
+        raise InputError(say("cannot be read ({reason})", reason=why), where=str(path)) from error
+
+
+def _no_table(row: object) -> tuple[str, str]:
+    """What is wrong with an entry that is no table, and the mend."""
+    return (
+        say("{value} is not a table", value=shown(row)),
+        say("add a [[blanks]] table for each blank"),
+    )
+
+
+def line_of(name: str, number: int) -> str:
+    """The place of a line of a list; lines count from 1."""
+    return say("{file} line {number}", file=name, number=number)
+
+
+def _check_heading(keys: list[str], name: str) -> None:
+    where = line_of(name, 1)
+    for key in keys:
+        if key not in KEYS:
+            near = difflib.get_close_matches(key, sorted(KEYS), n=1, cutoff=0.4)
+            raise InputError(
+                say("unknown heading {key!r}", key=key[:40]),
+                where=where,
+                mend=meant(near[0]) if near else known_names(KEYS),
+            )
+        if keys.count(key) > 1:
+            raise InputError(
+                say("heading {key!r} twice", key=key), where=where, mend=say("leave one out")
+            )
+    if "job" not in keys and not {"diameter", "height"} <= set(keys):
+        raise InputError(
+            say("names neither job nor diameter and height"), where=where, mend=known_names(KEYS)
+        )
+
+
+def check_entry(
+    raw: RawEntry,
+    settings: ClubSettings,
+    *,
+    folder: Path,
+    known_wood: Callable[[str], str | None],
+) -> ClubEntry:
+    """One entry, checked, with the files it names.
+
+    Args:
+        raw: as it stands in the list.
+        settings: of the list.
+        folder: where the list lies; paths in it start there.
+        known_wood: None for a known wood, else the nearest name, or '' if none is near.
+
+    Raises:
+        InputError: every fault of the entry, or of a file it names.
+    """
+    faults: list[InputError] = []
+    table = TomlTable(raw.values, where=raw.where, faults=faults)
+    if isinstance(whole := raw.values.get(""), tuple):
+        table.known.append("")
+        table.fault("", *whole)
+    name, job_name, shop_name = (
+        table.text("name", longest=100),
+        table.text("job"),
+        table.text("shop"),
+    )
+    papers = _papers(table)
+    for key in _BLANK_KEYS:
+        given = table.raw(key) is not None
+        if given and job_name and key != "units":
+            mend = say("change the job file, or leave out job")
+            table.fault(key, say("not with a job file"), mend)
+    table.done()
+    if faults:
+        raise InputErrors(faults)
+    if job_name:
+        path = folder / job_name
+        stated: dict[str, Any] = read_toml(path)
+        where = path.name
+        first = job_from_table(stated, where=where, known_wood=known_wood)
+        beside = path.parent / first.shop if first.shop else None
+    else:
+        stated, where, beside = _inline(raw, name, settings), raw.where, None
+    shop_path = folder / shop_name if shop_name else beside or settings.shop
+    if shop_path is None and job_name:
+        raise InputError(say("names no shop"), where=raw.where, mend=say('add shop = "shop.toml"'))
+    shop = demo_shop() if shop_path is None else read_shop(shop_path)
+    try:
+        job = job_from_table(stated, where=where, known_wood=known_wood, usual=shop.rules)
+    except InputErrors as error:
+        for fault in error.faults:  # of a list's own entry: it has no table of that name
+            fault.where = fault.where.replace(": blank.", ": ").replace(".blank.", ".")
+        raise
+    if settings.parts:
+        job = dataclasses.replace(job, print=dataclasses.replace(job.print, parts=settings.parts))
+    return ClubEntry(
+        name=name or job.title,
+        job=job,
+        shop=shop,
+        papers=tuple(dict.fromkeys(papers or settings.papers or (job.print.paper,))),
+    )
+
+
+def _papers(table: TomlTable) -> tuple[str, ...]:
+    value = table.raw("paper")
+    if isinstance(value, str):
+        papers = tuple(value.replace(";", " ").replace("+", " ").split())
+        if len(papers) <= MOST_PAPERS:
+            return papers
+        what = say("{count} papers", count=len(papers))
+        table.fault("paper", what, say("at most {count}", count=MOST_PAPERS))
+        return ()
+    return table.texts("paper", most=MOST_PAPERS)
+
+
+def _inline(raw: RawEntry, name: str, settings: ClubSettings) -> dict[str, Any]:
+    """The table of a job file for a blank given in the list itself."""
+    values = raw.values
+    blank = {k: values[k] for k in ("diameter", "height", "wood", "outside") if k in values}
+    size = say(
+        "Blank {diameter} × {height}",
+        diameter=str(values.get("diameter", "")),
+        height=str(values.get("height", "")),
+    )
+    data: dict[str, Any] = {
+        "title": name or size[:100],
+        "units": values.get("units", settings.units.value),
+        "blank": blank,
+        "nest": {**settings.nest, **({"wall": values["wall"]} if "wall" in values else {})},
+        "tenon": settings.tenon,
+    }
+    date = values.get("date", settings.date)
+    if date:
+        data["date"] = date
+    return data

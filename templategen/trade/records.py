@@ -1,0 +1,243 @@
+"""What shop and job files become, checked. Lengths mm, angles degrees as in the files.
+
+Defaults stand in `templategen.trade.defaults`, each with its ground.
+"""
+
+from dataclasses import dataclass, field
+
+from templategen.trade import defaults
+from templategen.trade.choices import Grain, Guard, Objective, Order
+from templategen.units import Units
+
+
+@dataclass(frozen=True, slots=True)
+class ShareWall:
+    """The rough wall is a share of the rim diameter, 0..1."""
+
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class LengthWall:
+    """The rough wall is a length, mm."""
+
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
+class DryingWall:
+    """The rough wall is what drying and truing will take from it (design.md §5)."""
+
+
+Wall = ShareWall | LengthWall | DryingWall
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cutter:
+    """A curved cutter: `radius` pivot to outermost tip corner, `kerf` tip width, mm.
+
+    `section` is the bar behind the tip: width in the plane of the arc and height, mm, or None.
+    """
+
+    id: str
+    radius: float
+    kerf: float
+    max_swing: float = defaults.MAX_SWING.value  # degrees
+    section: tuple[float, float] | None = None
+
+    @property
+    def inner_radius(self) -> float:
+        """Radius of the inner edge of the kerf, mm."""
+        return self.radius - self.kerf
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Jaws:
+    """A set of chuck jaws: closed, they form a perfect circle of diameter `true_circle`, mm."""
+
+    id: str
+    true_circle: float
+    depth: float
+    dovetail_angle: float = defaults.DOVETAIL_ANGLE.value  # degrees
+    jaw_count: int = defaults.JAW_COUNT.value
+    max_gap: float = defaults.MAX_GAP.value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Post:
+    """The cutter post: how the pivot centre may stand, mm."""
+
+    min_standoff: float = defaults.MIN_STANDOFF.value
+    min_offset: float = defaults.MIN_OFFSET.value
+    max_offset: float = defaults.MAX_OFFSET.value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lathe:
+    """The lathe; None where the shop file does not say. mm, W, kg."""
+
+    swing: float | None = None
+    centre_height: float | None = None
+    power_w: float | None = None
+    max_mass_kg: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chuck:
+    """The chuck's own limits; None where the shop file does not say. kg, rpm."""
+
+    max_mass_kg: float | None = None
+    max_speed: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blank:
+    """The green disc. `outside` is "arc", "cylinder" or (r, z) points from rim to shoulder, mm."""
+
+    diameter: float
+    height: float
+    wood: str = ""
+    outside: str | tuple[tuple[float, float], ...] = defaults.OUTSIDE.value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OwnWood:
+    """A job's own figures for its wood; None where the job gives none.
+
+    Shrinkage in % of the green size, green to ovendry; strength in kPa, hardness in N.
+    """
+
+    radial: float | None = None
+    tangential: float | None = None
+    along: float | None = None
+    specific_gravity: float | None = None  # ovendry mass over green volume
+    green_moisture: float | None = None  # % of the dry mass
+    tension_across_kpa: float | None = None
+    shear_along_kpa: float | None = None
+    side_hardness_n: float | None = None
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Relief:
+    """The relief cut: `shift` towards the axis, run in to `depth`, mm."""
+
+    shift: float = defaults.RELIEF_SHIFT.value
+    depth: float = defaults.RELIEF_DEPTH.value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pinned:
+    """A cut the turner fixes: by entry and depth, or by the pivot; the other pair is None. mm."""
+
+    cutter: str
+    entry_radius: float | None = None
+    depth_at_axis: float | None = None
+    pivot_offset: float | None = None
+    pivot_standoff: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Nest:
+    """How the blank is to be cored. `wall` and `floor`: see design; lengths mm, shares 0..1.
+
+    Args:
+        wall: policy for the rough wall.
+        floor: None for "as the wall", else mm.
+        order: "inner-first", all cores parted while the blank stays on its own tenon, or
+            "outer-first", each core held again on its own tenon.
+        pinned: cuts that are fixed.
+        add_cuts: whether the planner adds cuts to the pinned ones.
+    """
+
+    wall: Wall = ShareWall(defaults.WALL_SHARE.value)
+    finished_wall: float = defaults.FINISHED_WALL.value
+    truing_margin: float = defaults.TRUING_MARGIN.value
+    final_moisture: float = defaults.FINAL_MOISTURE.value
+    across: Grain = defaults.ACROSS.value
+    floor: float | None = None
+    objective: Objective = defaults.OBJECTIVE.value
+    cutters: tuple[str, ...] = ()
+    height_above_centre: float = defaults.HEIGHT_ABOVE_CENTRE.value
+    relief: Relief | None = field(default_factory=Relief)
+    max_slope: float = defaults.MAX_SLOPE.value  # degrees
+    min_bowl: float = defaults.MIN_BOWL.value
+    min_depth: float = defaults.MIN_DEPTH.value
+    setting_tolerance: float = defaults.SETTING_TOLERANCE.value
+    guard: Guard = defaults.GUARD.value
+    order: Order = defaults.ORDER.value
+    pinned: tuple[Pinned, ...] = ()
+    add_cuts: bool = defaults.ADD_CUTS.value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tenon:
+    """Tenon wishes: shares of the rim diameter, lengths mm."""
+
+    share: float = defaults.TENON_SHARE.value
+    core_share: float = defaults.CORE_SHARE.value
+    length: float = defaults.TENON_LENGTH.value
+    shoulder: float = defaults.TENON_SHOULDER.value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Print:
+    """How the pack is printed. `parts` empty means all; `stock`: thicknesses in use, mm.
+
+    `language`: of all that is printed and said of the job, ISO 639-1; empty where none is stated.
+    """
+
+    paper: str = defaults.PAPER.value
+    parts: tuple[str, ...] = ()
+    stock: tuple[float, ...] = defaults.STOCK.value
+    language: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rules:
+    """Limits, and the shop's own defaults for its jobs; for grounds see the table of defaults.
+
+    Args:
+        max_coring_speed: rpm.
+        caution_share: tenon over rim, 0..1, below which care is called for.
+        refuse_share: below which a tenon is refused.
+        nest: what a job's [nest] leaves out.
+        tenon: what a job's [tenon] leaves out.
+        print: what a job's [print] leaves out; None for the paper and plies usual with its units.
+    """
+
+    max_coring_speed: float = defaults.MAX_CORING_SPEED.value
+    caution_share: float = defaults.CAUTION_SHARE.value
+    refuse_share: float = defaults.REFUSE_SHARE.value
+    nest: Nest = field(default_factory=Nest)
+    tenon: Tenon = field(default_factory=Tenon)
+    print: Print | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shop:
+    """What a turner's shop file states."""
+
+    name: str
+    units: Units
+    cutters: tuple[Cutter, ...]
+    jaws: tuple[Jaws, ...]
+    lathe: Lathe = field(default_factory=Lathe)
+    chuck: Chuck = field(default_factory=Chuck)
+    post: Post = field(default_factory=Post)
+    rules: Rules = field(default_factory=Rules)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """What a job file states; `date` is ISO text or empty; `shop` the file named in it or empty."""
+
+    title: str
+    date: str
+    units: Units
+    blank: Blank
+    shop: str = ""
+    nest: Nest = field(default_factory=Nest)
+    tenon: Tenon = field(default_factory=Tenon)
+    wood: OwnWood | None = None
+    print: Print = field(default_factory=Print)

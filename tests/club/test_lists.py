@@ -1,0 +1,213 @@
+"""Lists, records and long files: what is refused before it is worked on, and in which place."""
+
+import dataclasses
+import hashlib
+import os
+from pathlib import Path
+
+import pytest
+
+from templategen.club.lists import MOST_ENTRIES, MOST_PAPERS, check_entry, read_club
+from templategen.errors import InputError, InputErrors, LimitError
+from templategen.inputs.shop_file import shop_from_table
+from templategen.inputs.starters import demo_job
+from templategen.inputs.toml_table import MOST_FAULTS, read_toml
+from templategen.inputs.weighings import MOST_PIECES, MOST_ROWS, read_record
+from templategen.nest.identity import LONGEST, identity
+
+BLANKS = '[[blanks]]\nname = "A"\ndiameter = 300\nheight = 140\n'
+
+
+def _file(folder: Path, name: str, text: str) -> Path:
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize(
+    ("text", "place", "words"),
+    [
+        ("nest = 3\n" + BLANKS, "list.toml: nest", "not a table"),
+        ('tenon = "x"\n' + BLANKS, "list.toml: tenon", "not a table"),
+        ('name = "none"\n', "list.toml: blanks", "no entry"),
+        ("blanks = []\n", "list.toml: blanks", "no entry"),
+        ("blanks = 3\n", "list.toml: blanks", "no entry"),
+        (BLANKS * (MOST_ENTRIES + 1), "list.toml: blanks", f"{MOST_ENTRIES + 1} entries"),
+        ('[nest]\nwal = "10 %"\n' + BLANKS, "list.toml: nest.wal", "unknown key"),
+        ('date = "x"\n' + BLANKS, "list.toml: date", "not a date"),
+        ('language = "tlh"\n' + BLANKS, "list.toml: language", "not known"),
+    ],
+)
+def test_a_list_whose_settings_are_wrong(text: str, place: str, words: str, tmp_path: Path) -> None:
+    """Told once, at its own place, before any entry is looked at."""
+    with pytest.raises(InputErrors) as caught:
+        read_club(_file(tmp_path, "list.toml", text))
+    (line,) = caught.value.lines()
+    assert line.startswith(f"{place}: ")
+    assert words in line
+
+
+def test_a_list_in_another_language_and_with_a_date(tmp_path: Path) -> None:
+    """A language there is, a TOML date, a name of its own, and as many entries as may be."""
+    text = 'language = "de"\ndate = 2026-05-02\nname = "Club"\n' + BLANKS * 3
+    club = read_club(_file(tmp_path, "list.toml", text))
+    assert club.settings.language == "de"
+    assert club.settings.date == "2026-05-02"
+    assert club.count == 3
+    raws = list(club.entries())
+    assert [raw.number for raw in raws] == [1, 2, 3]
+    assert raws[0].name.endswith('"A"')
+    bare = read_club(_file(tmp_path, "bare.csv", "diameter,height\n300,140\n"))
+    (only,) = bare.entries()
+    assert only.name == only.where
+
+
+def test_a_list_that_cannot_be_read(tmp_path: Path) -> None:
+    """No file, a folder, no text, no list by its ending, an empty one, one with too many lines."""
+    folder = tmp_path / "folder.csv"
+    folder.mkdir()
+    latin = tmp_path / "latin.csv"
+    latin.write_bytes(b"name,diameter,height\ncaf\xe9,300,140\n")
+    quoted = _file(tmp_path, "quoted.csv", 'name,diameter,height\n"A"x,300,140\n')
+    long = _file(tmp_path, "long.csv", "diameter,height\n" + "300,140\n" * (MOST_ENTRIES + 1))
+    for path, words in (
+        (tmp_path / "none.csv", "no such file"),
+        (folder, "cannot be read"),
+        (latin, "not UTF-8"),
+        (quoted, "not CSV"),
+        (long, f"more than {MOST_ENTRIES} entries"),
+        (_file(tmp_path, "list.txt", ""), "no list"),
+        (_file(tmp_path, "bare.csv", "diameter,height\n\n , \n"), "holds no entry"),
+    ):
+        with pytest.raises(InputError, match=words):
+            read_club(path)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with names here")
+def test_a_list_is_no_pipe(tmp_path: Path) -> None:
+    """A .csv list is read twice, which a pipe cannot be."""
+    os.mkfifo(tmp_path / "list.csv")
+    with pytest.raises(InputError, match="is no file"):
+        read_club(tmp_path / "list.csv")
+
+
+def test_parts_and_date_of_a_list_reach_its_entries(tmp_path: Path) -> None:
+    """What is set for the whole list is so in every job; an entry's own date comes first."""
+    text = (
+        'parts = ["setting card"]\ndate = 2026-05-02\n'
+        + BLANKS
+        + BLANKS.replace('"A"', '"B"')
+        + "date = 2026-06-03\n"
+    )
+    club = read_club(_file(tmp_path, "list.toml", text))
+    jobs = [
+        check_entry(raw, club.settings, folder=tmp_path, known_wood=lambda _: None).job
+        for raw in club.entries()
+    ]
+    assert [job.print.parts for job in jobs] == [("setting card",)] * 2
+    assert [job.date for job in jobs] == ["2026-05-02", "2026-06-03"]
+
+
+def test_papers_of_an_entry(tmp_path: Path) -> None:
+    """Parted by blanks, semicolons or plus signs, each once; too many are refused."""
+    many = " ".join(["a4"] * (MOST_PAPERS + 1))
+    path = _file(
+        tmp_path,
+        "list.csv",
+        f"name,diameter,height,paper\nA,300,140,a4+letter; a4\nB,300,140,\nC,300,140,{many}\n",
+    )
+    club = read_club(path)
+    first, second, third = club.entries()
+
+    def papers(raw: object) -> tuple[str, ...]:
+        return check_entry(
+            raw,  # type: ignore[arg-type]
+            club.settings, folder=tmp_path, known_wood=lambda _: None,
+        ).papers  # fmt: skip
+
+    assert papers(first) == ("a4", "letter")
+    assert papers(second) == ("a4",)
+    with pytest.raises(InputErrors, match=f"{MOST_PAPERS + 1} papers"):
+        papers(third)
+
+
+def test_faults_of_an_entry_stand_where_a_person_finds_them(tmp_path: Path) -> None:
+    """In the line of the list, or in the job file that the line names."""
+    _file(tmp_path, "shop.toml", '[[cutters]]\nid = "A"\nradius = 80\nkerf = 9\n')
+    _file(tmp_path, "job.toml", 'shop = "shop.toml"\n[blank]\ndiameter = 300\nheight = -1\n')
+    path = _file(tmp_path, "list.csv", "job,diameter,height\njob.toml,,\n,300,-1\n")
+    club = read_club(path)
+    lines = []
+    for raw in club.entries():
+        with pytest.raises(InputErrors) as caught:
+            check_entry(raw, club.settings, folder=tmp_path, known_wood=lambda _: None)
+        (line,) = caught.value.lines()
+        lines.append(line)
+    assert lines[0].startswith("job.toml: blank.height: -1 mm")
+    assert lines[1].startswith("list.csv line 3: height: -1 mm")
+
+
+def test_thousands_of_faults_are_told_up_to_a_bound() -> None:
+    """A file with wrong keys by the thousand is one screen of lines, the last saying so."""
+    cutters = [{"id": f"c{n}", "radius": 80, "kerf": 9, "x": 1} for n in range(30)]
+    table = {f"k{n:05}": n for n in range(5000)}
+    for bad in ({"cutters": cutters, **table}, {"cutters": [*cutters, *([{}] * 30)]}):
+        with pytest.raises(InputErrors) as caught:
+            shop_from_table(bad, where="shop.toml")
+        lines = caught.value.lines()
+        assert len(lines) == MOST_FAULTS + 1
+        assert "more faults" in lines[-1]
+
+
+def test_a_key_of_very_many_parts(tmp_path: Path) -> None:
+    """A dotted key nests a table a part: refused before it is read."""
+    deep = ".".join("a" * 3000)
+    with pytest.raises(LimitError, match="a key of more than"):
+        read_toml(_file(tmp_path, "deep.toml", f"{deep} = 1\n"))
+
+
+def test_rows_that_are_wrong_by_the_hundred(tmp_path: Path) -> None:
+    """The first hundred are named, the others counted."""
+    rows = "".join(f"2026-05-02,a,{n} stone\n" for n in range(103))
+    record = read_record(_file(tmp_path, "record.csv", "date,identity,mass_g\n" + rows))
+    lines = [str(fault) for fault in record.faults]
+    assert len(lines) == 101
+    assert lines[99].startswith("record.csv: line 101")
+    assert "3 more rows" in lines[-1]
+
+
+def test_records_too_long_to_read(tmp_path: Path) -> None:
+    """Too many rows, too many pieces, and no row at all."""
+    head = "date,identity,mass_g\n"
+    rows = "".join(f"2026-05-02,p{n},500\n" for n in range(MOST_PIECES + 1))
+    for text, words in (
+        ("", "is empty"),
+        ("# nothing but a remark\n", "is empty"),
+        (head + "2026-05-02,a,500\n" * MOST_ROWS, f"more than {MOST_ROWS} rows"),
+        (head + rows, f"more than {MOST_PIECES} pieces"),
+    ):
+        with pytest.raises(InputError, match=words):
+            read_record(_file(tmp_path, "record.csv", text))
+
+
+@pytest.mark.parametrize(
+    ("title", "stem"),
+    [
+        ("Lakeside", "lakeside"),
+        ("Lakeside ash", "lakeside-ash"),  # twelve letters
+        ("Lakeside elms", "lakeside"),  # would be thirteen
+        ("A B C D E F G H", "a-b-c-d-e-f"),
+        ("Grossvaterstuhlholz", "grossvaterst"),
+        ("  Ähre: #2!", "ahre-2"),
+        ("栗", "blank"),
+        ("", "blank"),
+    ],
+)
+def test_the_name_of_a_piece(title: str, stem: str) -> None:
+    """Whole words of the title up to twelve letters, four digits by SHA-256, the number."""
+    job = dataclasses.replace(demo_job(), title=title, date="2026-05-02")
+    blank = job.blank
+    told = f"{title}\n2026-05-02\n{blank.wood}\n{blank.diameter:.3f}\n{blank.height:.3f}"
+    check = hashlib.sha256(told.encode()).hexdigest()[:4]
+    assert identity(job, 3) == f"{stem}-{check}-3"
+    assert len(stem) <= LONGEST == 12

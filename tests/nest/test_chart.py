@@ -1,0 +1,135 @@
+"""The chart against the plan of each of its blanks, and its JSON key by key."""
+
+from dataclasses import replace as swap
+
+import pytest
+
+from templategen.inputs.shop_file import shop_to_table
+from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest import chart
+from templategen.nest.chart import chart_to_json, every_cell, make_chart
+from templategen.nest.cut_table import Reach
+from templategen.nest.planner import blank_body, chain_of, make_plan
+from templategen.nest.search import TooLong
+from templategen.trade.records import DryingWall, Job, Pinned
+
+SIZES = {"diameters": [240.0, 400.0], "heights": [110.0, 180.0]}
+
+
+def _wishes(**changes: object) -> Job:
+    return swap(demo_job(), nest=swap(demo_job().nest, **changes))  # type: ignore[arg-type]
+
+
+PIN = Pinned(cutter="R170", entry_radius=170.0, depth_at_axis=140.0)
+JOBS = {
+    "arc": demo_job(),
+    "cylinder": swap(demo_job(), blank=swap(demo_job().blank, outside="cylinder")),
+    "drawn": swap(demo_job(), blank=swap(demo_job().blank, outside=((200.0, 0.0), (110.0, 171.0)))),
+    "pinned": _wishes(pinned=(PIN,), add_cuts=False),
+    "drying": _wishes(wall=DryingWall()),
+}
+
+
+@pytest.mark.parametrize("name", sorted(JOBS))
+def test_each_cell_is_the_plan_of_its_blank(name: str) -> None:
+    """Bowls, cutters and rims are those `make_plan` gives for the blank alone.
+
+    Pins belong to the job's own blank and are left out; so is an outside that was drawn for it.
+    """
+    job, shop = JOBS[name], demo_shop()
+    made = make_chart(job, shop, **SIZES)
+    assert made.job is job
+    assert made.shop is shop
+    assert (made.diameters, made.heights) == ((240.0, 400.0), (110.0, 180.0))
+    outside = job.blank.outside if isinstance(job.blank.outside, str) else "arc"
+    sizes = [(d, h) for d in SIZES["diameters"] for h in SIZES["heights"]]
+    for (diameter, height), cell in zip(sizes, every_cell(made), strict=True):
+        blank = swap(job.blank, diameter=diameter, height=height, outside=outside)
+        nest = swap(job.nest, pinned=(), add_cuts=True)
+        plan = make_plan(swap(job, blank=blank, nest=nest), shop, with_mends=False)
+        assert (cell.diameter, cell.height) == (diameter, height)
+        assert cell.bowls == len(plan.bowls)
+        assert cell.cutters == tuple(c.cutter.id for c in plan.cuts)
+        assert cell.rims == pytest.approx([p.rim_diameter for p in plan.bowls])
+        assert cell.reason == ("" if plan.cuts else "no cutter fits")
+
+
+def test_what_a_chart_leaves_out_and_what_not() -> None:
+    """A job's own pins and drawn outside change nothing, its wall does."""
+    rims = {
+        name: [cell.rims for cell in every_cell(make_chart(job, demo_shop(), **SIZES))]
+        for name, job in JOBS.items()
+    }
+    assert rims["arc"] == rims["drawn"] == rims["pinned"]
+    assert rims["arc"] != rims["drying"]
+    assert rims["arc"] != rims["cylinder"]
+
+
+def test_the_swing_itself_is_still_turned() -> None:
+    """A blank as wide as the lathe swings goes; a wider one does not, and keeps its size."""
+    shop = swap(demo_shop(), lathe=swap(demo_shop().lathe, swing=300.0))
+    made = make_chart(demo_job(), shop, diameters=[300.0, 300.5], heights=[120.0])
+    goes, wide = every_cell(made)
+    assert goes.bowls > 1
+    assert wide == chart.ChartCell(
+        diameter=300.5, height=120.0, bowls=0, cutters=(), rims=(), reason="over the lathe's swing"
+    )
+
+
+def test_the_json_of_a_chart() -> None:
+    """Every key as it is told; lengths mm."""
+    made = make_chart(demo_job(), demo_shop(), diameters=[400.0], heights=[180.0])
+    (cell,) = every_cell(made)
+    assert chart_to_json(made) == {
+        "format": "templategen-chart/1",
+        "shop": shop_to_table(demo_shop()),
+        "diameters": [400.0],
+        "heights": [180.0],
+        "blanks": [
+            {
+                "diameter": 400.0,
+                "height": 180.0,
+                "bowls": 4,
+                "cutters": ["R170", "R135", "R105"],
+                "rims": list(cell.rims),
+                "reason": "",
+            }
+        ],
+    }
+
+
+@pytest.mark.parametrize(
+    ("diameter", "height", "work"), [(400.0, 180.0, 15), (400.0, 180.0, 35), (300.0, 120.0, 14)]
+)
+def test_a_blank_that_takes_long_is_tried_on_wider_marks_of_its_own_cutters(
+    diameter: float, height: float, work: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Marks are doubled until the search ends in time; every table is the shop's own."""
+    asked: list[float] = []
+    make = chart.make_cut_table
+
+    def watched(job: Job, shop: object, *, reach: object, grid: float) -> object:
+        assert shop == demo_shop()
+        asked.append(grid)
+        return make(job, shop, reach=reach, grid=grid)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(chart, "make_cut_table", watched)
+    monkeypatch.setattr(chart, "CELL_WORK", work)
+    (cell,) = every_cell(
+        make_chart(demo_job(), demo_shop(), diameters=[diameter], heights=[height])
+    )
+    assert asked == [0.5 * 2**n for n in range(len(asked))]
+    assert len(asked) > 1
+    # the first marks on which the search does not give up, asked one by one
+    job, shop = demo_job(), demo_shop()
+    job = swap(job, blank=swap(job.blank, diameter=diameter, height=height))
+    reach = Reach(entry=diameter / 2, depth=height)
+    for grid in asked:
+        table = make(job, shop, reach=reach, grid=grid)
+        try:
+            chain = chain_of(job, shop, blank_body(job, shop), table=table, most_work=work)
+        except TooLong:
+            assert grid < asked[-1]
+        else:
+            assert grid == asked[-1]
+            assert cell.rims == tuple(2 * body.rim_radius for body in chain.bodies)

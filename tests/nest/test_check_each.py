@@ -1,0 +1,397 @@
+"""The second look at a plan, figure by figure: one thing is changed, and that one is told."""
+
+import dataclasses
+import math
+from collections.abc import Callable
+
+import pytest
+
+from templategen.errors import OutputError
+from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest import check
+from templategen.nest.check import check_plan
+from templategen.nest.plan import Finding, Level, Plan
+from templategen.nest.planner import make_plan
+from templategen.trade.records import (
+    Cutter,
+    DryingWall,
+    Job,
+    LengthWall,
+    Pinned,
+    Relief,
+    ShareWall,
+)
+from templategen.units import Units
+
+swap = dataclasses.replace
+
+
+@pytest.fixture(scope="module")
+def plan() -> Plan:
+    """The demo plan: four pieces, nothing wrong with it."""
+    return make_plan(demo_job(), demo_shop(), with_mends=False)
+
+
+def _cut(plan: Plan, n: int = 0, **changes: object) -> Plan:
+    cuts = list(plan.cuts)
+    cuts[n] = swap(cuts[n], **changes)  # type: ignore[arg-type]
+    return swap(plan, cuts=tuple(cuts))
+
+
+def _piece(plan: Plan, n: int = 0, **changes: object) -> Plan:
+    pieces = list(plan.bowls)
+    pieces[n] = swap(pieces[n], **changes)  # type: ignore[arg-type]
+    return swap(plan, bowls=tuple(pieces))
+
+
+def _nest(plan: Plan, **changes: object) -> Plan:
+    nest = swap(plan.job.nest, **changes)  # type: ignore[arg-type]
+    return swap(plan, job=swap(plan.job, nest=nest))
+
+
+def _blank(plan: Plan, **changes: object) -> Plan:
+    return swap(plan, job=swap(plan.job, blank=swap(plan.job.blank, **changes)))  # type: ignore[arg-type]
+
+
+def _post(plan: Plan, **changes: object) -> Plan:
+    return swap(plan, shop=swap(plan.shop, post=swap(plan.shop.post, **changes)))  # type: ignore[arg-type]
+
+
+def _cutters(plan: Plan, change: Callable[[Cutter], Cutter]) -> Plan:
+    """The plan with every cutter changed, in the shop and in the cuts."""
+    shop = swap(plan.shop, cutters=tuple(change(c) for c in plan.shop.cutters))
+    cuts = tuple(swap(c, cutter=change(c.cutter)) for c in plan.cuts)
+    return swap(plan, shop=shop, cuts=cuts)
+
+
+def _smallest_jaws(plan: Plan) -> Plan:
+    """A core said to be held by jaws that close on less than its stub is wide."""
+    tiny = swap(plan.shop.jaws[0], id="tiny", true_circle=8.0)
+    rules = swap(plan.shop.rules, refuse_share=0.001)
+    plan = swap(plan, shop=swap(plan.shop, jaws=(*plan.shop.jaws, tiny), rules=rules))
+    share = 8.0 / plan.bowls[1].rim_diameter
+    return _piece(plan, 1, jaws=tiny, tenon_diameter=8.0, tenon_share=share)
+
+
+def _with_wall(plan: Plan, wall: float) -> Plan:
+    """The plan with a required wall that much over what the outermost piece has."""
+    assert plan.bowls[0].wall is not None
+    return _nest(plan, wall=LengthWall(plan.bowls[0].wall + wall), floor=3.0)
+
+
+def _with_floor(plan: Plan, floor: float) -> Plan:
+    assert plan.bowls[0].floor is not None
+    return _nest(plan, floor=plan.bowls[0].floor + floor)
+
+
+def _steepest(plan: Plan) -> float:
+    return max(abs(math.degrees(cut.slope)) for cut in plan.cuts)
+
+
+SPOILS: list[tuple[str, Callable[[Plan], Plan]]] = [
+    ("not numbered", lambda p: swap(p, sequence=p.sequence[:-1])),
+    ("not numbered", lambda p: _cut(p, 1, number=1)),
+    ("do not go together", lambda p: swap(p, bowls=p.bowls[:-1])),
+    ("more than the blank", lambda p: _blank(p, diameter=150.0)),
+    ("no cutter R170x", lambda p: _cut(p, cutter=swap(p.cuts[0].cutter, id="R170x"))),
+    ("cut 1: radius at the entry", lambda p: _cut(p, entry_radius=p.cuts[0].entry_radius + 0.5)),
+    ("cut 2: radius at the axis", lambda p: _cut(p, 1, depth_at_axis=50.0)),
+    ("swing is said", lambda p: _cut(p, swing=p.cuts[0].swing + 1e-5)),
+    ("swing left", lambda p: _cutters(p, lambda c: swap(c, max_swing=40.0))),
+    ("slope is said", lambda p: _cut(p, slope=p.cuts[0].slope + 1e-5)),
+    ("slope left", lambda p: _nest(p, max_slope=_steepest(p) - 0.01)),
+    ("standoff measures", lambda p: _post(p, min_standoff=p.cuts[0].pivot_standoff + 0.001)),
+    ("offset measures", lambda p: _post(p, min_offset=p.cuts[0].pivot_offset + 0.001)),
+    ("offset left", lambda p: _post(p, max_offset=p.cuts[0].pivot_offset - 0.001)),
+    ("stub", lambda p: _cut(p, stub=9.9)),
+    ("height or relief", lambda p: _nest(p, height_above_centre=4.0)),
+    ("height or relief", lambda p: _nest(p, relief=None)),
+    ("entry from the rim", lambda p: _cut(p, entry_from_rim=p.cuts[0].entry_from_rim + 0.03)),
+    ("entry in marks", lambda p: swap(p, job=swap(p.job, units=Units.IN))),
+    ("piece 0: rim is said", lambda p: _piece(p, rim_diameter=p.bowls[0].rim_diameter + 0.03)),
+    ("volume", lambda p: _piece(p, volume=p.bowls[0].volume * 1.00001)),
+    ("piece 3: rim measures", lambda p: _nest(p, min_bowl=p.bowls[3].rim_diameter + 0.001)),
+    ("depth measures", lambda p: _nest(p, min_depth=p.bowls[3].depth + 0.001)),
+    ("not solid", lambda p: _piece(p, 3, wall=20.0)),
+    ("not solid", lambda p: _piece(p, 3, floor=20.0)),
+    ("no inside", lambda p: _piece(p, 0, wall=None)),
+    ("no inside", lambda p: _piece(p, 1, floor=None)),
+    ("deepest", lambda p: _cut(p, deepest=p.cuts[0].deepest + 0.03)),
+    ("wall is said", lambda p: _piece(p, wall=p.bowls[0].wall - 0.03)),
+    ("floor is said", lambda p: _piece(p, floor=p.bowls[0].floor - 0.03)),
+    ("piece 0: wall measures", lambda p: _with_wall(p, 0.05)),
+    ("piece 0: floor measures", lambda p: _with_floor(p, 0.03)),
+    ("worst wall measures", lambda p: _nest(_with_wall(p, -0.1), guard="worst")),
+    (
+        "worst floor measures",
+        lambda p: _nest(_with_floor(p, -0.1), wall=LengthWall(3.0), guard="worst"),
+    ),
+    ("no jaws of the shop", lambda p: _piece(p, 2, jaws=None)),
+    (
+        "no jaws of the shop",
+        lambda p: _piece(p, 1, jaws=swap(p.bowls[1].jaws, id="borrowed")),  # type: ignore[type-var]
+    ),
+    ("piece 1: tenon is said", lambda p: _piece(p, 1, tenon_diameter=99.0)),
+    ("depth of the jaws", lambda p: _piece(p, tenon_length=p.bowls[0].jaws.depth - 1.49)),
+    ("tenon share is said", lambda p: _piece(p, tenon_share=p.bowls[0].tenon_share + 0.001)),
+    (
+        "tenon share measures",
+        lambda p: swap(p, shop=swap(p.shop, rules=swap(p.shop.rules, refuse_share=0.6))),
+    ),
+    ("tenon end", lambda p: _blank(p, height=p.job.blank.height + 0.001)),
+    ("tenon does not fit", _smallest_jaws),
+    ("tenon shoulder", lambda p: _piece(p, 1, depth=p.bowls[1].depth + 0.05)),
+]
+
+
+@pytest.mark.parametrize("number", range(len(SPOILS)))
+def test_one_figure_out_is_told(number: int, plan: Plan) -> None:
+    """The figure that is out is the one that is named."""
+    words, spoil = SPOILS[number]
+    with pytest.raises(OutputError, match=words) as caught:
+        check_plan(spoil(plan))
+    assert caught.value.exit_code == 3
+    every = list(check._faults(spoil(plan)))  # the others too can be asked for
+    assert str(caught.value) == (
+        f"the program failed its own check ({every[0]}); "
+        "nothing is printed; please report this line with the input files"
+    )
+
+
+def test_a_floor_is_as_thick_as_a_wall_unless_the_job_says(plan: Plan) -> None:
+    """Planned with floors of 5 mm, some floor is thinner than the wall: wrong where none is set."""
+    thin = make_plan(_nest(plan, floor=5.0).job, plan.shop, with_mends=False)
+    check_plan(thin)
+    with pytest.raises(OutputError, match="floor measures"):
+        check_plan(_nest(thin, floor=None))
+
+
+@pytest.mark.parametrize("height", [0.0, 5.0])
+def test_a_wall_that_is_least_at_the_axis(height: float, plan: Plan) -> None:
+    """With low floors and short tenons walls are least there: in the blank and in the cores."""
+    job = _nest(plan, floor=3.0, height_above_centre=height).job
+    job = swap(job, tenon=swap(job.tenon, length=4.0))
+    job = swap(job, blank=swap(job.blank, diameter=450.0, height=150.0))
+    flat = make_plan(job, plan.shop, with_mends=False)
+    at = [p.wall_at[0][0] for p in flat.bowls[1:] if p.wall_at is not None]
+    assert sum(r < height + 1e-6 for r in at) >= 2
+    check_plan(flat)
+    for number in (1, 2):
+        wall = flat.bowls[number].wall
+        assert wall is not None
+        with pytest.raises(OutputError, match=f"piece {number}: wall is said"):
+            check_plan(_piece(flat, number, wall=wall + 0.03))
+
+
+def test_a_tenon_as_long_as_the_jaws_allow(plan: Plan) -> None:
+    """Asked for longer ones, the planner ends each 1.5 mm short of the jaws' depth, no more."""
+    job = swap(plan.job, tenon=swap(plan.job.tenon, length=40.0))
+    deep = make_plan(job, plan.shop, with_mends=False)
+    held = [(p.jaws.depth, p.tenon_length) for p in deep.bowls if p.jaws is not None]
+    assert len(held) >= 3
+    assert all(depth - length == 1.5 for depth, length in held)
+    check_plan(deep)
+
+
+def test_what_is_within_the_tolerance_passes(plan: Plan) -> None:
+    """Chords lie aside of arcs: figures that differ by less than that are right."""
+    wall, floor = plan.bowls[0].wall, plan.bowls[0].floor
+    assert wall is not None
+    assert floor is not None
+    for right in (
+        plan,
+        _piece(plan, wall=wall + 0.005, floor=floor - 0.005),
+        _piece(plan, volume=plan.bowls[0].volume * (1 + 1e-7)),
+        _cut(plan, swing=plan.cuts[0].swing + 1e-7, deepest=plan.cuts[0].deepest + 0.005),
+        _post(plan, min_standoff=plan.cuts[-1].pivot_standoff - 100, max_offset=500.0),
+        _nest(plan, min_bowl=plan.bowls[3].rim_diameter),
+        _nest(plan, floor=min(p.floor for p in plan.bowls[:-1] if p.floor is not None)),
+    ):
+        check_plan(right)
+
+
+def test_a_plan_with_a_stop_is_not_asked(plan: Plan) -> None:
+    """It is not for printing: whatever is wrong with it was told already."""
+    stop = Finding(level=Level.STOP, rule="wall", text="invented")
+    wrong = _piece(plan, wall=1.0)
+    check_plan(swap(wrong, findings=(stop,)))
+    note = swap(stop, level=Level.NOTE)
+    with pytest.raises(OutputError, match="wall is said"):
+        check_plan(swap(wrong, findings=(note,)))
+
+
+def test_a_pinned_cut_need_not_lie_on_a_mark(plan: Plan) -> None:
+    """Marks are asked of the planner's cuts; entry and depth each on its own."""
+    cut = plan.cuts[0]
+    for entry, depth, told in ((0.0, -0.2, "depth in marks"), (-0.2, 0.0, "entry in marks")):
+        pin = Pinned(
+            cutter=cut.cutter.id,
+            entry_radius=cut.entry_radius + entry,
+            depth_at_axis=cut.depth_at_axis + depth,
+        )
+        job = swap(plan.job, nest=swap(plan.job.nest, pinned=(pin,), add_cuts=False))
+        pinned = make_plan(job, plan.shop, with_mends=False)
+        assert not pinned.has_stop
+        check_plan(pinned)
+        with pytest.raises(OutputError, match=told):
+            check_plan(_nest(pinned, pinned=()))
+
+
+def _ash(**changes: object) -> Job:
+    job = demo_job()
+    nest = swap(job.nest, wall=DryingWall(), **changes)  # type: ignore[arg-type]
+    return swap(job, blank=swap(job.blank, wood="White ash"), nest=nest)
+
+
+@pytest.mark.parametrize("across", ["tangential", "radial"])
+def test_walls_for_drying_are_worked_out_anew(across: str) -> None:
+    """A plan for drying passes; asked to dry further, or in a wood unknown, its walls are thin."""
+    plan = make_plan(_ash(across=across), demo_shop(), with_mends=False)
+    assert not plan.has_stop
+    check_plan(plan)
+    for thin in (
+        _nest(plan, finished_wall=plan.job.nest.finished_wall + 1.0),
+        _nest(plan, truing_margin=plan.job.nest.truing_margin + 1.0),
+        _nest(plan, final_moisture=0.0),
+        _blank(plan, wood=""),
+    ):
+        with pytest.raises(OutputError, match=r"piece 0: (wall|floor) measures"):
+            check_plan(thin)
+
+
+def test_walls_for_drying_by_hand() -> None:
+    """Nothing dries away at 30 %: the wall is then the finished one and what truing takes.
+
+    Fibre saturation 30 %, Wood Handbook FPL-GTR-282.
+    """
+    plan = make_plan(_ash(final_moisture=30.0), demo_shop(), with_mends=False)
+    need = plan.job.nest.finished_wall + plan.job.nest.truing_margin
+    assert plan.bowls[0].wall_required == pytest.approx(need)
+    check_plan(plan)
+    with pytest.raises(OutputError, match="wall measures"):
+        check_plan(_nest(plan, final_moisture=6.0))
+
+
+def _bent(plan: Plan, number: int, where: int) -> Plan:
+    """One corner of an outline a twentieth of a micrometre further out."""
+    outline = list(plan.bowls[number].outline)
+    r, z = outline[where]
+    outline[where] = (r + 5e-5, z)
+    return _piece(plan, number, outline=tuple(outline))
+
+
+@pytest.mark.parametrize("relief", [None, Relief(), Relief(shift=3.0, depth=12.0)])
+@pytest.mark.parametrize("height", [0.0, 5.0])
+def test_every_corner_lies_on_its_cut(relief: Relief | None, height: float) -> None:
+    """Inside and outside are asked apart, above the relief step and below it."""
+    job = demo_job()
+    job = swap(job, nest=swap(job.nest, relief=relief, height_above_centre=height))
+    plan = make_plan(job, demo_shop(), with_mends=False)
+    check_plan(plan)
+    outline = plan.bowls[1].outline
+    for where in (5, len(outline) // 4):  # runs from the rim down, then from the axis up
+        with pytest.raises(OutputError, match="piece 1: outside leaves the cut"):
+            check_plan(_bent(plan, 1, where))
+    for where in (len(outline) * 2 // 3, len(outline) - 5):
+        with pytest.raises(OutputError, match="piece 1: inside leaves the cut"):
+            check_plan(_bent(plan, 1, where))
+        (only,) = check._faults(_bent(plan, 1, where))  # a line that leaves its cut is told once
+        assert "inside" in only
+
+
+@pytest.mark.parametrize("height", [0.0, 5.0])
+@pytest.mark.parametrize("flat", [False, True])
+def test_worst_cases_are_those_of_the_planner(height: float, flat: bool) -> None:
+    """Drawn and measured on chords here, by Newton's method there; neither calls the other.
+
+    In a flat blank with low floors the worst walls are at the axis.
+    """
+    job = demo_job()
+    if flat:
+        job = swap(job, blank=swap(job.blank, diameter=450.0, height=150.0))
+        job = swap(job, tenon=swap(job.tenon, length=4.0), nest=swap(job.nest, floor=3.0))
+    for tolerance in (0.5, 2.0):
+        nest = swap(job.nest, setting_tolerance=tolerance, height_above_centre=height)
+        plan = make_plan(swap(job, nest=nest), demo_shop(), with_mends=False)
+        for piece in plan.bowls[:-1]:
+            bare = check._outside(plan, piece)
+            bare = bare[:-3] if piece.number == 0 else bare
+            worst = check._worst_wall(plan, piece, bare)
+            assert worst == pytest.approx(piece.wall_worst, abs=0.02)
+            assert check._worst_floor(plan, piece) == pytest.approx(piece.floor_worst, abs=0.02)
+
+
+def test_a_tenon_beside_a_core_that_is_out_leaves_no_floor(plan: Plan) -> None:
+    """Narrower than the stub it never meets the outside: the floor counts from the face."""
+    piece = swap(plan.bowls[1], tenon_diameter=8.0)
+    t = plan.job.nest.setting_tolerance
+    cut = plan.cuts[1]
+    deepest = cut.cutter.radius - cut.pivot_standoff + t
+    assert check._worst_floor(plan, piece) == pytest.approx(
+        0.0 - piece.tenon_length - deepest, abs=0.01
+    )
+
+
+@pytest.mark.parametrize("height", [0.0, 0.5, 5.0])
+def test_an_outline_is_taken_apart_whole(height: float) -> None:
+    """Outside and inside each run from face to axis, to the very point on it, and no further."""
+    job = demo_job()
+    job = swap(job, nest=swap(job.nest, height_above_centre=height))
+    plan = make_plan(job, demo_shop(), with_mends=False)
+    for piece in plan.bowls[1:]:
+        outside, inside = check._outside(plan, piece), check._inside(plan, piece)
+        assert outside[0] == pytest.approx((piece.rim_diameter / 2, 0.0), abs=1e-9)
+        assert outside[-1][0] == pytest.approx(height, abs=1e-9)
+        if piece.number == len(plan.cuts):
+            assert inside == []
+            continue
+        assert inside[0][0] == pytest.approx(height, abs=1e-9)
+        assert inside[-1][1] == pytest.approx(0.0, abs=1e-9)
+        bottom = plan.cuts[piece.number]
+        assert inside[0][1] == pytest.approx(bottom.depth_at_axis)
+
+
+def test_the_relief_step_is_asked_of_every_corner_above_it(plan: Plan) -> None:
+    """A corner left where the cut ran before its relief is told, however near the step it lies."""
+    cut, relief = plan.cuts[0], plan.job.nest.relief
+    assert relief is not None
+    radius = cut.cutter.radius - cut.cutter.kerf
+    for z in (2.0, relief.depth / 2, relief.depth - 0.5):
+        x = cut.pivot_offset + math.sqrt(radius**2 - (z + cut.pivot_standoff) ** 2)
+        right = (math.hypot(x - relief.shift, cut.cutter_height), z)
+        wrong = (math.hypot(x, cut.cutter_height), z)
+        assert list(check._along("outside", [right], cut, inner=True)) == []
+        (told,) = check._along("outside", [wrong], cut, inner=True)
+        assert told == f"outside leaves the cut at {wrong[0]:.3f}, {z:.3f}"
+    bare = swap(cut, relief=None)
+    assert list(check._along("outside", [wrong], bare, inner=True)) == []
+    assert len(list(check._along("outside", [right], bare, inner=True))) == 1
+
+
+def test_a_wall_by_share_is_asked_of_every_rim() -> None:
+    """A tenth of the rim's diameter: planned so it passes, asked for a little more it does not."""
+    job = demo_job()
+    job = swap(job, nest=swap(job.nest, wall=ShareWall(0.06), floor=5.0))
+    plan = make_plan(job, demo_shop(), with_mends=False)
+    check_plan(plan)
+    for piece in plan.bowls[:-1]:
+        assert piece.wall is not None
+        assert piece.wall >= 0.06 * piece.rim_diameter - 1e-6
+    share = min(p.wall / p.rim_diameter for p in plan.bowls[:-1] if p.wall is not None)
+    check_plan(_nest(plan, wall=ShareWall(share)))
+    with pytest.raises(OutputError, match="wall measures"):
+        check_plan(_nest(plan, wall=ShareWall(share + 0.0005)))
+
+
+def test_walls_for_drying_to_a_twentieth() -> None:
+    """What a piece has over the wall it needs is all that can be asked more of it."""
+    plan = make_plan(_ash(final_moisture=10.0, floor=5.0), demo_shop(), with_mends=False)
+    spare = min(
+        p.wall - p.wall_required
+        for p in plan.bowls
+        if p.wall is not None and p.wall_required is not None
+    )
+    finished = plan.job.nest.finished_wall + spare
+    check_plan(_nest(plan, finished_wall=finished))
+    with pytest.raises(OutputError, match="wall measures"):
+        check_plan(_nest(plan, finished_wall=finished + 0.05))

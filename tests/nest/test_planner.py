@@ -1,0 +1,176 @@
+"""The planner against shapely distances, a general reference, and the trade's usual figures."""
+
+import dataclasses
+import itertools
+import json
+import math
+
+import pytest
+from shapely.geometry import LineString, Point
+
+from templategen.nest.plan import Cut, Level, Plan
+from templategen.nest.plan_json import plan_to_json
+from templategen.nest.planner import make_plan
+from templategen.trade.records import Blank, Cutter, Jaws, Job, LengthWall, Nest, Shop
+from templategen.units import Units
+
+SHOP = Shop(
+    name="Invented shop",
+    units=Units.MM,
+    cutters=tuple(Cutter(id=f"R{r}", radius=r, kerf=9) for r in (80, 105, 135, 170)),
+    jaws=tuple(Jaws(id=str(d), true_circle=d, depth=14) for d in (50, 70, 100, 130, 160, 200)),
+)
+JOB = Job(
+    title="Invented blank",
+    date="2026-05-02",
+    units=Units.MM,
+    blank=Blank(diameter=400, height=180),
+    nest=Nest(wall=LengthWall(22.0)),
+)
+
+
+@pytest.fixture(scope="module")
+def plan() -> Plan:
+    """The 400 × 180 plan."""
+    return make_plan(JOB, SHOP)
+
+
+def test_400_gives_outer_bowl_and_three_cores(plan: Plan) -> None:
+    """A 400 × 180 blank with cutters of 80 to 170 mm (common practice, no source)."""
+    assert len(plan.bowls) == 4
+    assert not plan.has_stop
+
+
+def test_spacing_near_common_practice(plan: Plan) -> None:
+    """About 36 mm from mark to mark covers wall, kerf and relief (common practice, no source).
+
+    Wall 22 + kerf 9 + relief 5 = 36; the planner may not go below it.
+    """
+    marks = [cut.entry_radius for cut in plan.cuts]
+    for outer, inner in itertools.pairwise(marks):
+        assert outer - inner >= 36 - 0.01
+
+
+def _edge(cut: Cut, *, radius: float, shift_above: float = 0.0) -> list[tuple[float, float]]:
+    """An edge sampled from the cut's published figures, in true radii, relief step included."""
+    points = []
+    for n in range(4001):
+        z = cut.deepest * n / 4000
+        rest = radius**2 - (z + cut.pivot_standoff) ** 2
+        if rest < 0:
+            break
+        shift = cut.relief.shift if cut.relief and z < cut.relief.depth * shift_above else 0.0
+        x = cut.pivot_offset + math.sqrt(rest) - shift
+        if x < 0:
+            break
+        points.append((math.hypot(x, cut.cutter_height), z))
+    return points
+
+
+def test_walls_measured_by_shapely(plan: Plan) -> None:
+    """Shapely's distance between the two curves that bound a piece is the wall stated."""
+    for piece, cut in zip(plan.bowls, plan.cuts, strict=False):
+        inside = LineString(_edge(cut, radius=cut.cutter.radius))
+        if piece.number == 0:
+            curve = [p for p in plan.outside if p[0] > piece.tenon_diameter / 2 + 5]
+        else:
+            own = plan.cuts[piece.number - 1]
+            curve = _edge(own, radius=own.cutter.radius - own.cutter.kerf, shift_above=1.0)
+        measured = inside.distance(LineString(curve))
+        assert piece.wall is not None
+        assert piece.wall_required is not None
+        assert measured == pytest.approx(piece.wall, abs=0.02)
+        assert measured >= piece.wall_required - 0.02
+
+
+def test_outlines_do_not_overlap(plan: Plan) -> None:
+    """Neighbouring pieces are parted: entry and axis points lie on the outer edge of the cut."""
+    for cut in plan.cuts:
+        pivot = Point(cut.pivot_offset, -cut.pivot_standoff)
+        entry = math.sqrt(cut.entry_radius**2 - cut.cutter_height**2)
+        assert Point(entry, 0).distance(pivot) == pytest.approx(cut.cutter.radius, abs=1e-6)
+        axis = Point(0, cut.depth_at_axis)
+        assert axis.distance(pivot) == pytest.approx(cut.cutter.radius, abs=1e-6)
+
+
+def test_marks_on_the_grid(plan: Plan) -> None:
+    """Entries and depths come out on half millimetres (design §4)."""
+    for cut in plan.cuts:
+        assert (cut.entry_radius * 2) == pytest.approx(round(cut.entry_radius * 2), abs=1e-9)
+        assert (cut.depth_at_axis * 2) == pytest.approx(round(cut.depth_at_axis * 2), abs=1e-9)
+
+
+def test_floor_and_tenon(plan: Plan) -> None:
+    """Every floor keeps the requirement and no tenon bottoms in its jaws."""
+    for piece in plan.bowls:
+        assert piece.jaws is not None
+        assert piece.tenon_length <= piece.jaws.depth - 1.5
+        if piece.floor is not None and piece.floor_required is not None:
+            assert piece.floor >= piece.floor_required - 1e-6
+
+
+def test_worst_never_better_than_nominal(plan: Plan) -> None:
+    """A wall with setting errors is never thicker than without."""
+    for piece in plan.bowls:
+        if piece.wall is not None and piece.wall_worst is not None:
+            assert piece.wall_worst <= piece.wall + 1e-6
+
+
+def test_no_jaws_is_a_stop() -> None:
+    """Without jaws that hold a third of the blank the plan says stop."""
+    shop = dataclasses.replace(SHOP, jaws=(Jaws(id="50", true_circle=50, depth=14),))
+    plan = make_plan(JOB, shop)
+    assert any(f.level is Level.STOP and f.rule == "tenon share" for f in plan.findings)
+
+
+def test_json_is_plain(plan: Plan) -> None:
+    """The exported plan is plain JSON with the stated format and every piece."""
+    data = json.loads(json.dumps(plan_to_json(plan)))
+    assert data["format"] == "templategen-plan/1"
+    assert [p["number"] for p in data["pieces"]] == [0, 1, 2, 3]
+    assert data["pieces"][3]["wall"] is None
+    assert list(data) == [
+        "format", "job", "shop", "blank", "cuts", "pieces", "sequence", "findings", "yield",
+    ]  # fmt: skip
+    assert list(data["blank"]) == ["diameter", "height", "wood", "outside"]
+    assert data["blank"] == {"diameter": 400, "height": 180, "wood": "", "outside": "arc"}
+    assert set(data["cuts"][0]) == {
+        "number", "cutter", "radius", "kerf", "pivot_offset", "pivot_standoff", "cutter_height",
+        "entry_radius", "entry_from_rim", "depth_at_axis", "deepest", "swing", "slope", "stub",
+        "relief_shift", "relief_depth",
+    }  # fmt: skip
+    assert set(data["pieces"][0]) == {
+        "number", "rim_diameter", "depth", "wall", "wall_required", "wall_worst", "floor",
+        "floor_required", "tenon_diameter", "tenon_length", "tenon_share", "jaws", "size",
+        "volume", "outline",
+    }  # fmt: skip
+    assert plan.job.nest.relief is not None
+    relief = plan.job.nest.relief
+    for cut, told in zip(plan.cuts, data["cuts"], strict=True):
+        assert told["cutter"] == cut.cutter.id
+        assert (told["radius"], told["kerf"]) == (cut.cutter.radius, cut.cutter.kerf)
+        assert (told["relief_shift"], told["relief_depth"]) == (relief.shift, relief.depth)
+    for piece, told in zip(plan.bowls, data["pieces"], strict=True):
+        assert told["jaws"] == (piece.jaws.id if piece.jaws else None)
+    assert any(told["jaws"] for told in data["pieces"])
+
+
+def test_json_of_what_is_not_there() -> None:
+    """A drawn outside as points, no relief as nought, no jaws as null; the yield of the blank."""
+    points = ((200.0, 0.0), (196.0, 60.0), (150.0, 130.0), (110.0, 170.0))
+    job = dataclasses.replace(
+        JOB,
+        blank=dataclasses.replace(JOB.blank, outside=points),
+        nest=dataclasses.replace(JOB.nest, relief=None),
+    )
+    plan = make_plan(job, SHOP, with_mends=False)
+    data = json.loads(json.dumps(plan_to_json(plan)))
+    assert data["blank"]["outside"] == [list(point) for point in points]
+    assert data["cuts"]
+    assert {(c["relief_shift"], c["relief_depth"]) for c in data["cuts"]} == {(0.0, 0.0)}
+    assert data["yield"]["blank_volume"] == pytest.approx(math.pi * 200**2 * 180)
+    assert data["yield"]["wood_in_pieces"] == pytest.approx(sum(p.volume for p in plan.bowls))
+    bare = dataclasses.replace(SHOP, jaws=())
+    told = json.loads(json.dumps(plan_to_json(make_plan(JOB, bare, with_mends=False))))
+    assert told["pieces"][0]["jaws"] is None
+    assert {"tenon share"} <= {f["rule"] for f in told["findings"]}

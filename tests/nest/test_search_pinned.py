@@ -1,0 +1,72 @@
+"""The search around fixed cuts, held against the search that is free and the second look."""
+
+import dataclasses
+import random
+
+import pytest
+from test_search_exact import invented
+
+from templategen.nest.planner import blank_body, chain_of
+from templategen.nest.rules import meets
+from templategen.nest.search import GAP
+from templategen.trade.records import Pinned
+
+
+@pytest.mark.parametrize("objective", ["most", "largest"])
+@pytest.mark.parametrize("seed", range(60))
+def test_a_fixed_cut_costs_no_more_than_it_must(seed: int, objective: str) -> None:
+    """A cut of the free chain, pinned, is kept and costs nothing; one moved aside may cost pieces.
+
+    Every cut that was added keeps the rules in the piece around it, the fixed one is there, and
+    no chain with a fixed cut has more pieces than the free one.
+    """
+    dice = random.Random(1000 + seed)
+    job, shop, grid = invented(seed)
+    job = dataclasses.replace(job, nest=dataclasses.replace(job.nest, objective=objective))
+    blank = blank_body(job, shop)
+    free = chain_of(job, shop, blank, grid=grid)
+    if not free.swings:
+        return
+    at = dice.randrange(len(free.swings))
+    cut = free.swings[at]
+    aside = dice.choice([0.0, 0.0, -grid, grid, -3 * grid])
+    pin = Pinned(
+        cutter=cut.cutter.id, entry_radius=cut.entry_radius + aside, depth_at_axis=cut.depth_at_axis
+    )
+    fixed = dataclasses.replace(job, nest=dataclasses.replace(job.nest, pinned=(pin,)))
+    found = chain_of(fixed, shop, blank, grid=grid)
+    marks = [(s.cutter.id, s.entry_radius, s.depth_at_axis) for s in found.swings]
+    place = marks.index((pin.cutter, pin.entry_radius, pin.depth_at_axis))
+    owns = [None, *found.swings]
+    broken = [
+        n
+        for n, (body, own, inner) in enumerate(zip(found.bodies, owns, found.swings, strict=False))
+        if not meets(body, own, inner, fixed)
+    ]
+    # only the fixed cut may break a rule: in its own piece, where nothing was put around it
+    assert set(broken) <= {place}
+    if objective == "largest":  # takes the largest first core, whatever it costs
+        return
+    if not broken:
+        assert len(found.bodies) <= len(free.bodies)
+    if aside == 0:
+        assert not broken
+        assert len(found.bodies) == len(free.bodies)
+        assert found.sizes * (1 + GAP) >= free.sizes
+
+
+def test_what_was_chosen_first_need_not_hold_the_fixed_cut() -> None:
+    """The largest core leaves no room for this shallow pin: another core is put around it."""
+    job, shop, grid = invented(141)
+    pin = Pinned(cutter="c0", entry_radius=115.0, depth_at_axis=20.0)
+    fixed = dataclasses.replace(
+        job, nest=dataclasses.replace(job.nest, objective="most", pinned=(pin,))
+    )
+    blank = blank_body(job, shop)
+    found = chain_of(fixed, shop, blank, grid=grid)
+    marks = [(s.cutter.id, s.entry_radius, s.depth_at_axis) for s in found.swings]
+    assert ("c0", 115.0, 20.0) in marks
+    place = marks.index(("c0", 115.0, 20.0))
+    owns = [None, *found.swings]
+    for body, own, inner in list(zip(found.bodies, owns, found.swings, strict=False))[:place]:
+        assert meets(body, own, inner, fixed)

@@ -1,0 +1,562 @@
+"""Text, figures, files and pictures from strangers: shown as they are, or refused with a line."""
+
+import contextlib
+import json
+import os
+import pty
+import re
+import resource
+import subprocess
+import sys
+import time
+import zlib
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from xml.etree import ElementTree
+
+import ezdxf
+import pypdf
+import pypdfium2
+import pytest
+from strange_pdf import page, strange_files, stream
+
+from templategen.cli import main
+from templategen.errors import InputError
+from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest.planner import make_plan
+from templategen.output.names import safe_name, unique_names
+from templategen.parts.registry import make_parts
+from templategen.proof import sandbox as guarded
+from templategen.proof.pdf_reader import PackFile
+from templategen.proof.recipe import recipe_bytes
+from templategen.proof.sandbox import GuardedPack
+from templategen.sheets.cover import make_pack
+from templategen.trade.paper import paper_named
+from templategen.units import Units
+
+ROOT = Path(__file__).resolve().parents[2]
+ENV = {**os.environ, "PYTHONPATH": str(ROOT)}
+Run = Callable[..., tuple[int, str, str]]
+MARKED = (
+    '<b>bold</b> <img src="x.png"/> &amp; ]]> %%d %%c ^J {\\fArial;z} \\P (a)b\\) $k$ =1+1 '
+    "[red]q[/red] \ufffe"
+)
+SHOWN = MARKED.removesuffix(" \ufffe")  # the last is no character (Unicode Standard, 23.7)
+IDS = [
+    "<i>R1</i>",
+    "../../up",
+    "/etc/x",
+    "CON",
+    "nul.",
+    "R 1",
+    "r-1",
+    "R_1",
+    "%%d \\P",
+    "・・",
+    "a" * 40,
+]
+
+
+@pytest.fixture
+def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    """Runs a command in a folder of its own: exit code, out, err."""
+    folder = tmp_path / "here"
+    folder.mkdir()
+    monkeypatch.chdir(folder)
+    monkeypatch.setattr("platformdirs.user_config_path", lambda *_, **__: folder / "config")
+
+    def command(*words: str) -> tuple[int, str, str]:
+        monkeypatch.setattr(sys, "argv", ["templategen", *words])
+        with pytest.raises(SystemExit) as ended:
+            main.run()
+        told = capsys.readouterr()
+        return int(ended.value.code or 0), told.out, told.err
+
+    return command
+
+
+def _job(title: str, ids: list[str]) -> None:
+    """A job and a shop in this folder, their texts as a TOML file may hold them."""
+    rows = "".join(
+        f"[[cutters]]\nid = {json.dumps(name)}\nradius = {105 - n}\nkerf = 9\n"
+        for n, name in enumerate(ids)
+    )
+    Path("shop.toml").write_text(
+        f"name = {json.dumps(title)}\n{rows}[[jaws]]\nid = {json.dumps(ids[0])}\n"
+        "true_circle = 100\ndepth = 14\n[[jaws]]\nid = '(\\\\'\ntrue_circle = 50\ndepth = 14\n",
+        "utf-8",
+    )
+    Path("job.toml").write_text(
+        f'title = {json.dumps(title)}\nshop = "shop.toml"\n[blank]\ndiameter = 300\nheight = 140\n'
+        '[nest]\nwall = "10 %"\n',
+        "utf-8",
+    )
+
+
+def test_mark_up_is_printed_as_it_is(run: Run) -> None:
+    """Tags, entities, DXF codes, brackets of PDF strings and of screens: all stay letters.
+
+    The PDF is read with pypdf and pdfium, the SVG as XML, the DXF with ezdxf.
+    """
+    _job(MARKED, ["<i>R1</i> %%d \\P", "R2"])
+    code, _, err = run("pack", "job.toml", "--format", "pdf,svg,dxf", "--out", "o")
+    assert (code, err) == (0, "")
+    (pdf,) = Path("o").glob("*.pdf")
+    reader = pypdf.PdfReader(pdf, strict=True)
+    assert reader.metadata is not None
+    assert reader.metadata.title == MARKED
+    (held,) = reader.attachments["templategen-pack.json"]
+    assert json.loads(held)["job"]["title"] == MARKED
+    document = pypdfium2.PdfDocument(pdf.read_bytes())
+    cover = document[0].get_textpage().get_text_range()
+    document.close()
+    assert SHOWN in cover.replace("\r\n", " ")
+    bookmarks = [str(entry.title) for entry in _flat(reader.outline)]
+    assert any("<i>R1</i> %%d \\P" in title for title in bookmarks)
+    (plate,) = Path("o").glob("*-svg/cutter-arc-i-r1-i-d-p.svg")
+    root = ElementTree.parse(plate).getroot()
+    assert {e.tag.split("}")[1] for e in root.iter()} <= {
+        "svg",
+        "title",
+        "desc",
+        "g",
+        "path",
+        "text",
+    }
+    assert any("<i>R1</i> %%d \\P" in (e.text or "") for e in root.iter())
+    (plate,) = Path("o").glob("*-dxf/cutter-arc-i-r1-i-d-p.dxf")
+    texts = [e.plain_text() for e in ezdxf.readfile(plate).modelspace().query("TEXT")]
+    # the name is broken over two lines; \\U+005C is how DXF writes a backslash
+    assert "<i>R1</i> %%d \\P" in " ".join(texts).replace("\\U+005C", "\\")
+    assert run("verify", str(pdf))[0] == 0
+
+
+def _flat(outline: object) -> Iterator[pypdf.generic.Destination]:
+    for entry in outline:  # type: ignore[attr-defined]
+        if isinstance(entry, list):
+            yield from _flat(entry)
+        else:
+            yield entry
+
+
+def test_pictures_stay_xml(run: Run) -> None:
+    """The section and the plot of a record are XML, whatever is written in or on the files."""
+    _job("\ufffe\ufdd0 <x> ]]>", ["R1", "R2"])
+    assert run("plan", "job.toml", "--picture", "p.svg")[0] == 0
+    words = [e.text or "" for e in ElementTree.parse("p.svg").iter()]
+    assert any("<x> ]]>" in word for word in words)
+    record = Path("\udcff\x01 <x> $a_{b$ \ufffe.csv")
+    record.write_text("date,mass\n2026-05-02,900\n2026-06-02,800\n")
+    code, _, err = run("dry", str(record), "--plot", "q.svg")
+    assert (code, err) == (0, "")
+    words = [e.text or "" for e in ElementTree.parse("q.svg").iter()]
+    assert any("<x> $a_{b$" in word for word in words)
+
+
+def test_a_screen_shows_brackets_as_they_are(tmp_path: Path) -> None:
+    """Names like the codes of a screen library, beside the bar on a terminal: shown, not obeyed."""
+    (tmp_path / "list.csv").write_text(
+        "name,diameter,height\n[bold red]x[/] :smile: [link=http://x.invalid]y,3,140\nA,300,140\n"
+    )
+    leader, follower = pty.openpty()
+    shown = subprocess.Popen(
+        [sys.executable, "-m", "templategen", "club", "list.csv", "--part", "tag", "--jobs", "1"],
+        cwd=tmp_path,
+        env={**ENV, "TERM": "xterm", "COLUMNS": "200"},
+        stdout=subprocess.DEVNULL,
+        stderr=follower,
+    )
+    os.close(follower)
+    seen = b""
+    with contextlib.suppress(OSError):
+        while block := os.read(leader, 65536):
+            seen += block
+    os.close(leader)
+    assert shown.wait(timeout=60) == 1
+    text = re.sub(r"\s+", " ", seen.decode())
+    assert "[bold red]x[/] :smile: [link=http://x.invalid]y" in text
+    assert "\x1b]8;" not in text  # the code that begins a link on a screen
+
+
+def test_names_never_lead_out_of_the_folder(run: Run, tmp_path: Path) -> None:
+    """Ids and titles that are paths, devices, too long or alike: own plain files, all inside."""
+    for title in (
+        "../../up",
+        "/etc/x",
+        "C:\\x",
+        "CON",
+        "nul.txt.",
+        "x. . .",
+        "x" * 200,
+        "．．／ｘ",
+    ):
+        _job(title, IDS)
+        words = ["--part", "cutter arc", "--part", "tag", "--out", "o"]
+        assert run("pack", "job.toml", "--format", "pdf,svg", *words)[0] == 0
+    _job("x", IDS)
+    assert run("shop", "shop.toml", "--format", "pdf,dxf", "--out", "o")[0] == 0
+    made = [p for p in Path("o").rglob("*") if p.is_file()]
+    assert {p.name for p in tmp_path.iterdir()} == {"here"}
+    assert {p.name for p in Path().iterdir()} == {"o", "shop.toml", "job.toml"}
+    for path in made:
+        for name in path.relative_to("o").parts:
+            assert re.fullmatch(r"[a-z0-9](?:[a-z0-9-]*[a-z0-9])?(?:\.(?:pdf|svg|dxf))?", name)
+            assert len(name) <= 70
+            assert name.split(".")[0] not in {"con", "nul", "prn", "aux"}
+    arcs = [p.name for p in made if p.parent.name == "x-set-dxf" and "cutter-arc" in p.name]
+    assert len(arcs) == len(IDS)  # R 1, r-1 and R_1 have a file each
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["..", ".", "", "...", "/", "con", "CON.txt", "com1", "COM¹", "lpt9.x", "a.", "a ", "\u0430",
+     "ａ", "a\u0301", "﹒﹒／", "x" * 10_000, "\u202e", "-rf", "~", "$HOME", "🙂", "İ", "²"],
+)  # fmt: skip
+def test_any_name_is_plain(text: str) -> None:
+    """Letters, digits and hyphens in the middle, 1 to 68 of them; never a device of Windows."""
+    name = safe_name(text)
+    assert re.fullmatch(r"[a-z0-9](?:[a-z0-9-]*[a-z0-9])?", name)
+    assert len(name) <= 68
+    assert name.split("-")[0] not in {"con", "com1"} or "-" in name
+    assert len(set(unique_names([text, text, name, name.upper()]))) == 4
+
+
+def test_a_club_of_strange_names(run: Run, tmp_path: Path) -> None:
+    """Names alike after cleaning have packs of their own; the club's name chooses no folder."""
+    rows = "".join(f'"{name}",260,130\n' for name in ("../a", "A", "a.", "/a", "=1+1"))
+    Path("list.csv").write_text(f"name,diameter,height\n{rows}")
+    words = ["--part", "tag", "--jobs", "1", "--out", "o", "--name", "../../<b>x</b>"]
+    code, _, err = run("club", "list.csv", *words)
+    assert (code, err) == (0, "")
+    assert len(list(Path("o").glob("*.pdf"))) == 5
+    assert (Path("o") / "b-x-b.zip").is_file()
+    assert {p.name for p in tmp_path.iterdir()} == {"here"}
+    assert {p.name for p in Path().iterdir()} == {"o", "list.csv"}
+    text = (Path("o") / "index.html").read_text("utf-8")
+    assert "&lt;b&gt;x&lt;/b&gt;" in text
+    assert "<b>" not in text
+
+
+FIGURES = [
+    "1e308",
+    "-1e308",
+    "1e-308",
+    "-0.0",
+    "nan",
+    "-inf",
+    "inf",
+    "1" + "0" * 400,
+    "0.1" + "0" * 300,
+]
+
+
+@pytest.mark.parametrize("figure", FIGURES, ids=lambda f: f[:8])
+@pytest.mark.parametrize("quoted", [False, True], ids=["bare", "quoted"])
+def test_figures_beyond_all_bounds(figure: str, quoted: bool, run: Run) -> None:
+    """In every place of a length or a number: read within its bounds, or refused with its place."""
+    written = f'"{figure}"' if quoted else figure
+    _job("x", ["R1", "R2"])
+    shop, job = Path("shop.toml").read_text(), Path("job.toml").read_text()
+    for name, old in (
+        ("shop.toml", "radius = 105"),
+        ("shop.toml", "kerf = 9"),
+        ("shop.toml", "true_circle = 100"),
+        ("job.toml", "diameter = 300"),
+        ("job.toml", 'wall = "10 %"'),
+    ):
+        text = shop if name == "shop.toml" else job
+        Path("shop.toml").write_text(shop)
+        Path("job.toml").write_text(job)
+        Path(name).write_text(text.replace(old, f"{old.split(' =')[0]} = {written}", 1))
+        code, _, err = run("plan", "job.toml")
+        assert code == 2, (old, err)
+        assert len(err.splitlines()) == 1
+        assert err.startswith(f"{name}: ")
+        assert len(err) < 300
+    for words in (
+        ["plan", "--blank", f"{figure}x180"],
+        ["measure", "--chord", figure, "--rise", "2"],
+        ["pack", "--format", "svg", "--beam", figure],
+        ["chart", "--diameters", f"{figure}-{figure}"],
+        ["chart", "--heights", f"100-200/{figure}"],
+        ["pack", "--paper", f"{figure}x200"],
+        ["printer", "add", "x", f"--across={figure}", "--down=1"],
+    ):
+        code, _, err = run(*words)
+        assert code == 2, (words, err)
+        assert len(err.splitlines()) == 1
+
+
+@pytest.fixture(scope="module")
+def recipe() -> bytes:
+    """The recipe of a pack of one kind of part of the built-in demo."""
+    plan = make_plan(demo_job(), demo_shop(), with_mends=False)
+    parts = make_parts(plan, kinds=("gauge stick",), units=Units.MM)
+    pack = make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM)
+    return recipe_bytes(plan, pack)
+
+
+@pytest.mark.parametrize("name", sorted(strange_files(b"{}")))
+def test_a_strangers_pdf(name: str, recipe: bytes, run: Run) -> None:
+    """Bombs, circles, lies and halves: a line and exit 2, or measured and found wanting, exit 1.
+
+    Neither this process nor the one that reads swells by 500 MB.
+    """
+    data, message = strange_files(recipe)[name]
+    Path("x.pdf").write_bytes(data)
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    # Of all children so far; and on Linux one counts what this process held when it began.
+    earlier = max(before, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)
+    code, out, err = run("verify", "x.pdf")
+    assert code in (1, 2)
+    assert "program failed" not in err
+    if message:
+        assert code == 2
+        assert message in err
+    if code == 2:
+        (line,) = err.splitlines()
+        assert line.startswith("x.pdf: ")
+    else:
+        assert err == ""
+        assert out.splitlines()[-1].startswith("Not true: ")
+    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 100_000  # kB
+    assert resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss < max(500_000, 1.1 * earlier)
+
+
+@pytest.mark.parametrize("digits", [300, 400, 4000])
+def test_a_figure_of_many_digits_in_a_recipe(digits: int, recipe: bytes, run: Run) -> None:
+    """More than a float can hold, where the plan is compared: a line, not a slip."""
+    told = json.loads(recipe)
+    for sign in (1, -1):
+        told["plan"]["pieces"][0]["outline"][1][1] = sign * 10**digits
+        data = json.dumps(told).encode()
+        Path("x.pdf").write_bytes(page(stream(b""), stream(data)))
+        code, _, err = run("verify", "x.pdf")
+        assert code == 2
+        assert "so other than its job and shop give" in err
+        assert len(err) < 700
+
+
+def test_a_locked_pack_and_one_that_is_open_to_read(run: Run, recipe: bytes) -> None:
+    """Encrypted with a password: refused. With the empty one: read like any other."""
+    for password, message in (("secret", "is not a PDF that can be read"), ("", "")):
+        writer = pypdf.PdfWriter()
+        writer.add_blank_page(595, 842)
+        writer.add_attachment("templategen-pack.json", recipe)
+        writer.encrypt(password, owner_password="owner", algorithm="RC4-128")
+        writer.write("x.pdf")
+        code, _, err = run("verify", "x.pdf")
+        assert code == (2 if message else 1)
+        assert message in err
+
+
+def test_the_reading_process_is_ended_in_time(
+    tmp_path: Path, recipe: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where the clock runs out the file is refused, and the process is gone."""
+    path = tmp_path / "x.pdf"
+    path.write_bytes(page(stream(b""), stream(recipe)))
+    with GuardedPack(path) as pack:
+        assert pack.attachment("templategen-pack.json", most=4_000_000) == recipe
+        assert len(list(pack.pages())) == 1
+    monkeypatch.setattr(guarded, "MOST_WAIT", 0.0)
+    with pytest.raises(InputError, match="takes too much time or memory"):
+        GuardedPack(path)
+
+
+def test_a_slip_of_the_reading_process_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An error nobody foresaw in the second process reaches the first, which says it."""
+    path = tmp_path / "x.pdf"
+    path.write_bytes(page(stream(b""), stream(b"{}")))
+    with GuardedPack(path) as pack, pytest.raises(RuntimeError, match="TypeError"):
+        pack.attachment("templategen-pack.json", most="x")  # type: ignore[arg-type] # a slip
+
+
+def test_both_ways_of_reading_agree(tmp_path: Path, recipe: bytes) -> None:
+    """A page read in a second process is the page read in this one."""
+    path = tmp_path / "x.pdf"
+    path.write_bytes(page(stream(b"1 w 0 0 m 9 9 l S 9 9 9 9 re f"), stream(recipe)))
+    with GuardedPack(path) as far, PackFile(path) as near:
+        assert list(far.pages()) == list(near.pages())
+
+
+def _png(*chunks: tuple[bytes, bytes]) -> bytes:
+    """A PNG of these chunks (ISO/IEC 15948, 5.3), check sums true."""
+    data = b"\x89PNG\r\n\x1a\n"
+    for kind, body in chunks:
+        data += len(body).to_bytes(4, "big") + kind + body
+        data += zlib.crc32(kind + body).to_bytes(4, "big")
+    return data
+
+
+def _head(width: int, height: int, colour: int = 6) -> tuple[bytes, bytes]:
+    body = width.to_bytes(4, "big") + height.to_bytes(4, "big") + bytes([8, colour, 0, 0, 0])
+    return b"IHDR", body
+
+
+SVG = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 20" width="40" height="20">{}</svg>'
+RECT = '<rect width="9" height="9"/>'
+CANNOT = "holds figures that cannot be drawn"
+PICTURES = {
+    "zip": (b"PK\x03\x04" + bytes(100), "neither PNG nor SVG"),
+    "packed svg": (zlib.compress(SVG.format(RECT).encode()), "neither PNG nor SVG"),
+    "pdf": (b"%PDF-1.7\n", "neither PNG nor SVG"),
+    "jpeg": (b"\xff\xd8\xff\xe0" + bytes(50), "neither PNG nor SVG"),
+    "png of more than it holds": (
+        _png(_head(3000, 3000), (b"IDAT", zlib.compress(b"\0" * 100)), (b"IEND", b"")),
+        "is a broken PNG",
+    ),
+    "png without picture": (_png(_head(9, 9), (b"IEND", b"")), "is a broken PNG"),
+    "png of a wrong colour": (
+        _png(_head(9, 9, 5), (b"IDAT", zlib.compress(bytes(999))), (b"IEND", b"")),
+        "is a broken PNG",
+    ),
+    "png with a text of 50 MB": (
+        _png(
+            _head(9, 9),
+            (b"zTXt", b"a\0\0" + zlib.compress(bytes(50_000_000), 9)),
+            (b"IDAT", zlib.compress(bytes(9 * 37))),
+            (b"IEND", b""),
+        ),
+        "is a broken PNG",
+    ),
+    "entity bomb": (
+        b'<!DOCTYPE s [<!ENTITY a "aaaaaaaaaa">'
+        + b"".join(
+            b'<!ENTITY %c "%s">' % (98 + n, b"&%c;" % (97 + n) * 10) for n in range(8)
+        )
+        + b"]>"
+        + SVG.format("&i;").encode(),
+        "declares entities",
+    ),
+    "outside entity": (
+        b'<!DOCTYPE s [<!ENTITY x SYSTEM "file:///etc/passwd">]>' + SVG.format("&x;").encode(),
+        "declares entities",
+    ),
+    "outside document type": (
+        b'<!DOCTYPE svg SYSTEM "http://x.invalid/a.dtd" [\n]>' + SVG.format(RECT).encode(),
+        "declares entities",
+    ),
+    "foreign": (SVG.format("<foreignObject/>").encode(), "holds <foreignObject>"),
+    "animation": (SVG.format('<animate attributeName="x"/>').encode(), "holds <animate>"),
+    "data link": (
+        SVG.format('<rect fill="url(data:image/png;base64,xx)"/>').encode(),
+        "something outside itself",
+    ),
+    "script link": (
+        SVG.format('<linearGradient href="javascript:x"/>').encode(),
+        "something outside itself",
+    ),
+    "hidden link": (
+        SVG.format('<rect style="fill:u\\72l(http://x.invalid)"/>').encode(),
+        "something outside itself",
+    ),
+    "style of 2 MB": (
+        SVG.format(f"<style>{'a{fill:red}' * 150_000}</style>{RECT}").encode(),
+        "larger than 300 kB",
+    ),
+    "path of 450 kB": (
+        SVG.format(f'<path d="M0 0{" L1 1" * 90_000}"/>').encode(),
+        "larger than 300 kB",
+    ),
+    "no numbers": (
+        SVG.format('<rect x="nan" width="1e308" height="1e400"/>').encode(),
+        CANNOT,
+    ),
+    "view of no number": (
+        SVG.replace("0 0 40 20", "nan 0 1e308 -20").format(RECT).encode(),
+        CANNOT,
+    ),
+    "turned beyond all": (
+        SVG.format(f'<g transform="matrix(nan 0 0 1e300 0 0)">{RECT}</g>').encode(),
+        CANNOT,
+    ),
+    "dashes of nothing": (
+        SVG.format('<rect stroke="red" stroke-dasharray="0 0" width="9" height="9"/>').encode(),
+        CANNOT,
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", PICTURES)
+def test_a_logo_that_is_none(name: str, run: Run) -> None:
+    """One line and exit 2 before the first pack is made; nothing is fetched, run or swollen."""
+    data, message = PICTURES[name]
+    Path("logo.png").write_bytes(data)
+    Path("list.csv").write_text("diameter,height\n300,140\n")
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    code, out, err = run("club", "list.csv", "--logo", "logo.png", "--jobs", "1", "--out", "o")
+    assert (code, out) == (2, "")
+    (line,) = err.splitlines()
+    assert line.startswith("logo.png: ")
+    assert message in line
+    assert not Path("o").exists()
+    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 200_000  # kB
+
+
+def test_what_a_picture_library_leaves_out_is_not_told_on_the_screen(
+    run: Run, caplog: pytest.LogCaptureFixture
+) -> None:
+    """A colour that is none is left out without a word on stderr; the rest is drawn."""
+    Path("logo.svg").write_text(SVG.format(f'<rect fill="no-colour" width="9" height="9"/>{RECT}'))
+    Path("list.csv").write_text("diameter,height\n300,140\n")
+    words = ["--logo", "logo.svg", "--part", "tag", "--jobs", "1", "--out", "o"]
+    code, _, err = run("club", "list.csv", *words)
+    assert (code, err) == (0, "")
+    assert caplog.records == []
+
+
+TEXTS = {
+    "a key of many parts": ("shop", f"a{'.a' * 400_000} = 1", "a key of more than 40 parts"),
+    "many long keys": (
+        "shop",
+        "".join("a" + ' . "a"' * 45 + f".b{n} = 1\n" for n in range(3000)),
+        "a key of more than 40 parts",
+    ),
+    "many keys": ("shop", "".join(f"k{n} = 1\n" for n in range(80_000)), "unknown key"),
+    "many tables": ("shop", "[[cutters]]\n" * 80_000, "write [[cutters]], at most 60"),
+    "arrays in arrays": ("shop", "a = " + "[" * 300_000, "not TOML"),
+    "many digits": ("shop", "a = " + "9" * 900_000, "not TOML"),
+    "many pieces": (
+        "record",
+        "identity,date,mass\n" + "".join(f"p{n},2026-05-02,900\n" for n in range(15_000)),
+        "names more than 200 pieces",
+    ),
+    "many rows": ("record", "date,mass\n" + "x\n" * 400_000, "more than 20000 rows"),
+    "many bad rows": ("record", "date,mass\n" + "x\n" * 15_000, "14900 more rows like these"),
+    "many quotes": ("record", "date,mass\n" + '"' * 900_000, "has 1 of the columns"),
+    "many columns": ("record", ",".join(["mass"] * 150_000), "lack a date and one mass"),
+}
+
+
+@pytest.mark.parametrize("name", TEXTS)
+def test_a_megabyte_that_means_ill(name: str, run: Run) -> None:
+    """Whatever a file of a megabyte holds, it is refused within seconds, in a hundred lines."""
+    kind, text, message = TEXTS[name]
+    Path("file").write_text(text)
+    begun = time.process_time()
+    words = {"shop": ["plan", "--shop", "file"], "record": ["dry", "--no-plot", "file"]}[kind]
+    code, _, err = run(*words)
+    assert time.process_time() - begun < 5
+    assert code == 2
+    assert message in err
+    assert len(err.splitlines()) <= 110
+
+
+def test_dots_in_a_long_text_are_no_key(run: Run) -> None:
+    """Sentences and drawn outsides hold many dots and are read as they are."""
+    _job("x", ["R1", "R2"])
+    points = ", ".join(f"[{140.5 - n / 10}, {n / 10}]" for n in range(400))
+    text = Path("job.toml").read_text() + f"# {'see www. ' * 50}\n"
+    Path("job.toml").write_text(text.replace("height = 140", f"height = 140\noutside = [{points}]"))
+    assert run("plan", "job.toml")[0] in (0, 1)
+
+
+def test_a_pipe_is_no_list(run: Run) -> None:
+    """A list is read twice, so a pipe is refused and not waited for."""
+    os.mkfifo("list.csv")
+    code, _, err = run("club", "list.csv")
+    assert code == 2
+    assert err.strip() == "list.csv: is no file; name a .toml or a .csv file"

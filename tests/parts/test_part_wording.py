@@ -13,7 +13,6 @@ import re
 from collections.abc import Callable, Iterable
 
 import pytest
-from invented_plans import tiny
 from shapely.geometry import Polygon
 
 from templategen.geometry.shapes import Arc

@@ -9,9 +9,9 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
+from builders import tiny_plan
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from invented_plans import tiny
 from scipy import optimize  # type: ignore[import-untyped]
 from shapely.geometry import LineString, Polygon
 from shapely.validation import explain_validity
@@ -122,7 +122,7 @@ def test_long_names_are_whole_and_stay_on_the_part(name: str, units: Units) -> N
 @pytest.mark.parametrize("units", list(Units))
 def test_tiny_parts_stay_legible(units: Units) -> None:
     """Cutters of 30 mm, jaws of 12 mm: the wording moves to a tab, the edges stay true."""
-    plan = tiny()
+    plan = tiny_plan()
     for make in CUT_OUT:
         for part in make(plan, units=units):
             _check(part)

@@ -1,0 +1,149 @@
+"""Shops, jobs and plans that tests share. All of them are invented; lengths in millimetres."""
+
+import dataclasses
+import functools
+from pathlib import Path
+from typing import Any
+
+from templategen.inputs.job_file import read_job
+from templategen.inputs.shop_file import read_shop
+from templategen.inputs.starters import demo_job, demo_shop
+from templategen.nest.plan import Plan
+from templategen.nest.planner import make_plan
+from templategen.trade.records import (
+    Blank,
+    Cutter,
+    Jaws,
+    Job,
+    LengthWall,
+    Nest,
+    Relief,
+    Shop,
+    Tenon,
+)
+from templategen.trade.wood import Wood, nearest_wood, wood_of
+from templategen.units import Units
+
+ROOT = Path(__file__).resolve().parent.parent
+EXAMPLES = ROOT / "examples"
+DATE = "2026-05-02"
+
+
+def make_cutters(*radii: float, kerf: float = 9.0) -> tuple[Cutter, ...]:
+    """Invented cutters, one for each radius, named ``R80`` and so on."""
+    return tuple(Cutter(id=f"R{radius:g}", radius=radius, kerf=kerf) for radius in radii)
+
+
+def make_jaws(*circles: float, depth: float = 14.0, **changes: Any) -> tuple[Jaws, ...]:  # noqa: ANN401 - any field
+    """Invented jaws, one set for each true circle, named by its diameter."""
+    return tuple(Jaws(id=f"{d:g}", true_circle=d, depth=depth, **changes) for d in circles)
+
+
+def make_shop(**changes: Any) -> Shop:  # noqa: ANN401 - any field
+    """An invented shop of four cutters and six sets of jaws; `changes` are fields of `Shop`."""
+    shop = Shop(
+        name="Invented shop",
+        units=Units.MM,
+        cutters=make_cutters(80, 105, 135, 170),
+        jaws=make_jaws(50, 70, 100, 130, 160, 200),
+    )
+    return dataclasses.replace(shop, **changes)
+
+
+def make_job(
+    diameter: float = 400.0,
+    height: float = 180.0,
+    *,
+    wood: str = "",
+    units: Units = Units.MM,
+    **nest: Any,  # noqa: ANN401 - any field
+) -> Job:
+    """An invented job with walls of 22 mm; `nest` are fields of `Nest`."""
+    return Job(
+        title="Invented blank",
+        date=DATE,
+        units=units,
+        blank=Blank(diameter=diameter, height=height, wood=wood),
+        nest=Nest(**{"wall": LengthWall(22.0), **nest}),
+    )
+
+
+def changed_job(job: Job | None = None, **changes: Any) -> Job:  # noqa: ANN401 - any field
+    """A job, the built-in demo job if none is given, with fields changed.
+
+    Each name is looked for in `Nest`, then in `Blank`, `Tenon`, `Print` and `Job`.
+
+    Raises:
+        TypeError: none of these records has a field of that name.
+    """
+    job = job or demo_job()
+    for table in ("nest", "blank", "tenon", "print"):
+        record = getattr(job, table)
+        names = {field.name for field in dataclasses.fields(record)}
+        inner = {name: changes.pop(name) for name in names & changes.keys()}
+        job = dataclasses.replace(job, **{table: dataclasses.replace(record, **inner)})
+    return dataclasses.replace(job, **changes)
+
+
+def changed_shop(shop: Shop | None = None, **changes: Any) -> Shop:  # noqa: ANN401 - any field
+    """A shop, the built-in demo shop if none is given, with fields of `Shop` changed."""
+    return dataclasses.replace(shop or demo_shop(), **changes)
+
+
+def wood_named(name: str) -> Wood:
+    """The wood of a blank whose job names it so."""
+    wood = wood_of(changed_job(wood=name) if name else demo_job())
+    assert wood is not None
+    return wood
+
+
+@functools.cache
+def demo_plan() -> Plan:
+    """The plan of the built-in demo job, without suggestions."""
+    return make_plan(demo_job(), demo_shop(), with_mends=False)
+
+
+@functools.cache
+def invented_plan(diameter: float = 400.0, height: float = 180.0) -> Plan:
+    """The plan of `make_job` and `make_shop`, with suggestions."""
+    return make_plan(make_job(diameter, height), make_shop())
+
+
+def example_job(name: str) -> Job:
+    """The job in a file of `examples/`, such as ``lakeside-400.toml``."""
+    return read_job(EXAMPLES / name, known_wood=nearest_wood)
+
+
+def example_shop(name: str) -> Shop:
+    """The shop that a job in `examples/` names."""
+    return read_shop(EXAMPLES / example_job(name).shop)
+
+
+@functools.cache
+def example_plan(name: str) -> Plan:
+    """The plan of a job in `examples/`, without suggestions."""
+    return make_plan(example_job(name), example_shop(name), with_mends=False)
+
+
+@functools.cache
+def tiny_plan() -> Plan:
+    """A plan of two bowls or more from a blank of the smallest kind, with cutters to match."""
+    shop = make_shop(
+        name="Invented toy shop",
+        cutters=make_cutters(24, 44, kerf=3),
+        jaws=make_jaws(10, 12, 15, 20, 27, 35, 50, depth=6),
+    )
+    job = make_job(
+        100,
+        56,
+        wall=LengthWall(5.0),
+        min_bowl=24.0,
+        min_depth=5.0,
+        height_above_centre=1.0,
+        max_slope=40.0,
+        relief=Relief(shift=1.0, depth=5.0),
+    )
+    job = dataclasses.replace(job, tenon=Tenon(length=4.0, shoulder=1.0))
+    plan = make_plan(job, shop, with_mends=False)
+    assert len(plan.cuts) >= 2
+    return plan

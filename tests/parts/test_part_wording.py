@@ -121,7 +121,7 @@ PLANS: dict[str, Callable[[], Plan]] = {
     "demo": _demo,
     "outer-first": _outer_first,
     "broken": _broken,
-    "tiny": tiny,
+    "tiny": tiny_plan,
     "set": _set,
 }
 

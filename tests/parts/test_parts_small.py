@@ -131,7 +131,7 @@ def test_tiny_parts_stay_legible(units: Units) -> None:
             assert "cut on the line" in _words(part), part.title
 
 
-@pytest.mark.parametrize("plan", [_demo, tiny, lambda: _renamed(UNBROKEN)])
+@pytest.mark.parametrize("plan", [_demo, tiny_plan, lambda: _renamed(UNBROKEN)])
 @pytest.mark.parametrize("units", list(Units))
 def test_every_cut_plate_says_how_to_set_the_cut(plan: Callable[[], Plan], units: Units) -> None:
     """Entry, deepest, height above centre and pivot are on each plate, however small."""

@@ -10,7 +10,7 @@ from templategen.cli import printing, speech
 from templategen.cli.shop_set import ShopArg
 from templategen.cli.usage import Command, show_json
 from templategen.errors import InputError
-from templategen.messages import say
+from templategen.messages import say, wording_in_use
 
 if TYPE_CHECKING:
     from templategen.nest.chart import Chart
@@ -126,12 +126,13 @@ def _print(made: "Chart", target: Path, paper: str, units: "Units") -> None:
     from templategen.output.files import clear_leftovers, write_atomically
     from templategen.output.pdf import write_pdf
     from templategen.parts.chart_sheet import make
+    from templategen.parts.style import PrintStyle
     from templategen.sheets.layout import lay_out
     from templategen.trade.paper import paper_named
 
     title = say("Chart of {shop}", shop=made.shop.name)
     laid = lay_out(
-        make(made, units=units),
+        make(made, style=PrintStyle(units=units, wording=wording_in_use())),
         paper=paper_named(paper),
         units=units,
         job_title=title,
@@ -143,10 +144,12 @@ def _print(made: "Chart", target: Path, paper: str, units: "Units") -> None:
 
 def _show(made: "Chart", units: "Units") -> None:
     from templategen.parts.chart_sheet import cell_text, letters_of, wishes
+    from templategen.parts.style import PrintStyle
     from templategen.units import format_length
 
+    style = PrintStyle(units=units, wording=wording_in_use())
     letters = letters_of(made)
-    typer.echo(f"{made.shop.name}: {wishes(made, units=units)}")
+    typer.echo(f"{made.shop.name}: {wishes(made, style=style)}")
     typer.echo(say("bowls and cutters from the rim inward; blanks by diameter (down) and height"))
     typer.echo("  ".join(f"{letter} = {name}" for name, letter in letters.items()) + "\n")
 

@@ -14,7 +14,7 @@ import typer
 from templategen.cli import printing, speech
 from templategen.cli.usage import Command
 from templategen.errors import InputError, OutputError, TemplategenError, machine_reason
-from templategen.messages import say, say_count, speak, speaking, spoken
+from templategen.messages import say, say_count, speak, speaking, spoken, wording_in_use
 
 if TYPE_CHECKING:
     from templategen.club.index import IndexRow
@@ -461,6 +461,7 @@ def _pack(
     from templategen.output.svg import drawing_svg
     from templategen.parts.nest_picture import nest_picture
     from templategen.parts.registry import make_parts
+    from templategen.parts.style import PrintStyle
     from templategen.proof.recipe import NAME, recipe_bytes
     from templategen.sheets.cover import make_pack
     from templategen.sheets.letterhead import with_letterhead
@@ -469,7 +470,8 @@ def _pack(
 
     job = entry.job
     unit = printed_units(work.units or None, job.units)
-    parts = make_parts(plan, kinds=job.print.parts, units=unit)
+    style = PrintStyle(units=unit, wording=wording_in_use())
+    parts = make_parts(plan, kinds=job.print.parts, style=style)
     if not parts:
         raise printing.nothing_to_print("parts")
     letterhead = work.letterhead
@@ -582,7 +584,7 @@ def _finish(work: Work, count: int, title: str) -> Path | None:
     index = work.out / "index.html"
     with written_atomically(index) as file:
         write_index(
-            file, title=title, rows=_rows(work, count), cautions=[say(text) for text in CAUTIONS]
+            file, title=title, rows=_rows(work, count), cautions=[str(text) for text in CAUTIONS]
         )
     root = safe_name(title, fallback="club")
 

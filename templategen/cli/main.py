@@ -20,7 +20,7 @@ from templategen.errors import (
     TemplategenError,
     machine_reason,
 )
-from templategen.messages import mark, say, say_count
+from templategen.messages import mark, say, say_count, wording_in_use
 
 if TYPE_CHECKING:
     from templategen.nest.plan import Plan
@@ -122,6 +122,7 @@ def pack(
     from templategen.output.pdf import write_pdf
     from templategen.parts.lettering import missing_letters
     from templategen.parts.registry import make_parts
+    from templategen.parts.style import PrintStyle
     from templategen.proof.recipe import NAME, recipe_bytes
     from templategen.sheets.cover import make_pack
     from templategen.trade.paper import paper_named
@@ -132,7 +133,8 @@ def pack(
     made = _plan(job, blank, wood, shop)
     sheet = paper_named(paper or made.job.print.paper)
     unit = printed_units(units, made.job.units)
-    parts = make_parts(made, kinds=part or made.job.print.parts, units=unit)
+    style = PrintStyle(units=unit, wording=wording_in_use())
+    parts = make_parts(made, kinds=part or made.job.print.parts, style=style)
     if made.has_stop:
         _show_findings(made, err=True)
         typer.echo(say("No pack written: the plan has a stop."), err=True)

@@ -9,7 +9,7 @@ from templategen.cli import cutting as cutting_files
 from templategen.cli import printing, speech
 from templategen.cli.usage import Command
 from templategen.errors import InputError
-from templategen.messages import say
+from templategen.messages import say, wording_in_use
 
 ShopArg = Annotated[
     Path | None,
@@ -46,6 +46,7 @@ def shop_set(
     from templategen.output.names import safe_name
     from templategen.output.pdf import write_pdf
     from templategen.parts.shop_set import shop_parts, shop_plan
+    from templategen.parts.style import PrintStyle
     from templategen.proof.recipe import NAME, recipe_bytes
     from templategen.sheets.cover import make_pack
     from templategen.trade.paper import paper_named
@@ -57,7 +58,8 @@ def shop_set(
     unit = printed_units(units, owned.units)
     made = shop_plan(owned, date=_date(date))
     sheet = paper_named(paper or made.job.print.paper)
-    parts = shop_parts(made, kinds=part or (), units=unit)
+    style = PrintStyle(units=unit, wording=wording_in_use())
+    parts = shop_parts(owned, kinds=part or (), date=made.job.date, style=style)
     if not parts:
         raise printing.nothing_to_print("--part")
     name, done = f"{safe_name(owned.name, fallback='shop')}-set", list[str]()

@@ -13,7 +13,7 @@ from templategen.geometry.offset import (
     outlines_meet,
 )
 from templategen.geometry.shapes import Line
-from templategen.messages import say
+from templategen.messages import tr
 from templategen.parts.drawing import Drawing, Part, Path, Role
 
 WIDEST = 6.0  # mm: a beam is some tenths, a milling bit a few millimetres
@@ -44,7 +44,7 @@ def beamed(part: Part, *, beam: float) -> Beamed:
     try:
         moved = _moved(whole, beam / 2)
     except GeometryError as error:
-        mend = say("leave out --beam, or leave this kind of part out with --part")
+        mend = tr("leave out --beam, or leave this kind of part out with --part")
         raise GeometryError(error.what, where=part.title, mend=mend) from error
     kept = [i for i in part.drawing.items if not (isinstance(i, Path) and i.role is Role.CUT)]
     paths = [Path(segments=outline, closed=True) for outline in moved]
@@ -65,11 +65,11 @@ def _moved(whole: list[Outline], half: float) -> list[Outline]:
     for n, outline in enumerate(whole):
         others = whole[:n] + whole[n + 1 :]
         if any(outlines_meet(outline, other) for other in others):
-            raise GeometryError(say("cut lines cross or touch, so no beam can be allowed for"))
+            raise GeometryError(tr("cut lines cross or touch, so no beam can be allowed for"))
         depth = sum(is_inside(outline[0].start, other) for other in others)
         new = offset_outline(outline, half if depth % 2 == 0 else -half)
         if not new or (depth % 2 and len(new) != 1):
-            raise GeometryError(say("the beam of {beam:g} mm is wider than a hole", beam=2 * half))
+            raise GeometryError(tr("the beam of {beam:g} mm is wider than a hole", beam=2 * half))
         moved += new
     _check_apart(moved)
     return moved
@@ -78,4 +78,4 @@ def _moved(whole: list[Outline], half: float) -> list[Outline]:
 def _check_apart(moved: list[Outline]) -> None:
     for n, outline in enumerate(moved):
         if any(outlines_meet(outline, other) for other in moved[:n]):
-            raise GeometryError(say("the beam is wider than the room between two cut lines"))
+            raise GeometryError(tr("the beam is wider than the room between two cut lines"))

@@ -3,31 +3,31 @@
 from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Point
-from templategen.messages import mark, say
+from templategen.messages import tr_noop
 from templategen.nest.chart import Chart, ChartCell
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, line, rectangle
-from templategen.parts.labels import LEADING, length
+from templategen.parts.labels import LEADING
 from templategen.parts.lettering import text_width, wrap
+from templategen.parts.style import PrintStyle
 from templategen.trade.records import DryingWall, LengthWall, ShareWall
-from templategen.units import Units
 
 WIDTH = 174.0  # mm: fits A4 and letter
 MOST_ROWS = 34  # blanks' diameters in one table
 LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
-HOW = mark(
+HOW = tr_noop(
     "Bowls of each blank, the outermost among them, then its cutters by their letters from the "
     "rim inward. A dash: the blank gives no core. An empty place: the shop cannot turn or hold "
     "such a blank. Figures are the planner's best; plan each blank before you cut."
 )
 
 
-def make(chart: Chart, *, units: Units) -> tuple[Part, ...]:
+def make(chart: Chart, *, style: PrintStyle) -> tuple[Part, ...]:
     """As many tables as the chart needs, each on a sheet of its own."""
     letters = letters_of(chart)
     marks = [[cell_text(cell, letters) for cell in row] for row in chart.cells]
-    heads = [length(height, units) for height in chart.heights]
-    corner = say("diameter")
-    first = 4.0 + max(text_width(length(d, units), size=BODY, bold=True) for d in chart.diameters)
+    heads = [style.length(height) for height in chart.heights]
+    corner = style.say("diameter")
+    first = 4.0 + max(text_width(style.length(d), size=BODY, bold=True) for d in chart.diameters)
     first = max(first, 4.0 + text_width(corner, size=BODY, bold=True))
     wide = 3.0 + max(
         [text_width(m, size=BODY) for row in marks for m in row]
@@ -38,7 +38,7 @@ def make(chart: Chart, *, units: Units) -> tuple[Part, ...]:
     for top in range(0, len(chart.diameters), MOST_ROWS):
         for left in range(0, len(heads), columns):
             body = [row[left : left + columns] for row in marks[top : top + MOST_ROWS]]
-            names = [length(d, units) for d in chart.diameters[top : top + MOST_ROWS]]
+            names = [style.length(d) for d in chart.diameters[top : top + MOST_ROWS]]
             parts.append(
                 _sheet(
                     chart,
@@ -47,7 +47,7 @@ def make(chart: Chart, *, units: Units) -> tuple[Part, ...]:
                     + [[name, *row] for name, row in zip(names, body, strict=True)],
                     (first, wide),
                     number=len(parts) + 1,
-                    units=units,
+                    style=style,
                 )
             )
     return tuple(parts)
@@ -70,24 +70,24 @@ def cell_text(cell: ChartCell, letters: dict[str, str]) -> str:
     return f"{cell.bowls} {''.join(letters[name] for name in cell.cutters)}"
 
 
-def wishes(chart: Chart, *, units: Units) -> str:
+def wishes(chart: Chart, *, style: PrintStyle) -> str:
     """What the chart is for: wall and least bowl in words."""
-    least = length(chart.job.nest.min_bowl, units)
+    least = style.length(chart.job.nest.min_bowl)
     match chart.job.nest.wall:
         case ShareWall(share):
-            return say(
+            return style.say(
                 "wall {share:g} % of the rim, bowls of {least} and more",
                 share=100 * share,
                 least=least,
             )
         case LengthWall(wall):
-            return say(
-                "wall {wall}, bowls of {least} and more", wall=length(wall, units), least=least
+            return style.say(
+                "wall {wall}, bowls of {least} and more", wall=style.length(wall), least=least
             )
         case DryingWall():
-            return say(
+            return style.say(
                 "wall from drying ({wood}), bowls of {least} and more",
-                wood=chart.job.blank.wood or say("own wood"),
+                wood=chart.job.blank.wood or style.say("own wood"),
                 least=least,
             )
 
@@ -99,7 +99,7 @@ def _sheet(
     widths: tuple[float, float],
     *,
     number: int,
-    units: Units,
+    style: PrintStyle,
 ) -> Part:
     items: list[Item] = []
     y = -6.0
@@ -110,14 +110,14 @@ def _sheet(
             items.append(Text(text=part, at=Point(3, y), bold=bold))
             y -= LEADING
 
-    title = say(
+    title = style.say(
         "Chart of {shop}: bowls by diameter (down) and height (across)", shop=chart.shop.name
     )
     write(title, bold=True)
-    write(wishes(chart, units=units))
+    write(wishes(chart, style=style))
     names = chart.job.nest.cutters or tuple(letters)
     key = ", ".join(f"{letters[name]} = {name}" for name in names)
-    write(say("Cutters: {key}", key=key))
+    write(style.say("Cutters: {key}", key=key))
     y -= 1.5
     first, wide = widths
     right = first + wide * (len(rows[0]) - 1)
@@ -129,14 +129,14 @@ def _sheet(
         y -= LEADING + 0.8
     items.append(line(0, y + BODY + 0.6, right, y + BODY + 0.6, role=Role.NOTE))
     y -= 1.5
-    write(say(HOW))
-    write(say("Estimates of geometry only: the makers' limits and sound wood come first."))
+    write(style.say(HOW))
+    write(style.say("Estimates of geometry only: the makers' limits and sound wood come first."))
     items = [item for item in items if not (isinstance(item, Text) and not item.text)]
     items.insert(0, rectangle(Box(0.0, y, WIDTH, 0.0), role=Role.NOTE))
     return Part(
         kind="chart",
         key=f"chart-{number}",
-        title=say("Chart {number}", number=number),
+        title=style.say("Chart {number}", number=number),
         drawing=Drawing(items=tuple(items)),
         may_turn=False,
         may_tile=False,

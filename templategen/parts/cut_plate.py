@@ -4,11 +4,11 @@ import itertools
 import math
 
 from templategen.geometry.shapes import Arc, Line, Point
-from templategen.messages import say
 from templategen.nest.plan import Cut, Plan
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Path, Role, Text, arc_path, line
-from templategen.parts.labels import LEADING, block, fill_rows, flag_rows, flag_size, length
+from templategen.parts.labels import LEADING, block, fill_rows, flag_rows, flag_size
 from templategen.parts.lettering import shortened
+from templategen.parts.style import PrintStyle
 from templategen.units import Units
 
 TOP = -6.0  # y of the first row of wording, mm
@@ -35,16 +35,16 @@ def relief_items(cut: Cut) -> list[Item]:
     return [Path(segments=(arc, foot), role=Role.MARK, dashed=True)]
 
 
-def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
+def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """One plate for each cut, in the cutter's own plane."""
-    return tuple(_plate(plan, cut, units) for cut in plan.cuts)
+    return tuple(_plate(plan, cut, style) for cut in plan.cuts)
 
 
-def _plate(plan: Plan, cut: Cut, units: Units) -> Part:
+def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     radius, inner = cut.cutter.radius, cut.cutter.inner_radius
     edge = edge_arc(cut, radius)
-    scale = _depth_scale(cut, units)
-    texts, tab = _lettering(plan, cut, [i for i in scale if isinstance(i, Text)], units)
+    scale = _depth_scale(cut, style)
+    texts, tab = _lettering(plan, cut, [i for i in scale if isinstance(i, Text)], style)
     corners = [edge.end, *tab, Point(0.0, 0.0), edge.start]
     outline = Path(
         segments=(edge, *(Line(a, b) for a, b in itertools.pairwise(corners))), closed=True
@@ -61,7 +61,9 @@ def _plate(plan: Plan, cut: Cut, units: Units) -> Part:
     return Part(
         kind="cut plate",
         key=f"cut-plate-{cut.number}",
-        title=say("Cut plate {number}, cutter {cutter}", number=cut.number, cutter=cut.cutter.id),
+        title=style.say(
+            "Cut plate {number}, cutter {cutter}", number=cut.number, cutter=cut.cutter.id
+        ),
         drawing=Drawing(items=tuple(items)),
     )
 
@@ -71,15 +73,15 @@ def _is_shallow(cut: Cut) -> bool:
     return cut.depth_at_axis < 60
 
 
-def _depth_scale(cut: Cut, units: Units) -> list[Item]:
+def _depth_scale(cut: Cut, style: PrintStyle) -> list[Item]:
     """Ticks along the axis edge, 10 mm or 1/2 in apart, with figures where there is room."""
-    step, every = (25.4 / 2, 2) if units is Units.IN else (10.0, 5)
+    step, every = (25.4 / 2, 2) if style.units is Units.IN else (10.0, 5)
     inner = cut.cutter.inner_radius
     items: list[Item] = []
     for n in range(1, int((cut.depth_at_axis - 2) / step) + 1):
         major = n % every == 0
         items.append(line(0, -n * step, 5.0 if major else 3.0, -n * step))
-        label = Text(text=length(n * step, units), at=Point(6.0, -n * step - 1.1))
+        label = Text(text=style.length(n * step), at=Point(6.0, -n * step - 1.1))
         meets = any(_touches(label, cut, radius) for radius in (inner, cut.cutter.radius))
         if major and not _is_shallow(cut) and not meets:
             items.append(label)
@@ -96,7 +98,7 @@ def _touches(label: Text, cut: Cut, radius: float) -> bool:
 
 
 def _lettering(
-    plan: Plan, cut: Cut, figures: list[Text], units: Units
+    plan: Plan, cut: Cut, figures: list[Text], style: PrintStyle
 ) -> tuple[list[Item], list[Point]]:
     """The wording inside the relief, or on a tab past the axis where the plate is too small.
 
@@ -125,7 +127,7 @@ def _lettering(
     most = int((cut.depth_at_axis + TOP) / LEADING)
     tries = [(width, ticks) for width in (130.0, 60.0, 40.0, 30.0, 20.0) for ticks in (True, False)]
     for title_room, ticks in tries:
-        phrases = _phrases(plan, cut, units, short=not wide, title_room=title_room, ticks=ticks)
+        phrases = _phrases(plan, cut, style, short=not wide, title_room=title_room, ticks=ticks)
         rows = fill_rows(phrases, room, most=most, joined=not wide)
         if rows is not None:
             return [
@@ -133,7 +135,7 @@ def _lettering(
                 for n, t in enumerate(rows)
                 if t
             ], []
-    rows = _tab_rows(plan, cut, units)
+    rows = _tab_rows(plan, cut, style)
     across, tall = flag_size(rows)
     high = -max(1.0, (cut.depth_at_axis - tall) / 2)
     low = high - tall
@@ -154,46 +156,46 @@ def _lettering(
     return block(rows, at=Point(left, first)), tab
 
 
-def _tab_rows(plan: Plan, cut: Cut, units: Units) -> list[str]:
-    phrases = _phrases(plan, cut, units, short=True, title_room=TAB, ticks=True)
+def _tab_rows(plan: Plan, cut: Cut, style: PrintStyle) -> list[str]:
+    phrases = _phrases(plan, cut, style, short=True, title_room=TAB, ticks=True)
     rows = fill_rows(phrases, lambda _: TAB, most=99, joined=True)
     return rows if rows is not None else flag_rows(phrases, width=TAB)
 
 
 def _phrases(
-    plan: Plan, cut: Cut, units: Units, *, short: bool, title_room: float, ticks: bool
+    plan: Plan, cut: Cut, style: PrintStyle, *, short: bool, title_room: float, ticks: bool
 ) -> list[str]:
     p, q = cut.pivot_offset, cut.pivot_standoff
     title = shortened(plan.job.title, width=title_room, size=BODY)
-    entry, deepest = length(cut.entry_radius, units), length(cut.deepest, units)
-    offset, number = length(abs(p), units), cut.number
+    entry, deepest = style.length(cut.entry_radius), style.length(cut.deepest)
+    offset, number = style.length(abs(p)), cut.number
     if short:
         lines = [
-            say("Cut {number}: {cutter}", number=number, cutter=cut.cutter.id),
-            say("cut on the line"),
-            say("entry {entry}, deepest {deepest}", entry=entry, deepest=deepest),
-            say("cutter {height} above centre", height=length(cut.cutter_height, units)),
-            say("pivot {offset} towards the entry", offset=offset)
+            style.say("Cut {number}: {cutter}", number=number, cutter=cut.cutter.id),
+            style.say("cut on the line"),
+            style.say("entry {entry}, deepest {deepest}", entry=entry, deepest=deepest),
+            style.say("cutter {height} above centre", height=style.length(cut.cutter_height)),
+            style.say("pivot {offset} towards the entry", offset=offset)
             if p >= 0
-            else say("pivot {offset} past the axis", offset=offset),
+            else style.say("pivot {offset} past the axis", offset=offset),
         ]
     else:
         lines = [
-            say(
+            style.say(
                 "Cut {number}: cutter {cutter}, cut on the line",
                 number=number,
                 cutter=cut.cutter.id,
             ),
-            say("entry {entry} from the axis", entry=entry),
-            say("deepest {deepest}", deepest=deepest),
-            say("cutter {height} above centre", height=length(cut.cutter_height, units)),
-            say("pivot {offset} towards the entry,", offset=offset)
+            style.say("entry {entry} from the axis", entry=entry),
+            style.say("deepest {deepest}", deepest=deepest),
+            style.say("cutter {height} above centre", height=style.length(cut.cutter_height)),
+            style.say("pivot {offset} towards the entry,", offset=offset)
             if p >= 0
-            else say("pivot {offset} past the axis,", offset=offset),
+            else style.say("pivot {offset} past the axis,", offset=offset),
         ]
-    lines.append(say("{standoff} off the face", standoff=length(q, units)))
+    lines.append(style.say("{standoff} off the face", standoff=style.length(q)))
     if ticks and _is_shallow(cut):
-        step = "1/2 in" if units is Units.IN else "10 mm"
-        lines.append(say("ticks {step}", step=step))
+        step = "1/2 in" if style.units is Units.IN else "10 mm"
+        lines.append(style.say("ticks {step}", step=step))
     last = [plan.job.date, title] if short else [title, plan.job.date]
     return [t for t in (*lines, *last) if t]

@@ -4,7 +4,6 @@ import itertools
 import math
 
 from templategen.geometry.shapes import Arc, Box, Line, Point, circle
-from templategen.messages import say
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import (
     BODY,
@@ -18,7 +17,8 @@ from templategen.parts.drawing import (
     arc_path,
     line,
 )
-from templategen.parts.labels import LEADING, fill_rows, flag_rows, flag_size, length
+from templategen.parts.labels import LEADING, fill_rows, flag_rows, flag_size
+from templategen.parts.style import PrintStyle
 from templategen.trade.records import Cutter
 from templategen.units import Units, format_length
 
@@ -28,7 +28,7 @@ TAB = 80.0  # mm: widest label tab
 LETTERS = 13.0  # mm from the inner edge to the lettering: below the swing figures
 
 
-def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
+def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """One plate for each cutter that the plan uses (all of the shop's, if it uses none).
 
     Ticks under the inner edge give the swing. Ticks along the sides give the depth: with the
@@ -36,7 +36,7 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     """
     used = {cut.cutter.id for cut in plan.cuts}
     cutters = [c for c in plan.shop.cutters if not used or c.id in used]
-    return tuple(_plate(c, n, units) for n, c in enumerate(cutters, start=1))
+    return tuple(_plate(c, n, style) for n, c in enumerate(cutters, start=1))
 
 
 def _side(radius: float, y: float) -> float:
@@ -45,17 +45,17 @@ def _side(radius: float, y: float) -> float:
     return FOOT + (x - FOOT) * (y + FOOT) / (top + FOOT)
 
 
-def _plate(cutter: Cutter, number: int, units: Units) -> Part:
+def _plate(cutter: Cutter, number: int, style: PrintStyle) -> Part:
     radius, inner = cutter.radius, cutter.inner_radius
     origin = Point(0.0, 0.0)
     low = math.pi / 2 - SPAN / 2
     edge = Arc(origin, radius, low, SPAN)
     phrases = [
-        say("Cutter {cutter}", cutter=cutter.id),
-        say("R {radius}", radius=length(radius, units)),
-        say("kerf {kerf}", kerf=length(cutter.kerf, units)),
-        say("cut on the line"),
-        say("side tick at the face: tip's depth"),
+        style.say("Cutter {cutter}", cutter=cutter.id),
+        style.say("R {radius}", radius=style.length(radius)),
+        style.say("kerf {kerf}", kerf=style.length(cutter.kerf)),
+        style.say("cut on the line"),
+        style.say("side tick at the face: tip's depth"),
     ]
     texts, tab = _lettering(phrases, radius, inner)
     heel, toe = Point(FOOT, -FOOT), Point(-FOOT, -FOOT)
@@ -74,11 +74,11 @@ def _plate(cutter: Cutter, number: int, units: Units) -> Part:
     ]
     swing = _swing_ticks(radius, inner)
     figures = [i for i in swing if isinstance(i, Text)]
-    items += [*swing, *_depth_ticks(radius, inner, units, [*texts, *figures])]
+    items += [*swing, *_depth_ticks(radius, inner, style, [*texts, *figures])]
     return Part(
         kind="cutter arc",
         key=f"cutter-arc-{number}",
-        title=say("Cutter arc {cutter}", cutter=cutter.id),
+        title=style.say("Cutter arc {cutter}", cutter=cutter.id),
         drawing=Drawing(items=tuple(items)),
     )
 
@@ -146,9 +146,9 @@ def _swing_ticks(radius: float, inner: float) -> list[Item]:
     return items
 
 
-def _depth_ticks(radius: float, inner: float, units: Units, texts: list[Text]) -> list[Item]:
+def _depth_ticks(radius: float, inner: float, style: PrintStyle, texts: list[Text]) -> list[Item]:
     """Depth of the tip along both sides, figures on the right."""
-    step, every = (25.4 / 2, 2) if units is Units.IN else (10.0, 5 if radius > 90 else 2)
+    step, every = (25.4 / 2, 2) if style.units is Units.IN else (10.0, 5 if radius > 90 else 2)
     items: list[Item] = []
     taken = [t.bounds() for t in texts]
     top = inner * math.cos(SPAN / 2) - 2.0  # below the end of the inner edge
@@ -164,7 +164,7 @@ def _depth_ticks(radius: float, inner: float, units: Units, texts: list[Text]) -
         items += [line(x - reach, y, x, y), line(-x, y, -x + reach, y)]
         if n % every:
             continue
-        text = format_length(n * step, units, unit=False)
+        text = format_length(n * step, style.units, unit=False, wording=style.wording)
         label = Text(text=text, at=Point(x - 6.0, y - 1.1), anchor=Anchor.END)
         box = label.bounds()
         below = math.hypot(box.right, box.top) < inner - 10.0

@@ -1,7 +1,6 @@
 """Drying sheet: one a rough-out, to write its weighings on."""
 
 from templategen.geometry.shapes import Box, Point
-from templategen.messages import say
 from templategen.nest.estimates import BowlFigures, figures_of, mass_number
 from templategen.nest.plan import Bowl, Plan
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, line, rectangle
@@ -13,8 +12,9 @@ from templategen.parts.drying_words import (
     wall_words,
     wood_words,
 )
-from templategen.parts.labels import LEADING, block, job_line, length
+from templategen.parts.labels import LEADING, block, job_line
 from templategen.parts.lettering import wrap
+from templategen.parts.style import PrintStyle
 from templategen.trade.drying import mass_at
 from templategen.units import Units
 
@@ -25,16 +25,16 @@ ROW = 6.5  # mm
 ON_THE_WAY = (60, 30, 20, 15, 12)  # %, moistures whose mass is told
 
 
-def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
+def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """One sheet for each piece; two fit a page of A4 or letter."""
     figures = figures_of(plan)
     return tuple(
-        _sheet(plan, piece, told, units)
+        _sheet(plan, piece, told, style)
         for piece, told in zip(plan.bowls, figures.bowls, strict=True)
     )
 
 
-def _sheet(plan: Plan, piece: Bowl, told: BowlFigures, units: Units) -> Part:
+def _sheet(plan: Plan, piece: Bowl, told: BowlFigures, style: PrintStyle) -> Part:
     y = -3.0 - 0.76 * BODY
     items: list[Item] = []
 
@@ -44,55 +44,57 @@ def _sheet(plan: Plan, piece: Bowl, told: BowlFigures, units: Units) -> Part:
             items.append(Text(text=row, at=Point(3.0, y), bold=bold))
             y -= LEADING
 
-    title = say("Drying sheet {identity}", identity=told.identity)
+    title = style.say("Drying sheet {identity}", identity=style.text(told.identity))
     write(title, bold=True)
     job = job_line(plan, room=80.0)
-    write(f"{job} · {wood_words(plan)}" if job else wood_words(plan))
+    write(f"{job} · {wood_words(plan, style)}" if job else wood_words(plan, style))
     write(
-        say(
+        style.say(
             "piece {number} of {all}: rim Ø {rim}, depth {depth}, {wall}",
             number=piece.number,
             all=len(plan.bowls),
-            rim=length(piece.rim_diameter, units),
-            depth=length(piece.depth, units),
-            wall=wall_words(told, units),
+            rim=style.length(piece.rim_diameter),
+            depth=style.length(piece.depth),
+            wall=wall_words(told, style),
         )
     )
-    write("; ".join(finished_size(plan, told, units)))
-    write(f"{green_mass(told, units)}; {target_mass(plan, told, units)}")
+    write("; ".join(finished_size(plan, told, style)))
+    write(f"{green_mass(told, style)}; {target_mass(plan, told, style)}")
     if told.dry_mass is not None:
         final = plan.job.nest.final_moisture
         way = [
-            f"{m} % {mass_number(mass_at(told.dry_mass, m), units=units)}"
+            f"{m} % {style.text(mass_number(mass_at(told.dry_mass, m), units=style.units))}"
             for m in ON_THE_WAY
             if m > final
         ]
         write(
-            say(
+            style.say(
                 "by estimate: {way} · dry {mass}",
                 way=" · ".join(way),
-                mass=mass_number(told.dry_mass, units=units),
+                mass=style.text(mass_number(told.dry_mass, units=style.units)),
             )
         )
-        write(say("moisture in % is 100 × (mass / dry mass - 1)"))
-    unit = "mass_lb" if units is Units.IN else "mass_g"
+        write(style.say("moisture in % is 100 × (mass / dry mass - 1)"))
+    unit = "mass_lb" if style.units is Units.IN else "mass_g"
     write(
-        say(
+        style.say(
             'keep it as a CSV file, columns {columns}, for the command "dry"',
             columns=f"identity,date,{unit}",
         )
     )
-    items += sealed_boxes(at=Point(3.0, y))
+    items += sealed_boxes(style, at=Point(3.0, y))
     y -= LEADING + 0.5
     top = y + BODY
-    foot = say("Ready when the mass holds still or meets the target. Estimates, never ratings.")
+    foot = style.say(
+        "Ready when the mass holds still or meets the target. Estimates, never ratings."
+    )
     ending = wrap(foot, width=WIDTH - 6.0, size=BODY)
     below = 3.0 + BODY + (len(ending) - 1) * LEADING
     rows = min(ROWS, int((TALLEST + top - below) / ROW) - 1)  # two sheets to a page come first
     column = (WIDTH - 6.0) / BLOCKS
     for n in range(BLOCKS):
         left = 3.0 + n * column
-        for k, head in enumerate((say("date"), say("mass"), "%")):
+        for k, head in enumerate((style.say("date"), style.say("mass"), "%")):
             at = Point(left + 1.5 + (0.0, 0.38, 0.68)[k] * column, top - 1.4 - 0.76 * BODY)
             items.append(Text(text=head, at=at, bold=True))
     low = top - (rows + 1) * ROW

@@ -1,61 +1,61 @@
 """Wording that tag and drying sheet share. Every figure is an estimate."""
 
 from templategen.geometry.shapes import Box, Point
-from templategen.messages import figure, say
 from templategen.nest.estimates import BowlFigures, mass_number, mass_text
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Item, Role, Text, rectangle
-from templategen.parts.labels import length, lengths
 from templategen.parts.lettering import text_width
-from templategen.units import Units
+from templategen.parts.style import PrintStyle
 
 BOX = 3.0  # mm, side of a box to tick
 TO_FILL_IN = "_" * 14
 
 
-def wood_words(plan: Plan) -> str:
+def wood_words(plan: Plan, style: PrintStyle) -> str:
     """Species, with room for the date where the job gives none (else `job_line` tells it)."""
     wood = plan.job.blank.wood or (
-        say("own wood") if plan.job.wood else say("wood: {blank}", blank=TO_FILL_IN)
+        style.say("own wood") if plan.job.wood else style.say("wood: {blank}", blank=TO_FILL_IN)
     )
     if plan.job.date:
-        return say("{wood}, turned green", wood=wood)
-    return say("{wood}, turned green on: {blank}", wood=wood, blank=TO_FILL_IN)
+        return style.say("{wood}, turned green", wood=wood)
+    return style.say("{wood}, turned green on: {blank}", wood=wood, blank=TO_FILL_IN)
 
 
-def wall_words(told: BowlFigures, units: Units) -> str:
+def wall_words(told: BowlFigures, style: PrintStyle) -> str:
     """The wall as parted."""
     if told.wall is None:
-        return say("solid core")
-    return say("wall {wall}", wall=length(told.wall, units))
+        return style.say("solid core")
+    return style.say("wall {wall}", wall=style.length(told.wall))
 
 
-def green_mass(told: BowlFigures, units: Units) -> str:
+def green_mass(told: BowlFigures, style: PrintStyle) -> str:
     """The green mass by estimate."""
     if told.wet is None:
-        return say("green mass not known: weigh it")
-    return say("green mass about {mass}", mass=mass_text(told.wet, units=units))
+        return style.say("green mass not known: weigh it")
+    return style.say(
+        "green mass about {mass}", mass=style.text(mass_text(told.wet, units=style.units))
+    )
 
 
-def target_mass(plan: Plan, told: BowlFigures, units: Units) -> str:
+def target_mass(plan: Plan, told: BowlFigures, style: PrintStyle) -> str:
     """The mass at the final moisture, and its share of the weighed green mass."""
     moisture = plan.job.nest.final_moisture
     if told.target_mass is None:
-        return say(
+        return style.say(
             "mass at {moisture:g} % not known: weigh until it holds still", moisture=moisture
         )
-    mass = mass_number(told.target_mass, units=units)
+    mass = style.text(mass_number(told.target_mass, units=style.units))
     if told.target_share is None:
-        return say("at {moisture:g} % about {mass}", moisture=moisture, mass=mass)
-    low, high = (figure(share, ".2f") for share in told.target_share)
+        return style.say("at {moisture:g} % about {mass}", moisture=moisture, mass=mass)
+    low, high = (style.figure(share, ".2f") for share in told.target_share)
     if low == high:
-        return say(
+        return style.say(
             "at {moisture:g} % about {mass}, or weighed × {share}",
             moisture=moisture,
             mass=mass,
             share=low,
         )
-    return say(
+    return style.say(
         "at {moisture:g} % about {mass}, or weighed × {low} to {high}",
         moisture=moisture,
         mass=mass,
@@ -64,26 +64,30 @@ def target_mass(plan: Plan, told: BowlFigures, units: Units) -> str:
     )
 
 
-def finished_size(plan: Plan, told: BowlFigures, units: Units) -> tuple[str, ...]:
+def finished_size(plan: Plan, told: BowlFigures, style: PrintStyle) -> tuple[str, ...]:
     """The size it dries to, and what is left of it turned true; one line or two."""
     dried = told.dried
     if dried is None:
-        return (say("finished size not known: no shrinkage figure"),)
-    circle = length(dried.circle, units)
-    true = say("turned true Ø {circle}", circle=circle)
+        return (style.say("finished size not known: no shrinkage figure"),)
+    circle = style.length(dried.circle)
+    true = style.say("turned true Ø {circle}", circle=circle)
     if dried.wall_left is not None and told.wall is not None:
-        left = length(dried.wall_left, units)
-        true = say("turned true Ø {circle}, wall {wall}", circle=circle, wall=left)
-    sizes = lengths((dried.across, dried.along), units)
+        left = style.length(dried.wall_left)
+        true = style.say("turned true Ø {circle}, wall {wall}", circle=circle, wall=left)
+    sizes = style.lengths((dried.across, dried.along))
     moisture = plan.job.nest.final_moisture
-    return say("at {moisture:g} % {sizes}", moisture=moisture, sizes=sizes), true
+    return style.say("at {moisture:g} % {sizes}", moisture=moisture, sizes=sizes), true
 
 
-def sealed_boxes(*, at: Point) -> list[Item]:
+def sealed_boxes(style: PrintStyle, *, at: Point) -> list[Item]:
     """``end grain sealed`` with two boxes to tick, the baseline from the point."""
     items: list[Item] = []
     x = at.x
-    for text, box in ((say("end grain sealed:"), False), (say("yes"), True), (say("no"), True)):
+    for text, box in (
+        (style.say("end grain sealed:"), False),
+        (style.say("yes"), True),
+        (style.say("no"), True),
+    ):
         if box:
             items.append(
                 rectangle(Box(x, at.y - 0.3, x + BOX, at.y - 0.3 + BOX), role=Role.NOTE, width=0.15)

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Line, Point
-from templategen.messages import say
 from templategen.nest.plan import Plan
 from templategen.parts.dimension import dimension
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Path, rectangle
@@ -13,9 +12,9 @@ from templategen.parts.labels import (
     flag_rows,
     flag_size,
     job_line,
-    length,
 )
 from templategen.parts.lettering import text_width
+from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 from templategen.units import Units, format_length
 
@@ -24,35 +23,36 @@ BAR = 40.0  # mm: length of the gauging bar of a block too thin for its wording
 BIN = 0.005  # mm; two stacks of plies this near count as one
 
 
-def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
+def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """Blocks whose height is the spacing: rim and depth for each step, and the jaw depths.
 
     An arrow shows which way the block measures.
 
     Each says which plies of the stock in use, laid on one another, build it.
     """
-    rows = _own_steps(plan) if plan.job.nest.order == Order.OUTER_FIRST else _steps(plan)
+    steps = _own_steps if plan.job.nest.order is Order.OUTER_FIRST else _steps
+    rows = steps(plan, style)
     jaws = {p.jaws.id: p.jaws for p in plan.bowls if p.jaws}
     for n, owned in enumerate(jaws.values(), start=1):
-        title = say("Jaw depth, jaws {jaws}", jaws=owned.id)
+        title = style.say("Jaw depth, jaws {jaws}", jaws=owned.id)
         rows.append((f"jaws-{n}", title, owned.depth))
-    return tuple(_block(plan, key, title, size, units) for key, title, size in rows if size > 0)
+    return tuple(_block(plan, key, title, size, style) for key, title, size in rows if size > 0)
 
 
-def _steps(plan: Plan) -> list[tuple[str, str, float]]:
+def _steps(plan: Plan, style: PrintStyle) -> list[tuple[str, str, float]]:
     """Key, title and size of the steps from one cut to the next."""
     rows: list[tuple[str, str, float]] = []
     for outer, inner in zip(plan.cuts, plan.cuts[1:], strict=False):
         one, next_ = outer.number, inner.number
         key = f"{one}-{next_}"
-        title = say("Rim step, cut {one} to {next}", one=one, next=next_)
+        title = style.say("Rim step, cut {one} to {next}", one=one, next=next_)
         rows.append((f"rim-{key}", title, outer.entry_radius - inner.entry_radius))
-        title = say("Depth step, cut {one} to {next}", one=one, next=next_)
+        title = style.say("Depth step, cut {one} to {next}", one=one, next=next_)
         rows.append((f"depth-{key}", title, outer.deepest - inner.deepest))
     return rows
 
 
-def _own_steps(plan: Plan) -> list[tuple[str, str, float]]:
+def _own_steps(plan: Plan, style: PrintStyle) -> list[tuple[str, str, float]]:
     """Key, title and size of the steps within the piece that a cut is made in.
 
     When the next cut comes, the mark of the last one has gone with the bowl it freed.
@@ -60,9 +60,9 @@ def _own_steps(plan: Plan) -> list[tuple[str, str, float]]:
     rows: list[tuple[str, str, float]] = []
     for piece, cut in zip(plan.bowls, plan.cuts, strict=False):
         n = cut.number
-        title = say("Own rim to mark, cut {number}", number=n)
+        title = style.say("Own rim to mark, cut {number}", number=n)
         rows.append((f"rim-{n}", title, cut.entry_from_rim))
-        title = say("Jaw face to deepest, cut {number}", number=n)
+        title = style.say("Jaw face to deepest, cut {number}", number=n)
         rows.append((f"depth-{n}", title, piece.depth - cut.deepest))
     return rows
 
@@ -98,29 +98,29 @@ def laminations(size: float, stock: Sequence[float]) -> tuple[tuple[tuple[int, f
     return chosen, max(0.0, size - total)
 
 
-def _plies(size: float, stock: Sequence[float], units: Units) -> str:
+def _plies(size: float, stock: Sequence[float], style: PrintStyle) -> str:
     chosen, rest = laminations(size, stock)
     if not chosen:
-        return say("thinner than any ply in use: cut it from the solid")
-    counted = " + ".join(f"{count} × {_ply(ply, units)}" for count, ply in chosen)
-    left = length(rest, units)
+        return style.say("thinner than any ply in use: cut it from the solid")
+    counted = " + ".join(f"{count} × {_ply(ply, style)}" for count, ply in chosen)
+    left = style.length(rest)
     if left[:2] == "0 ":
-        return say("plies {plies}, no rest", plies=counted)
-    return say("plies {plies}, rest {rest}", plies=counted, rest=left)
+        return style.say("plies {plies}, no rest", plies=counted)
+    return style.say("plies {plies}, rest {rest}", plies=counted, rest=left)
 
 
-def _ply(ply: float, units: Units) -> str:
+def _ply(ply: float, style: PrintStyle) -> str:
     """A thickness by the name it is sold under: millimetres where no 1/64 in meets it."""
     step = Units.IN.grid
-    if units is Units.IN and abs(ply / step - round(ply / step)) * step < 0.01:
-        return format_length(ply, Units.IN, denominator=64)
-    return format_length(ply, Units.MM, places=2)
+    if style.units is Units.IN and abs(ply / step - round(ply / step)) * step < 0.01:
+        return format_length(ply, Units.IN, denominator=64, wording=style.wording)
+    return format_length(ply, Units.MM, places=2, wording=style.wording)
 
 
-def _block(plan: Plan, key: str, title: str, size: float, units: Units) -> Part:
-    name = f"{title}: {length(size, units)}"
-    plies = _plies(size, plan.job.print.stock, units)
-    foot = f"{say('cut on the line')} · {job_line(plan, room=80.0)}"
+def _block(plan: Plan, key: str, title: str, size: float, style: PrintStyle) -> Part:
+    name = f"{title}: {style.length(size)}"
+    plies = _plies(size, plan.job.print.stock, style)
+    foot = f"{style.say('cut on the line')} · {job_line(plan, room=80.0)}"
     lines = flag_rows([name, plies, foot], width=WIDE)
     if not _fits(lines, size):
         lines = flag_rows([f"{name} · {plies}", foot], width=WIDE)

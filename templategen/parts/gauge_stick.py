@@ -3,20 +3,19 @@
 from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Point
-from templategen.messages import say
 from templategen.nest.plan import Bowl, Cut, Plan
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Text, line, rectangle
-from templategen.parts.labels import LEADING, block, job_line, length
+from templategen.parts.labels import LEADING, block, job_line
 from templategen.parts.lettering import text_width, wrap
+from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
-from templategen.units import Units
 
 WIDTH = 92.0  # mm: room for two columns of labels in one unit; longer ones make it wider
 LABEL = 12.0  # mm from an edge to its labels
 STEP = 5.2  # mm between labels at least
 
 
-def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
+def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """One stick, upright; where the cuts go outer first, one for each cut.
 
     Its top is laid at the rim to read the entry marks on the left edge, each with its relief
@@ -26,24 +25,24 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     """
     if not plan.cuts:
         return ()
-    if plan.job.nest.order == Order.OUTER_FIRST:
+    if plan.job.nest.order is Order.OUTER_FIRST:
         return tuple(
             _stick(
                 plan,
                 (cut,),
                 piece,
-                units,
+                style,
                 key=f"gauge-stick-cut-{cut.number}",
-                name=say("Gauge stick, cut {number}", number=cut.number),
+                name=style.say("Gauge stick, cut {number}", number=cut.number),
             )
             for piece, cut in zip(plan.bowls, plan.cuts, strict=False)
         )
-    name = say("Gauge stick")
-    return (_stick(plan, plan.cuts, plan.bowls[0], units, key="gauge-stick", name=name),)
+    name = style.say("Gauge stick")
+    return (_stick(plan, plan.cuts, plan.bowls[0], style, key="gauge-stick", name=name),)
 
 
 def _stick(
-    plan: Plan, cuts: Sequence[Cut], held: Bowl, units: Units, *, key: str, name: str
+    plan: Plan, cuts: Sequence[Cut], held: Bowl, style: PrintStyle, *, key: str, name: str
 ) -> Part:
     """The stick for cuts that are made while one piece is held."""
     rim = held.rim_diameter / 2
@@ -51,27 +50,31 @@ def _stick(
     right: list[tuple[float, str]] = []
     for cut in cuts:
         entry = rim - cut.entry_radius
-        left.append((entry, f"{cut.number}: {length(entry, units)}"))
+        left.append((entry, f"{cut.number}: {style.length(entry)}"))
         if cut.relief:
             relief = entry + cut.relief.shift
-            shown = length(relief, units)
-            left.append((relief, say("{number} relief {relief}", number=cut.number, relief=shown)))
+            shown = style.length(relief)
+            left.append(
+                (relief, style.say("{number} relief {relief}", number=cut.number, relief=shown))
+            )
         from_jaws = held.depth - cut.deepest
-        right.append((from_jaws, f"{cut.number}: {length(from_jaws, units)}"))
+        right.append((from_jaws, f"{cut.number}: {style.length(from_jaws)}"))
     labels = (max(text_width(label, size=BODY) for _, label in marks) for marks in (left, right))
     width = max(WIDTH, sum(labels) + 2 * LABEL + 4.0)
     left_items, left_end = _marks(left, at=0.0, inward=1.0)
     right_items, right_end = _marks(right, at=width, inward=-1.0)
     said = [
-        say("{part}, cut on the line", part=name),
+        style.say("{part}, cut on the line", part=name),
         job_line(plan, room=width - 6),
-        say("measure from the top edge of the stick"),
-        say("left, top at the rim: entries")
+        style.say("measure from the top edge of the stick"),
+        style.say("left, top at the rim: entries")
         if held.number == 0
-        else say("left, top at the rim of piece {number}: entries", number=held.number),
-        say("right, top at the jaw face: deepest points")
+        else style.say("left, top at the rim of piece {number}: entries", number=held.number),
+        style.say("right, top at the jaw face: deepest points")
         if held.number == 0 or held.jaws is None
-        else say("right, top at the jaw face (jaws {jaws}): deepest points", jaws=held.jaws.id),
+        else style.say(
+            "right, top at the jaw face (jaws {jaws}): deepest points", jaws=held.jaws.id
+        ),
     ]
     heading = [
         row

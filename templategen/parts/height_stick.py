@@ -1,18 +1,17 @@
 """Height stick: stands on the lathe's reference and shows the centre and the cutter's height."""
 
 from templategen.geometry.shapes import Point
-from templategen.messages import say
 from templategen.nest.estimates import figures_of
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import Drawing, Item, Part, polyline
-from templategen.parts.labels import LEADING, block, flag_rows, job_line, length
-from templategen.units import Units
+from templategen.parts.labels import LEADING, block, flag_rows, job_line
+from templategen.parts.style import PrintStyle
 
 WIDTH = 56.0  # mm; a stick too short for its wording is wider
 STEP = 22.0  # mm, width of the step for the cutter
 
 
-def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
+def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """The stick, or none where the shop file gives no ``centre_height``.
 
     The tall step on the left ends at the cutter's height, the step on the right at the centre:
@@ -24,21 +23,21 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
     height = plan.job.nest.height_above_centre
     least = figures_of(plan).least_height
     said = [
-        say("Height stick"),
-        say("cut on the line"),
-        say(
+        style.say("Height stick"),
+        style.say("cut on the line"),
+        style.say(
             "left step: top of the cutter's tip, {height} above centre, never below",
-            height=length(height, units),
+            height=style.length(height),
         ),
-        say(
+        style.say(
             "right step: centre, {centre} above the lathe's reference; prove it at the "
             "tailstock's point",
-            centre=length(centre, units),
+            centre=style.length(centre),
         ),
     ]
     if least is not None:
-        shown = length(least, units)
-        said.append(say("least height against droop: {height}, an estimate", height=shown))
+        shown = style.length(least)
+        said.append(style.say("least height against droop: {height}, an estimate", height=shown))
     said.append(job_line(plan, room=2 * WIDTH))
     width, lines = WIDTH, flag_rows(said, width=WIDTH - 6)
     while len(lines) * LEADING > centre - 6.0 and width < 4 * WIDTH:
@@ -57,7 +56,7 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
         Part(
             kind="height stick",
             key="height-stick",
-            title=say("Height stick"),
+            title=style.say("Height stick"),
             drawing=Drawing(items=tuple(items)),
         ),
     )

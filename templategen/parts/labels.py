@@ -6,22 +6,8 @@ from templategen.geometry.shapes import Point
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Item, Text
 from templategen.parts.lettering import bound_words, shortened, text_width, wrap
-from templategen.units import Units, format_length, printed_length
 
 LEADING = BODY * 1.35  # mm from baseline to baseline
-
-
-def length(value: float, units: Units) -> str:
-    """A length as printed: tenths of a millimetre, or inches to 1/32 with thousandths."""
-    return printed_length(value, units)
-
-
-def lengths(values: Sequence[float], units: Units) -> str:
-    """Lengths joined by a times sign, the unit named once; inches to 1/32 alone."""
-    if units is Units.BOTH:
-        return f"{lengths(values, Units.MM)} ({lengths(values, Units.IN)})"
-    shown = [format_length(v, units, places=1, denominator=32, unit=False) for v in values]
-    return f"{' × '.join(shown)} {units.value}"
 
 
 def job_line(plan: Plan, *, room: float | None = None) -> str:

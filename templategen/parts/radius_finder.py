@@ -3,7 +3,7 @@
 import math
 
 from templategen.geometry.shapes import Arc, Box, Point
-from templategen.messages import mark, say
+from templategen.messages import tr_noop
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import (
     BODY,
@@ -17,8 +17,9 @@ from templategen.parts.drawing import (
     line,
     rectangle,
 )
-from templategen.parts.labels import LEADING, block, flag_rows, job_line, length
+from templategen.parts.labels import LEADING, block, flag_rows, job_line
 from templategen.parts.lettering import text_width
+from templategen.parts.style import PrintStyle
 from templategen.units import Units, format_length
 
 HALF = 82.0  # mm from the middle to the end of a long arc: as wide as A4 and letter take
@@ -28,16 +29,16 @@ SMALLEST = 20.0  # mm: the least radius that a shop file may state
 FEWEST = 4  # steps on a finder, however few cutters there are
 CLEAR = 10.0  # mm from the middle to the ticks at least: half a label and half a tick
 TICK = 3.0  # mm, length of a tick
-HOW = mark(
+HOW = tr_noop(
     "Lay the outer edge of the cutter on the arcs and slide it until it runs level with them all "
     "along: the arc it follows is its radius. Between two arcs read the ticks. Then measure chord "
     "and rise for the exact figure."
 )
 
 
-def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
+def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """Arcs from three quarters of the shop's least radius to a quarter over its greatest."""
-    fine, count = (25.4 / 16, 4) if units is Units.IN else (1.0, 5)
+    fine, count = (25.4 / 16, 4) if style.units is Units.IN else (1.0, 5)
     step = fine * count
     radii = [cutter.radius for cutter in plan.shop.cutters]
     first = math.floor(max(SMALLEST, 0.75 * min(radii)) / step)
@@ -49,7 +50,7 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
             bands.append([band[-1]])  # the arc on the seam stands on both parts
         bands[-1].append(number)
     return tuple(
-        _sheet(plan, [n * step for n in band], fine, count, number, units)
+        _sheet(plan, [n * step for n in band], fine, count, number, style)
         for number, band in enumerate(bands, start=1)
     )
 
@@ -63,9 +64,9 @@ def _foot(radius: float) -> float:
     return radius * math.cos(_half_angle(radius))
 
 
-def _beside(radius: float, lean: float) -> Text:
+def _beside(radius: float, lean: float, style: PrintStyle) -> Text:
     """The radius in inches, beside the ticks on the right, along its arc."""
-    text = format_length(radius, Units.IN)
+    text = format_length(radius, Units.IN, wording=style.wording)
     room = text_width(text, size=BODY) / 2 + TICK / 2 + 1.5
     turn = -lean - room / radius
     at = Arc(Point(0.0, 0.0), radius - 1.0 - 0.76 * BODY, math.pi / 2 + turn, 1.0).start
@@ -73,20 +74,22 @@ def _beside(radius: float, lean: float) -> Text:
 
 
 def _sheet(
-    plan: Plan, radii: list[float], fine: float, count: int, number: int, units: Units
+    plan: Plan, radii: list[float], fine: float, count: int, number: int, style: PrintStyle
 ) -> Part:
     origin = Point(0.0, 0.0)
     items: list[Item] = []
     lean = 0.6 * _half_angle(radii[-1])
-    shown = Units.MM if units is Units.BOTH else units
+    shown = (
+        PrintStyle(units=Units.MM, wording=style.wording) if style.units is Units.BOTH else style
+    )
     for radius in radii:
         half = _half_angle(radius)
         arc = Arc(origin, radius, math.pi / 2 - half, 2 * half)
         items.append(arc_path(arc, role=Role.MARK))
         at = Point(0.0, radius - 1.0 - 0.76 * BODY)
-        items.append(Text(text=length(radius, shown), at=at, anchor=Anchor.MIDDLE))
-        if units is Units.BOTH:
-            items.append(_beside(radius, max(lean, CLEAR / (radius - 2 * BODY))))
+        items.append(Text(text=shown.length(radius), at=at, anchor=Anchor.MIDDLE))
+        if style.units is Units.BOTH:
+            items.append(_beside(radius, max(lean, CLEAR / (radius - 2 * BODY)), style))
     for n in range(round((radii[-1] - radii[0]) / fine) + 1):
         if n % count == 0:
             continue
@@ -96,20 +99,20 @@ def _sheet(
             wide = TICK / 2 / radius
             one = Arc(origin, radius, angle - wide, 2 * wide)
             items.append(line(*one.start, *one.end))
-    title = say(
+    title = style.say(
         "Radius finder {low} to {high}",
-        low=length(radii[0], units),
-        high=length(radii[-1], units),
+        low=style.length(radii[0]),
+        high=style.length(radii[-1]),
     )
     said = [
-        say("{part}, cut on the line", part=title),
-        say(HOW),
-        say("Ticks: {step}", step=length(fine, shown)),
+        style.say("{part}, cut on the line", part=title),
+        style.say(HOW),
+        style.say("Ticks: {step}", step=shown.length(fine)),
         job_line(plan, room=2 * HALF - 4),
     ]
     lines = flag_rows(said, width=2 * HALF - 4)
     top = radii[-1] + 3.0
-    low = _foot(radii[0]) - (14.0 if units is Units.BOTH else 8.0)
+    low = _foot(radii[0]) - (14.0 if style.units is Units.BOTH else 8.0)
     items += block(lines, at=Point(2 - HALF, low))
     bottom = low - (len(lines) - 1) * LEADING - 3.0
     items.insert(0, rectangle(Box(-HALF - 2, bottom, HALF + 2, top)))

@@ -4,7 +4,7 @@ import difflib
 from collections.abc import Callable, Sequence
 
 from templategen.errors import InputError
-from templategen.messages import say
+from templategen.messages import tr
 from templategen.nest.plan import Plan
 from templategen.parts import (
     cut_plate,
@@ -22,7 +22,7 @@ from templategen.parts import (
     tenon_ring,
 )
 from templategen.parts.drawing import Part
-from templategen.units import Units
+from templategen.parts.style import PrintStyle
 
 KINDS: dict[str, Callable[..., tuple[Part, ...]]] = {
     "setting card": setting_card.make,
@@ -53,15 +53,17 @@ def check_kinds(kinds: Sequence[str]) -> None:
     for kind in kinds:
         if kind not in KINDS:
             near = difflib.get_close_matches(kind, sorted(KINDS), n=1, cutoff=0.4)
-            mend = say("known: {names}", names=", ".join(KINDS))
+            mend = tr("known: {names}", names=", ".join(KINDS))
             if near:
-                mend = say("did you mean {name!r}?", name=near[0])
+                mend = tr("did you mean {name!r}?", name=near[0])
             raise InputError(
-                say("unknown kind of part {kind!r}", kind=kind), where=say("part"), mend=mend
+                tr("unknown kind of part {kind!r}", kind=kind),
+                where=tr("part"),
+                mend=mend,
             )
 
 
-def make_parts(plan: Plan, *, kinds: Sequence[str], units: Units) -> tuple[Part, ...]:
+def make_parts(plan: Plan, *, kinds: Sequence[str], style: PrintStyle) -> tuple[Part, ...]:
     """The parts of the wished kinds (if none is named, all but those on request).
 
     Raises:
@@ -71,5 +73,5 @@ def make_parts(plan: Plan, *, kinds: Sequence[str], units: Units) -> tuple[Part,
     parts: list[Part] = []
     for kind, make in KINDS.items():
         if kind in kinds or (not kinds and kind not in ON_REQUEST):
-            parts += make(plan, units=units)
+            parts += make(plan, style=style)
     return tuple(parts)

@@ -4,7 +4,6 @@ import itertools
 import math
 
 from templategen.geometry.shapes import Arc, Line, Point, Segment
-from templategen.messages import say
 from templategen.nest.plan import Bowl, Cut, Plan
 from templategen.parts.cut_plate import edge_arc, relief_items
 from templategen.parts.dimension import Surroundings, dimension
@@ -20,15 +19,15 @@ from templategen.parts.drawing import (
     line,
     polyline,
 )
-from templategen.parts.labels import LEADING, job_line, length
+from templategen.parts.labels import LEADING, job_line
 from templategen.parts.lettering import wrap
+from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
-from templategen.units import Units
 
 LEAST_TABLE = 150.0  # mm: width of the wording below the section of a small blank
 
 
-def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
+def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """The nest: x from the axis, the face at the top, in the cutter's plane for each cut."""
     rim = plan.bowls[0].rim_diameter / 2
     height = plan.job.blank.height
@@ -44,9 +43,9 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
         items += relief_items(cut)
     for piece in plan.bowls[1:]:
         items += _tenon(piece, plan.cuts[piece.number - 1])
-    items += _figures(plan, items, units)
+    items += _figures(plan, items, style)
     y = -height - 10.0
-    for n, (indent, text) in enumerate(_table(plan, units)):
+    for n, (indent, text) in enumerate(_table(plan, style)):
         for row in wrap(text, width=max(rim, LEAST_TABLE) - indent, size=BODY, bold=n == 0):
             items.append(Text(text=row, at=Point(2.0 + indent, y), bold=n == 0))
             y -= LEADING
@@ -54,7 +53,7 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
         Part(
             kind="section sheet",
             key="section-sheet",
-            title=say("Section sheet"),
+            title=style.say("Section sheet"),
             drawing=Drawing(items=tuple(items)),
         ),
     )
@@ -103,7 +102,7 @@ def _tenon(piece: Bowl, cut: Cut) -> list[Item]:
     return [polyline(corners, role=Role.NOTE, dashed=True)]
 
 
-def _figures(plan: Plan, drawn: list[Item], units: Units) -> list[Item]:
+def _figures(plan: Plan, drawn: list[Item], style: PrintStyle) -> list[Item]:
     """Every wall where it is least and every floor under the deepest point, with its figure."""
     around = Surroundings(drawn)
     lines: list[Item] = []
@@ -114,17 +113,17 @@ def _figures(plan: Plan, drawn: list[Item], units: Units) -> list[Item]:
             top, bottom = Point(x, -cut.deepest), Point(x, -piece.depth)
             lines += dimension(top, bottom)
             lines.append(line(0.0, bottom.y, x + 5.0, bottom.y, role=Role.NOTE))
-            floor = length(piece.floor, units)
-            named = say("piece {number}: floor {floor}", number=piece.number, floor=floor)
+            floor = style.length(piece.floor)
+            named = style.say("piece {number}: floor {floor}", number=piece.number, floor=floor)
             middle = Point(x, (top.y + bottom.y) / 2)
-            wanted.append((named, say("floor {floor}", floor=floor), middle))
+            wanted.append((named, style.say("floor {floor}", floor=floor), middle))
         if piece.wall is not None:
             outer, inner = least_wall(plan, piece.number)
             lines += dimension(outer, inner)
-            wall = length(piece.wall, units)
-            named = say("piece {number}: wall {wall}", number=piece.number, wall=wall)
+            wall = style.length(piece.wall)
+            named = style.say("piece {number}: wall {wall}", number=piece.number, wall=wall)
             middle = Point((outer.x + inner.x) / 2, (outer.y + inner.y) / 2)
-            wanted.append((say("wall {wall}", wall=wall), named, middle))
+            wanted.append((style.say("wall {wall}", wall=wall), named, middle))
     for item in lines:
         around.add(item)
     items = lines
@@ -132,59 +131,64 @@ def _figures(plan: Plan, drawn: list[Item], units: Units) -> list[Item]:
         items += around.set_figure((text, other), at=place)
     core = plan.bowls[-1]
     room = Point(core.tenon_diameter / 4, -core.depth / 2)
-    name = say("piece {number}: solid core", number=core.number)
+    name = style.say("piece {number}: solid core", number=core.number)
     return items + around.set_name(name, near=room)
 
 
-def _order(plan: Plan) -> str:
+def _order(plan: Plan, style: PrintStyle) -> str:
     """The working order of the cuts, and what holds the work."""
     cuts = ", ".join(str(n) for n in plan.sequence)
-    if plan.job.nest.order == Order.OUTER_FIRST:
-        return say("cuts in order {cuts}: hold each core by its own tenon for the next", cuts=cuts)
-    return say("cuts in order {cuts}: all from the blank's tenon", cuts=cuts)
+    if plan.job.nest.order is Order.OUTER_FIRST:
+        return style.say(
+            "cuts in order {cuts}: hold each core by its own tenon for the next", cuts=cuts
+        )
+    return style.say("cuts in order {cuts}: all from the blank's tenon", cuts=cuts)
 
 
-def _table(plan: Plan, units: Units) -> list[tuple[float, str]]:
+def _table(plan: Plan, style: PrintStyle) -> list[tuple[float, str]]:
     """The wording below the section: indent in mm, and text."""
     rim, height = plan.bowls[0].rim_diameter / 2, plan.job.blank.height
-    blank = say(
+    blank = style.say(
         "blank {diameter} × {height} {wood}",
-        diameter=length(2 * rim, units),
-        height=length(height, units),
+        diameter=style.length(2 * rim),
+        height=style.length(height),
         wood=plan.job.blank.wood,
     )
     table = [
-        (0.0, say("Section, half, full size: {job}", job=job_line(plan, room=100.0))),
+        (0.0, style.say("Section, half, full size: {job}", job=job_line(plan, room=100.0))),
         (0.0, blank.strip()),
     ]
     for piece in plan.bowls:
-        shown = length(piece.rim_diameter, units)
-        row = say("piece {number}: rim Ø {rim}", number=piece.number, rim=shown)
+        shown = style.length(piece.rim_diameter)
+        row = style.say("piece {number}: rim Ø {rim}", number=piece.number, rim=shown)
         if piece.wall is not None and piece.floor is not None:
-            row = say(
+            row = style.say(
                 "piece {number}: rim Ø {rim}, wall {wall}, floor {floor}",
                 number=piece.number,
                 rim=shown,
-                wall=length(piece.wall, units),
-                floor=length(piece.floor, units),
+                wall=style.length(piece.wall),
+                floor=style.length(piece.floor),
             )
         table.append((0.0, row))
-        tenon = f"{length(piece.tenon_diameter, units)} × {length(piece.tenon_length, units)}"
-        depth = length(piece.depth, units)
-        table.append((4.0, say("depth {depth}, tenon Ø {tenon}", depth=depth, tenon=tenon)))
+        tenon = f"{style.length(piece.tenon_diameter)} × {style.length(piece.tenon_length)}"
+        depth = style.length(piece.depth)
+        table.append((4.0, style.say("depth {depth}, tenon Ø {tenon}", depth=depth, tenon=tenon)))
     if plan.cuts:
-        stub = length(plan.cuts[0].stub, units)
-        above = length(plan.cuts[0].cutter_height, units)
+        stub = style.length(plan.cuts[0].stub)
+        above = style.length(plan.cuts[0].cutter_height)
         table += [
             (
                 0.0,
-                say(
+                style.say(
                     "cutter {height} above centre; stub on the axis Ø {stub}: snap it off",
                     height=above,
                     stub=stub,
                 ),
             ),
-            (0.0, _order(plan)),
-            (0.0, say("walls are shown where they are least; dashed: relief, tenons to turn")),
+            (0.0, _order(plan, style)),
+            (
+                0.0,
+                style.say("walls are shown where they are least; dashed: relief, tenons to turn"),
+            ),
         ]
     return table

@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Sequence
 
 from templategen.geometry.shapes import Box, Point
-from templategen.messages import figure, mark, say, say_count
+from templategen.messages import tr_noop
 from templategen.nest.estimates import (
     BowlFigures,
     CutFigures,
@@ -19,31 +19,33 @@ from templategen.nest.estimates import (
 from templategen.nest.plan import Bowl, Cut, Level, Plan
 from templategen.parts.cautions import cautions_for
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, line, rectangle
-from templategen.parts.labels import LEADING, job_line, length, lengths
+from templategen.parts.labels import LEADING, job_line
 from templategen.parts.lettering import text_width, wrap
+from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
-from templategen.units import Units
 
 WIDTH = 174.0  # mm: fits A4 and letter
 TALLEST = 235.0  # mm: one sheet of A4 or letter; a taller card runs over several sheets
-UNKNOWN = mark("not known")
+UNKNOWN = tr_noop("not known")
 ESTIMATES = (
-    mark(
+    tr_noop(
         "The wall left is for the wall as parted; for the solid core, for the wall the job asks. "
         "Strength is that of the tenon against one of half the rim (d³). The break is reckoned "
         "from tension across the grain, for a force at the rim."
     ),
-    mark(
+    tr_noop(
         "All of these are estimates from averages of clear wood, never ratings. The makers' limits "
         "come first; local codes and qualified instruction come before anything printed here."
     ),
 )
-SENSE = mark(
+SENSE = tr_noop(
     "Each unit by which the pivot's offset, its standoff or the cutter's height is out makes the "
     "wall around the cut so much thicker (+) or thinner (-)."
 )
-STAYS = mark("Innermost cut first; the blank stays on its own tenon until the last core is parted.")
-AGAIN = mark(
+STAYS = tr_noop(
+    "Innermost cut first; the blank stays on its own tenon until the last core is parted."
+)
+AGAIN = tr_noop(
     "Outermost cut first. After each cut turn the core's tenon and hold the core by it, true to "
     "its face and rim, before its own cut; measure from its own rim and from the face of its jaws."
 )
@@ -52,78 +54,82 @@ MOST_COLUMNS = 6  # in one table; more cuts or pieces go into a further table
 MOST_FINDINGS = 8  # gravest first; one that forbids the work is never left out
 
 
-def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
+def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """The settings, and what wood, jaws and lathe make of them; findings apart if need be."""
     figures = figures_of(plan)
-    return *_settings(plan, figures, units), *_holding(plan, figures, units)
+    return *_settings(plan, figures, style), *_holding(plan, figures, style)
 
 
-def _settings(plan: Plan, figures: Figures, units: Units) -> tuple[Part, ...]:
+def _settings(plan: Plan, figures: Figures, style: PrintStyle) -> tuple[Part, ...]:
     """Cuts in working order as columns, then the pieces, findings and cautions.
 
     Where the findings would make the card taller than a sheet they have a card of their own.
     """
     items: list[Item] = []
     y = -6.0
-    items.append(_heading(mark("Setting card: {job}"), plan, y))
+    items.append(_heading(tr_noop("Setting card: {job}"), plan, style, y))
     y -= LEADING
-    y = _wrapped(items, _speed_line(plan, figures, units), y)
+    y = _wrapped(items, _speed_line(plan, figures, style), y)
     if len(plan.cuts) > 1:
-        y = _wrapped(items, say(AGAIN if plan.job.nest.order == Order.OUTER_FIRST else STAYS), y)
+        y = _wrapped(
+            items, style.say(AGAIN if plan.job.nest.order is Order.OUTER_FIRST else STAYS), y
+        )
     y -= LEADING * 0.3
     cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
     for first in range(0, len(cuts), MOST_COLUMNS):
-        y = _table(items, _cut_rows(plan, cuts[first : first + MOST_COLUMNS], units), y) - 2
+        y = _table(items, _cut_rows(plan, cuts[first : first + MOST_COLUMNS], style), y) - 2
     for first in range(0, len(plan.bowls), MOST_COLUMNS):
-        y = _table(items, _piece_rows(plan.bowls[first : first + MOST_COLUMNS], units), y) - 2
+        y = _table(items, _piece_rows(plan.bowls[first : first + MOST_COLUMNS], style), y) - 2
     told: list[Item] = []
-    below = _findings(told, plan, y)
+    below = _findings(told, plan, style, y)
     said: list[Item] = []
-    end = _cautions(said, plan, below)
+    end = _cautions(said, plan, style, below)
     if -end <= TALLEST or not plan.findings:
-        return (_card([*items, *told, *said], end, key="setting-card", title=say("Setting card")),)
-    end = _cautions(items, plan, y)
+        return (
+            _card([*items, *told, *said], end, key="setting-card", title=style.say("Setting card")),
+        )
+    end = _cautions(items, plan, style, y)
     apart: list[Item] = []
-    apart.append(_heading(mark("Findings: {job}"), plan, -6.0))
-    below = _findings(apart, plan, -6.0 - LEADING)
+    apart.append(_heading(tr_noop("Findings: {job}"), plan, style, -6.0))
+    below = _findings(apart, plan, style, -6.0 - LEADING)
     return (
-        _card(items, end, key="setting-card", title=say("Setting card")),
-        _card(apart, below, key="findings-card", title=say("Setting card, findings")),
+        _card(items, end, key="setting-card", title=style.say("Setting card")),
+        _card(apart, below, key="findings-card", title=style.say("Setting card, findings")),
     )
 
 
-def _heading(text: str, plan: Plan, y: float) -> Text:
+def _heading(text: str, plan: Plan, style: PrintStyle, y: float) -> Text:
     """A heading with the job's title, cut short where there is no more room."""
-    own = text_width(say(text, job=""), size=BODY, bold=True)
+    own = text_width(style.say(text, job=""), size=BODY, bold=True)
     room = min(130.0, (WIDTH - 6.0 - own) / 1.15)  # the bold cut is wider by less than that
-    return Text(text=say(text, job=job_line(plan, room=room)), at=Point(3, y), bold=True)
+    return Text(text=style.say(text, job=job_line(plan, room=room)), at=Point(3, y), bold=True)
 
 
-def _speed_line(plan: Plan, figures: Figures, units: Units) -> str:
-    height = length(plan.job.nest.height_above_centre, units)
+def _speed_line(plan: Plan, figures: Figures, style: PrintStyle) -> str:
+    height = style.length(plan.job.nest.height_above_centre)
     if figures.start_speed < figures.coring_speed:
-        return say(
+        return style.say(
             "Core at {speed:.0f} rpm or slower, start at {start:.0f}. Cutter {height} above "
             "centre, never below.",
             speed=figures.coring_speed,
             start=figures.start_speed,
             height=height,
         )
-    return say(
+    return style.say(
         "Core at {speed:.0f} rpm or slower. Cutter {height} above centre, never below.",
         speed=figures.coring_speed,
         height=height,
     )
 
 
-def _findings(items: list[Item], plan: Plan, y: float) -> float:
+def _findings(items: list[Item], plan: Plan, style: PrintStyle, y: float) -> float:
     """The findings, gravest first; one that forbids the work is never left out."""
     ranked = sorted(plan.findings, key=lambda f: list(Level).index(f.level))
     shown = max(MOST_FINDINGS, sum(f.level is Level.STOP for f in ranked))
     for finding in ranked[:shown]:
-        y = _wrapped(items, f"{say(finding.level.value)}: {finding.text}", y)
+        y = _wrapped(items, f"{style.say(finding.level.value)}: {style.text(finding.text)}", y)
     if len(ranked) > shown:
-        more = say_count(
+        more = style.say_count(
             "and {count} more: see the plan",
             "and {count} more: see the plan",
             len(ranked) - shown,
@@ -132,62 +138,62 @@ def _findings(items: list[Item], plan: Plan, y: float) -> float:
     return y - 2
 
 
-def _cautions(items: list[Item], plan: Plan, y: float) -> float:
-    items.append(Text(text=say("Cautions"), at=Point(3, y), bold=True))
+def _cautions(items: list[Item], plan: Plan, style: PrintStyle, y: float) -> float:
+    items.append(Text(text=style.say("Cautions"), at=Point(3, y), bold=True))
     y -= LEADING
     for caution in cautions_for(plan.shop):
-        y = _wrapped(items, f"• {caution}", y)
+        y = _wrapped(items, f"• {style.text(caution)}", y)
     return y
 
 
-def _holding(plan: Plan, figures: Figures, units: Units) -> tuple[Part, ...]:
+def _holding(plan: Plan, figures: Figures, style: PrintStyle) -> tuple[Part, ...]:
     """Speeds and forces, then each piece green and dried and how it is held: estimates.
 
     Where that is taller than a sheet, how the pieces are held has a card of its own.
     """
     items: list[Item] = []
     y = -6.0
-    items.append(_heading(mark("Wood, holding and driving: {job}"), plan, y))
+    items.append(_heading(tr_noop("Wood, holding and driving: {job}"), plan, style, y))
     y -= LEADING
-    for text in _lathe_lines(plan, figures, units):
+    for text in _lathe_lines(plan, figures, style):
         y = _wrapped(items, text, y)
     y -= LEADING * 0.3
     cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
     driven = {c.number: c for c in figures.cuts}
     for first in range(0, len(cuts), MOST_COLUMNS):
-        rows = _drive_rows(cuts[first : first + MOST_COLUMNS], driven, units)
+        rows = _drive_rows(cuts[first : first + MOST_COLUMNS], driven, style)
         y = _table(items, rows, y) - 2
     if cuts:
-        y = _wrapped(items, say(SENSE), y) - 2
+        y = _wrapped(items, style.say(SENSE), y) - 2
     groups = [
         figures.bowls[first : first + MOST_COLUMNS]
         for first in range(0, len(figures.bowls), MOST_COLUMNS)
     ]
     for pieces in groups:
-        y = _table(items, _dried_rows(pieces, plan, units), y) - 2
-    title = say("Setting card, wood and holding")
+        y = _table(items, _dried_rows(pieces, plan, style), y) - 2
+    title = style.say("Setting card, wood and holding")
     held: list[Item] = []
-    end = _held(held, groups, units, y)
+    end = _held(held, groups, style, y)
     if -end <= TALLEST or not groups:
         return (_card([*items, *held], end, key="holding-card", title=title),)
     for text in ESTIMATES:
-        y = _wrapped(items, say(text), y)
+        y = _wrapped(items, style.say(text), y)
     apart: list[Item] = []
-    apart.append(_heading(mark("Holding: {job}"), plan, -6.0))
-    end = _held(apart, groups, units, -6.0 - LEADING)
+    apart.append(_heading(tr_noop("Holding: {job}"), plan, style, -6.0))
+    end = _held(apart, groups, style, -6.0 - LEADING)
     return (
-        _card(items, y, key="holding-card", title=say("Setting card, wood and driving")),
-        _card(apart, end, key="held-card", title=say("Setting card, holding")),
+        _card(items, y, key="holding-card", title=style.say("Setting card, wood and driving")),
+        _card(apart, end, key="held-card", title=style.say("Setting card, holding")),
     )
 
 
 def _held(
-    items: list[Item], groups: Sequence[Sequence[BowlFigures]], units: Units, y: float
+    items: list[Item], groups: Sequence[Sequence[BowlFigures]], style: PrintStyle, y: float
 ) -> float:
     for group in groups:
-        y = _table(items, _held_rows(group, units), y) - 2
+        y = _table(items, _held_rows(group, style), y) - 2
     for text in ESTIMATES:
-        y = _wrapped(items, say(text), y)
+        y = _wrapped(items, style.say(text), y)
     return y
 
 
@@ -203,198 +209,222 @@ def _card(items: list[Item], y: float, *, key: str, title: str) -> Part:
     )
 
 
-def _lathe_lines(plan: Plan, figures: Figures, units: Units) -> list[str]:
-    wood = figures.wood.name if figures.wood else say("wood not named")
-    mass = mass_text(figures.mass, units=units) if figures.mass else say("not known: weigh it")
+def _lathe_lines(plan: Plan, figures: Figures, style: PrintStyle) -> list[str]:
+    wood = style.text(figures.wood.shown_name) if figures.wood else style.say("wood not named")
+    mass = (
+        style.text(mass_text(figures.mass, units=style.units))
+        if figures.mass
+        else style.say("not known: weigh it")
+    )
     lines = [
-        say(
+        style.say(
             "{wood}, green blank {mass}. At {speed:.0f} rpm the rim runs at {rim}. 6000 to 9000 "
             "over the diameter in inches (common practice) gives {low:.0f} to {high:.0f} rpm.",
             wood=wood,
             mass=mass,
             speed=figures.coring_speed,
-            rim=speed_text(figures.rim_speed, units=units),
+            rim=style.text(speed_text(figures.rim_speed, units=style.units)),
             low=figures.rough_speed,
             high=figures.rule_speed,
         )
     ]
     limits = [
-        say(told, limit=mass_number(limit, units=units))
+        style.say(told, limit=style.text(mass_number(limit, units=style.units)))
         for told, limit in (
-            (mark("lathe {limit}"), plan.shop.lathe.max_mass_kg),
-            (mark("chuck {limit}"), plan.shop.chuck.max_mass_kg),
+            (tr_noop("lathe {limit}"), plan.shop.lathe.max_mass_kg),
+            (tr_noop("chuck {limit}"), plan.shop.chuck.max_mass_kg),
         )
         if limit is not None
     ]
     if limits:
-        lines.append(say("Mass limits: {limits}.", limits=", ".join(limits)))
+        lines.append(style.say("Mass limits: {limits}.", limits=", ".join(limits)))
     if figures.torque is not None:
         lines.append(
-            say(
+            style.say(
                 "Motor at that speed: {torque}; the force at the tip below is all of it at the "
                 "entry mark.",
-                torque=torque_text(figures.torque, units=units),
+                torque=style.text(torque_text(figures.torque, units=style.units)),
             )
         )
     if figures.least_height is not None:
         lines.append(
-            say(
+            style.say(
                 "Least height above centre against droop: {height}.",
-                height=length(figures.least_height, units),
+                height=style.length(figures.least_height),
             )
         )
     return lines
 
 
 def _drive_rows(
-    cuts: Sequence[Cut], driven: dict[int, CutFigures], units: Units
+    cuts: Sequence[Cut], driven: dict[int, CutFigures], style: PrintStyle
 ) -> list[list[str]]:
 
     def force(cut: Cut) -> str:
         figure = driven[cut.number].tip_force if cut.number in driven else None
-        return say(UNKNOWN) if figure is None else force_text(figure, units=units)
+        return (
+            style.say(UNKNOWN)
+            if figure is None
+            else style.text(force_text(figure, units=style.units))
+        )
 
     def droop(cut: Cut) -> str:
         figure = driven[cut.number].droop if cut.number in driven else None
-        return say(UNKNOWN) if figure is None else length(figure, units)
+        return style.say(UNKNOWN) if figure is None else style.length(figure)
 
     told = [
-        [say("force at the tip"), *[force(c) for c in cuts]],
-        [say("droop of the cutter"), *[droop(c) for c in cuts]],
+        [style.say("force at the tip"), *[force(c) for c in cuts]],
+        [style.say("droop of the cutter"), *[droop(c) for c in cuts]],
     ]
     return [
-        [say("Cut, in working order"), *[str(c.number) for c in cuts]],
-        *_known(told),
-        _sense(say("wall, per 1 of offset"), [c.sensitivity.offset for c in cuts]),
-        _sense(say("wall, per 1 of standoff"), [c.sensitivity.standoff for c in cuts]),
-        _sense(say("wall, per 1 of height"), [c.sensitivity.height for c in cuts]),
+        [style.say("Cut, in working order"), *[str(c.number) for c in cuts]],
+        *_known(style, told),
+        _sense(style, style.say("wall, per 1 of offset"), [c.sensitivity.offset for c in cuts]),
+        _sense(style, style.say("wall, per 1 of standoff"), [c.sensitivity.standoff for c in cuts]),
+        _sense(style, style.say("wall, per 1 of height"), [c.sensitivity.height for c in cuts]),
     ]
 
 
-def _dried_rows(pieces: Sequence[BowlFigures], plan: Plan, units: Units) -> list[list[str]]:
+def _dried_rows(pieces: Sequence[BowlFigures], plan: Plan, style: PrintStyle) -> list[list[str]]:
 
     def row(name: str, figure: Callable[[BowlFigures], float | None]) -> list[str]:
         figures = [figure(p) for p in pieces]
-        return [name, *[say(UNKNOWN) if f is None else length(f, units) for f in figures]]
+        return [name, *[style.say(UNKNOWN) if f is None else style.length(f) for f in figures]]
 
     rows = [
-        [say("Piece"), *[str(p.number) for p in pieces]],
+        [style.say("Piece"), *[str(p.number) for p in pieces]],
         [
-            say("green mass"),
-            *[mass_text(p.wet, units=units) if p.wet else say(UNKNOWN) for p in pieces],
-        ],
-        [
-            say("mass at {moisture:g} %", moisture=plan.job.nest.final_moisture),
+            style.say("green mass"),
             *[
-                say(UNKNOWN) if p.target_mass is None else mass_number(p.target_mass, units=units)
+                style.text(mass_text(p.wet, units=style.units)) if p.wet else style.say(UNKNOWN)
                 for p in pieces
             ],
         ],
-        row(say("tenth of diameter"), lambda p: p.thumb_wall),
-        row(say("dried, across grain"), lambda p: p.dried.across if p.dried else None),
-        row(say("dried, along grain"), lambda p: p.dried.along if p.dried else None),
-        row(say("largest true circle"), lambda p: p.dried.circle if p.dried else None),
-        row(say("wall left, turned true"), lambda p: p.dried.wall_left if p.dried else None),
-        row(say("depth then"), lambda p: p.dried.depth if p.dried else None),
         [
-            say("tenon dried"),
-            *[lengths(p.dried_tenon, units) if p.dried_tenon else say(UNKNOWN) for p in pieces],
+            style.say("mass at {moisture:g} %", moisture=plan.job.nest.final_moisture),
+            *[
+                style.say(UNKNOWN)
+                if p.target_mass is None
+                else style.text(mass_number(p.target_mass, units=style.units))
+                for p in pieces
+            ],
         ],
-        [say("jaws for it, turned true"), *[_jaws_then(p) for p in pieces]],
+        row(style.say("tenth of diameter"), lambda p: p.thumb_wall),
+        row(style.say("dried, across grain"), lambda p: p.dried.across if p.dried else None),
+        row(style.say("dried, along grain"), lambda p: p.dried.along if p.dried else None),
+        row(style.say("largest true circle"), lambda p: p.dried.circle if p.dried else None),
+        row(style.say("wall left, turned true"), lambda p: p.dried.wall_left if p.dried else None),
+        row(style.say("depth then"), lambda p: p.dried.depth if p.dried else None),
+        [
+            style.say("tenon dried"),
+            *[
+                style.lengths(p.dried_tenon) if p.dried_tenon else style.say(UNKNOWN)
+                for p in pieces
+            ],
+        ],
+        [style.say("jaws for it, turned true"), *[_jaws_then(p, style) for p in pieces]],
     ]
-    return _known(rows)
+    return _known(style, rows)
 
 
-def _known(rows: list[list[str]]) -> list[list[str]]:
+def _known(style: PrintStyle, rows: list[list[str]]) -> list[list[str]]:
     """The rows of which at least one figure is known."""
-    return [row for row in rows if set(row[1:]) != {say(UNKNOWN)}]
+    return [row for row in rows if set(row[1:]) != {style.say(UNKNOWN)}]
 
 
-def _jaws_then(piece: BowlFigures) -> str:
+def _jaws_then(piece: BowlFigures, style: PrintStyle) -> str:
     if piece.dried_tenon is None:
-        return say(UNKNOWN)
-    return piece.dried_jaws.id if piece.dried_jaws else say("none")
+        return style.say(UNKNOWN)
+    return piece.dried_jaws.id if piece.dried_jaws else style.say("none")
 
 
-def _held_rows(pieces: Sequence[BowlFigures], units: Units) -> list[list[str]]:
+def _held_rows(pieces: Sequence[BowlFigures], style: PrintStyle) -> list[list[str]]:
     held = [p.hold for p in pieces]
     rows = [
-        [say("Held green, piece"), *[str(p.number) for p in pieces]],
-        [say("jaws"), *[h.jaws.id if h else say("none") for h in held]],
-        [say("tenon ring, closed"), *[length(h.closed, units) if h else "-" for h in held]],
-        [say("tenon ring, widest"), *[length(h.widest, units) if h else "-" for h in held]],
-        [say("grip"), *[say(h.grip.value) if h else "-" for h in held]],
-        [say("share of the rim"), *[figure(h.share, ".0%") if h else "-" for h in held]],
-        [say("strength, half = 1"), *[figure(p.strength, ".2f") for p in pieces]],
+        [style.say("Held green, piece"), *[str(p.number) for p in pieces]],
+        [style.say("jaws"), *[h.jaws.id if h else style.say("none") for h in held]],
+        [style.say("tenon ring, closed"), *[style.length(h.closed) if h else "-" for h in held]],
+        [style.say("tenon ring, widest"), *[style.length(h.widest) if h else "-" for h in held]],
+        [style.say("grip"), *[style.say(h.grip.value) if h else "-" for h in held]],
         [
-            say("tenon breaks at about"),
+            style.say("share of the rim"),
+            *[style.figure(h.share, ".0%") if h else "-" for h in held],
+        ],
+        [style.say("strength, half = 1"), *[style.figure(p.strength, ".2f") for p in pieces]],
+        [
+            style.say("tenon breaks at about"),
             *[
-                say(UNKNOWN) if p.break_force is None else force_text(p.break_force, units=units)
+                style.say(UNKNOWN)
+                if p.break_force is None
+                else style.text(force_text(p.break_force, units=style.units))
                 for p in pieces
             ],
         ],
         [
-            say("times motor's force"),
-            *[say(UNKNOWN) if p.margin is None else f"{figure(p.margin, '.1f')} ×" for p in pieces],
+            style.say("times motor's force"),
+            *[
+                style.say(UNKNOWN) if p.margin is None else f"{style.figure(p.margin, '.1f')} ×"
+                for p in pieces
+            ],
         ],
     ]
-    return _known(rows)
+    return _known(style, rows)
 
 
-def _cut_rows(plan: Plan, cuts: Sequence[Cut], units: Units) -> list[list[str]]:
-    again = plan.job.nest.order == Order.OUTER_FIRST
+def _cut_rows(plan: Plan, cuts: Sequence[Cut], style: PrintStyle) -> list[list[str]]:
+    again = plan.job.nest.order is Order.OUTER_FIRST
 
     def jaws(cut: Cut) -> str:
         held = plan.bowls[cut.number - 1 if again else 0].jaws
-        return held.id if held else say("none")
+        return held.id if held else style.say("none")
 
     def row(name: str, figure: Callable[[Cut], float]) -> list[str]:
-        return [name, *[length(figure(c), units) for c in cuts]]
+        return [name, *[style.length(figure(c)) for c in cuts]]
 
     return [
-        [say("Cut, in working order"), *[str(c.number) for c in cuts]],
-        [say("cutter"), *[c.cutter.id for c in cuts]],
-        [say("work held in jaws"), *[jaws(c) for c in cuts]],
-        row(say("mark from own rim"), lambda c: c.entry_from_rim),
-        row(say("entry radius"), lambda c: c.entry_radius),
-        row(say("pivot in front of face"), lambda c: c.pivot_standoff),
-        row(say("pivot offset, + to entry"), lambda c: c.pivot_offset),
-        row(say("cutter above centre"), lambda c: c.cutter_height),
-        row(say("depth at axis"), lambda c: c.depth_at_axis),
-        row(say("deepest"), lambda c: c.deepest),
-        [say("swing"), *[f"{math.degrees(c.swing):.0f}°" for c in cuts]],
-        [say("relief: shift / depth"), *[_relief(c, units) for c in cuts]],
+        [style.say("Cut, in working order"), *[str(c.number) for c in cuts]],
+        [style.say("cutter"), *[c.cutter.id for c in cuts]],
+        [style.say("work held in jaws"), *[jaws(c) for c in cuts]],
+        row(style.say("mark from own rim"), lambda c: c.entry_from_rim),
+        row(style.say("entry radius"), lambda c: c.entry_radius),
+        row(style.say("pivot in front of face"), lambda c: c.pivot_standoff),
+        row(style.say("pivot offset, + to entry"), lambda c: c.pivot_offset),
+        row(style.say("cutter above centre"), lambda c: c.cutter_height),
+        row(style.say("depth at axis"), lambda c: c.depth_at_axis),
+        row(style.say("deepest"), lambda c: c.deepest),
+        [style.say("swing"), *[f"{math.degrees(c.swing):.0f}°" for c in cuts]],
+        [style.say("relief: shift / depth"), *[_relief(c, style) for c in cuts]],
     ]
 
 
-def _sense(name: str, figures: Sequence[float]) -> list[str]:
+def _sense(style: PrintStyle, name: str, figures: Sequence[float]) -> list[str]:
     """How much thicker the wall around a cut grows for each unit a setting is out."""
-    return [name, *[figure(f, "+.2f") for f in figures]]
+    return [name, *[style.figure(f, "+.2f") for f in figures]]
 
 
-def _relief(cut: Cut, units: Units) -> str:
+def _relief(cut: Cut, style: PrintStyle) -> str:
     if cut.relief is None:
-        return say("none")
-    return f"{length(cut.relief.shift, units)} / {length(cut.relief.depth, units)}"
+        return style.say("none")
+    return f"{style.length(cut.relief.shift)} / {style.length(cut.relief.depth)}"
 
 
-def _piece_rows(pieces: Sequence[Bowl], units: Units) -> list[list[str]]:
+def _piece_rows(pieces: Sequence[Bowl], style: PrintStyle) -> list[list[str]]:
     def row(name: str, figure: Callable[[Bowl], float | None], *, missing: str = "") -> list[str]:
         figures = [figure(p) for p in pieces]
-        return [name, *[missing if f is None else length(f, units) for f in figures]]
+        return [name, *[missing if f is None else style.length(f) for f in figures]]
 
     return [
-        [say("Piece"), *[str(p.number) for p in pieces]],
-        row(say("rim Ø"), lambda p: p.rim_diameter),
-        row(say("depth to shoulder"), lambda p: p.depth),
-        row(say("wall"), lambda p: p.wall, missing=say("solid")),
-        row(say("wall wanted"), lambda p: p.wall_required),
-        row(say("wall, worst setting"), lambda p: p.wall_worst),
-        row(say("floor"), lambda p: p.floor),
-        row(say("floor wanted"), lambda p: p.floor_required),
-        row(say("tenon Ø"), lambda p: p.tenon_diameter),
-        row(say("tenon length"), lambda p: p.tenon_length),
-        [say("jaws"), *[p.jaws.id if p.jaws else say("none") for p in pieces]],
+        [style.say("Piece"), *[str(p.number) for p in pieces]],
+        row(style.say("rim Ø"), lambda p: p.rim_diameter),
+        row(style.say("depth to shoulder"), lambda p: p.depth),
+        row(style.say("wall"), lambda p: p.wall, missing=style.say("solid")),
+        row(style.say("wall wanted"), lambda p: p.wall_required),
+        row(style.say("wall, worst setting"), lambda p: p.wall_worst),
+        row(style.say("floor"), lambda p: p.floor),
+        row(style.say("floor wanted"), lambda p: p.floor_required),
+        row(style.say("tenon Ø"), lambda p: p.tenon_diameter),
+        row(style.say("tenon length"), lambda p: p.tenon_length),
+        [style.say("jaws"), *[p.jaws.id if p.jaws else style.say("none") for p in pieces]],
     ]
 
 

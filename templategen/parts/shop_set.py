@@ -4,12 +4,12 @@ from collections.abc import Sequence
 
 from templategen.errors import InputError
 from templategen.inputs.job_file import usual_print
-from templategen.messages import say
+from templategen.messages import tr
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import Part
 from templategen.parts.registry import KINDS, make_parts
+from templategen.parts.style import PrintStyle
 from templategen.trade.records import Blank, Job, Shop
-from templategen.units import Units
 
 JOB_FREE = (
     "cutter arc",
@@ -41,8 +41,16 @@ def shop_plan(shop: Shop, *, date: str = "") -> Plan:
     return Plan(job=job, shop=shop, cuts=(), bowls=(), sequence=(), findings=(), outside=())
 
 
-def shop_parts(plan: Plan, *, kinds: Sequence[str] = (), units: Units) -> tuple[Part, ...]:
+def shop_parts(
+    shop: Shop, *, kinds: Sequence[str] = (), date: str = "", style: PrintStyle
+) -> tuple[Part, ...]:
     """The parts of the set, of the named kinds or of all.
+
+    Args:
+        shop: checked shop.
+        kinds: of parts; all of the set if none is named.
+        date: ISO date to print, or empty.
+        style: units and language of the print.
 
     Raises:
         InputError: an unknown kind, or one that needs a job.
@@ -50,9 +58,9 @@ def shop_parts(plan: Plan, *, kinds: Sequence[str] = (), units: Units) -> tuple[
     for kind in kinds:
         if kind in KINDS and kind not in JOB_FREE:
             raise InputError(
-                say("{kind!r} needs a blank", kind=kind),
+                tr("{kind!r} needs a blank", kind=kind),
                 where="--part",
-                mend=say("print it with templategen pack"),
+                mend=tr("print it with templategen pack"),
             )
     wanted = kinds or [k for k in JOB_FREE if k in KINDS]
-    return make_parts(plan, kinds=wanted, units=units)
+    return make_parts(shop_plan(shop, date=date), kinds=wanted, style=style)

@@ -3,21 +3,20 @@
 import math
 
 from templategen.geometry.shapes import Point
-from templategen.messages import say
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Drawing, Item, Part, line, polyline
-from templategen.parts.labels import LEADING, block, flag_rows, job_line, length
+from templategen.parts.labels import LEADING, block, flag_rows, job_line
 from templategen.parts.lettering import text_width
+from templategen.parts.style import PrintStyle
 from templategen.trade.jaws import tenon_length_limit
 from templategen.trade.records import Jaws
-from templategen.units import Units
 
 LIP = 14.0  # mm that the gauge reaches over the end face
 ROOM = 76.0  # mm for the wording
 WIDEST = 96.0  # mm for the widest wording
 
 
-def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
+def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """One gauge for each set of jaws and tenon length that the plan uses.
 
     Without pieces: one for each set of the shop's jaws, the tenon as long as jobs ask by default
@@ -28,30 +27,32 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
         wished = plan.job.tenon.length
         used = {(j.id, min(wished, tenon_length_limit(j))): j for j in plan.shop.jaws}
     return tuple(
-        _gauge(plan, jaws, number, tenon_length, units)
+        _gauge(plan, jaws, number, tenon_length, style)
         for number, ((_, tenon_length), jaws) in enumerate(used.items(), start=1)
     )
 
 
-def _gauge(plan: Plan, jaws: Jaws, number: int, tenon_length: float, units: Units) -> Part:
+def _gauge(plan: Plan, jaws: Jaws, number: int, tenon_length: float, style: PrintStyle) -> Part:
     """The gauge lies in the half section: y along the axis, the shoulder at y = 0.
 
     The tenon stands to its left and is widest at its end face, where the tenon ring measures it;
     its root at the shoulder is the origin.
     """
     flare = tenon_length * math.tan(math.radians(jaws.dovetail_angle))
-    title = say("Tenon profile, jaws {jaws}", jaws=jaws.id)
+    title = style.say("Tenon profile, jaws {jaws}", jaws=jaws.id)
     said = [
         title,
-        say("cut on the line"),
-        say("Ø {size} at the end face", size=length(jaws.true_circle, units)),
-        say(
+        style.say("cut on the line"),
+        style.say("Ø {size} at the end face", size=style.length(jaws.true_circle)),
+        style.say(
             "length {length}, dovetail {angle:g}°",
-            length=length(tenon_length, units),
+            length=style.length(tenon_length),
             angle=jaws.dovetail_angle,
         ),
-        say("shoulder flat {width}, to the tick", width=length(plan.job.tenon.shoulder, units)),
-        say("dashed: jaw bottom, {rest} clear", rest=length(jaws.depth - tenon_length, units)),
+        style.say(
+            "shoulder flat {width}, to the tick", width=style.length(plan.job.tenon.shoulder)
+        ),
+        style.say("dashed: jaw bottom, {rest} clear", rest=style.length(jaws.depth - tenon_length)),
     ]
     wide = max(text_width(t, size=BODY, bold=n == 0) for n, t in enumerate(said))
     room = min(max(wide, ROOM), WIDEST)

@@ -4,38 +4,38 @@ import itertools
 import math
 
 from templategen.geometry.shapes import Arc, Line, Point, Segment, circle
-from templategen.messages import mark, say
+from templategen.messages import tr_noop
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Path, Text, arc_path
-from templategen.parts.labels import LEADING, fill_rows, flag_rows, flag_size, job_line, length
+from templategen.parts.labels import LEADING, fill_rows, flag_rows, flag_size, job_line
+from templategen.parts.style import PrintStyle
 from templategen.trade.jaws import widest
 from templategen.trade.records import Jaws
-from templategen.units import Units
 
 BAND = 16.0  # mm of material round the hole
 TAB = 70.0  # mm: widest row of a label tab
 WORDINGS = {  # the shorter ones where there is less room; wherever a tab is needed the first
     "closed": (
-        mark("tenon ring, jaws {jaws} closed, cut on the line"),
-        mark("jaws {jaws} closed, cut on the line"),
-        mark("{jaws} closed, cut on the line"),
+        tr_noop("tenon ring, jaws {jaws} closed, cut on the line"),
+        tr_noop("jaws {jaws} closed, cut on the line"),
+        tr_noop("{jaws} closed, cut on the line"),
     ),
     "widest": (
-        mark("tenon ring, jaws {jaws} widest, cut on the line"),
-        mark("jaws {jaws} widest, cut on the line"),
-        mark("{jaws} widest, cut on the line"),
+        tr_noop("tenon ring, jaws {jaws} widest, cut on the line"),
+        tr_noop("jaws {jaws} widest, cut on the line"),
+        tr_noop("{jaws} widest, cut on the line"),
     ),
 }
 TITLES = {
-    ("closed", False): mark("Tenon ring {jaws}, closed, full"),
-    ("closed", True): mark("Tenon ring {jaws}, closed, mouthed"),
-    ("widest", False): mark("Tenon ring {jaws}, widest, full"),
-    ("widest", True): mark("Tenon ring {jaws}, widest, mouthed"),
+    ("closed", False): tr_noop("Tenon ring {jaws}, closed, full"),
+    ("closed", True): tr_noop("Tenon ring {jaws}, closed, mouthed"),
+    ("widest", False): tr_noop("Tenon ring {jaws}, widest, full"),
+    ("widest", True): tr_noop("Tenon ring {jaws}, widest, mouthed"),
 }
 LEAST_JOB_LINE = 40.0  # mm: room for the date and the beginning of a title
 
 
-def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
+def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """Four gauges for each set of jaws that the plan uses (all of the shop's, without pieces)."""
     parts: list[Part] = []
     jaws = {p.jaws.id: p.jaws for p in plan.bowls if p.jaws}
@@ -45,17 +45,24 @@ def make(plan: Plan, *, units: Units) -> tuple[Part, ...]:
         sizes = (("closed", owned.true_circle), ("widest", widest(owned)))
         for name, diameter in sizes:
             for mouthed in (False, True):
-                parts.append(_ring(plan, owned, n, name, diameter, units, mouthed=mouthed))
+                parts.append(_ring(plan, owned, n, name, diameter, style, mouthed=mouthed))
     return tuple(parts)
 
 
 def _ring(
-    plan: Plan, jaws: Jaws, number: int, name: str, diameter: float, units: Units, *, mouthed: bool
+    plan: Plan,
+    jaws: Jaws,
+    number: int,
+    name: str,
+    diameter: float,
+    style: PrintStyle,
+    *,
+    mouthed: bool,
 ) -> Part:
     hole, outer = diameter / 2, diameter / 2 + BAND
     origin = Point(0.0, 0.0)
-    wordings = [say(wording, jaws=jaws.id) for wording in WORDINGS[name]]
-    texts, tab = _lettering(plan, f"Ø {length(diameter, units)}", wordings, hole)
+    wordings = [style.say(wording, jaws=jaws.id) for wording in WORDINGS[name]]
+    texts, tab = _lettering(plan, f"Ø {style.length(diameter)}", wordings, hole)
     low = -hole * 0.35 if mouthed else 0.0
     rim = _rim(outer, tab, low)
     items: list[Item] = []
@@ -76,7 +83,7 @@ def _ring(
     return Part(
         kind="tenon ring",
         key=f"tenon-ring-{number}-{name}-{shape}",
-        title=say(TITLES[name, mouthed], jaws=jaws.id),
+        title=style.say(TITLES[name, mouthed], jaws=jaws.id),
         drawing=Drawing(items=(*items, *texts)),
     )
 

@@ -21,6 +21,7 @@ from templategen.inputs.job_file import read_job
 from templategen.inputs.shop_file import read_shop
 from templategen.nest.planner import make_plan
 from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import MOST_BYTES, MOST_LOGO, NAME, make_recipe, read_recipe
 from templategen.sheets.cover import make_pack
 from templategen.sheets.letterhead import Letterhead, Logo, PictureKind, with_letterhead
@@ -54,7 +55,7 @@ def recipe() -> dict[str, Any]:
     """A recipe of the small example (invented) with one kind of part."""
     job = read_job(EXAMPLES / "small-220.toml", known_wood=nearest_wood)
     plan = make_plan(job, read_shop(EXAMPLES / job.shop), with_mends=False)
-    parts = make_parts(plan, kinds=("gauge stick",), units=Units.MM)
+    parts = make_parts(plan, kinds=("gauge stick",), style=PrintStyle(units=Units.MM))
     return make_recipe(plan, make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM))
 
 
@@ -432,7 +433,7 @@ def test_a_letterhead_is_carried_and_older_recipes_are_read(recipe: dict[str, An
     assert read_recipe(json.dumps(recipe).encode(), where="x.pdf").letterhead is None
     job = read_job(EXAMPLES / "small-220.toml", known_wood=nearest_wood)
     plan = make_plan(job, read_shop(EXAMPLES / job.shop), with_mends=False)
-    parts = make_parts(plan, kinds=("gauge stick",), units=Units.MM)
+    parts = make_parts(plan, kinds=("gauge stick",), style=PrintStyle(units=Units.MM))
     huge = Logo(data=b"x" * (MOST_LOGO + 1), kind=PictureKind.PNG, width=2.0, height=1.0)
     head = Letterhead(name="A\u202e club", logo=huge)
     laid = make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM, head=head.height)

@@ -26,6 +26,7 @@ from templategen.inputs.starters import demo_job, demo_shop, starter_files
 from templategen.inputs.weighings import read_record
 from templategen.nest.planner import make_plan
 from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import make_recipe, read_recipe, remake
 from templategen.sheets.cover import make_pack
 from templategen.trade.paper import paper_named
@@ -206,7 +207,7 @@ def test_any_value_of_a_job_or_shop(
 def recipe() -> Callable[[], dict[str, Any]]:
     """The recipe of a pack of the built-in demo, as read from its bytes."""
     plan = make_plan(demo_job(), demo_shop(), with_mends=False)
-    parts = make_parts(plan, kinds=("gauge stick", "tag"), units=Units.MM)
+    parts = make_parts(plan, kinds=("gauge stick", "tag"), style=PrintStyle(units=Units.MM))
     pack = make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM)
     text = json.dumps(make_recipe(plan, pack))
     return lambda: json.loads(text)  # a function, lest each failure is told with all of it

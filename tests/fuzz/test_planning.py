@@ -20,6 +20,7 @@ from templategen.nest.check import check_plan
 from templategen.nest.plan_json import plan_to_json
 from templategen.nest.planner import make_plan
 from templategen.parts.registry import KINDS, make_parts
+from templategen.parts.style import PrintStyle
 from templategen.trade.wood import nearest_wood
 from templategen.units import Units
 
@@ -64,6 +65,6 @@ def test_any_job_in_any_shop(
     if plan.has_stop:
         return
     check_plan(plan)
-    for part in make_parts(plan, kinds=[kind], units=shown):
+    for part in make_parts(plan, kinds=[kind], style=PrintStyle(units=shown)):
         assert all(math.isfinite(side) for side in part.drawing.bounds())
     assert time.process_time() - begun < MOST_SECONDS

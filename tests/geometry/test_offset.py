@@ -26,6 +26,7 @@ from templategen.nest.planner import make_plan
 from templategen.parts.beam import beamed
 from templategen.parts.drawing import Drawing, Part, Path, Role, arc_path, line, rectangle
 from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
 from templategen.units import Units
 
 TRUE = 0.01  # mm, the figure the project promises
@@ -437,7 +438,7 @@ def test_every_part_of_the_demo_takes_a_beam() -> None:
     """Each closed cut outline of the demo pack moves as shapely says."""
     plan = make_plan(demo_job(), demo_shop(), with_mends=False)
     checked = 0
-    for part in make_parts(plan, kinds=(), units=Units.MM):
+    for part in make_parts(plan, kinds=(), style=PrintStyle(units=Units.MM)):
         made = beamed(part, beam=0.2)
         before, _ = chained([p.segments for p in part.drawing.paths(Role.CUT)])
         after, _ = chained([p.segments for p in made.drawing.paths(Role.CUT)])

@@ -26,6 +26,7 @@ from templategen.output.names import safe_name, unique_names
 from templategen.output.svg import MARGIN, drawing_svg
 from templategen.parts.drawing import Anchor, Drawing, Part, Path, Role, Text
 from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
 from templategen.units import Units
 
 ROOT = File(__file__).parents[2]
@@ -38,7 +39,9 @@ ONE_TO_ONE = 1 / 0.0393701  # the reader's own inches in a millimetre, so that 1
 def parts() -> tuple[Part, ...]:
     """Every part of the built-in demo."""
     return make_parts(
-        make_plan(demo_job(), demo_shop(), with_mends=False), kinds=(), units=Units.MM
+        make_plan(demo_job(), demo_shop(), with_mends=False),
+        kinds=(),
+        style=PrintStyle(units=Units.MM),
     )
 
 

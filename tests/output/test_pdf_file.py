@@ -16,6 +16,7 @@ from templategen.inputs.shop_file import read_shop
 from templategen.nest.planner import make_plan
 from templategen.output.pdf import write_pdf
 from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import NAME, recipe_bytes
 from templategen.sheets.cover import make_pack
 from templategen.sheets.page import Pack
@@ -30,7 +31,7 @@ def made() -> tuple[Pack, bytes]:
     """The pack of the small example (invented), as pages and as a file."""
     job = read_job(EXAMPLES / "small-220.toml", known_wood=nearest_wood)
     plan = make_plan(job, read_shop(EXAMPLES / job.shop), with_mends=False)
-    parts = make_parts(plan, kinds=(), units=job.units)
+    parts = make_parts(plan, kinds=(), style=PrintStyle(units=job.units))
     pack = make_pack(plan, parts, paper=paper_named("a4"), units=job.units)
     data = write_pdf(pack, title=job.title, attachments={NAME: recipe_bytes(plan, pack)})
     return pack, data

@@ -20,6 +20,7 @@ from templategen.nest.planner import make_plan
 from templategen.output.pdf import write_pdf
 from templategen.parts.drawing import Drawing, Part, Role, arc_path
 from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import NAME, recipe_bytes
 from templategen.sheets.cover import make_pack
 from templategen.sheets.layout import lay_out
@@ -39,7 +40,7 @@ def plan() -> Plan:
 @pytest.fixture(scope="module")
 def pack(plan: Plan) -> Pack:
     """The built-in demo pack on A4."""
-    parts = make_parts(plan, kinds=(), units=Units.MM)
+    parts = make_parts(plan, kinds=(), style=PrintStyle(units=Units.MM))
     return make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM)
 
 
@@ -169,7 +170,7 @@ def test_the_recipe_plans_as_the_files_did(name: str) -> None:
     shop = read_shop(EXAMPLES / job.shop)
     made = make_plan(job, shop, with_mends=False)
     sheets = lay_out(
-        make_parts(made, kinds=("gauge stick",), units=job.units),
+        make_parts(made, kinds=("gauge stick",), style=PrintStyle(units=job.units)),
         paper=paper_named(job.print.paper),
         units=job.units,
         job_title=job.title,
@@ -193,7 +194,7 @@ def test_letters_print_right(plan: Plan) -> None:
     title = "Ø ° × ± ½ ″ Łukasz Ærø ñ"
     job = dataclasses.replace(plan.job, title=title)
     named = dataclasses.replace(plan, job=job)
-    parts = make_parts(named, kinds=("setting card",), units=Units.MM)
+    parts = make_parts(named, kinds=("setting card",), style=PrintStyle(units=Units.MM))
     made = make_pack(named, parts, paper=paper_named("a4"), units=Units.MM)
     reader = pypdf.PdfReader(io.BytesIO(write_pdf(made, title=title, attachments={})))
     assert title in reader.pages[0].extract_text()

@@ -17,6 +17,7 @@ from templategen.nest.planner import make_plan
 from templategen.output.pdf import write_pdf
 from templategen.proof.recipe import recipe_bytes
 from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
 from templategen.sheets.cover import make_pack
 from templategen.trade.paper import paper_named
 from templategen.messages import speak
@@ -34,7 +35,7 @@ for key in sys.argv[1]:
     blank = dataclasses.replace(job.blank, diameter=diameter, height=height)
     job = dataclasses.replace(job, title=title, blank=blank)
     plan = make_plan(job, demo_shop())
-    parts = make_parts(plan, kinds=(), units=job.units)
+    parts = make_parts(plan, kinds=(), style=PrintStyle(units=job.units))
     laid = make_pack(plan, parts, paper=paper_named(paper), units=job.units)
     data = write_pdf(laid, title=title, attachments={"recipe": recipe_bytes(plan, laid)})
     print(hashlib.sha256(data).hexdigest())

@@ -17,6 +17,7 @@ from templategen.nest.planner import make_plan
 from templategen.output.pdf import write_pdf
 from templategen.parts.labels import lengths
 from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
 from templategen.sheets.cover import make_pack
 from templategen.trade.paper import paper_named
 from templategen.units import Units, parse_length, printed_length, printed_units
@@ -69,7 +70,7 @@ def _pages(units: Units | None) -> tuple[list[str], tuple[float, float]]:
     job = read_job(EXAMPLES / "inch-15.toml", known_wood=lambda _: None)
     plan = make_plan(job, read_shop(EXAMPLES / "inch-shop.toml"), with_mends=False)
     unit = units or job.units
-    parts = make_parts(plan, kinds=(), units=unit)
+    parts = make_parts(plan, kinds=(), style=PrintStyle(units=unit))
     pack = make_pack(plan, parts, paper=paper_named(job.print.paper), units=unit)
     reader = pypdf.PdfReader(io.BytesIO(write_pdf(pack, title="t", attachments={})))
     box = reader.pages[0].mediabox

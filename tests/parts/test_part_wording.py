@@ -17,7 +17,7 @@ from shapely.geometry import Polygon
 
 from templategen.geometry.shapes import Arc
 from templategen.inputs.starters import demo_job, demo_shop
-from templategen.messages import Catalogue, languages, speaking
+from templategen.messages import Catalogue, languages, speaking, wording_in_use
 from templategen.nest.chart import make_chart
 from templategen.nest.identity import identity
 from templategen.nest.plan import Plan
@@ -26,6 +26,7 @@ from templategen.parts import chart_sheet
 from templategen.parts.drawing import Part, Path, Role, Text
 from templategen.parts.registry import KINDS, make_parts
 from templategen.parts.shop_set import shop_parts, shop_plan
+from templategen.parts.style import PrintStyle
 from templategen.trade.records import Blank, Chuck, Lathe, LengthWall, Pinned, Relief, Shop
 from templategen.units import Units
 
@@ -129,8 +130,10 @@ PLANS: dict[str, Callable[[], Plan]] = {
 def _parts(name: str, units: Units) -> tuple[Part, ...]:
     plan = PLANS[name]()
     if name == "set":
-        return shop_parts(plan, units=units)
-    return make_parts(plan, kinds=tuple(KINDS), units=units)
+        return shop_parts(plan, style=PrintStyle(units=units, wording=wording_in_use()))
+    return make_parts(
+        plan, kinds=tuple(KINDS), style=PrintStyle(units=units, wording=wording_in_use())
+    )
 
 
 @functools.cache
@@ -268,12 +271,16 @@ def test_the_chart_makes_room_for_longer_words() -> None:
     chart = make_chart(job, shop, diameters=(200.0, 300.0), heights=(80.0, 120.0, 160.0))
     for language, make in WAYS.values():
         with speaking(language, make() if make else None):
-            sheets = chart_sheet.make(chart, units=Units.BOTH)
+            sheets = chart_sheet.make(
+                chart, style=PrintStyle(units=Units.BOTH, wording=wording_in_use())
+            )
         for sheet in sheets:
             assert not _overlaps(sheet)
             assert all(_lies_on(sheet, text, sheet) for text in sheet.drawing.texts())
     with speaking("en", _Changed(_bracketed)):
-        (sheet, *_) = chart_sheet.make(chart, units=Units.MM)
+        (sheet, *_) = chart_sheet.make(
+            chart, style=PrintStyle(units=Units.MM, wording=wording_in_use())
+        )
     letters = set(chart_sheet.letters_of(chart).values())
     outside = _letters_outside(text.text for text in sheet.drawing.texts())
     assert all(set(word) <= letters for word in outside - SYMBOLS), outside
@@ -285,7 +292,11 @@ def test_a_piece_that_no_jaws_hold_is_told_in_the_language_in_use() -> None:
         plan = make_plan(demo_job(), demo_shop(), with_mends=False)
         bare = dataclasses.replace(plan.bowls[0], jaws=None)
         plan = dataclasses.replace(plan, bowls=(bare, *plan.bowls[1:]))
-        parts = make_parts(plan, kinds=("setting card",), units=Units.MM)
+        parts = make_parts(
+            plan,
+            kinds=("setting card",),
+            style=PrintStyle(units=Units.MM, wording=wording_in_use()),
+        )
     texts = [t.text for p in parts for t in p.drawing.texts()]
     assert "keine" in texts
     assert "none" not in texts

@@ -19,6 +19,7 @@ from templategen.parts import cut_plate, cutter_arc, section_sheet, setting_card
 from templategen.parts.cautions import CAUTIONS
 from templategen.parts.drawing import BODY, Part, Path, Role, Text
 from templategen.parts.registry import KINDS, make_parts
+from templategen.parts.style import PrintStyle
 from templategen.trade.records import Blank, Cutter, Jaws, Job, LengthWall, Nest, Shop
 from templategen.units import Units
 
@@ -85,7 +86,9 @@ def _closed(path: Path) -> bool:
 
 def test_cut_plate_edge_passes_through_entry_and_axis_points(plan: Plan) -> None:
     """Checked with sympy's circle and exact point distances, not with the project's arcs."""
-    for cut, part in zip(plan.cuts, cut_plate.make(plan, units=Units.MM), strict=True):
+    for cut, part in zip(
+        plan.cuts, cut_plate.make(plan, style=PrintStyle(units=Units.MM)), strict=True
+    ):
         outline = part.drawing.paths(Role.CUT)[0]
         (edge,) = [s for s in outline.segments if isinstance(s, Arc)]
         centre = sympy.Point(cut.pivot_offset, cut.pivot_standoff)
@@ -102,7 +105,7 @@ def test_cut_plate_edge_passes_through_entry_and_axis_points(plan: Plan) -> None
 def test_cutter_arc_is_one_closed_outline_with_a_true_arc(plan: Plan) -> None:
     """The convex edge is R from the pivot (shapely distances); the inner edge R - k is marked."""
     by_id = {c.id: c for c in plan.shop.cutters}
-    parts = cutter_arc.make(plan, units=Units.MM)
+    parts = cutter_arc.make(plan, style=PrintStyle(units=Units.MM))
     assert len(parts) == len({cut.cutter.id for cut in plan.cuts})
     for part in parts:
         cutter = by_id[part.title.split()[-1]]
@@ -124,7 +127,7 @@ def test_cutter_arc_is_one_closed_outline_with_a_true_arc(plan: Plan) -> None:
 def test_no_text_overlaps_another(kind: str, size: tuple[float, float], units: Units) -> None:
     """No text box meets another, and none is under 9 pt (common practice, no source)."""
     made = _plan(*size)
-    for part in make_parts(made, kinds=(kind,), units=units):
+    for part in make_parts(made, kinds=(kind,), style=PrintStyle(units=units)):
         assert clashes(part) == []
         assert all(text.size >= BODY - 1e-9 for text in part.drawing.texts())
 
@@ -135,7 +138,7 @@ def test_no_text_overlaps_another(kind: str, size: tuple[float, float], units: U
 def test_wording_stays_on_the_plate(kind: str, size: tuple[float, float], units: Units) -> None:
     """What is cut out keeps its wording: every text lies inside the outline (shapely)."""
     made = _plan(*size)
-    for part in make_parts(made, kinds=(kind,), units=units):
+    for part in make_parts(made, kinds=(kind,), style=PrintStyle(units=units)):
         shape = Polygon(_sampled(part.drawing.paths(Role.CUT)[0])).buffer(0.05)
         lost = [t.text for t in part.drawing.texts() if not shape.covers(_box(t))]
         assert lost == [], part.title
@@ -152,7 +155,7 @@ def test_wording_stays_on_the_plate(kind: str, size: tuple[float, float], units:
 )
 def test_every_part_names_job_date_and_line(plan: Plan, kind: str) -> None:
     """Design §7: name, job, its date and 'cut on the line'; a cutter arc is free of the job."""
-    for part in make_parts(plan, kinds=(kind,), units=Units.MM):
+    for part in make_parts(plan, kinds=(kind,), style=PrintStyle(units=Units.MM)):
         words = " ".join(t.text for t in part.drawing.texts())
         for needed in ("cut on the line", "Invented blank", "2026-05-02"):
             assert needed in words, part.title
@@ -160,7 +163,7 @@ def test_every_part_names_job_date_and_line(plan: Plan, kind: str) -> None:
 
 def test_section_walls_and_floors_are_stated(plan: Plan) -> None:
     """Every wall and floor stands on the sheet as a figure, and the stub is noted."""
-    (part,) = section_sheet.make(plan, units=Units.MM)
+    (part,) = section_sheet.make(plan, style=PrintStyle(units=Units.MM))
     words = " ".join(t.text for t in part.drawing.texts())
     for piece in plan.bowls:
         if piece.wall is not None:
@@ -224,7 +227,7 @@ def test_walls_are_dimensioned_where_they_are_least(size: tuple[float, float]) -
 def test_no_figure_of_the_section_lies_on_a_line(size: tuple[float, float], units: Units) -> None:
     """Every figure is there, and its box meets no line of the drawing (shapely)."""
     made = _plan(*size)
-    (part,) = section_sheet.make(made, units=units)
+    (part,) = section_sheet.make(made, style=PrintStyle(units=units))
     lines = [LineString(_sampled(p)) for p in part.drawing.paths() if p.fill is None]
     figures = [
         t for t in part.drawing.texts() if re.match(r"(piece \d: )?(wall|floor|solid)", t.text)
@@ -256,7 +259,7 @@ def test_the_turned_outside_is_one_true_arc(plan: Plan) -> None:
 
 def test_setting_card_fits_a_sheet(plan: Plan) -> None:
     """The card fits A4 and letter with 10 mm margins and the bars (176 × 235)."""
-    part, *_others = setting_card.make(plan, units=Units.MM)
+    part, *_others = setting_card.make(plan, style=PrintStyle(units=Units.MM))
     box = part.drawing.bounds()
     assert box.width <= 176
     assert box.height <= 235
@@ -269,7 +272,7 @@ def test_setting_card_drops_no_stop_finding(plan: Plan) -> None:
     notes = tuple(Finding(level=Level.NOTE, rule="note", text=f"note {n}") for n in range(12))
     stop = Finding(level=Level.STOP, rule="wall", text="forbidden zebra")
     crowded = dataclasses.replace(plan, findings=(*notes, stop))
-    cards = setting_card.make(crowded, units=Units.MM)
+    cards = setting_card.make(crowded, style=PrintStyle(units=Units.MM))
     assert any("zebra" in t.text for card in cards for t in card.drawing.texts())
 
 
@@ -279,7 +282,7 @@ def test_setting_card_drops_no_cut_and_no_piece(plan: Plan) -> None:
     pieces = tuple(dataclasses.replace(plan.bowls[0], number=n) for n in range(51, 60))
     order = tuple(c.number for c in cuts)
     many = dataclasses.replace(plan, cuts=cuts, bowls=pieces, sequence=order)
-    part, *_others = setting_card.make(many, units=Units.MM)
+    part, *_others = setting_card.make(many, style=PrintStyle(units=Units.MM))
     words = {t.text for t in part.drawing.texts()}
     assert {str(n) for n in (*range(31, 40), *range(51, 60))} <= words
     assert part.may_tile == (part.drawing.bounds().height > 235)
@@ -291,7 +294,9 @@ def test_setting_card_drops_no_cut_and_no_piece(plan: Plan) -> None:
 def test_a_long_title_never_costs_the_date(plan: Plan, kind: str) -> None:
     """A title that does not fit is cut short; the date stays."""
     job = dataclasses.replace(plan.job, title="Invented very long title of a blank " * 4)
-    for part in make_parts(dataclasses.replace(plan, job=job), kinds=(kind,), units=Units.MM):
+    for part in make_parts(
+        dataclasses.replace(plan, job=job), kinds=(kind,), style=PrintStyle(units=Units.MM)
+    ):
         assert any("2026-05-02" in t.text for t in part.drawing.texts()), part.title
         assert clashes(part) == []
 
@@ -299,7 +304,7 @@ def test_a_long_title_never_costs_the_date(plan: Plan, kind: str) -> None:
 def test_unknown_kind_names_the_nearest(plan: Plan) -> None:
     """A slip of the pen is answered with the nearest kind."""
     with pytest.raises(InputError, match="cut plate"):
-        make_parts(plan, kinds=("cut plat",), units=Units.MM)
+        make_parts(plan, kinds=("cut plat",), style=PrintStyle(units=Units.MM))
 
 
 def test_cautions_are_sentences_that_cover_the_trade() -> None:

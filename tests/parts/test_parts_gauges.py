@@ -26,6 +26,7 @@ from templategen.parts import (
 )
 from templategen.parts.cautions import CAUTIONS
 from templategen.parts.drawing import BODY, Part, Path, Role
+from templategen.parts.style import PrintStyle
 from templategen.trade.records import Lathe
 from templategen.units import Units, format_length, printed_length
 
@@ -75,7 +76,7 @@ def _body(part: Part) -> BaseGeometry:
 def test_wording_is_legible(plan: Plan, units: Units) -> None:
     """No text is under 9 pt, none lies on another, none falls off the piece that is cut out."""
     for make in MAKERS:
-        for part in make(plan, units=units):
+        for part in make(plan, style=PrintStyle(units=units)):
             texts = part.drawing.texts()
             assert min(t.size for t in texts) >= BODY - 1e-9
             boxes = [Polygon(t.corners()) for t in texts]
@@ -88,7 +89,7 @@ def test_wording_is_legible(plan: Plan, units: Units) -> None:
 
 def test_stick_marks_are_where_they_say(plan: Plan) -> None:
     """Left edge: rim less entry radius, and relief; right edge: deepest from the jaws."""
-    (stick,) = gauge_stick.make(plan, units=Units.MM)
+    (stick,) = gauge_stick.make(plan, style=PrintStyle(units=Units.MM))
     ticks = [p.bounds() for p in stick.drawing.paths(Role.MARK)]
     left = sorted(-b.top for b in ticks if b.left == 0 and b.height < 1e-9)
     right = sorted(-b.top for b in ticks if b.right == gauge_stick.WIDTH and b.height < 1e-9)
@@ -102,7 +103,9 @@ def test_stick_marks_are_where_they_say(plan: Plan) -> None:
 
 def test_blocks_add_up(plan: Plan) -> None:
     """Stacked, the step blocks span from the first cut to the last."""
-    blocks = {p.key: _body(p).bounds for p in gauge_block.make(plan, units=Units.MM)}
+    blocks = {
+        p.key: _body(p).bounds for p in gauge_block.make(plan, style=PrintStyle(units=Units.MM))
+    }
     tall = {key: b[3] - b[1] for key, b in blocks.items()}
     first, last = plan.cuts[0], plan.cuts[-1]
     rim = sum(t for key, t in tall.items() if "-rim-" in key)
@@ -125,7 +128,7 @@ def test_rings_fit_the_tenon(plan: Plan) -> None:
         half = owned.max_gap / (2 * math.sin(math.pi / owned.jaw_count))
         sizes = {"closed": owned.true_circle, "widest": owned.true_circle + 2 * half}
         for name, diameter in sizes.items():
-            parts = {p.key: p for p in tenon_ring.make(plan, units=Units.MM)}
+            parts = {p.key: p for p in tenon_ring.make(plan, style=PrintStyle(units=Units.MM))}
             for shape in ("full", "mouthed"):
                 body = _body(parts[f"tenon-ring-{number}-{name}-{shape}"])
                 assert body.intersection(Spot(0, 0).buffer(diameter / 2 - 0.02, 64)).area < 1e-6
@@ -139,7 +142,7 @@ def test_rings_fit_the_tenon(plan: Plan) -> None:
 @pytest.mark.parametrize("units", list(Units))
 def test_cards_fit_and_say_it_all(plan: Plan, units: Units) -> None:
     """On A4 and letter in one piece, with every cut, piece, finding and caution."""
-    cards = setting_card.make(plan, units=units)
+    cards = setting_card.make(plan, style=PrintStyle(units=units))
     keys = [card.key for card in cards]
     assert keys[0] == "setting-card"
     assert set(keys) <= {"setting-card", "findings-card", "holding-card", "held-card"}
@@ -160,7 +163,10 @@ def test_cards_fit_and_say_it_all(plan: Plan, units: Units) -> None:
 
 def test_the_holding_card_carries_the_results(plan: Plan) -> None:
     """Each figure of wood, holding and driving stands on the card; all are called estimates."""
-    words = " ".join(t.text for t in setting_card.make(plan, units=Units.MM)[-1].drawing.texts())
+    words = " ".join(
+        t.text
+        for t in setting_card.make(plan, style=PrintStyle(units=Units.MM))[-1].drawing.texts()
+    )
     figures = figures_of(plan)
     assert figures.mass is not None
     assert mass_text(figures.mass) in words
@@ -184,7 +190,9 @@ def test_the_holding_card_carries_the_results(plan: Plan) -> None:
         job=dataclasses.replace(plan.job, blank=dataclasses.replace(plan.job.blank, wood="")),
         shop=dataclasses.replace(plan.shop, lathe=Lathe()),
     )
-    words = " ".join(t.text for t in setting_card.make(bare, units=Units.MM)[1].drawing.texts())
+    words = " ".join(
+        t.text for t in setting_card.make(bare, style=PrintStyle(units=Units.MM))[1].drawing.texts()
+    )
     assert "wood not named" in words
     assert "not known" in words
     assert "force at the tip" not in words
@@ -205,7 +213,7 @@ def test_profiles_meet_their_tenon(plan: Plan) -> None:
 
     The tenon is drawn here from its length and angle, and compared by shapely.
     """
-    gauges = tenon_profile.make(plan, units=Units.MM)
+    gauges = tenon_profile.make(plan, style=PrintStyle(units=Units.MM))
     assert len(gauges) == len({p.jaws.id for p in plan.bowls if p.jaws})
     for number, gauge in enumerate(gauges, start=1):
         body, wood = _body(gauge), _tenon(plan, number)
@@ -223,27 +231,30 @@ def test_profiles_meet_their_tenon(plan: Plan) -> None:
 
 def test_the_height_stick_has_its_two_steps(plan: Plan) -> None:
     """The invented lathe's 260 mm and the 5 mm above it (common practice), measured by shapely."""
-    (stick,) = height_stick.make(plan, units=Units.MM)
+    (stick,) = height_stick.make(plan, style=PrintStyle(units=Units.MM))
     body = _body(stick)
     for x, tall in ((height_stick.STEP / 2, 265.0), (height_stick.WIDTH - 2, 260.0)):
         column = body.intersection(Polygon([(x, -9), (x + 1, -9), (x + 1, 999), (x, 999)]))
         assert column.bounds[3] - column.bounds[1] == pytest.approx(tall)
     nest = dataclasses.replace(plan.job.nest, height_above_centre=0.0)
     level = dataclasses.replace(plan, job=dataclasses.replace(plan.job, nest=nest))
-    (flat,) = height_stick.make(level, units=Units.MM)
+    (flat,) = height_stick.make(level, style=PrintStyle(units=Units.MM))
     assert _body(flat).bounds[3] == 260
     unknown = dataclasses.replace(plan, shop=dataclasses.replace(plan.shop, lathe=Lathe()))
-    assert height_stick.make(unknown, units=Units.MM) == ()
+    assert height_stick.make(unknown, style=PrintStyle(units=Units.MM)) == ()
     cutter = dataclasses.replace(plan.cuts[0].cutter, section=(9.0, 20.0))
     thin = dataclasses.replace(plan, cuts=(dataclasses.replace(plan.cuts[0], cutter=cutter),))
-    (told,) = height_stick.make(thin, units=Units.MM)
+    (told,) = height_stick.make(thin, style=PrintStyle(units=Units.MM))
     assert "against droop" in " ".join(t.text for t in told.drawing.texts())
 
 
 @pytest.mark.parametrize("units", list(Units))
 def test_tags_and_sheets_carry_their_piece(plan: Plan, units: Units) -> None:
     """Identity, wood, date, wall, masses, finished size, the boxes to tick; two sheets a page."""
-    tags, sheets = tag.make(plan, units=units), drying_sheet.make(plan, units=units)
+    tags, sheets = (
+        tag.make(plan, style=PrintStyle(units=units)),
+        drying_sheet.make(plan, style=PrintStyle(units=units)),
+    )
     assert len(tags) == len(sheets) == len(plan.bowls)
     figures = figures_of(plan)
     for told, part, sheet in zip(figures.bowls, tags, sheets, strict=True):
@@ -271,7 +282,10 @@ def test_tags_without_figures_leave_room(plan: Plan) -> None:
     """No wood, no date: blanks to fill in, nothing invented."""
     blank = dataclasses.replace(plan.job.blank, wood="")
     bare = dataclasses.replace(plan, job=dataclasses.replace(plan.job, blank=blank, date=""))
-    for part in (*tag.make(bare, units=Units.MM), *drying_sheet.make(bare, units=Units.MM)):
+    for part in (
+        *tag.make(bare, style=PrintStyle(units=Units.MM)),
+        *drying_sheet.make(bare, style=PrintStyle(units=Units.MM)),
+    ):
         words = " ".join(t.text for t in part.drawing.texts())
         assert "wood: ____" in words
         assert "turned green on: ____" in words
@@ -285,7 +299,9 @@ def test_tags_without_figures_leave_room(plan: Plan) -> None:
 
 def test_no_cuts_make_no_stick(plan: Plan) -> None:
     """A blank that is not cored needs no stick."""
-    assert gauge_stick.make(dataclasses.replace(plan, cuts=()), units=Units.MM) == ()
+    assert (
+        gauge_stick.make(dataclasses.replace(plan, cuts=()), style=PrintStyle(units=Units.MM)) == ()
+    )
 
 
 @pytest.fixture(scope="module")
@@ -302,8 +318,10 @@ def test_outer_first_measures_from_the_piece_that_is_held(outer_first: Plan) -> 
     The rim of the blank has gone with its bowl when the second cut is set: plain geometry.
     """
     plan = outer_first
-    sticks = gauge_stick.make(plan, units=Units.MM)
-    blocks = {p.key: _body(p).bounds for p in gauge_block.make(plan, units=Units.MM)}
+    sticks = gauge_stick.make(plan, style=PrintStyle(units=Units.MM))
+    blocks = {
+        p.key: _body(p).bounds for p in gauge_block.make(plan, style=PrintStyle(units=Units.MM))
+    }
     assert len(sticks) == len({s.key for s in sticks}) == len(plan.cuts) > 1
     for stick, cut, held in zip(sticks, plan.cuts, plan.bowls, strict=False):
         ticks = [p.bounds() for p in stick.drawing.paths(Role.MARK)]

@@ -24,6 +24,7 @@ from templategen.nest.planner import make_plan
 from templategen.parts import cut_plate, cutter_arc, gauge_block, section_sheet, tenon_ring
 from templategen.parts.drawing import BODY, Part, Path, Role
 from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
 from templategen.trade.records import (
     Blank,
     Cutter,
@@ -106,14 +107,14 @@ def test_long_names_are_whole_and_stay_on_the_part(name: str, units: Units) -> N
     cutters = {c.cutter.id for c in plan.cuts}
     jaws = {p.jaws.id for p in plan.bowls if p.jaws}
     for make in CUT_OUT:
-        for part in make(plan, units=units):
+        for part in make(plan, style=PrintStyle(units=units)):
             _check(part)
             together = _words(part).replace(" ", "")
             owned = jaws if make in (tenon_ring.make, gauge_block.make) else cutters
             if "step" not in part.title:
                 assert any(o.replace(" ", "") in together for o in owned), part.title
     for kind in ("section sheet", "gauge stick", "setting card"):
-        for part in make_parts(plan, kinds=(kind,), units=units):
+        for part in make_parts(plan, kinds=(kind,), style=PrintStyle(units=units)):
             boxes = [Polygon(t.corners()) for t in part.drawing.texts()]
             for one, two in itertools.combinations(boxes, 2):
                 assert one.intersection(two).area < 0.05, part.key
@@ -124,7 +125,7 @@ def test_tiny_parts_stay_legible(units: Units) -> None:
     """Cutters of 30 mm, jaws of 12 mm: the wording moves to a tab, the edges stay true."""
     plan = tiny_plan()
     for make in CUT_OUT:
-        for part in make(plan, units=units):
+        for part in make(plan, style=PrintStyle(units=units)):
             _check(part)
             if make is not cutter_arc.make:
                 assert "2026-05-02" in _words(part), part.title
@@ -136,7 +137,9 @@ def test_tiny_parts_stay_legible(units: Units) -> None:
 def test_every_cut_plate_says_how_to_set_the_cut(plan: Callable[[], Plan], units: Units) -> None:
     """Entry, deepest, height above centre and pivot are on each plate, however small."""
     made = plan()
-    for cut, part in zip(made.cuts, cut_plate.make(made, units=units), strict=True):
+    for cut, part in zip(
+        made.cuts, cut_plate.make(made, style=PrintStyle(units=units)), strict=True
+    ):
         words = _words(part)
         for needed in ("entry", "deepest", "above centre", "pivot", "off the face"):
             assert needed in words, (part.title, needed)
@@ -156,7 +159,7 @@ def test_blocks_of_any_thickness(size: float, units: Units) -> None:
     jaws = dataclasses.replace(plan.bowls[0].jaws, depth=size)  # type: ignore[type-var]
     pieces = (dataclasses.replace(plan.bowls[0], jaws=jaws),)
     thin = dataclasses.replace(plan, bowls=pieces, cuts=())
-    (part,) = gauge_block.make(thin, units=units)
+    (part,) = gauge_block.make(thin, style=PrintStyle(units=units))
     _check(part)
     (outline,) = part.drawing.paths(Role.CUT)
     body = Polygon(_sampled(outline))
@@ -198,7 +201,9 @@ def test_blocks_name_the_plies_in_use() -> None:
     """The job's own stock, and what is left over, stand on every block."""
     plan = _demo()
     own = dataclasses.replace(plan.job, print=Print(stock=(4.0, 10.0)))
-    for part in gauge_block.make(dataclasses.replace(plan, job=own), units=Units.MM):
+    for part in gauge_block.make(
+        dataclasses.replace(plan, job=own), style=PrintStyle(units=Units.MM)
+    ):
         words = _words(part)
         assert "plies" in words
         assert "rest" in words
@@ -208,16 +213,18 @@ def test_blocks_name_the_plies_in_use() -> None:
 
 def test_plies_keep_the_name_they_are_sold_under() -> None:
     """Millimetre plies on an inch print stay millimetres, so that the figures add up."""
-    words = " ".join(_words(p) for p in gauge_block.make(_demo(), units=Units.IN))
+    words = " ".join(_words(p) for p in gauge_block.make(_demo(), style=PrintStyle(units=Units.IN)))
     assert "× 18 mm" in words
     own = dataclasses.replace(_demo().job, print=Print(stock=(25.4 / 8, 25.4 / 2)))
     inch = dataclasses.replace(_demo(), job=own)
-    assert "× 1/2 in" in " ".join(_words(p) for p in gauge_block.make(inch, units=Units.IN))
+    assert "× 1/2 in" in " ".join(
+        _words(p) for p in gauge_block.make(inch, style=PrintStyle(units=Units.IN))
+    )
 
 
 def test_cutter_arcs_carry_depth_ticks() -> None:
     """Ticks 10 mm apart stand at R less the depth above the pivot, on both sides (design §7)."""
-    for part in cutter_arc.make(_demo(), units=Units.MM):
+    for part in cutter_arc.make(_demo(), style=PrintStyle(units=Units.MM)):
         radius = max(
             s.radius for p in part.drawing.paths(Role.CUT) for s in p.segments if isinstance(s, Arc)
         )
@@ -285,9 +292,9 @@ def test_parts_of_any_shop_stay_legible(
     except InputError:
         assume(False)
     for make in CUT_OUT:
-        for part in make(plan, units=units):
+        for part in make(plan, style=PrintStyle(units=units)):
             _check(part)
-    (sheet,) = section_sheet.make(plan, units=units)
+    (sheet,) = section_sheet.make(plan, style=PrintStyle(units=units))
     lines = [LineString(_sampled(p)) for p in sheet.drawing.paths() if p.fill is None]
     figures = [
         t for t in sheet.drawing.texts() if re.match(r"(piece \d+: )?(wall|floor) \d", t.text)

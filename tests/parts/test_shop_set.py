@@ -24,6 +24,7 @@ from templategen.output.pdf import write_pdf
 from templategen.parts.drawing import Part, Path, Role
 from templategen.parts.registry import ON_REQUEST, make_parts
 from templategen.parts.shop_set import shop_parts, shop_plan
+from templategen.parts.style import PrintStyle
 from templategen.sheets.cover import make_pack
 from templategen.sheets.layout import content_area
 from templategen.trade.paper import paper_named
@@ -39,7 +40,7 @@ def _with_radii(*radii: float) -> Shop:
 
 
 def _finders(shop: Shop, units: Units) -> tuple[Part, ...]:
-    return shop_parts(shop_plan(shop), kinds=("radius finder",), units=units)
+    return shop_parts(shop, kinds=("radius finder",), style=PrintStyle(units=units))
 
 
 def _is_arc(path: Path) -> bool:
@@ -126,7 +127,7 @@ def test_radius_finder_prints_true() -> None:
 def test_set_is_whole_and_on_request() -> None:
     """Each cutter and each set of jaws has its parts; a job's pack has no part kept for shops."""
     shop = demo_shop()
-    parts = shop_parts(shop_plan(shop), units=Units.MM)
+    parts = shop_parts(shop, style=PrintStyle(units=Units.MM))
     titles = [p.title for p in parts]
     for cutter in shop.cutters:
         assert f"Cutter arc {cutter.id}" in titles
@@ -136,9 +137,9 @@ def test_set_is_whole_and_on_request() -> None:
     assert "Height stick" in titles
     assert len({p.key for p in parts}) == len(parts)
     plan = make_plan(demo_job(), shop, with_mends=False)
-    usual = {p.kind for p in make_parts(plan, kinds=(), units=Units.MM)}
+    usual = {p.kind for p in make_parts(plan, kinds=(), style=PrintStyle(units=Units.MM))}
     assert not usual & ON_REQUEST
-    named = make_parts(plan, kinds=("radius finder",), units=Units.MM)
+    named = make_parts(plan, kinds=("radius finder",), style=PrintStyle(units=Units.MM))
     assert {p.kind for p in named} == {"radius finder"}
 
 
@@ -146,9 +147,9 @@ def test_a_part_that_needs_a_blank_is_refused() -> None:
     """The set takes no part of a job, and offers the nearest name for a slip."""
     plan = shop_plan(demo_shop())
     with pytest.raises(InputError, match="'cut plate' needs a blank; print it with"):
-        shop_parts(plan, kinds=("cut plate",), units=Units.MM)
+        shop_parts(plan, kinds=("cut plate",), style=PrintStyle(units=Units.MM))
     with pytest.raises(InputError, match="did you mean 'radius finder'"):
-        shop_parts(plan, kinds=("radius findr",), units=Units.MM)
+        shop_parts(plan, kinds=("radius findr",), style=PrintStyle(units=Units.MM))
 
 
 def test_shop_command(tmp_path: File) -> None:

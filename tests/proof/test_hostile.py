@@ -26,6 +26,7 @@ from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest.planner import make_plan
 from templategen.output.names import safe_name, unique_names
 from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
 from templategen.proof import sandbox as guarded
 from templategen.proof.pdf_reader import PackFile
 from templategen.proof.recipe import recipe_bytes
@@ -291,7 +292,7 @@ def test_figures_beyond_all_bounds(figure: str, quoted: bool, run: Run) -> None:
 def recipe() -> bytes:
     """The recipe of a pack of one kind of part of the built-in demo."""
     plan = make_plan(demo_job(), demo_shop(), with_mends=False)
-    parts = make_parts(plan, kinds=("gauge stick",), units=Units.MM)
+    parts = make_parts(plan, kinds=("gauge stick",), style=PrintStyle(units=Units.MM))
     pack = make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM)
     return recipe_bytes(plan, pack)
 

@@ -22,6 +22,7 @@ from templategen.output.pdf import write_pdf
 from templategen.parts.drawing import Drawing, Role, line, rectangle
 from templategen.parts.drawing import Path as Run
 from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
 from templategen.proof.pdf_reader import PackFile
 from templategen.proof.recipe import NAME, make_recipe, recipe_bytes
 from templategen.proof.verify import TOLERANCE, Report, verify
@@ -40,7 +41,7 @@ def _made(profile: PrinterProfile | None = None) -> Made:
     job = read_job(EXAMPLES / "small-220.toml", known_wood=nearest_wood)
     plan = make_plan(job, read_shop(EXAMPLES / job.shop))
     kinds = ("setting card", "cut plate", "cutter arc", "tenon ring")
-    parts = make_parts(plan, kinds=kinds, units=job.units)
+    parts = make_parts(plan, kinds=kinds, style=PrintStyle(units=job.units))
     pack = make_pack(plan, parts, paper=paper_named("a5"), units=job.units, profile=profile)
     return plan, pack, _file(plan, pack, pack)
 
@@ -395,7 +396,7 @@ def test_a_plan_of_another_version(measure: Callable[[bytes], Report]) -> None:
     other = dataclasses.replace(make_plan(dataclasses.replace(job, nest=nest), shop), job=job)
     assert other.cuts[0].pivot_standoff == pytest.approx(cut.pivot_standoff + 1.0)
     assert not other.has_stop
-    parts = make_parts(other, kinds=("cut plate", "gauge stick"), units=job.units)
+    parts = make_parts(other, kinds=("cut plate", "gauge stick"), style=PrintStyle(units=job.units))
     pack = make_pack(other, parts, paper=paper_named("a4"), units=job.units)
     report = measure(_file(other, pack, pack))
     assert report.is_true, _bad(report)

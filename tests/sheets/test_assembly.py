@@ -14,6 +14,7 @@ from templategen.inputs.shop_file import read_shop
 from templategen.nest.planner import make_plan
 from templategen.parts.drawing import Drawing
 from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
 from templategen.sheets import cover
 from templategen.sheets.cover import make_pack
 from templategen.sheets.page import Pack, Page, Placement
@@ -30,7 +31,7 @@ def pack(request: pytest.FixtureRequest) -> Pack:
     job = read_job(EXAMPLES / "lakeside-400.toml", known_wood=nearest_wood)
     plan = make_plan(job, read_shop(EXAMPLES / job.shop), with_mends=False)
     kinds = ("section sheet", "cut plate", "cutter arc", "tenon ring")
-    parts = make_parts(plan, kinds=kinds, units=job.units)
+    parts = make_parts(plan, kinds=kinds, style=PrintStyle(units=job.units))
     profile = PrinterProfile(name="study", across=0.99, down=1.01)
     return make_pack(
         plan, parts, paper=paper_named(request.param), units=job.units, profile=profile

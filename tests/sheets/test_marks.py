@@ -24,6 +24,7 @@ from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
 from templategen.output.pdf import write_pdf
 from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import NAME, recipe_bytes
 from templategen.sheets.cover import make_pack
 from templategen.trade.paper import paper_named
@@ -42,7 +43,7 @@ def _plan(name: str) -> Plan:
 @functools.cache
 def _printed(name: str, paper: str) -> bytes:
     plan = _plan(name)
-    parts = make_parts(plan, kinds=(), units=plan.job.units)
+    parts = make_parts(plan, kinds=(), style=PrintStyle(units=plan.job.units))
     pack = make_pack(plan, parts, paper=paper_named(paper), units=plan.job.units)
     return write_pdf(pack, title="t", attachments={NAME: recipe_bytes(plan, pack)})
 

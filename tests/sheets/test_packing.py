@@ -20,6 +20,7 @@ from templategen.nest.planner import make_plan
 from templategen.parts.drawing import Drawing, Part, Role, arc_path, polyline, rectangle
 from templategen.parts.drawing import Path as Run
 from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
 from templategen.sheets.furniture import content_area, footer
 from templategen.sheets.layout import GAP, GAP_CELLS, lay_out
 from templategen.sheets.packing import Shape, pack
@@ -46,7 +47,7 @@ PAPERS = {"lakeside-400": "a4", "small-220": "a4", "inch-15": "letter"}
 def _example(name: str) -> tuple[tuple[Part, ...], Pack]:
     job = read_job(EXAMPLES / f"{name}.toml", known_wood=nearest_wood)
     plan = make_plan(job, read_shop(EXAMPLES / job.shop), with_mends=False)
-    parts = make_parts(plan, kinds=KINDS, units=job.units)
+    parts = make_parts(plan, kinds=KINDS, style=PrintStyle(units=job.units))
     paper = paper_named(PAPERS[name])
     return parts, lay_out(parts, paper=paper, units=job.units, job_title=job.title, date=job.date)
 

@@ -17,6 +17,7 @@ from templategen.inputs.shop_file import read_shop
 from templategen.nest.planner import make_plan
 from templategen.output.pdf import write_pdf
 from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import NAME, make_recipe, recipe_bytes
 from templategen.sheets.cover import make_pack
 from templategen.trade.paper import paper_named
@@ -51,7 +52,9 @@ def made() -> tuple[bytes, dict[str, Any]]:
     """The tiled parts of the 400 × 180 example (invented): the file and its recipe."""
     job = read_job(EXAMPLES / "lakeside-400.toml", known_wood=nearest_wood)
     plan = make_plan(job, read_shop(EXAMPLES / job.shop), with_mends=False)
-    parts = make_parts(plan, kinds=("section sheet", "tenon ring"), units=job.units)
+    parts = make_parts(
+        plan, kinds=("section sheet", "tenon ring"), style=PrintStyle(units=job.units)
+    )
     pack = make_pack(plan, parts, paper=paper_named("a4"), units=job.units)
     data = write_pdf(pack, title="t", attachments={NAME: recipe_bytes(plan, pack)})
     return data, json.loads(json.dumps(make_recipe(plan, pack)))

@@ -25,7 +25,7 @@ from templategen.club.index import IndexRow, PackLink, write_index
 from templategen.geometry.shapes import Box
 from templategen.inputs.job_file import read_job
 from templategen.inputs.shop_file import read_shop
-from templategen.messages import speaking
+from templategen.messages import speaking, wording_in_use
 from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
 from templategen.output.drying_plot import drying_plot
@@ -35,6 +35,7 @@ from templategen.parts.cautions import cautions_for
 from templategen.parts.drawing import Part, Text
 from templategen.parts.registry import make_parts
 from templategen.parts.shop_set import shop_parts, shop_plan
+from templategen.parts.style import PrintStyle
 from templategen.proof import pdf_reader as drawn
 from templategen.proof.pdf_reader import PackFile
 from templategen.proof.recipe import NAME, make_recipe, read_recipe, recipe_bytes, remake
@@ -103,14 +104,22 @@ def _packs(plan: Plan) -> Iterator[tuple[str, Pack, list[Part]]]:
         ("letter", Units.IN, PRINTER, CLUB),
         ("a5", Units.BOTH, PRINTER, ""),
     ):
-        parts = list(make_parts(plan, kinds=KINDS, units=units))
+        parts = list(
+            make_parts(plan, kinds=KINDS, style=PrintStyle(units=units, wording=wording_in_use()))
+        )
         head = Letterhead(name=club)
         laid = make_pack(
             plan, parts, paper=paper_named(paper), units=units, profile=profile, head=head.height
         )
         yield f"{paper} {units.value}", with_letterhead(laid, head), parts
     bare = shop_plan(plan.shop, date="2026-05-02")
-    parts = list(shop_parts(bare, kinds=("tenon ring",), units=Units.MM))
+    parts = list(
+        shop_parts(
+            bare.shop,
+            kinds=("tenon ring",),
+            style=PrintStyle(units=Units.MM, wording=wording_in_use()),
+        )
+    )
     yield "shop set", make_pack(bare, parts, paper=paper_named("a4"), units=Units.MM), parts
     yield "scale", scale_pack(paper_named("a4"), Units.MM, profile=PRINTER), []
     yield "scale in", scale_pack(paper_named("letter"), Units.IN), []
@@ -217,7 +226,9 @@ def test_nothing_is_left_in_english(plan: Plan) -> None:
 
 def test_the_pdf_states_its_language(plan: Plan) -> None:
     """Catalogue entry Lang (ISO 32000-2, 14.9.2), outlines and subject, read by another library."""
-    parts = make_parts(plan, kinds=("gauge stick",), units=Units.MM)
+    parts = make_parts(
+        plan, kinds=("gauge stick",), style=PrintStyle(units=Units.MM, wording=wording_in_use())
+    )
     with speaking("de", words=MARKED):
         laid = make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM)
         data = write_pdf(laid, title="T", attachments={})
@@ -267,7 +278,9 @@ def test_the_index_page_states_its_language() -> None:
 
 def test_drawings_state_their_language(plan: Plan) -> None:
     """Attribute xml:lang of an SVG (XML 1.0, 2.12), read by the standard library."""
-    (part,) = make_parts(plan, kinds=("gauge stick",), units=Units.MM)
+    (part,) = make_parts(
+        plan, kinds=("gauge stick",), style=PrintStyle(units=Units.MM, wording=wording_in_use())
+    )
     with speaking("de", words=MARKED):
         root = ElementTree.fromstring(drawing_svg(part.drawing))
     assert root.get(XML_LANG) == "de"
@@ -331,7 +344,9 @@ def _printed(language: str, folder: Path) -> tuple[Path, Plan, bytes]:
     """A pack in a language, as a file, with its plan and its recipe."""
     with speaking(language):
         plan = _plan()
-        parts = make_parts(plan, kinds=KINDS, units=Units.MM)
+        parts = make_parts(
+            plan, kinds=KINDS, style=PrintStyle(units=Units.MM, wording=wording_in_use())
+        )
         laid = make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM)
         recipe = recipe_bytes(plan, laid)
         data = write_pdf(laid, title=plan.job.title, attachments={NAME: recipe})
@@ -358,7 +373,12 @@ def test_verify_across_languages(pack: str, screen: str, tmp_path: Path) -> None
     assert report.is_true, [row for row in report.rows if not row.is_true]
     assert all(("⟦" in row.what + row.note) == (screen == "de") for row in report.bars)
     with speaking(pack):
-        titles = {part.title for part in make_parts(plan, kinds=KINDS, units=Units.MM)}
+        titles = {
+            part.title
+            for part in make_parts(
+                plan, kinds=KINDS, style=PrintStyle(units=Units.MM, wording=wording_in_use())
+            )
+        }
     assert report.parts
     assert all(any(row.what.startswith(t) for t in titles) for row in report.parts)
 
@@ -381,7 +401,9 @@ def test_a_recipe_is_remade_in_its_own_language(tmp_path: Path) -> None:
     again, parts = remake(recipe)
     assert wording.spoken() == "en"
     with speaking("de"):
-        held = make_parts(plan, kinds=KINDS, units=Units.MM)
+        held = make_parts(
+            plan, kinds=KINDS, style=PrintStyle(units=Units.MM, wording=wording_in_use())
+        )
         fresh = make_plan(recipe.job, recipe.shop)
     assert [part.title for part in parts] == [part.title for part in held]
     assert [part.drawing for part in parts] == [part.drawing for part in held]
@@ -392,7 +414,11 @@ def test_a_shop_set_is_remade_in_its_own_language(plan: Plan) -> None:
     """The plan that stands for a shop keeps the language too."""
     with speaking("de"):
         bare = shop_plan(plan.shop, date="2026-05-02")
-        parts = shop_parts(bare, kinds=("tenon ring",), units=Units.MM)
+        parts = shop_parts(
+            bare.shop,
+            kinds=("tenon ring",),
+            style=PrintStyle(units=Units.MM, wording=wording_in_use()),
+        )
         laid = make_pack(bare, parts, paper=paper_named("a4"), units=Units.MM)
         data = recipe_bytes(bare, laid)
     again, _ = remake(read_recipe(data, where="x.pdf"))
@@ -402,7 +428,9 @@ def test_a_shop_set_is_remade_in_its_own_language(plan: Plan) -> None:
 def test_figures_of_a_recipe_have_points(plan: Plan) -> None:
     """Machine data keep the decimal point, whatever is spoken; a sentence may have a comma."""
     with speaking("de"):
-        parts = make_parts(plan, kinds=("gauge stick",), units=Units.MM)
+        parts = make_parts(
+            plan, kinds=("gauge stick",), style=PrintStyle(units=Units.MM, wording=wording_in_use())
+        )
         laid = make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM)
         held = make_recipe(plan, laid)
         svg = drawing_svg(parts[0].drawing).decode()

@@ -15,6 +15,7 @@ from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest.planner import make_plan
 from templategen.parts import setting_card
 from templategen.parts.cautions import CAUTIONS, cautions_for
+from templategen.parts.style import PrintStyle
 from templategen.trade import defaults, records
 from templategen.trade.records import LengthWall, ShareWall
 from templategen.units import Units
@@ -118,13 +119,13 @@ def test_a_faster_shop_is_allowed_and_cautioned() -> None:
     """Over 500 rpm (common practice, no source) the card says so; over the bound it is refused."""
     fast = shop_from_table({**SHOP, "rules": {"max_coring_speed": 800}}, where="shop.toml")
     assert cautions_for(fast)[1:] == CAUTIONS
-    assert "800 rpm" in cautions_for(fast)[0]
+    assert "800 rpm" in str(cautions_for(fast)[0])
     assert cautions_for(demo_shop()) == CAUTIONS
     shop = dataclasses.replace(demo_shop(), rules=fast.rules)
     plan = make_plan(demo_job(), shop, with_mends=False)
-    card, *_others = setting_card.make(plan, units=Units.MM)
+    card, *_others = setting_card.make(plan, style=PrintStyle(units=Units.MM))
     words = " ".join(t.text for t in card.drawing.texts())
-    assert cautions_for(fast)[0] in words
+    assert str(cautions_for(fast)[0]) in words
     with pytest.raises(InputErrors, match="9000 is out of bounds"):
         shop_from_table({**SHOP, "rules": {"max_coring_speed": 9000}}, where="shop.toml")
 

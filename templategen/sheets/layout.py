@@ -1,16 +1,26 @@
 """Parts onto pages: large ones tiled, tiles and small ones packed onto the fewest sheets."""
 
+import dataclasses
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from templategen.errors import LimitError
 from templategen.geometry.shapes import Box, Point, Transform
-from templategen.messages import say
+from templategen.messages import tr
 from templategen.parts.drawing import Drawing, Item, Part
-from templategen.sheets.furniture import MARGIN, content_area, page_furniture
+from templategen.parts.style import PrintStyle
+from templategen.sheets.furniture import content_area, page_furniture
 from templategen.sheets.packing import Shape, Sheet, Spot, pack
-from templategen.sheets.page import Pack, Page, Placement, Registration, sheet_label
+from templategen.sheets.page import (
+    Imprint,
+    Pack,
+    Page,
+    PageFrame,
+    Placement,
+    Registration,
+    sheet_label,
+)
 from templategen.sheets.silhouette import CELL, Silhouette, cells_for, silhouette, solid
 from templategen.sheets.tiling import (
     LAP,
@@ -21,9 +31,6 @@ from templategen.sheets.tiling import (
     edge_items,
     tilings,
 )
-from templategen.trade.paper import Paper
-from templategen.trade.printer import PrinterProfile
-from templategen.units import Units
 
 GAP = 4.0  # mm between packed parts; a saw passes
 GAP_CELLS = round(GAP / CELL)
@@ -48,62 +55,38 @@ class Arrangement:
 
     sheets: tuple[Sheet, ...]
     pieces: tuple[_Piece, ...]
-    paper: Paper
-    margin: float
-    profile: PrinterProfile | None
+    frame: PageFrame
 
 
 def lay_out(
-    parts: Sequence[Part],
-    *,
-    paper: Paper,
-    units: Units,
-    job_title: str,
-    date: str,
-    margin: float = MARGIN,
-    lap: float = LAP,
-    first_page: int = 1,
-    profile: PrinterProfile | None = None,
+    parts: Sequence[Part], *, frame: PageFrame, style: PrintStyle, job_title: str, date: str
 ) -> Pack:
     """All parts on pages of one paper, upright or turned.
 
     Args:
         parts: full-size parts; their keys are unique.
-        paper: the sheet.
-        units: of the scale-check bars: 150 mm or 6 in.
+        frame: paper upright, margin and printer.
+        style: units of the scale-check bars (150 mm or 6 in), and the language.
         job_title: printed on each page.
         date: the job's date, or empty.
-        margin: mm, at least 5.
-        lap: how far neighbouring tiles overlap, mm.
-        first_page: number of the first page.
-        profile: the printer the pages are corrected for.
 
     Raises:
         LimitError: a part would need more than 100 tiles, or the pack more than 400 pages.
     """
-    arrangement = arrange(parts, paper=paper, margin=margin, lap=lap, profile=profile)
-    return numbered(arrangement, units=units, job_title=job_title, date=date, first_page=first_page)
+    imprint = Imprint(job_title=job_title, date=date)
+    return numbered(arrange(parts, frame=frame), style, imprint)
 
 
-def arrange(
-    parts: Sequence[Part],
-    *,
-    paper: Paper,
-    margin: float = MARGIN,
-    lap: float = LAP,
-    profile: PrinterProfile | None = None,
-) -> Arrangement:
-    """Finds the fewest sheets for the parts; see `lay_out` for the arguments.
+def arrange(parts: Sequence[Part], *, frame: PageFrame) -> Arrangement:
+    """The fewest sheets that the search finds for the parts.
 
     Raises:
         LimitError: a part would need more than 100 tiles, or the pack more than 400 pages.
     """
-    if profile is not None:
-        margin = profile.margin(paper, margin)
-    areas = _areas(paper, margin)
+    areas = _areas(frame)
     grids = [(cells_for(a.width) + GAP_CELLS, cells_for(a.height) + GAP_CELLS) for a in areas]
     best: tuple[tuple[Sheet, ...], list[_Piece]] | None = None
-    for pieces in _cuttings(parts, areas, lap):
+    for pieces in _cuttings(parts, areas):
         shapes = [piece.shape for piece in pieces]
         most = MOST_PAGES if best is None else len(best[0]) - 1
         found = pack(shapes, grids, most=most)
@@ -114,58 +97,42 @@ def arrange(
     sheets, pieces = best
     # Sheets follow one another as the parts do.
     ordered = sorted(sheets, key=lambda s: min(pieces[spot.index].order for spot in s.spots))
-    return Arrangement(
-        sheets=tuple(ordered), pieces=tuple(pieces), paper=paper, margin=margin, profile=profile
-    )
+    return Arrangement(sheets=tuple(ordered), pieces=tuple(pieces), frame=frame)
 
 
 def _too_many() -> LimitError:
     return LimitError(
-        say("needs more than {most} sheets", most=MOST_PAGES),
+        tr("needs more than {most} sheets", most=MOST_PAGES),
         where="paper",
-        mend=say("use larger paper"),
+        mend=tr("use larger paper"),
     )
 
 
-def _areas(paper: Paper, margin: float) -> tuple[Box, Box]:
+def _areas(frame: PageFrame) -> tuple[Box, Box]:
     """What parts may use of a page, upright and turned."""
-    return content_area(paper, margin), content_area(paper.turned(), margin)
+    return content_area(frame), content_area(frame.turned())
 
 
 def numbered(
-    arrangement: Arrangement, *, units: Units, job_title: str, date: str, first_page: int = 1
+    arrangement: Arrangement, style: PrintStyle, imprint: Imprint, *, first_page: int = 1
 ) -> Pack:
-    """The arranged parts as numbered pages; see `lay_out` for the arguments."""
-    pieces, paper, margin = arrangement.pieces, arrangement.paper, arrangement.margin
-    papers, areas = (paper, paper.turned()), _areas(paper, margin)
+    """The arranged parts as numbered pages, the first of them `first_page`."""
+    pieces, frame = arrangement.pieces, arrangement.frame
+    frames = frame, frame.turned()
     numbers = {
         (pieces[spot.index].part.key, tile.place): first_page + n
         for n, sheet in enumerate(arrangement.sheets)
         for spot in sheet.spots
         if (tile := pieces[spot.index].tile) is not None
     }
-    pages = [
-        _page(
-            first_page + n,
-            papers[sheet.grid],
-            areas[sheet.grid],
-            [(pieces[spot.index], spot) for spot in sheet.spots],
-            numbers,
-            units,
-            job_title,
-            date,
-            margin,
-            arrangement.profile,
-        )
-        for n, sheet in enumerate(arrangement.sheets)
-    ]
-    return Pack(
-        pages=tuple(pages),
-        job_title=job_title,
-        paper=paper,
-        units=units,
-        profile=arrangement.profile,
-    )
+    pages = []
+    for number, sheet in enumerate(arrangement.sheets, start=first_page):
+        own = frames[sheet.grid]
+        lying = [(pieces[spot.index], spot) for spot in sheet.spots]
+        lying.sort(key=lambda p: (p[0].order, p[0].tile.place if p[0].tile else (0, 0)))
+        content = _content(lying, content_area(own), numbers, style)
+        pages.append(_page(number, own, content, style, imprint))
+    return Pack(pages=tuple(pages), job_title=imprint.job_title, frame=frame, style=style)
 
 
 def _fits(part: Part, box: Box, areas: Sequence[Box]) -> bool:
@@ -175,7 +142,7 @@ def _fits(part: Part, box: Box, areas: Sequence[Box]) -> bool:
     return any(box.width <= w + 1e-9 and box.height <= h + 1e-9 for w, h in sizes)
 
 
-def _cuttings(parts: Sequence[Part], areas: tuple[Box, ...], lap: float) -> Iterator[list[_Piece]]:
+def _cuttings(parts: Sequence[Part], areas: tuple[Box, ...]) -> Iterator[list[_Piece]]:
     """The pieces to pack, for each manner of tiling the large parts."""
     sizes = tuple((a.width, a.height) for a in areas)
     whole: list[_Piece] = []
@@ -186,7 +153,7 @@ def _cuttings(parts: Sequence[Part], areas: tuple[Box, ...], lap: float) -> Iter
         if _fits(part, box, areas):
             whole.append(_whole(part, order, box))
         else:
-            ways.append((order, tilings(part, sizes, lap=lap)))
+            ways.append((order, tilings(part, sizes)))
             tiles += len(ways[-1][1][0].tiles)
             if tiles > MOST_TILES * 4:
                 raise _too_many()
@@ -270,22 +237,25 @@ def _lie(piece: _Piece, spot: Spot, area: Box) -> Transform:
     return turn.then(Transform.move(x - left, y - top))
 
 
-def _page(
-    number: int,
-    paper: Paper,
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Content:
+    """What lies on a page, page mm."""
+
+    placements: tuple[Placement, ...]
+    marks: tuple[Registration, ...]
+    seams: Drawing
+    titles: tuple[str, ...]
+
+
+def _content(
+    lying: Sequence[tuple[_Piece, Spot]],
     area: Box,
-    lying: list[tuple[_Piece, Spot]],
     numbers: dict[tuple[str, Place], int],
-    units: Units,
-    job_title: str,
-    date: str,
-    margin: float,
-    profile: PrinterProfile | None,
-) -> Page:
-    lying = sorted(lying, key=lambda p: (p[0].order, p[0].tile.place if p[0].tile else (0, 0)))
+    style: PrintStyle,
+) -> _Content:
     placements: list[Placement] = []
     marks: list[Registration] = []
-    extras: list[Item] = []
+    seams: list[Item] = []
     titles: list[str] = []
     for piece, spot in lying:
         shift = _lie(piece, spot, area)
@@ -296,46 +266,54 @@ def _page(
             continue
         tile, tiling = piece.tile, piece.tiling
         placements.append(_tile_placement(tiling, tile, shift))
-        back = tiling.turn.inverse()
-        marks += [
-            Registration(
-                part_key=piece.part.key,
-                tile=tile.name,
-                label=seam.label,
-                point=back.apply(seam.point),
-            )
-            for seam in tiling.seams
-            if tile.place in seam.tiles
-        ]
+        marks += _registrations(tiling, tile)
         sheets = {other.place: numbers[piece.part.key, other.place] for other in tiling.tiles}
-        extras += edge_items(tiling, tile, shift, sheets)
+        seams += edge_items(tiling, tile, shift, sheets, style)
         titles.append(f"{piece.part.title} {tile.name}")
-    label = sheet_label(number)
-    furniture = page_furniture(paper, units, label, tuple(titles), job_title, date, margin, profile)
+    return _Content(
+        placements=tuple(placements),
+        marks=tuple(marks),
+        seams=Drawing(items=tuple(seams)),
+        titles=tuple(titles),
+    )
+
+
+def _registrations(tiling: Tiling, tile: Tile) -> list[Registration]:
+    """The marks that a tile carries, in the frame of its part."""
+    back = tiling.turn.inverse()
+    return [
+        Registration(
+            part_key=tiling.part.key,
+            tile=tile.name,
+            label=seam.label,
+            point=back.apply(seam.point),
+        )
+        for seam in tiling.seams
+        if tile.place in seam.tiles
+    ]
+
+
+def _page(
+    number: int, frame: PageFrame, content: _Content, style: PrintStyle, imprint: Imprint
+) -> Page:
+    label = style.text(sheet_label(number))
+    furniture = page_furniture(frame, style, imprint, label=label, titles=content.titles)
     return Page(
         number=number,
         label=label,
-        paper=paper,
-        title="; ".join(titles),
-        placements=tuple(placements),
-        marks=tuple(marks),
-        furniture=furniture + Drawing(items=tuple(extras)),
-        correction=profile.correction(paper) if profile else Transform(),
+        paper=frame.paper,
+        title="; ".join(content.titles),
+        placements=content.placements,
+        marks=content.marks,
+        furniture=furniture + content.seams,
+        correction=frame.correction,
     )
 
 
 def _tile_placement(tiling: Tiling, tile: Tile, shift: Transform) -> Placement:
     part = tiling.part
-    shown = Part(
-        kind=part.kind,
-        key=part.key,
-        title=part.title,
-        drawing=tile.drawing.moved(tiling.turn.inverse()),
-        may_turn=part.may_turn,
-        may_tile=part.may_tile,
-    )
     return Placement(
-        part=shown,
+        part=dataclasses.replace(part, drawing=tile.drawing.moved(tiling.turn.inverse())),
         transform=tiling.turn.then(shift),
         clip=_moved(tile.window, shift),
         tile=tile.name,

@@ -1,14 +1,11 @@
 """A club's name and picture at the head of the first cover page."""
 
-import dataclasses
 import enum
 from dataclasses import dataclass
 
 from templategen.geometry.shapes import Box, Point
 from templategen.parts.drawing import Drawing, Item, Role, Text, line
 from templategen.parts.lettering import text_width, wrap
-from templategen.sheets.furniture import MARGIN, content_area
-from templategen.sheets.page import Pack
 
 HEIGHT = 18.0  # mm: room for the picture
 BARE = 9.0  # mm: room for the name alone
@@ -58,13 +55,13 @@ class Picture:
     box: Box
 
 
-def with_letterhead(pack: Pack, letterhead: Letterhead) -> Pack:
-    """The pack with the letterhead on its first page, whose head was left free for it."""
-    if not letterhead.height:
-        return pack
-    first = pack.pages[0]
-    margin = pack.profile.margin(first.paper, MARGIN) if pack.profile else MARGIN
-    area = content_area(first.paper, margin)
+def letterhead_drawing(letterhead: Letterhead, area: Box) -> tuple[Drawing, Picture | None]:
+    """The name with a line below it, and the picture, at the head of a page.
+
+    Args:
+        letterhead: with a name or a picture.
+        area: of the page that parts and letterhead may use, page mm.
+    """
     low = area.top - letterhead.height + 3.0
     items: list[Item] = [line(area.left, low, area.right, low, role=Role.NOTE)]
     room, picture = area.width, None
@@ -76,10 +73,7 @@ def with_letterhead(pack: Pack, letterhead: Letterhead) -> Pack:
         picture = Picture(logo=logo, box=Box(area.right - wide, bottom, area.right, bottom + tall))
         room -= wide + 4.0
     items += _name(letterhead.name, Box(area.left, low, area.left + room, area.top))
-    head = dataclasses.replace(
-        first, furniture=first.furniture + Drawing(items=tuple(items)), picture=picture
-    )
-    return dataclasses.replace(pack, pages=(head, *pack.pages[1:]), letterhead=letterhead)
+    return Drawing(items=tuple(items)), picture
 
 
 def _name(name: str, box: Box) -> list[Item]:

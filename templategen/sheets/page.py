@@ -1,28 +1,64 @@
 """Pages ready for a writer: every position settled. Millimetres from the page's lower left."""
 
+import dataclasses
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from templategen.geometry.shapes import Box, Point, Transform
-from templategen.messages import say
+from templategen.messages import Message, tr
 from templategen.parts.drawing import Drawing, Part
+from templategen.parts.style import PrintStyle
+from templategen.sheets.letterhead import Letterhead, Picture
 from templategen.trade.paper import Paper
 from templategen.trade.printer import PrinterProfile
 from templategen.units import Units
 
 IDENTITY = Transform()
-
-if TYPE_CHECKING:
-    from templategen.sheets.letterhead import Letterhead, Picture
+MARGIN = 10.0  # mm of a page left free, unless a printer needs more
 
 
-def sheet_label(number: int) -> str:
+def sheet_label(number: int) -> Message:
     """What a page is called, at its foot and in a viewer.
 
-    >>> sheet_label(3)
+    >>> str(sheet_label(3))
     'Sheet 3'
     """
-    return say("Sheet {number}", number=number)
+    return tr("Sheet {number}", number=number)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PageFrame:
+    """The paper of a page and its free margin.
+
+    Args:
+        paper: as it lies.
+        margin: mm left free on each side, at least 5; raised to what the printer needs.
+        profile: the printer the page is corrected for, or None.
+    """
+
+    paper: Paper
+    margin: float = MARGIN
+    profile: PrinterProfile | None = None
+
+    def __post_init__(self) -> None:
+        if self.profile is not None:
+            object.__setattr__(self, "margin", self.profile.margin(self.paper, self.margin))
+
+    @property
+    def correction(self) -> Transform:
+        """The map that undoes what the printer stretches."""
+        return self.profile.correction(self.paper) if self.profile else Transform()
+
+    def turned(self) -> "PageFrame":
+        """The same paper turned by a quarter."""
+        return dataclasses.replace(self, paper=self.paper.turned())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Imprint:
+    """What the foot of every page says of the job: its title, and its date or ''."""
+
+    job_title: str
+    date: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +110,7 @@ class Page:
     marks: tuple[Registration, ...]
     furniture: Drawing
     correction: Transform = IDENTITY
-    picture: "Picture | None" = None
+    picture: Picture | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,15 +120,28 @@ class Pack:
     Args:
         pages: at least one.
         job_title: printed on each page.
-        paper: upright; single pages may lie turned.
-        units: of the bars and the wording.
-        profile: the printer the pages are corrected for, if any.
+        frame: upright; single pages may lie turned.
+        style: units of the bars, and the language of the wording.
         letterhead: at the head of the first page, if any.
     """
 
     pages: tuple[Page, ...]
     job_title: str
-    paper: Paper
-    units: Units
-    profile: PrinterProfile | None = None
-    letterhead: "Letterhead | None" = None
+    frame: PageFrame
+    style: PrintStyle
+    letterhead: Letterhead | None = None
+
+    @property
+    def paper(self) -> Paper:
+        """Of the upright pages."""
+        return self.frame.paper
+
+    @property
+    def units(self) -> Units:
+        """Of the bars and the wording."""
+        return self.style.units
+
+    @property
+    def profile(self) -> PrinterProfile | None:
+        """The printer the pages are corrected for, if any."""
+        return self.frame.profile

@@ -1,12 +1,11 @@
 """The scale sheet on a page of its own, as large as home printers can reach."""
 
 from templategen.geometry.shapes import Box, Transform
-from templategen.messages import say
 from templategen.parts.drawing import Drawing
 from templategen.parts.scale_sheet import scale_part
-from templategen.sheets.page import IDENTITY, Pack, Page, Placement
+from templategen.parts.style import PrintStyle
+from templategen.sheets.page import Pack, Page, PageFrame, Placement
 from templategen.trade.paper import Paper
-from templategen.trade.printer import PrinterProfile
 from templategen.units import MM_PER_INCH, Units
 
 SIDE, END = 15.0, 20.0  # mm from the sides and the ends: what home printers can reach
@@ -23,36 +22,32 @@ def bar_steps(paper: Paper, units: Units) -> tuple[int, int]:
     return int((paper.width - 2 * SIDE) / step), int((paper.height - 2 * END) / step)
 
 
-def scale_pack(paper: Paper, units: Units, *, profile: PrinterProfile | None = None) -> Pack:
+def scale_pack(frame: PageFrame, style: PrintStyle) -> Pack:
     """The scale sheet as a pack of one page.
 
     Args:
-        paper: upright.
-        units: of the bars: tens of millimetres, or whole inches.
-        profile: print it corrected for this printer, to see whether the correction is right.
+        frame: upright; a profile in it prints the sheet corrected, to see whether the correction
+            is right.
+        style: units of the bars (tens of millimetres, or whole inches), and the language.
     """
-    step = MM_PER_INCH if units is Units.IN else 10.0
-    across, down = bar_steps(paper, units)
-    part = scale_part(
-        (across, down),
-        units,
-        heading=say(
-            "Paper {paper}. Print at 100 % or actual size, never fitted to the page.",
-            paper=paper.name,
-        ),
-        note=say(
+    paper, profile = frame.paper, frame.profile
+    step = MM_PER_INCH if style.units is Units.IN else 10.0
+    across, down = bar_steps(paper, style.units)
+    heading = style.say(
+        "Paper {paper}. Print at 100 % or actual size, never fitted to the page.", paper=paper.name
+    )
+    note = ""
+    if profile:
+        note = style.say(
             "Corrected for {printer}: all four lengths should be true now.", printer=profile.name
         )
-        if profile
-        else "",
-    )
     left, bottom = (paper.width - across * step) / 2, (paper.height - down * step) / 2
     place = Placement(
-        part=part,
+        part=scale_part((across, down), style, heading=heading, note=note),
         transform=Transform.move(left, bottom),
         clip=Box(0.0, 0.0, paper.width, paper.height),
     )
-    title = say("Scale sheet")
+    title = style.say("Scale sheet")
     page = Page(
         number=1,
         label=title,
@@ -61,6 +56,6 @@ def scale_pack(paper: Paper, units: Units, *, profile: PrinterProfile | None = N
         placements=(place,),
         marks=(),
         furniture=Drawing(items=()),
-        correction=profile.correction(paper) if profile else IDENTITY,
+        correction=frame.correction,
     )
-    return Pack(pages=(page,), job_title=title, paper=paper, units=units, profile=profile)
+    return Pack(pages=(page,), job_title=title, frame=frame, style=style)

@@ -9,7 +9,7 @@ import numpy as np
 
 from templategen.errors import LimitError
 from templategen.geometry.shapes import Box, Point, Transform, circle, union
-from templategen.messages import say
+from templategen.messages import tr
 from templategen.parts.drawing import (
     BODY,
     Anchor,
@@ -23,6 +23,7 @@ from templategen.parts.drawing import (
     line,
 )
 from templategen.parts.lettering import text_width
+from templategen.parts.style import PrintStyle
 from templategen.sheets.silhouette import Columns, Floats, Rows, sampled
 
 LAP = 10.0  # mm that neighbouring tiles share
@@ -36,7 +37,7 @@ SEAM = 72.0  # mm of seam at least, for two marks well apart
 MOST_TILES = 100  # of one part
 
 Place = tuple[int, int]  # column, row
-Held = tuple[Rows, Rows]  # first and last number, for each point
+Holding = tuple[Rows, Rows]  # first and last column or row that hold a point, for each point
 MANNERS = ("alike", "first", "last")  # which tiles of a row or column are full size
 
 
@@ -116,20 +117,19 @@ def _room(length: float, count: int) -> list[float]:
     return [length - RIM, *[length - 2 * RIM] * (count - 2), length - RIM]
 
 
-def _count(extent: float, length: float, lap: float) -> int:
+def _count(extent: float, length: float) -> int:
+    """How many tiles an extent needs on pages of a length; more than `MOST_TILES` is too many."""
     count = 1
-    while sum(_room(length, count)) - (count - 1) * lap < extent:
+    while count <= MOST_TILES and sum(_room(length, count)) - (count - 1) * LAP < extent:
         count += 1
-        if count > MOST_TILES:
-            break
     return count
 
 
-def _lengths(extent: float, length: float, lap: float, manner: str) -> list[float]:
+def _lengths(extent: float, length: float, manner: str) -> list[float]:
     """How long each tile is: alike, the first ones full, or the last ones full."""
-    count = _count(extent, length, lap)
+    count = _count(extent, length)
     room = _room(length, count)
-    whole = extent + (count - 1) * lap
+    whole = extent + (count - 1) * LAP
     if count == 1:
         return [extent]
     if manner == "alike":
@@ -141,15 +141,78 @@ def _lengths(extent: float, length: float, lap: float, manner: str) -> list[floa
     return lengths if manner == "first" else lengths[::-1]
 
 
-def tilings(
-    part: Part, areas: tuple[tuple[float, float], ...], *, lap: float = LAP
-) -> list[Tiling]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Turned:
+    """A part in one of its turns, with the points of its ink and the boxes of its wording."""
+
+    quarters: int
+    turn: Transform
+    drawing: Drawing
+    box: Box
+    ink: Columns
+    texts: list[Box]
+
+
+def _turned(part: Part, quarters: int) -> _Turned:
+    turn = Transform.rotate(quarters * math.pi / 2)
+    drawing = part.drawing.moved(turn)
+    return _Turned(
+        quarters=quarters,
+        turn=turn,
+        drawing=drawing,
+        box=_roomy(drawing.bounds().grown(INK_ROOM)),
+        ink=sampled(drawing, step=2.0),
+        texts=[t.bounds() for t in drawing.texts()],
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Grid:
+    """A way of cutting a part: its windows that hold ink, better the lower its score."""
+
+    score: tuple[float, ...]
+    alike: bool
+    turned: _Turned
+    windows: list[tuple[Place, Box]]
+
+
+def _grids(turned: _Turned, width: float, height: float) -> list[_Grid]:
+    """The ways of cutting a turned part for pages that offer `width` by `height` mm."""
+    box, (xs, ys) = turned.box, turned.ink
+    if _count(box.width, width) * _count(box.height, height) > MOST_TILES:
+        return []
+    columns = {m: _spans(box.left, _lengths(box.width, width, m)) for m in MANNERS}
+    # Rows are counted from the top: measured downwards they are spans like the columns.
+    rows = {m: _spans(-box.top, _lengths(box.height, height, m)) for m in MANNERS}
+    holding_columns = {m: _holding(xs, columns[m]) for m in MANNERS}
+    holding_rows = {m: _holding(-ys, rows[m]) for m in MANNERS}
+    grids = []
+    for across, down in itertools.product(MANNERS, repeat=2):
+        windows = [
+            ((column, row), Box(left, -bottom, right, -top))
+            for row, (top, bottom) in rows[down].items()
+            for column, (left, right) in columns[across].items()
+        ]
+        kept = _inked(windows, holding_columns[across], holding_rows[down], turned.texts)
+        split = sum(not any(w.holds(t) for _, w in kept) for t in turned.texts)
+        unlike = sum((w.width * w.height) ** 2 for _, w in kept)
+        grids.append(
+            _Grid(
+                score=(len(kept), split, -unlike, turned.quarters),
+                alike=across == down == "alike",
+                turned=turned,
+                windows=kept,
+            )
+        )
+    return grids
+
+
+def tilings(part: Part, areas: tuple[tuple[float, float], ...]) -> list[Tiling]:
     """The ways of tiling a part that need the fewest tiles, over its turns and the pages' turns.
 
     Args:
         part: may be of any size.
         areas: width and height of what a page offers, one a page turn, mm.
-        lap: mm.
 
     Returns: at most two: with tiles as unlike and as like in size as they come, the better one
         first where they differ in how much wording they split.
@@ -157,65 +220,40 @@ def tilings(
     Raises:
         LimitError: more than 100 tiles.
     """
-    found: dict[str, list[tuple[tuple[float, ...], Transform, Drawing, list[tuple[Place, Box]]]]]
-    found = {"alike": [], "unlike": []}
-    for quarters in (0, 1) if part.may_turn else (0,):
-        turn = Transform.rotate(quarters * math.pi / 2)
-        drawing = part.drawing.moved(turn)
-        box = _roomy(drawing.bounds().grown(INK_ROOM))
-        xs, ys = sampled(drawing, step=2.0)
-        texts = [t.bounds() for t in drawing.texts()]
-        for width, height in areas:
-            across, down = _count(box.width, width, lap), _count(box.height, height, lap)
-            if across * down > MOST_TILES:
-                continue
-            spans_x = {
-                m: _spans(box.left, _lengths(box.width, width, lap, m), lap) for m in MANNERS
-            }
-            # Rows are counted from the top: measured downwards they are spans like the columns.
-            spans_y = {
-                m: _spans(-box.top, _lengths(box.height, height, lap, m), lap) for m in MANNERS
-            }
-            held_x = {m: _held(xs, spans_x[m]) for m in MANNERS}
-            held_y = {m: _held(-ys, spans_y[m]) for m in MANNERS}
-            for manner in itertools.product(MANNERS, repeat=2):
-                windows = [
-                    ((column, row), Box(left, -bottom, right, -top))
-                    for row, (top, bottom) in spans_y[manner[1]].items()
-                    for column, (left, right) in spans_x[manner[0]].items()
-                ]
-                kept = _inked(windows, held_x[manner[0]], held_y[manner[1]], texts)
-                split = sum(not any(w.holds(t) for _, w in kept) for t in texts)
-                areas_sum = sum((w.width * w.height) ** 2 for _, w in kept)
-                score = (len(kept), split)
-                alike = manner == ("alike", "alike")
-                found["alike" if alike else "unlike"].append(
-                    ((*score, -areas_sum, quarters), turn, drawing, kept)
-                )
-    if not found["alike"]:
+    grids = [
+        grid
+        for quarters in ((0, 1) if part.may_turn else (0,))
+        for turned in (_turned(part, quarters),)
+        for width, height in areas
+        for grid in _grids(turned, width, height)
+    ]
+    if not grids:
         raise LimitError(
-            say("{part} needs more than {most} sheets", part=part.title, most=MOST_TILES),
-            mend=say("use larger paper"),
+            tr("{part} needs more than {most} sheets", part=part.title, most=MOST_TILES),
+            mend=tr("use larger paper"),
         )
-    picked = [min(ways, key=lambda w: w[0]) for ways in (found["unlike"], found["alike"])]
-    fewest = min(p[0][0] for p in picked)
+    picked = [
+        min((g for g in grids if g.alike is alike), key=lambda g: g.score)
+        for alike in (False, True)
+    ]
+    fewest = min(grid.score[0] for grid in picked)
     return [
-        _tiling(part, turn, drawing, kept, lap)
-        for score, turn, drawing, kept in sorted(picked, key=lambda p: p[0][:2])
-        if score[0] == fewest
+        _tiling(part, grid.turned, grid.windows)
+        for grid in sorted(picked, key=lambda g: g.score[:2])
+        if grid.score[0] == fewest
     ]
 
 
-def _spans(start: float, lengths: list[float], lap: float) -> dict[int, tuple[float, float]]:
+def _spans(start: float, lengths: list[float]) -> dict[int, tuple[float, float]]:
     """Lengths laid one after another, each over the end of the one before."""
     spans = {}
     for number, length in enumerate(lengths):
         spans[number] = (start, start + length)
-        start += length - lap
+        start += length - LAP
     return spans
 
 
-def _held(values: Floats, spans: dict[int, tuple[float, float]]) -> Held:
+def _holding(values: Floats, spans: dict[int, tuple[float, float]]) -> Holding:
     """For each value the first and the last of the spans that hold it, as two columns.
 
     Both ends of the spans rise from one to the next, so those between hold it too.
@@ -228,8 +266,8 @@ def _held(values: Floats, spans: dict[int, tuple[float, float]]) -> Held:
 
 def _inked(
     windows: list[tuple[Place, Box]],
-    columns: Held,
-    rows: Held,
+    columns: Holding,
+    rows: Holding,
     texts: list[Box],
 ) -> list[tuple[Place, Box]]:
     """The windows that show something no other kept window shows.
@@ -267,65 +305,58 @@ def _inked(
     return [(place, where[place]) for place, _ in windows if place in kept]
 
 
-def _tiling(
-    part: Part,
-    turn: Transform,
-    drawing: Drawing,
-    kept: list[tuple[Place, Box]],
-    lap: float,
-) -> Tiling:
+def _tiling(part: Part, turned: _Turned, kept: list[tuple[Place, Box]]) -> Tiling:
+    """The tiles with their final windows and drawings, and the registration marks between them."""
+    drawing, texts = turned.drawing, turned.texts
     bare = Tiling(
         part=part,
-        turn=turn,
+        turn=turned.turn,
         tiles=tuple(
             Tile(place=place, window=window, frame=window, drawing=drawing)
             for place, window in kept
         ),
         seams=(),
     )
-    ink = sampled(drawing, step=2.0)
-    boxes = [item.bounds() for item in drawing.items]
-    texts = [b for b, item in zip(boxes, drawing.items, strict=True) if not isinstance(item, Path)]
-    whole = {t.place: t.window for t in bare.tiles}
     windows = _with_seams(
-        whole,
-        {t.place: _cropped(t.window, bare.neighbours(t.place), ink, texts) for t in bare.tiles},
+        dict(kept),
+        {
+            place: _cropped(window, bare.neighbours(place), turned.ink, texts)
+            for place, window in kept
+        },
     )
-    tiles = [dataclasses.replace(t, window=windows[t.place]) for t in bare.tiles]
-    seams = _seams(part, drawing, texts, tiles, lap)
-    shown = []
-    holders: dict[int, Tile] = {}
-    for index, item in enumerate(drawing.items):
-        if isinstance(item, Text):
-            for tile in tiles:
-                if tile.window.holds(boxes[index]):
-                    holders[index] = tile
-                    break
-    for tile in tiles:
-        items: list[Item] = [
-            item
-            for index, item in enumerate(drawing.items)
-            if (
-                boxes[index].meets(tile.window, gap=1.0)
-                if isinstance(item, Path)
-                else holders[index] is tile
-                if index in holders
-                else boxes[index].meets(tile.window)
-            )
-        ]
+    seams = _seams(part, drawing, texts, windows)
+    contents = _contents(drawing, windows)
+    tiles = []
+    for place, window in windows.items():
+        items = contents[place]
         for seam in seams:
-            if tile.place in seam.tiles:
+            if place in seam.tiles:
                 items += mark_items(seam.point)
-        sides = bare.neighbours(tile.place)
-        window = tile.window
+        sides = bare.neighbours(place)
         frame = Box(
             window.left - RIM * ("left" in sides),
             window.bottom - RIM * ("below" in sides),
             window.right + RIM * ("right" in sides),
             window.top + RIM * ("above" in sides),
         )
-        shown.append(dataclasses.replace(tile, frame=frame, drawing=Drawing(items=tuple(items))))
-    return dataclasses.replace(bare, tiles=tuple(shown), seams=tuple(seams))
+        shown = Drawing(items=tuple(items))
+        tiles.append(Tile(place=place, window=window, frame=frame, drawing=shown))
+    return dataclasses.replace(bare, tiles=tuple(tiles), seams=tuple(seams))
+
+
+def _contents(drawing: Drawing, windows: dict[Place, Box]) -> dict[Place, list[Item]]:
+    """What each window shows: paths that reach into it, and each line of wording once.
+
+    A line of wording that no window holds whole is shown by all that it reaches into.
+    """
+    contents: dict[Place, list[Item]] = {place: [] for place in windows}
+    for item in drawing.items:
+        box = item.bounds()
+        whole = [p for p, w in windows.items() if isinstance(item, Text) and w.holds(box)]
+        gap = 1.0 if isinstance(item, Path) else 0.0
+        for place in whole[:1] or [p for p, w in windows.items() if box.meets(w, gap=gap)]:
+            contents[place].append(item)
+    return contents
 
 
 def _cropped(window: Box, sides: dict[str, Place], ink: Columns, texts: list[Box]) -> Box:
@@ -411,51 +442,52 @@ def mark_items(point: Point) -> list[Item]:
     ]
 
 
-def _seams(
-    part: Part, drawing: Drawing, words: list[Box], tiles: list[Tile], lap: float
-) -> list[Seam]:
+def _seams(part: Part, drawing: Drawing, words: list[Box], windows: dict[Place, Box]) -> list[Seam]:
     """Two marks a seam, as far from lines and wording as they come."""
     lines = sampled(drawing)
-    kept = {t.place: t.window for t in tiles}
     seams: list[Seam] = []
-    for (column, row), window in kept.items():
+    for (column, row), window in windows.items():
         for other, upright in (((column + 1, row), True), ((column, row + 1), False)):
-            if other not in kept:
+            if other not in windows:
                 continue
-            beside = kept[other]
+            beside = windows[other]
             # Where another seam crosses, its lap and its marks are left alone.
             first, last = (
-                MARK_CLEAR + (lap if any(p in kept for p in crossing) else 0.0)
+                MARK_CLEAR + (LAP if any(p in windows for p in crossing) else 0.0)
                 for crossing in _ends((column, row), other)
             )
             if upright:
                 low = max(window.bottom, beside.bottom) + first
                 high = min(window.top, beside.top) - last
-                middle = window.right - lap / 2
+                ends = Point(window.right - LAP / 2, low), Point(window.right - LAP / 2, high)
             else:
                 low = max(window.left, beside.left) + first
                 high = min(window.right, beside.right) - last
-                middle = window.bottom + lap / 2
-            strip = (
-                Box(middle, low, middle, high) if upright else Box(low, middle, high, middle)
-            ).grown(2 * MARK_CLEAR)
-            cut = _seen(lines, strip)
-            texts = [t for t in words if t.meets(strip)]
-            for half in (0, 1):
-                start = low + half * (high - low) * 0.55
-                points = [
-                    Point(middle, s) if upright else Point(s, middle)
-                    for s in (start + (high - low) * 0.45 * n / 40 for n in range(41))
-                ]
-                # Past the clearance that matters, the marks of a seam lie far apart.
-                clear = _clearances(points, cut, texts)
-                point = max(
-                    zip(clear, points, strict=True),
-                    key=lambda c: (c[0], (c[1].y if upright else c[1].x) * (1 if half else -1)),
-                )[1]
-                name = f"{part.key} {tile_name((column, row))}-{tile_name(other)} {half + 1}"
+                ends = Point(low, window.bottom + LAP / 2), Point(high, window.bottom + LAP / 2)
+            for n, point in enumerate(_mark_points(*ends, lines, words), start=1):
+                name = f"{part.key} {tile_name((column, row))}-{tile_name(other)} {n}"
                 seams.append(Seam(point=point, tiles=((column, row), other), label=name))
     return seams
+
+
+def _mark_points(start: Point, end: Point, lines: Columns, words: list[Box]) -> list[Point]:
+    """Where on the middle of a seam's lap, from `start` up or right to `end`, its two marks lie."""
+    upright = start.x == end.x
+    low, high = (start.y, end.y) if upright else (start.x, end.x)
+    strip = Box(*start, *end).grown(2 * MARK_CLEAR)
+    cut = _seen(lines, strip)
+    texts = [t for t in words if t.meets(strip)]
+    found = []
+    for half in (0, 1):
+        first = low + half * (high - low) * 0.55
+        places = [first + (high - low) * 0.45 * n / 40 for n in range(41)]
+        points = [Point(start.x, s) if upright else Point(s, start.y) for s in places]
+        # Past the clearance that matters, the marks of a seam lie far apart.
+        clear = _clearances(points, cut, texts)
+        outward = 1 if half else -1
+        best = max(range(len(points)), key=lambda n: (clear[n], outward * places[n]))
+        found.append(points[best])
+    return found
 
 
 def _ends(one: Place, other: Place) -> tuple[tuple[Place, Place], tuple[Place, Place]]:
@@ -485,7 +517,7 @@ def _clearances(points: list[Point], cut: Columns, texts: list[Box]) -> list[flo
 
 
 def edge_items(
-    tiling: Tiling, tile: Tile, shift: Transform, sheets: dict[Place, int]
+    tiling: Tiling, tile: Tile, shift: Transform, sheets: dict[Place, int], style: PrintStyle
 ) -> list[Item]:
     """Trim lines, fold marks and wording along a tile's seams, page mm.
 
@@ -494,61 +526,70 @@ def edge_items(
         tile: one of its tiles.
         shift: turned frame to page.
         sheets: the number of the sheet each tile is on.
+        style: the language of the wording.
     """
-    corner, far = (
-        shift.apply(Point(tile.window.left, tile.window.bottom)),
-        shift.apply(Point(tile.window.right, tile.window.top)),
-    )
-    left, bottom, right, top = *corner, *far
-    sides = tiling.neighbours(tile.place)
+    left, bottom = shift.apply(Point(tile.window.left, tile.window.bottom))
+    right, top = shift.apply(Point(tile.window.right, tile.window.top))
+    lines = {
+        "left": (Point(left, bottom), Point(left, top)),
+        "right": (Point(right, bottom), Point(right, top)),
+        "above": (Point(left, top), Point(right, top)),
+        "below": (Point(left, bottom), Point(right, bottom)),
+    }
+    words_at = {
+        "left": Point(left - 1.6, (bottom + top) / 2),
+        "right": Point(right + 4.0, (bottom + top) / 2),
+        "above": Point((left + right) / 2, top + 1.6),
+        "below": Point((left + right) / 2, bottom - 4.0),
+    }
     items: list[Item] = []
-    for side, other in sides.items():
-        x0, y0, x1, y1 = {
-            "left": (left, bottom, left, top),
-            "right": (right, bottom, right, top),
-            "above": (left, top, right, top),
-            "below": (left, bottom, right, bottom),
-        }[side]
+    for side, other in tiling.neighbours(tile.place).items():
+        start, end = lines[side]
+        items.append(line(*start, *end, role=Role.MARK, dashed=True))
         trims = side in ("left", "above")
-        items.append(line(x0, y0, x1, y1, role=Role.MARK, dashed=True))
         if trims:
-            # Fold marks: both ends of the line drawn through, with a tick towards the offcut.
-            out = RIM - 1.5
-            if side == "left":
-                items += [line(x0, y0, x0, y0 + FOLD), line(x1, y1, x1, y1 - FOLD)]
-                items += [line(x0 - out, y, x0, y) for y in (y0, y1)]
-            else:
-                items += [line(x0, y0, x0 + FOLD, y0), line(x1, y1, x1 - FOLD, y1)]
-                items += [line(x, y0, x, y0 + out) for x in (x0, x1)]
-        upright = side in ("left", "right")
-        at = {
-            "left": Point(left - 1.6, (bottom + top) / 2),
-            "right": Point(right + 4.0, (bottom + top) / 2),
-            "above": Point((left + right) / 2, top + 1.6),
-            "below": Point((left + right) / 2, bottom - 4.0),
-        }[side]
+            items += _fold_marks(start, end)
+        seam = _seam_words(style, tile_name(other), sheets[other], trims)
         items.append(
             Text(
-                text=_seam_words(tiling, tile, other, sheets, trims, math.dist((x0, y0), (x1, y1))),
-                at=at,
-                angle=math.pi / 2 if upright else 0.0,
+                text=_fitting(tiling.part.title, tile.name, seam, math.dist(start, end)),
+                at=words_at[side],
+                angle=math.pi / 2 if side in ("left", "right") else 0.0,
                 anchor=Anchor.MIDDLE,
             )
         )
     return items
 
 
-def _seam_words(
-    tiling: Tiling, tile: Tile, other: Place, sheets: dict[Place, int], trims: bool, room: float
-) -> str:
-    own, there = tile.name, {"tile": tile_name(other), "sheet": sheets[other]}
+def _fold_marks(start: Point, end: Point) -> list[Item]:
+    """Both ends of a trim line drawn through, with a tick towards the offcut."""
+    (x0, y0), (x1, y1) = start, end
+    out = RIM - 1.5
+    if x0 == x1:
+        ends = [line(x0, y0, x0, y0 + FOLD), line(x1, y1, x1, y1 - FOLD)]
+        return [*ends, *[line(x0 - out, y, x0, y) for y in (y0, y1)]]
+    ends = [line(x0, y0, x0 + FOLD, y0), line(x1, y1, x1 - FOLD, y1)]
+    return [*ends, *[line(x, y0, x, y0 + out) for x in (x0, x1)]]
+
+
+def _seam_words(style: PrintStyle, other: str, sheet: int, trims: bool) -> tuple[str, str]:
+    """What is done at a seam with the tile beside it, at length and in short."""
+    there = {"tile": other, "sheet": sheet}
     if trims:
-        long = say("trim or fold here and glue over {tile} (sheet {sheet})", **there)
-        short = say("trim, over {tile} ({sheet})", **there)
-    else:
-        long = say("glue: {tile} (sheet {sheet}) goes over this lap", **there)
-        short = say("glue under {tile} ({sheet})", **there)
-    for words in (f"{tiling.part.title} {own}: {long}", f"{own}: {long}", f"{own}: {short}"):
+        return (
+            style.say("trim or fold here and glue over {tile} (sheet {sheet})", **there),
+            style.say("trim, over {tile} ({sheet})", **there),
+        )
+    return (
+        style.say("glue: {tile} (sheet {sheet}) goes over this lap", **there),
+        style.say("glue under {tile} ({sheet})", **there),
+    )
+
+
+def _fitting(title: str, own: str, seam: tuple[str, str], room: float) -> str:
+    """The fullest wording of a seam that `room` mm hold."""
+    long, short = seam
+    for words in (f"{title} {own}: {long}", f"{own}: {long}", f"{own}: {short}"):
         if text_width(words, size=BODY) <= room:
             return words
     return short

@@ -1,27 +1,29 @@
-"""Every error templategen raises on purpose. Imports the wording alone of the project."""
+"""Every error templategen raises on purpose, and the texts that suggest what to do."""
 
+import difflib
+import functools
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
-from templategen.messages import mark, say
+from templategen.messages import Joined, Text, Wording, tr, tr_noop, wording_in_use
 
 _MACHINE = (  # what POSIX systems commonly say, entered for translation
-    mark("Permission denied"),
-    mark("Operation not permitted"),
-    mark("Not a directory"),
-    mark("Is a directory"),
-    mark("No such file or directory"),
-    mark("No such device or address"),
-    mark("File exists"),
-    mark("File name too long"),
-    mark("Input/output error"),
-    mark("No space left on device"),
-    mark("Disk quota exceeded"),
-    mark("Read-only file system"),
-    mark("Too many levels of symbolic links"),
-    mark("Too many open files"),
-    mark("File too large"),
-    mark("Invalid argument"),
+    tr_noop("Permission denied"),
+    tr_noop("Operation not permitted"),
+    tr_noop("Not a directory"),
+    tr_noop("Is a directory"),
+    tr_noop("No such file or directory"),
+    tr_noop("No such device or address"),
+    tr_noop("File exists"),
+    tr_noop("File name too long"),
+    tr_noop("Input/output error"),
+    tr_noop("No space left on device"),
+    tr_noop("Disk quota exceeded"),
+    tr_noop("Read-only file system"),
+    tr_noop("Too many levels of symbolic links"),
+    tr_noop("Too many open files"),
+    tr_noop("File too large"),
+    tr_noop("Invalid argument"),
 )
 
 
@@ -44,15 +46,50 @@ def plain(text: str) -> str:
     return "".join(c.encode("unicode_escape").decode("ascii") if hidden(c) else c for c in text)
 
 
-def machine_reason(error: BaseException, otherwise: str) -> str:
-    """Why the machine refused, in the language in use where its wording is known there.
+def machine_reason(error: BaseException, otherwise: Text) -> Text:
+    """Why the machine refused.
 
     Args:
         error: what the machine raised.
-        otherwise: said where it gives no reason.
+        otherwise: the text where it gives no reason.
     """
     reason = getattr(error, "strerror", None)
-    return say(str(reason)) if reason else otherwise
+    return tr(str(reason)) if reason else otherwise
+
+
+def suggestion(name: str, known: Iterable[str], otherwise: Text, *, cutoff: float = 0.4) -> Text:
+    """The mend for an unknown name: the nearest known one, else another text.
+
+    Args:
+        name: as it was typed.
+        known: the names there are.
+        otherwise: the text where no name is near.
+        cutoff: least likeness of a near name, 0..1 (`difflib.get_close_matches`).
+
+    >>> str(suggestion("heigth", ["height", "diameter"], "see the file"))
+    "did you mean 'height'?"
+    """
+    near = difflib.get_close_matches(name, sorted(known), n=1, cutoff=cutoff)
+    return meant(near[0]) if near else otherwise
+
+
+def meant(near: str) -> Text:
+    """The mend that offers the nearest known name."""
+    return tr("did you mean {name!r}?", name=near)
+
+
+def known_names(names: Iterable[str]) -> Text:
+    """The mend that lists the known names."""
+    return tr("known: {names}", names=", ".join(names))
+
+
+def either(names: Iterable[Text]) -> Text:
+    """Words of a file, one of which is to be chosen; at least one.
+
+    >>> str(either(["mm", "in"]))
+    'mm or in'
+    """
+    return functools.reduce(lambda a, b: tr("{first} or {other}", first=a, other=b), names)
 
 
 class TemplategenError(Exception):
@@ -66,20 +103,24 @@ class TemplategenError(Exception):
 
     exit_code = 2
 
-    def __init__(self, what: str, *, where: str = "", mend: str = "") -> None:
+    def __init__(self, what: Text, *, where: Text = "", mend: Text = "") -> None:
         self.what = what
         self.where = where
         self.mend = mend
-        super().__init__(str(self))
+        super().__init__(what)
 
     def __str__(self) -> str:
         """One line: place, what, mend."""
-        text = f"{self.where}: {self.what}" if self.where else self.what
-        return f"{text}; {self.mend}" if self.mend else text
+        return wording_in_use().text(self._line())
 
-    def lines(self) -> tuple[str, ...]:
+    def lines(self, wording: Wording | None = None) -> tuple[str, ...]:
         """The fault as lines for a person, one fault a line."""
-        return (plain(" ".join(str(self).split())),)
+        text = (wording or wording_in_use()).text(self._line())
+        return (plain(" ".join(text.split())),)
+
+    def _line(self) -> Text:
+        placed = Joined((self.where, self.what), ": ") if self.where else self.what
+        return Joined((placed, self.mend), "; ") if self.mend else placed
 
 
 class InputError(TemplategenError):
@@ -99,15 +140,16 @@ class InputErrors(InputError):  # noqa: N818 - several of them
 
     def __init__(self, faults: Sequence[TemplategenError]) -> None:
         self.faults = tuple(faults)
-        super().__init__("; ".join(str(fault) for fault in self.faults))
+        super().__init__(Joined(tuple(fault._line() for fault in self.faults), "; "))
+        self.args = (self.faults,)  # what pickle makes it from again
 
     def __str__(self) -> str:
         """All faults, one a line."""
         return "\n".join(self.lines())
 
-    def lines(self) -> tuple[str, ...]:
+    def lines(self, wording: Wording | None = None) -> tuple[str, ...]:
         """The faults as lines for a person, one fault a line."""
-        return tuple(line for fault in self.faults for line in fault.lines())
+        return tuple(line for fault in self.faults for line in fault.lines(wording))
 
 
 class GeometryError(TemplategenError):

@@ -99,6 +99,10 @@ class Figure:
         """The number as a language writes it."""
         return wording.figure(self.value, self.spec) + self.unit
 
+    def __str__(self) -> str:
+        """The number in English."""
+        return self.written(wording_in_use())
+
 
 @dataclass(frozen=True, slots=True)
 class Joined:

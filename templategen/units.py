@@ -8,10 +8,10 @@ from decimal import Decimal
 from fractions import Fraction
 
 from templategen.errors import InputError
-from templategen.messages import Wording, say, wording_in_use
+from templategen.messages import Wording, tr, wording_in_use
 
 MM_PER_INCH = 25.4  # exact: the international inch, NIST SP 811 (from memory)
-HALF_THOU = 0.0005  # in: less is nothing in a figure of thousandths
+HALF_THOU = 0.0005  # in: a smaller difference does not show in thousandths
 POINTS_PER_INCH = 72.0  # PDF default user space, ISO 32000-1, 8.3.2
 
 _QUOTES = {"″": "in", "”": "in", '"': "in", "''": "in"}
@@ -151,28 +151,38 @@ def format_length(
     '101 mm (3 31/32 in)'
     """
     words = wording_in_use() if wording is None else wording
-    if units is Units.BOTH:
-        metric = format_length(length, Units.MM, places=places, unit=unit, wording=words)
-        inches = format_length(length, Units.IN, denominator=denominator, wording=words)
-        return f"{metric} ({inches})" if unit else metric
+    if units is Units.IN:
+        return _inches(length, denominator, unit=unit, decimals=decimals, wording=words)
+    text = f"{length:.{places}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    text = words.in_figures("0" if text == "-0" else text)
+    if not unit:
+        return text
     if units is Units.MM:
-        text = f"{length:.{places}f}"
-        if "." in text:
-            text = text.rstrip("0").rstrip(".")
-        text = words.in_figures("0" if text == "-0" else text)
-        return f"{text} mm" if unit else text
+        return f"{text} mm"
+    return f"{text} mm ({_inches(length, denominator, wording=words)})"
+
+
+def _inches(
+    length: float,
+    denominator: int,
+    *,
+    unit: bool = True,
+    decimals: bool = False,
+    wording: Wording,
+) -> str:
+    """Inches as a whole number and a reduced fraction, see `format_length`."""
     steps = round(abs(length) / MM_PER_INCH * denominator)
     whole, rest = divmod(steps, denominator)
-    sign = "-" if length < 0 and steps else ""
-    if rest:
-        fraction = Fraction(rest, denominator)
-        text = f"{whole} {fraction}" if whole else f"{fraction}"
-    else:
-        text = str(whole)
-    text = f"{sign}{text} in" if unit else f"{sign}{text}"
-    rounded = abs(abs(length) / MM_PER_INCH - steps / denominator) >= HALF_THOU
-    thousandths = words.in_figures(f"{length / MM_PER_INCH:.3f}")
-    return f"{text} ({thousandths})" if decimals and rounded else text
+    fraction = str(Fraction(rest, denominator)) if rest else ""
+    text = " ".join(filter(None, (str(whole) if whole or not rest else "", fraction)))
+    text = f"-{text}" if length < 0 and steps else text
+    text = f"{text} in" if unit else text
+    is_rounded = abs(abs(length) / MM_PER_INCH - steps / denominator) >= HALF_THOU
+    if not (decimals and is_rounded):
+        return text
+    return f"{text} ({wording.in_figures(f'{length / MM_PER_INCH:.3f}')})"
 
 
 def printed_length(length: float, units: Units, wording: Wording | None = None) -> str:
@@ -189,19 +199,25 @@ def printed_length(length: float, units: Units, wording: Wording | None = None) 
 
 @dataclass(frozen=True, slots=True)
 class Length:
-    """A length in a message, written as `printed_length` does.
+    """A length in a message, written as `format_length` does.
 
     Args:
         value: mm.
         units: of the text.
+        decimals: whether thousandths of an inch follow where the fraction is rounded.
     """
 
     value: float
     units: Units
+    decimals: bool = True
 
     def written(self, wording: Wording) -> str:
         """The length in a language."""
-        return printed_length(self.value, self.units, wording)
+        return format_length(self.value, self.units, decimals=self.decimals, wording=wording)
+
+    def __str__(self) -> str:
+        """The length in English."""
+        return self.written(wording_in_use())
 
 
 def printed_units(text: str | None, otherwise: Units) -> Units:
@@ -214,6 +230,6 @@ def printed_units(text: str | None, otherwise: Units) -> Units:
         return otherwise
     if text not in (u.value for u in Units):
         raise InputError(
-            say("{text!r} is no unit", text=text), where="--units", mend=say("use mm, in or both")
+            tr("{text!r} is no unit", text=text), where="--units", mend=tr("use mm, in or both")
         )
     return Units(text)

@@ -1,6 +1,6 @@
 """The commented files that a new user starts from, and the built-in demo made of them.
 
-They lie in ``data/`` as ``NAME.LANGUAGE.toml``, each language saying the same in its own words.
+``data/`` holds them as ``NAME.LANGUAGE.toml``, the same keys and values in every language.
 """
 
 import tomllib
@@ -8,17 +8,21 @@ from pathlib import Path
 
 from templategen.inputs.job_file import job_from_table
 from templategen.inputs.shop_file import shop_from_table
-from templategen.messages import ENGLISH, spoken
+from templategen.messages import ENGLISH
 from templategen.trade.records import Job, Shop
 
 DATA = Path(__file__).resolve().parent / "data"
 NAMES = ("shop", "job")
 
 
-def starter_files() -> dict[str, str]:
-    """The starter files by name, in the language in use; English where it has none."""
-    known = (DATA / f"{NAMES[0]}.{spoken()}.toml").is_file()
-    return {f"{name}.toml": _text(name, spoken() if known else ENGLISH) for name in NAMES}
+def starter_files(language: str) -> dict[str, str]:
+    """The starter files by name; in English where a language has none.
+
+    Args:
+        language: ISO 639-1 code.
+    """
+    known = (DATA / f"{NAMES[0]}.{language}.toml").is_file()
+    return {f"{name}.toml": _text(name, language if known else ENGLISH) for name in NAMES}
 
 
 def demo_shop() -> Shop:
@@ -28,8 +32,7 @@ def demo_shop() -> Shop:
 
 def demo_job() -> Job:
     """The invented demo job, in English in every language."""
-    table = tomllib.loads(_text("job", ENGLISH))
-    return job_from_table(table, where="demo job", known_wood=lambda _: None)
+    return job_from_table(tomllib.loads(_text("job", ENGLISH)), where="demo job")
 
 
 def _text(name: str, language: str) -> str:

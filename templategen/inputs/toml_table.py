@@ -1,26 +1,27 @@
 """A TOML table read with types, bounds and places; every fault is gathered, none hides another."""
 
-import difflib
 import enum
-import functools
 import math
 import os
 import re
 import stat
 import tomllib
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from templategen.errors import (
     InputError,
     InputErrors,
     LimitError,
+    either,
     hidden,
+    known_names,
     machine_reason,
     plain,
+    suggestion,
 )
-from templategen.messages import mark, say
+from templategen.messages import Joined, Text, tr, tr_noop
 from templategen.units import Units, parse_length
 
 MOST_BYTES = 1_000_000
@@ -30,31 +31,30 @@ MOST_FAULTS = 100  # of one file: nobody mends more at a time
 _LONG_KEY = re.compile(
     r"""(?<![\w-])(?:(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){40}"""
 )
-WATTS_PER_HP = 745.7  # NIST SP 811 (745.6999, further digits from memory)
 _COMMA = re.compile(r"\d,\d")
 _COMMA_LINE = re.compile(r"[^\"'#\[]*=\s*[+-]?\d+,\d+\s*(?:#.*)?")
 _AT = re.compile(r"(.+) \(at line (\d+), column (\d+)\)", re.DOTALL)
 _TOML = (  # what the library commonly says, entered for translation
-    mark("Cannot overwrite a value"),
-    mark("Expected '=' after a key in a key/value pair"),
-    mark("Expected newline or end of document after a statement"),
-    mark("Expected ']' at the end of a table declaration"),
-    mark("Expected ']]' at the end of an array declaration"),
-    mark("Invalid date or datetime"),
-    mark("Invalid initial character for a key part"),
-    mark("Invalid statement"),
-    mark("Invalid value"),
-    mark("Unclosed array"),
-    mark("Unclosed inline table"),
-    mark("Unescaped '\\' in a string"),
-    mark("Unterminated string"),
+    tr_noop("Cannot overwrite a value"),
+    tr_noop("Expected '=' after a key in a key/value pair"),
+    tr_noop("Expected newline or end of document after a statement"),
+    tr_noop("Expected ']' at the end of a table declaration"),
+    tr_noop("Expected ']]' at the end of an array declaration"),
+    tr_noop("Invalid date or datetime"),
+    tr_noop("Invalid initial character for a key part"),
+    tr_noop("Invalid statement"),
+    tr_noop("Invalid value"),
+    tr_noop("Unclosed array"),
+    tr_noop("Unclosed inline table"),
+    tr_noop("Unescaped '\\' in a string"),
+    tr_noop("Unterminated string"),
 )
 
 
 E = TypeVar("E", bound=enum.StrEnum)
 
 
-def read_toml(path: Path) -> dict[str, Any]:
+def read_toml(path: Path) -> dict[str, object]:
     """The tables of a TOML file.
 
     Raises:
@@ -62,35 +62,36 @@ def read_toml(path: Path) -> dict[str, Any]:
     """
     name = path.name
     raw = read_bounded(
-        path, most=MOST_BYTES, ending=".toml", mend=say("this is no shop or job file")
+        path, most=MOST_BYTES, ending=".toml", mend=tr("this is no shop or job file")
     )
     try:
         text = raw.decode("utf-8")
     except UnicodeDecodeError as error:
-        raise InputError(say("not UTF-8 text"), where=name, mend=say("save it as UTF-8")) from error
+        raise InputError(tr("not UTF-8 text"), where=name, mend=tr("save it as UTF-8")) from error
     if _LONG_KEY.search(text):
         raise LimitError(
-            say("a key of more than {most} parts", most=40), where=name, mend=say("mend that line")
+            tr("a key of more than {most} parts", most=40), where=name, mend=tr("mend that line")
         )
     try:
         return tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
-        reason, mend = str(error), say("mend that line")
-        found = _AT.fullmatch(reason)
+        reason: Text = str(error)
+        mend: Text = tr("mend that line")
+        found = _AT.fullmatch(str(error))
         if found is not None:
-            said, line, column = found.groups()
-            reason = say(
+            stated, line, column = found.groups()
+            reason = tr(
                 "{reason} (at line {line}, column {column})",
-                reason=say(said),
+                reason=tr(stated),
                 line=line,
                 column=column,
             )
             if _COMMA_LINE.fullmatch(text.split("\n")[int(line) - 1].rstrip()):
                 mend = decimal_point()
-        raise InputError(say("not TOML: {reason}", reason=reason), where=name, mend=mend) from error
+        raise InputError(tr("not TOML: {reason}", reason=reason), where=name, mend=mend) from error
 
 
-def read_bounded(path: Path, *, most: int, ending: str, mend: str) -> bytes:
+def read_bounded(path: Path, *, most: int, ending: Text, mend: Text) -> bytes:
     """What a file holds, but never more than one byte past the bound.
 
     A file that says it is larger is not read at all; a pipe or a device is read to the bound,
@@ -117,19 +118,17 @@ def read_bounded(path: Path, *, most: int, ending: str, mend: str) -> bytes:
             large = regular and state.st_size > most
             held = b"" if large else file.read(most + 1)
     except FileNotFoundError as error:
-        raise InputError(
-            say("no such file"), where=str(path), mend=say("check the name")
-        ) from error
+        raise InputError(tr("no such file"), where=str(path), mend=tr("check the name")) from error
     except IsADirectoryError as error:
         raise InputError(
-            say("is a folder"), where=str(path), mend=say("name a {ending} file", ending=ending)
+            tr("is a folder"), where=str(path), mend=tr("name a {ending} file", ending=ending)
         ) from error
     except (OSError, ValueError) as error:
-        why = machine_reason(error, say("unreadable"))
-        raise InputError(say("cannot be read ({reason})", reason=why), where=str(path)) from error
+        why = machine_reason(error, tr("unreadable"))
+        raise InputError(tr("cannot be read ({reason})", reason=why), where=str(path)) from error
     if large or len(held) > most:
         bound = f"{most // 1_000_000} MB" if most >= 1_000_000 else f"{most // 1000} kB"
-        raise LimitError(say("larger than {bound}", bound=bound), where=path.name, mend=mend)
+        raise LimitError(tr("larger than {bound}", bound=bound), where=path.name, mend=mend)
     return held
 
 
@@ -141,55 +140,68 @@ class TomlTable:
         where: file, and place in it.
         faults: the list that gathers faults.
         units: of bare lengths.
+        path: keys that lead from `where` to this table, such as ``cutters[1]``.
     """
 
     def __init__(
-        self, data: object, *, where: str, faults: list[InputError], units: Units = Units.MM
+        self,
+        data: object,
+        *,
+        where: Text,
+        faults: list[InputError],
+        units: Units = Units.MM,
+        path: str = "",
     ) -> None:
         self.faults = faults
         self.where = where
+        self.path = path
         self.units = units
         self.known: list[str] = []
-        self.data: dict[str, Any] = {}
+        self.data: dict[str, object] = {}
         if isinstance(data, dict):
             self.data = data
         else:
-            self.fault(
-                "",
-                say("{value} is not a table", value=shown(data)),
-                say("see the commented starter files"),
-            )
+            what = tr("{value} is not a table", value=shown(data))
+            self.fault("", what, tr("see the commented starter files"))
 
-    def place(self, key: str) -> str:
+    def place(self, key: str) -> Text:
         """File and key path of a key."""
-        if not key:
-            return self.where
-        return f"{self.where}.{key}" if ": " in self.where else f"{self.where}: {key}"
+        path = self._path(key)
+        if not path or not self.where:
+            return self.where or path
+        if isinstance(self.where, str):
+            return f"{self.where}{'.' if ': ' in self.where else ': '}{path}"
+        return Joined((self.where, path), ": ")
 
-    def fault(self, key: str, what: str, mend: str) -> None:
+    def _path(self, key: str) -> str:
+        return ".".join(filter(None, (self.path, key)))
+
+    def fault(self, key: str, what: Text, mend: Text) -> None:
         """Notes a fault, up to `MOST_FAULTS` of them."""
         if len(self.faults) < MOST_FAULTS:
             self.faults.append(InputError(what, where=self.place(key), mend=mend))
 
-    def _get(self, key: str) -> Any:  # noqa: ANN401 - the value of a file can be anything
-        self.known.append(key)
+    def raw(self, key: str) -> object:
+        """The value as it stands, None if not given; the caller checks it."""
+        if key not in self.known:
+            self.known.append(key)
         return self.data.get(key)
 
     def text(self, key: str, default: str = "", *, longest: int = 200) -> str:
         """A line of text without control characters."""
-        value = self._get(key)
+        value = self.raw(key)
         if value is None:
             return default
         if not isinstance(value, str):
-            self.fault(key, say("{value} is not text", value=shown(value)), say("put it in quotes"))
+            self.fault(key, tr("{value} is not text", value=shown(value)), tr("put it in quotes"))
             return default
         if len(value) > longest:
-            mend = say("use one line of up to {count} letters", count=longest)
-            self.fault(key, say("not a short line of text"), mend)
+            mend = tr("use one line of up to {count} letters", count=longest)
+            self.fault(key, tr("not a short line of text"), mend)
             return default
         if any(hidden(c) for c in value):
-            what = say("{value} holds a hidden character", value=shown(value))
-            self.fault(key, what, say("type the text anew"))
+            what = tr("{value} holds a hidden character", value=shown(value))
+            self.fault(key, what, tr("type the text anew"))
             return default
         return value
 
@@ -200,123 +212,147 @@ class TomlTable:
 
     def choice(self, key: str, default: str, allowed: Sequence[str]) -> str:
         """One of the allowed words."""
+        if self.raw(key) is None:
+            return default
         value = self.text(key, default)
         if value not in allowed:
-            near = difflib.get_close_matches(value, sorted(allowed), n=1)
-            mend = meant(near[0]) if near else say("use {choice}", choice=either(allowed))
-            self.fault(key, say("{value} is not known", value=shown(value)), mend)
+            known = tr("use {choice}", choice=either(allowed))
+            mend = suggestion(value, allowed, known, cutoff=0.6)
+            self.fault(key, tr("{value} is not known", value=shown(value)), mend)
             return default
         return value
+
+    def members(self, key: str, default: tuple[E, ...], kind: type[E]) -> tuple[E, ...]:
+        """A list of members of an enum, by their values."""
+        allowed = [member.value for member in kind]
+        names = self.texts(key)
+        for n, name in enumerate(names, start=1):
+            if name not in allowed:
+                what = tr("{value} is not known", value=shown(name))
+                self.fault(f"{key}[{n}]", what, suggestion(name, allowed, known_names(allowed)))
+        found = tuple(kind(name) for name in names if name in allowed)
+        return default if self.data.get(key) is None else found
 
     def _bounded(
-        self,
-        key: str,
-        value: float,
-        default: Any,  # noqa: ANN401 - any default
-        low: float,
-        high: float,
-        unit: str,
-    ) -> Any:  # noqa: ANN401 - number or the default
-        if not math.isfinite(value) or not low <= value <= high:
-            what = say("{value} is out of bounds", value=f"{value:g}{unit}")
-            self.fault(key, what, bounds(low, high, unit))
-            return default
-        return value
+        self, key: str, value: float, low: float, high: float, unit: str = ""
+    ) -> float | None:
+        if math.isfinite(value) and low <= value <= high:
+            return value
+        what = tr("{value} is out of bounds", value=f"{value:g}{unit}")
+        self.fault(key, what, bounds(low, high, unit))
+        return None
 
-    def length(self, key: str, default: Any, low: float, high: float) -> Any:  # noqa: ANN401 - float or the default
+    def length(self, key: str, default: float, low: float, high: float) -> float:
         """A length within bounds, mm."""
-        value = self._get(key)
+        value = self.optional_length(key, low, high)
+        return default if value is None else value
+
+    def required_length(self, key: str, low: float, high: float) -> float:
+        """A length within bounds that must be given, mm; `low` after a fault."""
+        if self.raw(key) is None:
+            self.fault(key, tr("is missing"), bounds(low, high, " mm"))
+        return self.length(key, low, low, high)
+
+    def optional_length(self, key: str, low: float, high: float) -> float | None:
+        """A length within bounds, mm; None if not given."""
+        value = self.raw(key)
         if value is None:
-            if default is REQUIRED:
-                self.fault(key, say("is missing"), bounds(low, high, " mm"))
-                return low
-            return default
+            return None
         try:
             if not isinstance(value, str | int | float):
                 raise ValueError
             number = parse_length(value, self.units)
         except ValueError:
-            what = say("{value} is not a length", value=shown(value))
-            comma = isinstance(value, str) and _COMMA.search(value)
-            mend = decimal_point() if comma else say('write 40, "40 mm" or "1 3/4 in"')
+            what = tr("{value} is not a length", value=shown(value))
+            has_comma = isinstance(value, str) and _COMMA.search(value)
+            mend = decimal_point() if has_comma else tr('write 40, "40 mm" or "1 3/4 in"')
             self.fault(key, what, mend)
-            return low if default is REQUIRED else default
-        return self._bounded(key, number, low if default is REQUIRED else default, low, high, " mm")
+            return None
+        return self._bounded(key, number, low, high, " mm")
 
     def lengths(
         self, key: str, default: tuple[float, ...], low: float, high: float, *, most: int = 8
     ) -> tuple[float, ...]:
         """A list of one to `most` lengths, each within bounds, mm."""
-        value = self._get(key)
+        value = self.raw(key)
         if value is None:
             return default
         if not isinstance(value, list) or not 1 <= len(value) <= most:
-            mend = say('write [3, "6 mm"], 1 to {count} of them', count=most)
-            self.fault(key, say("is not a list of lengths"), mend)
+            mend = tr('write [3, "6 mm"], 1 to {count} of them', count=most)
+            self.fault(key, tr("is not a list of lengths"), mend)
             return default
         inner = self._child({f"{key}[{n + 1}]": v for n, v in enumerate(value)}, "")
-        return tuple(inner.length(name, REQUIRED, low, high) for name in inner.data)
+        return tuple(inner.required_length(name, low, high) for name in inner.data)
 
     def number(self, key: str, default: float, low: float, high: float) -> float:
         """A plain number within bounds."""
-        value = self._get(key)
+        value = self.optional_number(key, low, high)
+        return default if value is None else value
+
+    def optional_number(self, key: str, low: float, high: float) -> float | None:
+        """A plain number within bounds; None if not given."""
+        value = self.raw(key)
         if value is None:
-            return default
+            return None
         if isinstance(value, bool) or not isinstance(value, int | float):
-            what = say("{value} is not a number", value=shown(value))
+            what = tr("{value} is not a number", value=shown(value))
             self.fault(key, what, bounds(low, high))
-            return default
+            return None
         try:
             number = float(value)
         except OverflowError:
             number = math.inf
-        return float(self._bounded(key, number, default, low, high, ""))
+        return self._bounded(key, number, low, high)
 
     def whole(self, key: str, default: int, low: int, high: int) -> int:
         """A whole number within bounds."""
         value = self.number(key, default, low, high)
         if value != int(value):
-            what = say("{value} is not a whole number", value=f"{value:g}")
+            what = tr("{value} is not a whole number", value=f"{value:g}")
             self.fault(key, what, bounds(low, high))
             return default
         return int(value)
 
-    def quantity(self, key: str, units: dict[str, float], low: float, high: float) -> float | None:
+    def quantity(
+        self, key: str, units: Mapping[str, float], low: float, high: float
+    ) -> float | None:
         """A figure with its unit, such as ``1.5 kW``, in the base unit; None if not given."""
-        value = self._get(key)
+        value = self.raw(key)
         if value is None:
             return None
         text = value if isinstance(value, str) else ""
         match = re.fullmatch(r"\s*(\d{1,9}(?:\.\d{1,17})?)\s*([A-Za-z]+)\s*", text)
         scale = {k.lower(): v for k, v in units.items()}.get(match[2].lower()) if match else None
         if match is None or scale is None:
-            what = say("{value} has no known unit", value=shown(value))
-            mend = say("write a figure in {units}", units=either(units))
+            what = tr("{value} has no known unit", value=shown(value))
+            mend = tr("write a figure in {units}", units=either(units))
             self.fault(key, what, decimal_point() if _COMMA.search(text) else mend)
             return None
-        bounded = self._bounded(key, float(match[1]) * scale, None, low, high, "")
-        return None if bounded is None else float(bounded)
+        return self._bounded(key, float(match[1]) * scale, low, high)
 
     def table(self, key: str) -> "TomlTable":
         """A table inside; empty if not given."""
-        value = self._get(key)
+        value = self.raw(key)
         return self._child({} if value is None else value, key)
+
+    def optional_table(self, key: str) -> "TomlTable | None":
+        """A table inside; None if not given."""
+        return None if self.raw(key) is None else self.table(key)
 
     def tables(self, key: str, *, most: int) -> "list[TomlTable]":
         """The tables of an array."""
-        value = self._get(key)
+        value = self.raw(key)
         if value is None:
             return []
         if not isinstance(value, list) or len(value) > most:
-            named = self.place(key).rpartition(": ")[2]
-            mend = say("write [[{key}]], at most {count}", key=named, count=most)
-            self.fault(key, say("is not a list of tables"), mend)
+            mend = tr("write [[{key}]], at most {count}", key=self._path(key), count=most)
+            self.fault(key, tr("is not a list of tables"), mend)
             return []
         return [self._child(v, f"{key}[{n + 1}]") for n, v in enumerate(value)]
 
     def texts(self, key: str, *, most: int = 60) -> tuple[str, ...]:
         """A list of short texts."""
-        value = self._get(key)
+        value = self.raw(key)
         if value is None:
             return ()
         if (
@@ -324,32 +360,30 @@ class TomlTable:
             or len(value) > most
             or not all(isinstance(v, str) for v in value)
         ):
-            self.fault(key, say("is not a list of names"), say('write ["one", "two"]'))
+            self.fault(key, tr("is not a list of names"), tr('write ["one", "two"]'))
             return ()
         for name in value:
             if len(name) > 200 or any(hidden(c) for c in name):
-                what = say("{value} is no name", value=shown(name))
-                self.fault(key, what, say("type the names anew"))
+                what = tr("{value} is no name", value=shown(name))
+                self.fault(key, what, tr("type the names anew"))
                 return ()
         return tuple(value)
 
     def flag(self, key: str, default: bool) -> bool:
         """True or false."""
-        value = self._get(key)
+        value = self.raw(key)
         if value is None:
             return default
         if not isinstance(value, bool):
-            what = say("{value} is neither true nor false", value=shown(value))
-            self.fault(key, what, say("write true or false"))
+            what = tr("{value} is neither true nor false", value=shown(value))
+            self.fault(key, what, tr("write true or false"))
             return default
         return value
 
-    def raw(self, key: str) -> Any:  # noqa: ANN401 - the caller checks
-        """The value as it stands."""
-        return self._get(key)
-
     def _child(self, value: object, key: str) -> "TomlTable":
-        return TomlTable(value, where=self.place(key), faults=self.faults, units=self.units)
+        return TomlTable(
+            value, where=self.where, faults=self.faults, units=self.units, path=self._path(key)
+        )
 
     def done(self) -> None:
         """Notes every key that no getter asked for, with the nearest known one."""
@@ -357,14 +391,12 @@ class TomlTable:
             if len(self.faults) >= MOST_FAULTS:
                 return
             if key not in self.known:
-                near = difflib.get_close_matches(key, sorted(self.known), n=1, cutoff=0.4)
-                mend = meant(near[0]) if near else known_names(self.known)
+                mend = suggestion(key, self.known, known_names(self.known))
                 name = plain(key) if len(key) <= 40 else plain(key[:37]) + "..."
-                self.fault(name, say("unknown key"), mend)
+                self.fault(name, tr("unknown key"), mend)
 
 
 T = TypeVar("T")
-REQUIRED = object()
 
 
 def finish(faults: list[InputError], make: Callable[[], T]) -> T:
@@ -374,50 +406,41 @@ def finish(faults: list[InputError], make: Callable[[], T]) -> T:
         InputErrors: there were.
     """
     if len(faults) >= MOST_FAULTS:
-        faults.append(InputError(say("there are more faults"), mend=say("mend these first")))
+        faults.append(InputError(tr("there are more faults"), mend=tr("mend these first")))
     if faults:
         raise InputErrors(faults)
     return make()
 
 
-def shown(value: object) -> str:
+def shown(value: object) -> Text:
     """A value as a fault names it: 40 letters at most, nothing hidden."""
     try:
         text = repr(value)
     except ValueError:  # a whole number of more digits than Python writes out
-        return say("a number of thousands of digits")
+        return tr("a number of thousands of digits")
     text = plain(text)
     return text if len(text) <= 40 else text[:37] + "..."
 
 
-def decimal_point() -> str:
+def two_lengths(raw: object, units: Units) -> tuple[float, float] | None:
+    """The pair of lengths a list states, mm; None where it states none."""
+    if not isinstance(raw, list) or len(raw) != 2:
+        return None
+    try:
+        return parse_length(raw[0], units), parse_length(raw[1], units)
+    except (ValueError, AttributeError):
+        return None
+
+
+def decimal_point() -> Text:
     """The mend for a decimal comma, which no file takes."""
-    return say("write a decimal point, as in 22.5")
+    return tr("write a decimal point, as in 22.5")
 
 
-def meant(near: str) -> str:
-    """The mend that offers the nearest known name."""
-    return say("did you mean {name!r}?", name=near)
-
-
-def known_names(names: Iterable[str]) -> str:
-    """The mend that lists the known names."""
-    return say("known: {names}", names=", ".join(names))
-
-
-def either(names: Iterable[str]) -> str:
-    """Words of a file, one of which is to be chosen.
-
-    >>> either(["mm", "in"])
-    'mm or in'
-    """
-    return functools.reduce(lambda a, b: say("{first} or {other}", first=a, other=b), names)
-
-
-def bounds(low: float, high: float, unit: str = "") -> str:
+def bounds(low: float, high: float, unit: str = "") -> Text:
     """The mend that states the bounds, with the point that a file's figures need.
 
-    >>> bounds(0.5, 100, " mm")
+    >>> str(bounds(0.5, 100, " mm"))
     'give 0.5 to 100 mm'
     """
-    return say("give {low} to {high}", low=f"{low:g}", high=f"{high:g}{unit}")
+    return tr("give {low} to {high}", low=f"{low:g}", high=f"{high:g}{unit}")

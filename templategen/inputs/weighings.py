@@ -8,22 +8,21 @@ import datetime
 import operator
 import re
 import statistics
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from templategen.errors import InputError, LimitError
 from templategen.inputs.toml_table import read_bounded
-from templategen.messages import say
+from templategen.messages import Text, tr
+from templategen.trade.quantities import GRAMS
 
-GRAMS = {"g": 1.0, "kg": 1000.0, "lb": 453.59237, "oz": 453.59237 / 16}  # NIST SP 811
 MOST_BYTES = 1_000_000
 MOST_ROWS = 20_000
 MOST_PIECES = 200  # of one record: each has a plot of its own
 MOST_FAULTS = 100  # rows that are named
 LEAST_G, MOST_G = 1.0, 2_000_000.0
 FIRST_YEAR, LAST_YEAR = 1900, 2200
-FAR = 4.0  # a mass this many times above or below the others is in another unit: no wood does that
+FAR = 4.0  # over or under the median by this factor: in another unit, no wood changes so much
 _MASS = re.compile(r"(\d{1,9}(?:[.,]\d{1,9})?)\s*([A-Za-z]*)")
 
 
@@ -60,74 +59,85 @@ class Record:
 def read_record(path: Path) -> Record:
     """The weighings of a CSV file with the columns date and mass, and identity if it has one.
 
-    The mass column may say its unit (mass_g, mass_kg, mass_lb, mass_oz; plain mass is grams), a
-    mass may carry its own. Comma, semicolon and tab part the columns; lines that begin with # are
-    remarks; further columns are not read.
+    The mass column may name its unit (mass_g, mass_kg, mass_lb, mass_oz; plain mass is grams), a
+    mass may carry its own. Columns are separated by comma, semicolon or tab; lines that begin
+    with # are remarks; further columns are not read.
 
     Raises:
         InputError: missing, unreadable or too large, or without those columns.
         LimitError: of more than `MOST_ROWS` rows or `MOST_PIECES` pieces.
     """
-    lines = re.split(r"\r\n?|\n", _text(path))
     name = path.name
+    lines = re.split(r"\r\n?|\n", _text(path))
     body = [(n, t) for n, t in enumerate(lines, start=1) if t.strip() and not t.startswith("#")]
     if len(body) > MOST_ROWS:
-        raise LimitError(
-            say("more than {most} rows", most=MOST_ROWS), where=name, mend=say("part the record")
-        )
+        what = tr("more than {most} rows", most=MOST_ROWS)
+        raise LimitError(what, where=name, mend=tr("part the record"))
     if not body:
-        raise InputError(say("is empty"), where=name, mend=say("begin with the line: date,mass"))
-    first, head = body[0]
+        raise InputError(tr("is empty"), where=name, mend=tr("begin with the line: date,mass"))
+    columns = _columns(body[0][1], where=_line(name, body[0][0]))
+    weighings: list[Weighing] = []
+    faults: list[tuple[int, InputError]] = []
+    for number, text in body[1:]:
+        try:
+            weighings.append(_weighing(number, text, columns, where=_line(name, number)))
+        except InputError as error:
+            faults.append((number, error))
+    if len({w.identity for w in weighings}) > MOST_PIECES:
+        what = tr("names more than {most} pieces", most=MOST_PIECES)
+        raise LimitError(what, where=name, mend=tr("part the record"))
+    kept, far = _plausible(weighings, name)
+    named = [fault for _, fault in sorted((*faults, *far), key=operator.itemgetter(0))]
+    if len(named) > MOST_FAULTS:
+        what = tr("{count} more rows like these", count=len(named) - MOST_FAULTS)
+        named[MOST_FAULTS:] = [InputError(what, where=name)]
+    return Record(name=name, unit=columns.unit, weighings=tuple(kept), faults=tuple(named))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Columns:
+    """How a record is laid out: positions of the columns, and the unit of the mass column."""
+
+    delimiter: str
+    date: int
+    mass: int
+    identity: int | None
+    unit: str
+
+    @property
+    def last(self) -> int:
+        """The last position that is read."""
+        return max(self.date, self.mass, self.identity or 0)
+
+
+def _columns(head: str, *, where: Text) -> _Columns:
+    """The columns that the first line names.
+
+    Raises:
+        InputError: date or mass is missing, or there is more than one mass.
+    """
     delimiter = max(",;\t", key=head.count)
     heads = [cell.strip().casefold() for cell in _cells(head, delimiter)]
     unit_of = {"mass": "g", **{f"mass_{unit}": unit for unit in GRAMS}}
     masses = [cell for cell in heads if cell in unit_of]
     if "date" not in heads or len(masses) != 1:
         raise InputError(
-            say("the columns {names!r} lack a date and one mass", names=", ".join(heads)[:60]),
-            where=_line(name, first),
-            mend=say("begin with the line: date,mass_g (or mass_kg, mass_lb, mass_oz)"),
+            tr("the columns {names!r} lack a date and one mass", names=", ".join(heads)[:60]),
+            where=where,
+            mend=tr("begin with the line: date,mass_g (or mass_kg, mass_lb, mass_oz)"),
         )
-    columns = {
-        "date": heads.index("date"),
-        "mass": heads.index(masses[0]),
-        "identity": heads.index("identity") if "identity" in heads else -1,
-    }
-    unit = unit_of[masses[0]]
-    weighings: list[Weighing] = []
-    faults: list[tuple[int, InputError]] = []
-    for number, text in body[1:]:
-        try:
-            weighings.append(
-                _weighing(number, _cells(text, delimiter), columns, unit, comma=delimiter == ",")
-            )
-        except ValueError as error:
-            what, mend = error.args
-            faults.append((number, InputError(what, where=_line(name, number), mend=mend)))
-    if len({w.identity for w in weighings}) > MOST_PIECES:
-        raise LimitError(
-            say("names more than {most} pieces", most=MOST_PIECES),
-            where=name,
-            mend=say("part the record"),
-        )
-    kept, far = _near(weighings, name)
-    named = [fault for _, fault in sorted((*faults, *far), key=operator.itemgetter(0))]
-    if len(named) > MOST_FAULTS:
-        left = len(named) - MOST_FAULTS
-        named[MOST_FAULTS:] = [
-            InputError(say("{count} more rows like these", count=left), where=name)
-        ]
-    return Record(
-        name=name,
-        unit=unit,
-        weighings=tuple(kept),
-        faults=tuple(named),
+    return _Columns(
+        delimiter=delimiter,
+        date=heads.index("date"),
+        mass=heads.index(masses[0]),
+        identity=heads.index("identity") if "identity" in heads else None,
+        unit=unit_of[masses[0]],
     )
 
 
-def _line(name: str, number: int) -> str:
+def _line(name: str, number: int) -> Text:
     """The place of a row."""
-    return say("{file}: line {number}", file=name, number=number)
+    return tr("{file}: line {number}", file=name, number=number)
 
 
 def with_identity(record: Record, identity: str) -> Record:
@@ -143,15 +153,15 @@ def with_identity(record: Record, identity: str) -> Record:
     if identity not in names:
         known = ", ".join(n for n in names if n)
         raise InputError(
-            say("no piece {identity!r} in {file}", identity=identity, file=record.name),
+            tr("no piece {identity!r} in {file}", identity=identity, file=record.name),
             where="--piece",
-            mend=say("it has {names}", names=known),
+            mend=tr("it has {names}", names=known),
         )
     return replace(record, weighings=tuple(w for w in record.weighings if w.identity == identity))
 
 
 def _text(path: Path) -> str:
-    raw = read_bounded(path, most=MOST_BYTES, ending=".csv", mend=say("this is no weighing record"))
+    raw = read_bounded(path, most=MOST_BYTES, ending=".csv", mend=tr("this is no weighing record"))
     wide = raw[:2] in (b"\xff\xfe", b"\xfe\xff")
     return raw.decode("utf-16" if wide else "utf-8-sig", errors="replace")
 
@@ -175,49 +185,49 @@ def mass_in_grams(text: str, unit: str) -> float | None:
     return None if match is None or grams is None else float(match[1].replace(",", ".")) * grams
 
 
-def _weighing(
-    number: int, cells: Sequence[str], columns: dict[str, int], unit: str, *, comma: bool
-) -> Weighing:
+def _weighing(number: int, line: str, columns: _Columns, *, where: Text) -> Weighing:
     """One row.
 
     Raises:
-        ValueError: with what is wrong and the mend.
+        InputError: it is no weighing.
     """
-    if len(cells) <= max(columns.values()):
-        what = say("has {count} of the columns", count=len(cells))
-        raise ValueError(what, say("fill in date and mass"))
-    date = cells[columns["date"]].strip()
+
+    def fault(what: Text, mend: Text) -> InputError:
+        return InputError(what, where=where, mend=mend)
+
+    cells = _cells(line, columns.delimiter)
+    if len(cells) <= columns.last:
+        what = tr("has {count} of the columns", count=len(cells))
+        raise fault(what, tr("fill in date and mass"))
+    date, mass = cells[columns.date].strip(), cells[columns.mass].strip()
     try:
         when = datetime.datetime.fromisoformat(date).replace(tzinfo=None)
     except ValueError:
-        what = say("{value} is not a date", value=_short(date))
-        raise ValueError(what, say("write it as 2026-05-02")) from None
+        what = tr("{value} is not a date", value=_short(date))
+        raise fault(what, tr("write it as 2026-05-02")) from None
     if not FIRST_YEAR <= when.year <= LAST_YEAR:
-        mend = say("give a year from {first} to {last}", first=FIRST_YEAR, last=LAST_YEAR)
-        raise ValueError(say("{value} is out of bounds", value=_short(date)), mend)
-    mass = cells[columns["mass"]].strip()
-    figure = mass_in_grams(mass, unit)
-    if figure is None:
-        what = say("{value} is not a mass", value=_short(mass))
-        raise ValueError(what, say("write 1234 or 1.234 kg"))
-    if not LEAST_G <= figure <= MOST_G:
-        what = say("{value} is out of bounds", value=_short(mass))
-        raise ValueError(what, say("give 1 g to 2000 kg"))
-    if comma and len(cells) > max(columns.values()) + 1 and cells[columns["mass"] + 1].isdigit():
-        tail = cells[columns["mass"] + 1]
-        raise ValueError(
-            say("'{mass}' may be one mass", mass=f"{mass},{tail}"),
-            say("write a decimal point, or put it in quotes"),
-        )
-    name = cells[columns["identity"]].strip() if columns["identity"] >= 0 else ""
+        mend = tr("give a year from {first} to {last}", first=FIRST_YEAR, last=LAST_YEAR)
+        raise fault(tr("{value} is out of bounds", value=_short(date)), mend)
+    mass_g = mass_in_grams(mass, columns.unit)
+    if mass_g is None:
+        what = tr("{value} is not a mass", value=_short(mass))
+        raise fault(what, tr("write 1234 or 1.234 kg"))
+    if not LEAST_G <= mass_g <= MOST_G:
+        what = tr("{value} is out of bounds", value=_short(mass))
+        raise fault(what, tr("give 1 g to 2000 kg"))
+    further = cells[columns.mass + 1 :] if len(cells) > columns.last + 1 else []
+    if columns.delimiter == "," and further and further[0].isdigit():
+        what = tr("'{mass}' may be one mass", mass=f"{mass},{further[0]}")
+        raise fault(what, tr("write a decimal point, or put it in quotes"))
+    name = "" if columns.identity is None else cells[columns.identity].strip()
     identity = "".join(c for c in name if c.isprintable())[:60]
-    return Weighing(row=number, identity=identity, when=when, mass_g=figure)
+    return Weighing(row=number, identity=identity, when=when, mass_g=mass_g)
 
 
-def _near(
+def _plausible(
     weighings: list[Weighing], name: str
 ) -> tuple[list[Weighing], list[tuple[int, InputError]]]:
-    """The weighings that can be of one piece, and a fault for each that cannot."""
+    """The weighings near the median of their piece, and a fault with its row for each other one."""
     kept: list[Weighing] = []
     faults: list[tuple[int, InputError]] = []
     masses: dict[str, list[float]] = {}
@@ -229,9 +239,9 @@ def _near(
             kept.append(w)
         else:
             fault = InputError(
-                say("{mass:g} g is far from the other weighings", mass=w.mass_g),
+                tr("{mass:g} g is far from the other weighings", mass=w.mass_g),
                 where=_line(name, w.row),
-                mend=say("check the unit and the piece"),
+                mend=tr("check the unit and the piece"),
             )
             faults.append((w.row, fault))
     return kept, faults

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from templategen.errors import LimitError
-from templategen.messages import say
+from templategen.messages import tr
 
 FIBRE_SATURATION = 30.0  # %, Wood Handbook FPL-GTR-282 Eq. 4-9 (MCfs if unknown)
 COLDEST, HOTTEST = -20.0, 100.0  # °C, the span the moisture equation is trusted over here
@@ -60,13 +60,13 @@ def emc(temperature_c: float, humidity: float) -> float:
     t, h = temperature_c, humidity / 100
     if not (math.isfinite(t) and COLDEST <= t <= HOTTEST):
         raise LimitError(
-            say("temperature {figure} °C", figure=str(t)),  # as it was typed
-            mend=say("give {low:g} to {high:g} °C", low=COLDEST, high=HOTTEST),
+            tr("temperature {figure} °C", figure=str(t)),  # as it was typed
+            mend=tr("give {low:g} to {high:g} °C", low=COLDEST, high=HOTTEST),
         )
     if not 0 <= h < 1:
         raise LimitError(
-            say("relative humidity {figure} %", figure=str(humidity)),
-            mend=say("give 0 to under 100 %"),
+            tr("relative humidity {figure} %", figure=str(humidity)),
+            mend=tr("give 0 to under 100 %"),
         )
     w = 349 + 1.29 * t + 0.0135 * t * t
     k = 0.805 + 0.000736 * t - 0.00000273 * t * t

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from templategen.messages import mark
+from templategen.messages import tr_noop
 from templategen.trade import defaults
 from templategen.trade.records import Jaws
 
@@ -72,12 +72,12 @@ def jaws_ranges(
 
 
 class Grip(enum.StrEnum):
-    """Where jaws touch a tenon; `say` a value to show it."""
+    """Where jaws touch a tenon; a value is the key of its wording."""
 
-    LOOSE = mark("not held")  # smaller than the closed jaws
-    FULL = mark("full circle")
-    NEARLY = mark("nearly full circle")  # a coin's thickness between the jaws
-    EDGES = mark("at the edges")  # only the corners of the jaws bear
+    LOOSE = tr_noop("not held")  # smaller than the closed jaws
+    FULL = tr_noop("full circle")
+    NEARLY = tr_noop("nearly full circle")  # a coin's thickness between the jaws
+    EDGES = tr_noop("at the edges")  # only the corners of the jaws bear
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,11 +1,10 @@
 """Paper by name or by size, mm."""
 
-import difflib
 import re
 from dataclasses import dataclass
 
-from templategen.errors import InputError
-from templategen.messages import say
+from templategen.errors import InputError, suggestion
+from templategen.messages import tr
 
 _SIZES = {  # A-sizes: ISO 216; letter, tabloid: ANSI/ASME Y14.1; legal from memory
     "a5": (148.0, 210.0),
@@ -47,12 +46,13 @@ def paper_named(name: str) -> Paper:
         if 140 <= width <= 1200 and 140 <= height <= 1200:
             return Paper(name=clean, width=width, height=height)
         raise InputError(
-            say("{name!r} is out of bounds", name=name),
+            tr("{name!r} is out of bounds", name=name),
             where="paper",
-            mend=say("give sides of 140 to 1200 mm"),
+            mend=tr("give sides of 140 to 1200 mm"),
         )
-    near = difflib.get_close_matches(clean, sorted(_SIZES), n=1, cutoff=0.3)
-    mend = say("use a4, letter or a size such as 210x330")
-    if near:
-        mend = say("did you mean {near!r}?", near=near[0])
-    raise InputError(say("unknown paper {name!r}", name=name), where="paper", mend=mend)
+    usable = tr("use a4, letter or a size such as 210x330")
+    raise InputError(
+        tr("unknown paper {name!r}", name=name),
+        where="paper",
+        mend=suggestion(clean, _SIZES, usable, cutoff=0.3),
+    )

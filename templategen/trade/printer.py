@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from templategen.errors import InputError, LimitError
 from templategen.geometry.shapes import Transform
-from templategen.messages import say
+from templategen.messages import tr
 from templategen.trade.paper import Paper
 from templategen.units import Units, parse_length
 
@@ -71,9 +71,9 @@ def factor_from(text: str, *, where: str) -> float:
         lengths = []
     if len(lengths) not in (1, 2) or not all(0 < length < 10_000 for length in lengths):
         raise InputError(
-            say("{text!r} is no measurement", text=text),
+            tr("{text!r} is no measurement", text=text),
             where=where,
-            mend=say('write measured/wanted length, as 179.2/180 or "6 63/64 : 7"'),
+            mend=tr('write measured/wanted length, as 179.2/180 or "6 63/64 : 7"'),
         )
     factor = lengths[0] / lengths[1] if len(lengths) == 2 else lengths[0]
     return checked_factor(factor, where=where)
@@ -88,21 +88,21 @@ def checked_factor(factor: float, *, where: str) -> float:
     if LEAST <= factor <= MOST:
         return factor
     if 0.5 <= factor < LEAST:
-        mend = say(
+        mend = tr(
             "the print dialog probably fitted the page to {percent:.1f} %: set it to 100 % or "
             "actual size, print the scale sheet again and measure that",
             percent=factor * 100,
         )
     elif MOST < factor <= 2:
-        mend = say(
+        mend = tr(
             "the print dialog probably enlarged the page to {percent:.1f} %: set it to 100 % or "
             "actual size, print the scale sheet again and measure that",
             percent=factor * 100,
         )
     else:
-        mend = say("give the length you measured first, then the length printed beside the bar")
+        mend = tr("give the length you measured first, then the length printed beside the bar")
     raise LimitError(
-        say(
+        tr(
             "a factor of {factor:.4g} is outside {least:g} to {most:g}",
             factor=factor,
             least=LEAST,

@@ -5,9 +5,14 @@ Defaults stand in `templategen.trade.defaults`, each with its ground.
 
 from dataclasses import dataclass, field
 
+from templategen.messages import Text, tr, tr_noop
 from templategen.trade import defaults
 from templategen.trade.choices import Grain, Guard, Objective, Order
+from templategen.trade.part_kinds import PartKind
 from templategen.units import Units
+
+UNNAMED = tr_noop("shop")  # the name of a shop that states none
+UNTITLED = tr_noop("Untitled blank")  # the title of a job that states none
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +132,7 @@ class Relief:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pinned:
+class PinnedCut:
     """A cut the turner fixes: by entry and depth, or by the pivot; the other pair is None. mm."""
 
     cutter: str
@@ -166,7 +171,7 @@ class Nest:
     setting_tolerance: float = defaults.SETTING_TOLERANCE.value
     guard: Guard = defaults.GUARD.value
     order: Order = defaults.ORDER.value
-    pinned: tuple[Pinned, ...] = ()
+    pinned: tuple[PinnedCut, ...] = ()
     add_cuts: bool = defaults.ADD_CUTS.value
 
 
@@ -188,9 +193,16 @@ class Print:
     """
 
     paper: str = defaults.PAPER.value
-    parts: tuple[str, ...] = ()
+    parts: tuple[PartKind, ...] = ()
     stock: tuple[float, ...] = defaults.STOCK.value
     language: str = ""
+
+
+def print_defaults(units: Units) -> Print:
+    """Paper and thicknesses of stock that are usual where a unit is in use."""
+    if units is Units.MM:
+        return Print()
+    return Print(paper=defaults.INCH_PAPER.value, stock=defaults.INCH_STOCK.value)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -227,6 +239,11 @@ class Shop:
     post: Post = field(default_factory=Post)
     rules: Rules = field(default_factory=Rules)
 
+    @property
+    def shown_name(self) -> Text:
+        """The name for people: translated where the shop states none."""
+        return tr(UNNAMED) if self.name == UNNAMED else self.name
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
@@ -241,3 +258,8 @@ class Job:
     tenon: Tenon = field(default_factory=Tenon)
     wood: OwnWood | None = None
     print: Print = field(default_factory=Print)
+
+    @property
+    def shown_title(self) -> Text:
+        """The title for people: translated where the job states none."""
+        return tr(UNTITLED) if self.title == UNTITLED else self.title

@@ -1,7 +1,7 @@
 """How far a rough-out has dried, from its weighings: an estimate with its uncertainty.
 
-Moisture is mass over ovendry mass, and the ovendry mass is never weighed, so it is estimated
-from what there is and the estimates are weighed against one another. Masses in grams, times in
+Moisture is water over ovendry mass. The ovendry mass is never weighed: it is the weighted mean of
+all the estimates there are. Masses in grams, times in
 days, moisture in % of the ovendry mass; an uncertainty is one standard deviation unless said.
 """
 
@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from templategen.messages import mark
+from templategen.messages import Message, tr, tr_noop
 
 GRAVITY_SPREAD = 0.10  # of specific gravity within a species: Wood Handbook Table 5-6, from memory
 GREEN_SPREAD = 0.20  # of green moisture besides heart and sap; our own, the handbook has no figure
@@ -28,25 +28,22 @@ SURE = 3.0  # points: a wider plus or minus asks for more weighings before it is
 
 
 class State(enum.StrEnum):
-    """What a record says of a piece; `say` a value to show it."""
+    """What a record says of a piece; a value is the key of its wording."""
 
-    UNKNOWN = mark("not known yet")
-    READY = mark("ready")
-    PERHAPS = mark("ready by estimate")
-    DRYING = mark("not ready")
-    STALLED = mark("not ready, and this room dries it no further")
+    UNKNOWN = tr_noop("not known yet")
+    READY = tr_noop("ready")
+    PERHAPS = tr_noop("ready by estimate")
+    DRYING = tr_noop("not ready")
+    STALLED = tr_noop("not ready, and this room dries it no further")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DryMass:
-    """One estimate of the ovendry mass: grams, its relative uncertainty, and its ground.
-
-    `say` the ground to show it.
-    """
+    """One estimate of the ovendry mass: grams, its relative uncertainty, and its ground."""
 
     mass_g: float
     spread: float
-    ground: str
+    ground: Message
 
 
 def skin_share(age: float) -> float:
@@ -113,27 +110,27 @@ class Progress:
     """
 
     state: State
-    moisture: float | None
-    plus_minus: float | None
-    dry_g: float | None
-    dry_spread: float | None
-    target_g: float | None
-    to_lose_g: float | None
-    days_left: float | None
     rest_moisture: float
-    grounds: tuple[DryMass, ...]
-    curve: Curve | None
+    moisture: float | None = None
+    plus_minus: float | None = None
+    dry_g: float | None = None
+    dry_spread: float | None = None
+    target_g: float | None = None
+    to_lose_g: float | None = None
+    days_left: float | None = None
+    grounds: tuple[DryMass, ...] = ()
+    curve: Curve | None = None
 
 
 def from_volume(dry_g: float) -> DryMass:
     """The estimate of green volume times specific gravity, as the tag prints it."""
-    ground = mark("green volume and specific gravity")
+    ground = tr("green volume and specific gravity")
     return DryMass(mass_g=dry_g, spread=GRAVITY_SPREAD, ground=ground)
 
 
 def from_weighed(dry_g: float) -> DryMass:
     """An ovendry mass that the turner gives, worked out from a sample dried in an oven."""
-    return DryMass(mass_g=dry_g, spread=WEIGHED_SPREAD, ground=mark("the dry mass given"))
+    return DryMass(mass_g=dry_g, spread=WEIGHED_SPREAD, ground=tr("the dry mass given"))
 
 
 def from_green(first_g: float, moisture: tuple[float, float]) -> DryMass:
@@ -149,7 +146,7 @@ def from_green(first_g: float, moisture: tuple[float, float]) -> DryMass:
     return DryMass(
         mass_g=first_g / (1 + middle / 100),
         spread=spread / (100 + middle),
-        ground=mark("first weighing and usual green moisture"),
+        ground=tr("first weighing and usual green moisture"),
     )
 
 
@@ -158,7 +155,7 @@ def from_curve(curve: Curve, rest_moisture: float) -> DryMass:
     return DryMass(
         mass_g=curve.rest_g / (1 + rest_moisture / 100),
         spread=math.hypot(curve.rest_spread / curve.rest_g, ROOM_SPREAD / (100 + rest_moisture)),
-        ground=mark("curve of the weighings and the room's air"),
+        ground=tr("curve of the weighings and the room's air"),
     )
 
 
@@ -272,26 +269,13 @@ def progress(
     curve = fit_curve(times, masses)
     grounds = [*known, *([from_curve(curve, rest_moisture)] if curve else [])]
     found = together(grounds)
-    last = masses[-1]
     if found is None:
-        return Progress(
-            state=State.UNKNOWN,
-            moisture=None,
-            plus_minus=None,
-            dry_g=None,
-            dry_spread=None,
-            target_g=None,
-            to_lose_g=None,
-            days_left=None,
-            rest_moisture=rest_moisture,
-            grounds=(),
-            curve=None,
-        )
+        return Progress(state=State.UNKNOWN, rest_moisture=rest_moisture)
     dry, spread = found
+    last = masses[-1]
     moisture = max(0.0, 100 * (last / dry - 1))
     plus_minus = COVER * spread * (100 + moisture)
     target_g = dry * (1 + target / 100)
-    days = _days_left(curve, last, target_g)
     if moisture <= target + NEAR:
         state = State.READY if plus_minus <= SURE else State.PERHAPS
     elif rest_moisture > target + NEAR and moisture <= rest_moisture + NEAR + ROOM_SPREAD:
@@ -306,7 +290,7 @@ def progress(
         dry_spread=spread,
         target_g=target_g,
         to_lose_g=last - target_g,
-        days_left=days if state is State.DRYING else None,
+        days_left=_days_left(curve, last, target_g) if state is State.DRYING else None,
         rest_moisture=rest_moisture,
         grounds=tuple(grounds),
         curve=curve,

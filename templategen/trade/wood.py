@@ -7,42 +7,41 @@ import re
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from templategen.errors import InputError
-from templategen.inputs.toml_table import meant
-from templategen.messages import figure, mark, say
+from templategen.errors import InputError, meant
+from templategen.messages import Figure, Joined, Text, tr, tr_noop
 from templategen.trade.records import Job, OwnWood
 
 DATA = Path(__file__).resolve().parent / "data" / "wood_species.csv"
 ALONG = 0.2  # %, upper normal figure: Wood Handbook ch. 4, American Wood Council
-ALONG_SOURCE = mark("handbook's upper figure for normal wood, ch. 4; reaction wood shrinks more")
-OWN_SOURCE = mark("own figure of the job")
+ALONG_SOURCE = tr_noop("handbook's upper figure for normal wood, ch. 4; reaction wood shrinks more")
+OWN_SOURCE = tr_noop("own figure of the job")
 SOURCES = (  # as the table words them
-    mark("FPL-GTR-190 Table 4-1"),
-    mark("FPL-GTR-190 Table 4-1 (row Aspen)"),
-    mark("FPL-GTR-190 Table 4-3"),
-    mark("FPL-GTR-190 Table 5-5b"),
-    mark("FPL-GTR-282 Table 4-1 (public transcription)"),
-    mark("FPL-GTR-282 Table 4-3 (public transcription)"),
-    mark("FPL-GTR-282 Table 5-3b (public transcription)"),
-    mark("FPL-GTR-282 Table 5-5b (public transcription)"),
-    mark(
+    tr_noop("FPL-GTR-190 Table 4-1"),
+    tr_noop("FPL-GTR-190 Table 4-1 (row Aspen)"),
+    tr_noop("FPL-GTR-190 Table 4-3"),
+    tr_noop("FPL-GTR-190 Table 5-5b"),
+    tr_noop("FPL-GTR-282 Table 4-1 (public transcription)"),
+    tr_noop("FPL-GTR-282 Table 4-3 (public transcription)"),
+    tr_noop("FPL-GTR-282 Table 5-3b (public transcription)"),
+    tr_noop("FPL-GTR-282 Table 5-5b (public transcription)"),
+    tr_noop(
         "GTR-190 Table 4-4 (row order scrambled in the copy read; assignment to this wood from "
         "memory)"
     ),
-    mark("derived from GTR-190 Table 13-5 coefficients"),
-    mark("derived from GTR-190 Table 13-5 coefficients (S=3000/(1/C+20))"),
-    mark("derived from GTR-190 Table 13-5 coefficients and agreeing with a secondary page"),
-    mark("from a secondary public page only"),
-    mark(
+    tr_noop("derived from GTR-190 Table 13-5 coefficients"),
+    tr_noop("derived from GTR-190 Table 13-5 coefficients (S=3000/(1/C+20))"),
+    tr_noop("derived from GTR-190 Table 13-5 coefficients and agreeing with a secondary page"),
+    tr_noop("from a secondary public page only"),
+    tr_noop(
         "from a secondary public page (that part of Table 4-3 was cut off; figure is as "
         "remembered from Table 4-3)"
     ),
-    mark("from memory: Table 4-1"),
-    mark("from memory: Table 4-1 (row Cottonwood)"),
-    mark("from memory: Table 4-1 (row Magnolia)"),
-    mark("from memory: Table 4-3"),
-    mark("from memory: Table 4-4"),
-    mark("from the secondary page"),
+    tr_noop("from memory: Table 4-1"),
+    tr_noop("from memory: Table 4-1 (row Cottonwood)"),
+    tr_noop("from memory: Table 4-1 (row Magnolia)"),
+    tr_noop("from memory: Table 4-3"),
+    tr_noop("from memory: Table 4-4"),
+    tr_noop("from the secondary page"),
 )
 
 _SHRINKAGE = ("radial", "tangential", "volumetric")
@@ -57,31 +56,31 @@ _COVERS: tuple[tuple[str, tuple[str, ...]], ...] = (  # how a row's source begin
 _MEMORY = re.compile(r"from memory|as remembered")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Figure:
-    """What one figure of a wood is called for people, and its unit; `say` the label to show it."""
+@dataclass(frozen=True, slots=True)
+class WoodProperty:
+    """A field of `Wood`, its label (the key of its wording) and its unit."""
 
     field: str
     label: str
     unit: str
     places: int = 0
 
-    def shown(self, value: float | None) -> str:
+    def shown(self, value: float | None) -> Text:
         """A value as the table prints it, without its unit; empty for no figure."""
-        return "" if value is None else figure(value, f".{self.places}f")
+        return "" if value is None else Figure(value, f".{self.places}f")
 
 
-FIGURES: tuple[Figure, ...] = (
-    Figure(field="radial", label=mark("shrinkage, radial"), unit="%", places=1),
-    Figure(field="tangential", label=mark("shrinkage, tangential"), unit="%", places=1),
-    Figure(field="volumetric", label=mark("shrinkage, by volume"), unit="%", places=1),
-    Figure(field="along", label=mark("shrinkage, along the grain"), unit="%", places=1),
-    Figure(field="specific_gravity", label=mark("specific gravity, green"), unit="", places=2),
-    Figure(field="mc_heart", label=mark("green moisture, heartwood"), unit="%"),
-    Figure(field="mc_sap", label=mark("green moisture, sapwood"), unit="%"),
-    Figure(field="tension_perp_kpa", label=mark("tension across the grain, green"), unit="kPa"),
-    Figure(field="shear_parallel_kpa", label=mark("shear along the grain, green"), unit="kPa"),
-    Figure(field="side_hardness_n", label=mark("side hardness, green"), unit="N"),
+PROPERTIES: tuple[WoodProperty, ...] = (
+    WoodProperty("radial", tr_noop("shrinkage, radial"), "%", places=1),
+    WoodProperty("tangential", tr_noop("shrinkage, tangential"), "%", places=1),
+    WoodProperty("volumetric", tr_noop("shrinkage, by volume"), "%", places=1),
+    WoodProperty("along", tr_noop("shrinkage, along the grain"), "%", places=1),
+    WoodProperty("specific_gravity", tr_noop("specific gravity, green"), "", places=2),
+    WoodProperty("mc_heart", tr_noop("green moisture, heartwood"), "%"),
+    WoodProperty("mc_sap", tr_noop("green moisture, sapwood"), "%"),
+    WoodProperty("tension_perp_kpa", tr_noop("tension across the grain, green"), "kPa"),
+    WoodProperty("shear_parallel_kpa", tr_noop("shear along the grain, green"), "kPa"),
+    WoodProperty("side_hardness_n", tr_noop("side hardness, green"), "N"),
 )
 
 
@@ -109,8 +108,13 @@ class Wood:
     own: tuple[str, ...] = ()
     own_source: str = ""
 
+    @property
+    def shown_name(self) -> Text:
+        """The name for people: a wording of its own where a job gives figures and no name."""
+        return self.name or tr("own wood")
+
     def figure(self, field: str) -> float | None:
-        """The figure of that field of `FIGURES`."""
+        """The figure of that field of `PROPERTIES`."""
         value = getattr(self, field)
         return None if value is None else float(value)
 
@@ -118,15 +122,15 @@ class Wood:
         """Shrinkage across the grain, %, in the direction "radial" or "tangential"."""
         return self.radial if direction == "radial" else self.tangential
 
-    def source_of(self, field: str) -> str:
-        """Where a figure comes from, in the language in use; empty where there is no figure."""
+    def source_of(self, field: str) -> Text:
+        """Where a figure comes from; empty where there is no figure."""
         if self.figure(field) is None:
             return ""
         if field in self.own:
-            return self.own_source or say(OWN_SOURCE)
+            return self.own_source or tr(OWN_SOURCE)
         if field == "along":
-            return say(ALONG_SOURCE)
-        return "; ".join(say(part) for part in self._stated(field))
+            return tr(ALONG_SOURCE)
+        return Joined(tuple(tr(part) for part in self._stated(field)), "; ")
 
     def _stated(self, field: str) -> list[str]:
         """What the table's row says of a figure's source."""
@@ -141,8 +145,8 @@ class Wood:
         """Whether the figure's source says that it was remembered, not read."""
         if self.figure(field) is None:
             return False
-        told = self.own_source if field in self.own else "; ".join(self._stated(field))
-        return _MEMORY.search(told) is not None
+        source = self.own_source if field in self.own else "; ".join(self._stated(field))
+        return _MEMORY.search(source) is not None
 
     @property
     def green_moisture(self) -> tuple[float, float] | None:
@@ -183,17 +187,6 @@ def woods() -> tuple[Wood, ...]:
         )
 
 
-def nearest_wood(name: str) -> str | None:
-    """None if the wood is known or not named, else the nearest name, or '' if none is near."""
-    if not name:
-        return None
-    names = {wood.name.casefold(): wood.name for wood in woods()}
-    if name.casefold() in names:
-        return None
-    near = difflib.get_close_matches(name.casefold(), sorted(names), n=1, cutoff=0.5)
-    return names[near[0]] if near else ""
-
-
 def find_wood(name: str) -> Wood:
     """The wood of that name, upper or lower case.
 
@@ -201,14 +194,26 @@ def find_wood(name: str) -> Wood:
         InputError: no such wood; the nearest name is offered.
     """
     wood = _known(name)
-    if wood is not None:
-        return wood
-    near = nearest_wood(name)
-    raise InputError(
-        say("unknown wood {name!r}", name=name),
-        where=say("job: {key}", key="blank.wood"),
-        mend=meant(near) if near else say("see the wood table"),
-    )
+    if wood is None:
+        near = nearest_wood(name)
+        raise InputError(
+            tr("unknown wood {name!r}", name=name),
+            where=tr("job: {key}", key="blank.wood"),
+            mend=meant(near) if near else tr("see the wood table"),
+        )
+    return wood
+
+
+def is_wood(name: str) -> bool:
+    """Whether the table has a wood of that name, upper or lower case."""
+    return _known(name) is not None
+
+
+def nearest_wood(name: str) -> str:
+    """The name of the table that is nearest to an unknown one, or '' where none is near."""
+    names = {wood.name.casefold(): wood.name for wood in woods()}
+    near = difflib.get_close_matches(name.casefold(), sorted(names), n=1, cutoff=0.5)
+    return names[near[0]] if near else ""
 
 
 def _known(name: str) -> Wood | None:
@@ -275,5 +280,5 @@ def wood_of(job: Job) -> Wood | None:
     """
     name = job.blank.wood
     if job.wood is not None:
-        return with_own_figures(_known(name) or Wood(name=name or say("own wood")), job.wood)
+        return with_own_figures(_known(name) or Wood(name=name), job.wood)
     return find_wood(name) if name else None

@@ -21,7 +21,7 @@ from templategen.trade.records import (
     Shop,
     Tenon,
 )
-from templategen.trade.wood import Wood, nearest_wood, wood_of
+from templategen.trade.wood import Wood, wood_of
 from templategen.units import Units
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -100,7 +100,7 @@ def wood_named(name: str) -> Wood:
 @functools.cache
 def demo_plan() -> Plan:
     """The plan of the built-in demo job, without suggestions."""
-    return make_plan(demo_job(), demo_shop(), with_mends=False)
+    return make_plan(demo_job(), demo_shop(), with_suggestions=False)
 
 
 @functools.cache
@@ -111,7 +111,7 @@ def invented_plan(diameter: float = 400.0, height: float = 180.0) -> Plan:
 
 def example_job(name: str) -> Job:
     """The job in a file of `examples/`, such as ``lakeside-400.toml``."""
-    return read_job(EXAMPLES / name, known_wood=nearest_wood)
+    return read_job(EXAMPLES / name)
 
 
 def example_shop(name: str) -> Shop:
@@ -122,7 +122,7 @@ def example_shop(name: str) -> Shop:
 @functools.cache
 def example_plan(name: str) -> Plan:
     """The plan of a job in `examples/`, without suggestions."""
-    return make_plan(example_job(name), example_shop(name), with_mends=False)
+    return make_plan(example_job(name), example_shop(name), with_suggestions=False)
 
 
 @functools.cache
@@ -144,6 +144,6 @@ def tiny_plan() -> Plan:
         relief=Relief(shift=1.0, depth=5.0),
     )
     job = dataclasses.replace(job, tenon=Tenon(length=4.0, shoulder=1.0))
-    plan = make_plan(job, shop, with_mends=False)
+    plan = make_plan(job, shop, with_suggestions=False)
     assert len(plan.cuts) >= 2
     return plan

@@ -1,5 +1,6 @@
 """What holds for every test: English, and Ctrl-C as in a terminal, wherever pytest is started."""
 
+import os
 import signal
 from collections.abc import Iterator
 
@@ -8,8 +9,11 @@ from hypothesis import settings
 
 from templategen.messages import ENGLISH, speaking
 
-settings.register_profile("unhurried", deadline=None)  # a busy machine fails no test
-settings.load_profile("unhurried")
+# The same cases in every run, and no test fails because the machine is busy. Other cases, and more
+# of them: HYPOTHESIS_PROFILE=deep.
+settings.register_profile("ci", deadline=None, derandomize=True, database=None)
+settings.register_profile("deep", deadline=None, max_examples=1000)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 
 
 @pytest.fixture(autouse=True, scope="session")

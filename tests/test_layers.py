@@ -2,11 +2,13 @@
 
 import ast
 import graphlib
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parent.parent / "templategen"
+TESTS = Path(__file__).resolve().parent
+PACKAGE = TESTS.parent / "templategen"
 LAYERS = [  # from the top; a file imports from its own layer and from those after it
     {"__main__"},
     {"cli", "page"},
@@ -41,66 +43,145 @@ FENCED = {
     "pypdfium2": {"proof"},
     "shapely": {"geometry"},
 }
-FILES = sorted(ROOT.rglob("*.py"))
 
 
-def _name(path: Path) -> str:
-    words = path.relative_to(ROOT.parent).with_suffix("").parts
-    return ".".join(words[:-1] if words[-1] == "__init__" else words)
+def sources(root: Path) -> dict[str, Path]:
+    """The files of a package by their dotted names."""
+    found = {}
+    for path in sorted(root.rglob("*.py")):
+        words = path.relative_to(root.parent).with_suffix("").parts
+        found[".".join(words[:-1] if words[-1] == "__init__" else words)] = path
+    return found
 
 
-NAMES = {_name(path) for path in FILES}
-
-
-def _imports(path: Path) -> set[str]:
-    """Modules a file imports, ours as far as the file that holds the name."""
+def imports(path: Path, files: Mapping[str, Path]) -> set[str]:
+    """Modules a file imports anywhere in it, ours as far as the file that holds the name."""
     found: set[str] = set()
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module:
             inner = {f"{node.module}.{alias.name}" for alias in node.names}
-            files = inner & NAMES
-            found |= files if files == inner else files | {node.module}
+            known = inner & files.keys()
+            found |= known if known == inner else known | {node.module}
+        elif isinstance(node, ast.Call) and ast.unparse(node.func).endswith("import_module"):
+            found |= {a.value for a in node.args if isinstance(a, ast.Constant)}
     return found
 
 
-def _layer(name: str) -> int:
+def layer(name: str) -> int:
+    """Number of the layer a module is in, from the top; StopIteration for an unknown one."""
     top = name.split(".")[1]
-    return next(n for n, layer in enumerate(LAYERS) if top in layer)
+    return next(n for n, names in enumerate(LAYERS) if top in names)
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda p: p.relative_to(ROOT).as_posix())
-def test_imports_point_down(path: Path) -> None:
-    """No file imports from a layer above its own; fenced libraries stay in their layers."""
-    own = _name(path)
-    for name in _imports(path):
-        words = name.split(".")
-        if words[0] == "templategen" and len(words) > 1 and own != "templategen":
-            assert _layer(name) >= _layer(own), f"{own} imports {name}"
-        if words[0] in FENCED:
-            assert own.split(".")[1] in FENCED[words[0]], f"{own} imports {name}"
+def upward_imports(files: Mapping[str, Path]) -> Iterator[str]:
+    """Every import from a layer above the importing file's own."""
+    for own, path in files.items():
+        for name in sorted(imports(path, files)):
+            ours = name.startswith("templategen.") and own != "templategen"
+            if ours and layer(name) < layer(own):
+                yield f"{own} imports {name}"
+
+
+def fence_breaches(files: Mapping[str, Path]) -> Iterator[str]:
+    """Every import of a library outside the layer that it belongs to."""
+    for own, path in files.items():
+        for name in sorted(imports(path, files)):
+            top = name.split(".")[0]
+            if top in FENCED and own.split(".")[1] not in FENCED[top]:
+                yield f"{own} imports {name}"
+
+
+def door_breaches(files: Mapping[str, Path]) -> Iterator[str]:
+    """Every import of a command or the page from below app/, records left out."""
+    for own, path in files.items():
+        if own.split(".")[1:2] and own.split(".")[1] in DOORS:
+            for name in sorted(imports(path, files)):
+                ours = name.startswith("templategen.") and name not in RECORDS
+                if ours and name.split(".")[1] not in SEEN_BY_DOORS:
+                    yield f"{own} imports {name}"
+
+
+def circle(files: Mapping[str, Path]) -> list[str]:
+    """Files that import one another in a circle, or none."""
+    graph = {own: imports(path, files) & files.keys() for own, path in files.items()}
+    try:
+        graphlib.TopologicalSorter(graph).prepare()
+    except graphlib.CycleError as error:
+        return list(error.args[1])
+    return []
+
+
+FILES = sources(PACKAGE)
+
+
+def test_imports_point_down() -> None:
+    """No file imports from a layer above its own."""
+    assert list(upward_imports(FILES)) == []
+
+
+def test_libraries_stay_in_their_layers() -> None:
+    """Each library that writes or reads a format, and shapely, is imported in its layer only."""
+    assert list(fence_breaches(FILES)) == []
+
+
+def test_doors_know_the_tasks_only() -> None:
+    """Commands and page call app/ and nothing below it but records and messages."""
+    assert list(door_breaches(FILES)) == []
 
 
 def test_no_file_imports_itself_by_a_detour() -> None:
     """The imports between files have no circle, whatever `if TYPE_CHECKING` hides."""
-    graph = {_name(path): {n for n in _imports(path) if n in NAMES} for path in FILES}
-    graphlib.TopologicalSorter(graph).prepare()  # raises CycleError with the circle
-
-
-@pytest.mark.parametrize("path", FILES, ids=lambda p: p.relative_to(ROOT).as_posix())
-def test_doors_know_the_tasks_only(path: Path) -> None:
-    """Commands and page call app/ and nothing below it but records and messages."""
-    own = _name(path).split(".")
-    if len(own) < 2 or own[1] not in DOORS:
-        return
-    for name in _imports(path):
-        if name.startswith("templategen."):
-            assert name in RECORDS or name.split(".")[1] in SEEN_BY_DOORS, f"{path} imports {name}"
+    assert circle(FILES) == []
 
 
 def test_every_file_has_a_layer() -> None:
     """The walk finds the package, and knows every folder of it."""
     assert len(FILES) > 20
-    for name in NAMES - {"templategen"}:
-        _layer(name)
+    for name in FILES.keys() - {"templategen"}:
+        layer(name)
+
+
+@pytest.mark.parametrize(
+    ("file", "text", "check"),
+    [
+        ("units.py", "from templategen.cli import main", upward_imports),
+        ("trade/wood.py", "def f():\n    import templategen.inputs.job_file", upward_imports),
+        ("nest/plan.py", "from templategen.parts import drawing", upward_imports),
+        ("sheets/page.py", "from reportlab.pdfgen.canvas import Canvas", fence_breaches),
+        ("units.py", "import shapely", fence_breaches),
+        ("trade/wood.py", 'importlib.import_module("templategen.cli.main")', upward_imports),
+        ("cli/main.py", "from templategen.nest.planner import make_plan", door_breaches),
+        ("cli/main.py", "import templategen.output.pdf", door_breaches),
+    ],
+)
+def test_a_planted_import_is_found(tmp_path: Path, file: str, text: str, check: object) -> None:
+    """The checks above see one wrong import, in a file of its own, also inside a function."""
+    path = tmp_path / "templategen" / file
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(text, encoding="utf-8")
+    (tmp_path / "templategen" / "__init__.py").touch()
+    assert len(list(check(sources(tmp_path / "templategen")))) == 1  # type: ignore[operator]
+
+
+def test_a_planted_circle_is_found(tmp_path: Path) -> None:
+    """Two files of one layer that import each other are a circle."""
+    root = tmp_path / "templategen"
+    root.mkdir()
+    (root / "units.py").write_text("if False:\n    from templategen import errors")
+    (root / "errors.py").write_text("def f():\n    from templategen.units import MM")
+    assert set(circle(sources(root))) == {"templategen.units", "templategen.errors"}
+
+
+def test_every_test_says_what_holds() -> None:
+    """Each test has a docstring, methods of classes included."""
+    silent = [
+        f"{path.relative_to(TESTS)}:{node.lineno} {node.name}"
+        for path in sorted(TESTS.rglob("*.py"))
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.FunctionDef)
+        and node.name.startswith("test_")
+        and not ast.get_docstring(node)
+    ]
+    assert silent == []

@@ -38,9 +38,8 @@ FENCED = {
     "svgwrite": {"output"},
     "svglib": {"output"},
     "ezdxf": {"output"},
-    "matplotlib": {"output"},
     "pypdf": {"output", "proof"},
-    "pypdfium2": {"proof"},
+    "pypdfium2": {"output", "proof"},
     "shapely": {"geometry"},
 }
 
@@ -65,7 +64,7 @@ def imports(path: Path, files: Mapping[str, Path]) -> set[str]:
             known = inner & files.keys()
             found |= known if known == inner else known | {node.module}
         elif isinstance(node, ast.Call) and ast.unparse(node.func).endswith("import_module"):
-            found |= {a.value for a in node.args if isinstance(a, ast.Constant)}
+            found |= {str(a.value) for a in node.args if isinstance(a, ast.Constant)}
     return found
 
 

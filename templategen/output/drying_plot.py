@@ -2,157 +2,303 @@
 
 import datetime
 import io
-import logging
-import re
-import warnings
+import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-import matplotlib
-from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.dates import AutoDateLocator, ConciseDateFormatter, date2num
-from matplotlib.figure import Figure
-from matplotlib.ticker import ScalarFormatter
+import pypdfium2
 
-from templategen.messages import in_figures, mark, say, spoken
-from templategen.output.svg import xml_text
+from templategen.geometry.shapes import Box, Point, Transform, circle
+from templategen.messages import Wording, tr_noop
+from templategen.output.pdf import write_pdf
+from templategen.output.svg import SvgLook, drawing_svg
+from templategen.parts.drawing import (
+    BODY,
+    Anchor,
+    Drawing,
+    Item,
+    Part,
+    Path,
+    Role,
+    Text,
+    polyline,
+    rectangle,
+)
+from templategen.parts.lettering import shortened
+from templategen.parts.style import PrintStyle
+from templategen.sheets.page import Pack, Page, PageFrame, Placement
+from templategen.trade.paper import Paper
 from templategen.trade.seasoning import COVER, Progress
+from templategen.units import MM_PER_INCH, Units
 
 KINDS = (".svg", ".png")
-SIZE = (7.5, 4.5)  # inches
+SHEET = Box(0.0, 0.0, 190.5, 114.3)  # mm
+PLOT = Box(20.0, 22.0, 170.0, 102.0)  # inside the axes, mm
 DPI = 150  # of a PNG
 LONGEST_DAYS = 3650.0  # the curve is never drawn further than this beyond the record
-MONTHS = (  # as the library writes them
-    *(mark("Jan"), mark("Feb"), mark("Mar"), mark("Apr"), mark("May"), mark("Jun")),
-    *(mark("Jul"), mark("Aug"), mark("Sep"), mark("Oct"), mark("Nov"), mark("Dec")),
+GRID, BAND = 0.85, 0.9  # grey levels
+MONTHS = (
+    *(tr_noop("Jan"), tr_noop("Feb"), tr_noop("Mar"), tr_noop("Apr"), tr_noop("May")),
+    *(tr_noop("Jun"), tr_noop("Jul"), tr_noop("Aug"), tr_noop("Sep"), tr_noop("Oct")),
+    *(tr_noop("Nov"), tr_noop("Dec")),
 )
-_MONTH = re.compile(rf"\b({'|'.join(MONTHS)})\b")
-_STYLE = {
-    "font.family": "DejaVu Sans",
-    "font.size": 9.0,
-    "svg.hashsalt": "templategen",
-    "svg.fonttype": "none",
-    "path.simplify": False,
-    "text.usetex": False,
-    "text.parse_math": False,
-}
+DAY_STEPS, MONTH_STEPS = (1, 2, 7, 14), (1, 2, 3, 6, 12, 24, 60, 120)  # between dates on the axis
+MOST_TICKS = 8
 
 
-class _Figures(ScalarFormatter):  # type: ignore[misc] # the library is not typed here
-    """Figures along an axis as the language in use writes them."""
-
-    def __call__(self, x: float, pos: int | None = None) -> str:
-        """One figure."""
-        return in_figures(str(super().__call__(x, pos)))
-
-
-class _Dates(ConciseDateFormatter):  # type: ignore[misc] # the library is not typed here
-    """Dates along an axis, months named in the language in use."""
-
-    def format_ticks(self, values: Sequence[float]) -> list[str]:
-        """All dates."""
-        return [_with_month(text) for text in super().format_ticks(values)]
-
-    def get_offset(self) -> str:
-        """The year, or the day, that all dates have in common."""
-        return _with_month(str(super().get_offset()))
-
-
-def _with_month(text: str) -> str:
-    return _MONTH.sub(lambda found: say(found[1]), text)
-
-
-def _spoken_svg(data: bytes) -> bytes:
-    """The SVG with the language it is written in (XML 1.0, 2.12)."""
-    return data.replace(b"<svg ", f'<svg xml:lang="{spoken()}" '.encode(), 1)
-
-
-def drying_plot(
-    *,
-    kind: str,
-    title: str,
-    dates: Sequence[datetime.datetime],
-    masses_g: Sequence[float],
-    told: Progress,
-    target: float,
-    unit: str,
-    grams: float,
-) -> bytes:
-    """The weighings with the target mass, its uncertainty, and the curve as far as it is known.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DryingRecord:
+    """The weighings of a piece and what they say.
 
     Args:
-        kind: ".svg" or ".png".
         title: plain text, drawn as it is.
         dates: of the weighings, rising, at least one.
         masses_g: one a date.
-        told: what the record says.
+        progress: where the piece stands.
         target: wished moisture, %.
         unit: name of the unit of mass that is shown.
         grams: grams in one of it.
     """
-    logging.getLogger("matplotlib").setLevel(logging.ERROR)
-    with matplotlib.rc_context(_STYLE), warnings.catch_warnings():
-        warnings.filterwarnings("ignore", message="Glyph")  # a letter the font lacks is a box
-        figure = Figure(figsize=SIZE, dpi=DPI, layout="constrained")
-        canvas = FigureCanvasAgg(figure)
-        axes = figure.add_subplot()
-        axes.set_title(xml_text(title), fontweight="bold", loc="left")
-        axes.set_ylabel(say("mass, {unit}", unit=unit))
-        axes.grid(visible=True, linewidth=0.4, color="0.85")
-        axes.plot(
-            [date2num(d) for d in dates],
-            [m / grams for m in masses_g],
-            marker="o",
-            markersize=4,
-            linestyle="none",
-            color="black",
-            label=say("weighed"),
-            zorder=3,
-        )
-        ahead = min(told.days_left or 0.0, LONGEST_DAYS)
-        span = (dates[-1] - dates[0]).total_seconds() / 86400
-        if told.curve is not None:
-            days = [(span + ahead) * n / 200 for n in range(201)]
-            start = date2num(dates[0])
-            axes.plot(
-                [start + d for d in days],
-                [told.curve.mass_at(d) / grams for d in days],
-                linewidth=1.0,
-                linestyle="--",
-                color="0.35",
-                label=say("fitted curve"),
-            )
-        if told.target_g is not None and told.dry_spread is not None:
-            level, around = told.target_g / grams, COVER * told.dry_spread
-            axes.axhline(
-                level,
-                color="black",
-                linewidth=1.2,
-                label=say("target {percent:g} %", percent=float(target)),
-            )
-            axes.axhspan(
-                level * (1 - around),
-                level * (1 + around),
-                color="0.9",
-                zorder=0,
-                label=say("target, uncertainty"),
-            )
-        if told.dry_g is not None:
-            dry = told.dry_g / grams
-            side = axes.secondary_yaxis(
-                "right", functions=(lambda m: 100 * (m / dry - 1), lambda x: dry * (1 + x / 100))
-            )
-            side.set_ylabel(say("moisture by estimate, %"))
-            side.yaxis.set_major_formatter(_Figures())
-        locator = AutoDateLocator(minticks=3, maxticks=8)
-        axes.xaxis.set_major_locator(locator)
-        axes.xaxis.set_major_formatter(_Dates(locator))
-        axes.yaxis.set_major_formatter(_Figures())
-        axes.margins(x=0.04, y=0.08)
-        axes.legend(frameon=False, loc="upper right")
-        axes.set_xlabel(say("An estimate, never a rating: weigh until the mass holds still."))
+
+    title: str
+    dates: Sequence[datetime.datetime]
+    masses_g: Sequence[float]
+    progress: Progress
+    target: float
+    unit: str
+    grams: float
+
+    @property
+    def last_day(self) -> float:
+        """Where the time axis ends, days after the first weighing: at the target, if it is known.
+
+        A record of less than a day has an axis of one.
+        """
+        span = (self.dates[-1] - self.dates[0]).total_seconds() / 86400
+        return max(1.0, span + min(self.progress.days_left or 0.0, LONGEST_DAYS))
+
+    @property
+    def curve(self) -> list[tuple[float, float]]:
+        """Days after the first weighing and shown mass along the fitted curve; may be empty."""
+        found = self.progress.curve
+        if found is None:
+            return []
+        days = [self.last_day * n / 200 for n in range(201)]
+        return [(day, found.mass_at(day) / self.grams) for day in days]
+
+    @property
+    def target_range(self) -> tuple[float, float, float] | None:
+        """Shown mass at the target moisture: least, best and greatest estimate."""
+        told = self.progress
+        if told.target_g is None or told.dry_spread is None:
+            return None
+        level, around = told.target_g / self.grams, COVER * told.dry_spread
+        return level * (1 - around), level, level * (1 + around)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Axes:
+    """From days and masses to the sheet."""
+
+    last_day: float
+    low: float
+    high: float
+
+    def x(self, day: float) -> float:
+        return PLOT.left + PLOT.width * (0.03 + 0.94 * day / self.last_day)
+
+    def y(self, mass: float) -> float:
+        return PLOT.bottom + PLOT.height * (mass - self.low) / (self.high - self.low)
+
+
+def drying_plot(record: DryingRecord, *, kind: str, wording: Wording) -> bytes:
+    """The weighings with the target mass, its uncertainty, and the curve as far as it is known.
+
+    Args:
+        record: what is drawn.
+        kind: ".svg" or ".png".
+        wording: the language.
+    """
+    drawing = _drawing(record, wording)
+    if kind == ".svg":
+        return drawing_svg(drawing, look=SvgLook(margin=0.0, wording=wording))
+    return _png(drawing, wording)
+
+
+def _drawing(record: DryingRecord, wording: Wording) -> Drawing:
+    masses = [mass / record.grams for mass in record.masses_g]
+    seen = [*masses, *[mass for _, mass in record.curve], *(record.target_range or ())]
+    room = 0.08 * (max(seen) - min(seen)) or 0.05 * max(seen)
+    axes = _Axes(last_day=record.last_day, low=min(seen) - room, high=max(seen) + room)
+    title = shortened(record.title, width=PLOT.width, size=4.2, bold=True)
+    caution = wording.say("An estimate, never a rating: weigh until the mass holds still.")
+    middle = (PLOT.left + PLOT.right) / 2
+    items: list[Item] = [
+        rectangle(SHEET, role=Role.NOTE, fill=1.0, width=0.0),
+        Text(text=title, at=Point(PLOT.left, PLOT.top + 4.0), size=4.2, bold=True),
+        Text(text=caution, at=Point(middle, 5.0), anchor=Anchor.MIDDLE),
+    ]
+    items += _target_band(record, axes)
+    items += _mass_axis(record, axes, wording) + _date_axis(record, axes, wording)
+    items += _moisture_axis(record, axes, wording)
+    items.append(rectangle(PLOT, role=Role.NOTE, width=0.2))
+    items += _target_line(record, axes)
+    if record.curve:
+        items.append(_curve([(axes.x(day), axes.y(mass)) for day, mass in record.curve]))
+    for date, mass in zip(record.dates, masses, strict=True):
+        day = (date - record.dates[0]).total_seconds() / 86400
+        items.append(_dot(axes.x(day), axes.y(mass)))
+    return Drawing(items=(*items, *_legend(record, wording)))
+
+
+def _dot(x: float, y: float) -> Path:
+    dot = circle(Point(x, y), 0.7)
+    return Path(segments=(dot,), role=Role.NOTE, closed=True, fill=0.0, width=0.0)
+
+
+def _curve(points: list[tuple[float, float]]) -> Path:
+    return polyline(points, role=Role.NOTE, dashed=True, width=0.3)
+
+
+def _level(y: float) -> Path:
+    return polyline(((PLOT.left, y), (PLOT.right, y)), role=Role.NOTE, width=0.4)
+
+
+def _target_band(record: DryingRecord, axes: _Axes) -> list[Item]:
+    if record.target_range is None:
+        return []
+    low, _, high = record.target_range
+    band = Box(PLOT.left, axes.y(low), PLOT.right, axes.y(high))
+    return [rectangle(band, role=Role.NOTE, fill=BAND, width=0.0)]
+
+
+def _target_line(record: DryingRecord, axes: _Axes) -> list[Item]:
+    return [] if record.target_range is None else [_level(axes.y(record.target_range[1]))]
+
+
+def _steps(low: float, high: float) -> tuple[list[float], int]:
+    """Round figures between two, at most `MOST_TICKS`, and the decimals they need."""
+    least = (high - low) / MOST_TICKS
+    power = 10.0 ** math.floor(math.log10(least))
+    step = next(factor * power for factor in (1, 2, 5, 10) if factor * power >= least)
+    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+    places = max(0, -math.floor(math.log10(step) + 1e-9))
+    return [n * step for n in range(first, last + 1)], places
+
+
+def _mass_axis(record: DryingRecord, axes: _Axes, wording: Wording) -> list[Item]:
+    figures, places = _steps(axes.low, axes.high)
+    items: list[Item] = []
+    for mass in figures:
+        y = axes.y(mass)
+        grid = Box(PLOT.left, y - 0.06, PLOT.right, y + 0.06)
+        items.append(rectangle(grid, role=Role.NOTE, fill=GRID, width=0.0))
+        at = Point(PLOT.left - 1.5, y - 0.36 * BODY)
+        shown = wording.figure(mass, f".{places}f")
+        items.append(Text(text=shown, at=at, anchor=Anchor.END))
+    words = wording.say("mass, {unit}", unit=record.unit)
+    return [*items, _beside(words, 6.0)]
+
+
+def _moisture_axis(record: DryingRecord, axes: _Axes, wording: Wording) -> list[Item]:
+    """Moisture content on the right, by the estimate of the ovendry mass, if there is one."""
+    if record.progress.dry_g is None:
+        return []
+    dry = record.progress.dry_g / record.grams
+    figures, places = _steps(100 * (axes.low / dry - 1), 100 * (axes.high / dry - 1))
+    items: list[Item] = []
+    for percent in figures:
+        y = axes.y(dry * (1 + percent / 100))
+        tick = ((PLOT.right, y), (PLOT.right + 1.0, y))
+        items.append(polyline(tick, role=Role.NOTE, width=0.2))
+        shown = wording.figure(percent + 0.0, f".{places}f")
+        items.append(Text(text=shown, at=Point(PLOT.right + 2.0, y - 0.36 * BODY)))
+    return [*items, _beside(wording.say("moisture by estimate, %"), 186.0)]
+
+
+def _beside(words: str, x: float) -> Text:
+    """The name of an upright axis, read from the right."""
+    middle = Point(x, (PLOT.bottom + PLOT.top) / 2)
+    return Text(text=words, at=middle, angle=math.pi / 2, anchor=Anchor.MIDDLE)
+
+
+def _ticked_days(first: datetime.date, last: datetime.date) -> list[datetime.date]:
+    """Round dates from `first` to `last`, as many as the axis has room for."""
+    for step in DAY_STEPS:
+        if (last - first).days / step < MOST_TICKS:
+            return [
+                first + datetime.timedelta(days=n) for n in range(0, (last - first).days + 1, step)
+            ]
+    months = range(first.year * 12 + first.month - 1, last.year * 12 + last.month)
+    step = next((s for s in MONTH_STEPS if len(months) / s <= MOST_TICKS), MONTH_STEPS[-1])
+    days = [datetime.date(n // 12, n % 12 + 1, 1) for n in months if n % step == 0]
+    return [day for day in days if day >= first]
+
+
+def _date_axis(record: DryingRecord, axes: _Axes, wording: Wording) -> list[Item]:
+    start = record.dates[0]
+    first = start.date()
+    items: list[Item] = []
+    year = 0
+    for day in _ticked_days(first, first + datetime.timedelta(days=math.floor(axes.last_day))):
+        midnight = datetime.datetime.combine(day, datetime.time(), start.tzinfo)
+        x = axes.x(max(0.0, (midnight - start).total_seconds() / 86400))
+        tick = ((x, PLOT.bottom), (x, PLOT.bottom - 1.0))
+        items.append(polyline(tick, role=Role.NOTE, width=0.2))
+        month = wording.say(MONTHS[day.month - 1])
+        shown = wording.say("{day} {month}", day=day.day, month=month)
+        items.append(Text(text=shown, at=Point(x, PLOT.bottom - 5.0), anchor=Anchor.MIDDLE))
+        if day.year != year:
+            year = day.year
+            at = Point(x, PLOT.bottom - 9.5)
+            items.append(Text(text=str(year), at=at, anchor=Anchor.MIDDLE))
+    return items
+
+
+def _legend(record: DryingRecord, wording: Wording) -> list[Item]:
+    """What the marks mean, in the upper right corner, which a falling curve leaves free."""
+    left, y = PLOT.right - 52.0, PLOT.top - 5.0
+    right = left + 8.0
+    entries: list[tuple[Item, str]] = [(_dot((left + right) / 2, y), wording.say("weighed"))]
+    if record.curve:
+        y -= 5.0
+        entries.append((_curve([(left, y), (right, y)]), wording.say("fitted curve")))
+    if record.target_range is not None:
+        y -= 5.0
+        level = polyline(((left, y), (right, y)), role=Role.NOTE, width=0.4)
+        target = wording.say("target {percent:g} %", percent=float(record.target))
+        entries.append((level, target))
+        y -= 5.0
+        band = rectangle(Box(left, y - 1.2, right, y + 1.2), role=Role.NOTE, fill=BAND, width=0.0)
+        entries.append((band, wording.say("target, uncertainty")))
+    items: list[Item] = []
+    for n, (sign, words) in enumerate(entries):
+        at = Point(right + 2.0, PLOT.top - 5.0 - 5.0 * n - 0.36 * BODY)
+        items += [sign, Text(text=words, at=at)]
+    return items
+
+
+def _png(drawing: Drawing, wording: Wording) -> bytes:
+    """The drawing as a picture: our own PDF of it, drawn by pdfium."""
+    paper = Paper(name="plot", width=SHEET.width, height=SHEET.height)
+    part = Part(kind="plot", key="plot", title="", drawing=drawing)
+    page = Page(
+        number=1,
+        label="",
+        paper=paper,
+        title="",
+        placements=(Placement(part=part, transform=Transform(), clip=SHEET),),
+        marks=(),
+        furniture=Drawing(items=()),
+    )
+    style = PrintStyle(units=Units.MM, wording=wording)
+    pack = Pack(pages=(page,), job_title="", frame=PageFrame(paper=paper), style=style)
+    document = pypdfium2.PdfDocument(write_pdf(pack, title="", attachments={}))
+    try:
+        size = round(SHEET.width * DPI / MM_PER_INCH), round(SHEET.height * DPI / MM_PER_INCH)
+        picture = document[0].render(scale=DPI / 72).to_pil().convert("L")
         out = io.BytesIO()
-        if kind == ".svg":
-            figure.savefig(out, format="svg", metadata={"Date": None, "Creator": "templategen"})
-        else:
-            canvas.print_png(out, metadata={"Software": "templategen"})
-    return _spoken_svg(out.getvalue()) if kind == ".svg" else out.getvalue()
+        picture.crop((0, 0, *size)).save(out, "PNG")
+        return out.getvalue()
+    finally:
+        document.close()

@@ -11,7 +11,7 @@ from ezdxf import options as ezdxf_options  # type: ignore[attr-defined] # it is
 from ezdxf.enums import TextEntityAlignment
 
 from templategen.geometry.shapes import Arc, Line, Point, Transform
-from templategen.messages import say
+from templategen.messages import ENGLISH_WORDING, Wording
 from templategen.output.outlines import Contour, text_outlines
 from templategen.output.svg import MARGIN
 from templategen.parts.drawing import Anchor, Drawing, Path, Role, Text
@@ -142,13 +142,20 @@ def flattened(contour: Contour, *, max_gap: float) -> list[Point]:
     return points
 
 
-def drawing_dxf(drawing: Drawing, *, outlines: bool = False, margin: float = MARGIN) -> bytes:
+def drawing_dxf(
+    drawing: Drawing,
+    *,
+    outlines: bool = False,
+    margin: float = MARGIN,
+    wording: Wording = ENGLISH_WORDING,
+) -> bytes:
     """A drawing at 1:1 as a DXF file.
 
     Args:
         drawing: full size, mm.
         outlines: whether text is drawn as the outlines of its letters.
         margin: mm from the origin to the lower left of the drawing's bounds.
+        wording: the language of the description of the dashes.
 
     Returns: ASCII DXF as UTF-8; the same input gives the same bytes.
     """
@@ -158,7 +165,7 @@ def drawing_dxf(drawing: Drawing, *, outlines: bool = False, margin: float = MAR
         document.header["$INSUNITS"] = MILLIMETRES
         document.header["$MEASUREMENT"] = 1  # metric
         document.header["$LUNITS"] = 2  # decimal
-        document.linetypes.add(DASHES, [3.2, 2.0, -1.2], description=say("dashes of 2 mm"))
+        document.linetypes.add(DASHES, [3.2, 2.0, -1.2], description=wording.say("dashes of 2 mm"))
         document.styles.add("regular", font="DejaVuSans.ttf")
         document.styles.add("bold", font="DejaVuSans-Bold.ttf")
         for role in Role:
@@ -168,6 +175,9 @@ def drawing_dxf(drawing: Drawing, *, outlines: bool = False, margin: float = MAR
         drawing.moved(Transform.move(margin - box.left, margin - box.bottom)).draw(pen)
         low, high = (0.0, 0.0, 0.0), (box.width + 2 * margin, box.height + 2 * margin, 0.0)
         document.header["$EXTMIN"], document.header["$EXTMAX"] = low, high
+        # The library would add them in the order of a set, which hangs on the hash seed.
+        for kind in sorted(document.entitydb.dxf_types_in_use()):
+            document.classes.add_class(kind)
         text = io.StringIO()
         document.write(text)
     return text.getvalue().encode("utf-8")

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from templategen.errors import InputError, OutputError, machine_reason
-from templategen.messages import say
+from templategen.messages import tr, tr_noop
 
 try:
     import fcntl
@@ -30,11 +30,11 @@ def make_folder(folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        why = machine_reason(error, say("failed"))
+        why = machine_reason(error, tr("failed"))
         raise OutputError(
-            say("cannot be made ({why})", why=why),
+            tr("cannot be made ({why})", why=why),
             where=str(folder),
-            mend=say("name a folder you may write to"),
+            mend=tr("name a folder you may write to"),
         ) from error
     clear_leftovers(folder)
 
@@ -66,10 +66,8 @@ def alone_in(folder: Path) -> Iterator[None]:
     try:
         handle = os.open(folder, os.O_RDONLY)
     except OSError as error:
-        why = machine_reason(error, say("failed"))
-        raise OutputError(
-            say("cannot be read ({reason})", reason=why), where=str(folder)
-        ) from error
+        why = machine_reason(error, tr("failed"))
+        raise OutputError(tr("cannot be read ({reason})", reason=why), where=str(folder)) from error
     try:
         with contextlib.suppress(OSError):  # the disk knows no locks
             fcntl.flock(handle, fcntl.LOCK_EX)
@@ -119,7 +117,7 @@ def _unfinished(folder: Path) -> tuple[int, Path]:
         except FileNotFoundError:  # another run took it for a leftover before it was locked
             pass
         os.close(handle)
-    raise OSError(None, say("another run removes the files of this one"))
+    raise OSError(None, tr_noop("another run removes the files of this one"))
 
 
 def _refuse_devices(path: Path) -> None:
@@ -128,7 +126,7 @@ def _refuse_devices(path: Path) -> None:
     except (OSError, ValueError):  # not there, or told when it is written
         return
     if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
-        raise InputError(say("is no file"), where=str(path), mend=say("name a file to be written"))
+        raise InputError(tr("is no file"), where=str(path), mend=tr("name a file to be written"))
 
 
 def write_atomically(path: Path, data: bytes) -> None:
@@ -168,12 +166,12 @@ def written_atomically(path: Path) -> Iterator[BinaryIO]:
             temporary.replace(path)
             temporary = None
     except OSError as error:
-        why = machine_reason(error, say("failed"))
-        mend = say("see to room and permission there")
+        why = machine_reason(error, tr("failed"))
+        mend = tr("see to room and permission there")
         if isinstance(error, PermissionError) and path.is_file():
-            mend = say("close it in other programs, or see to permission there")
+            mend = tr("close it in other programs, or see to permission there")
         raise OutputError(
-            say("cannot be written ({why})", why=why), where=str(path), mend=mend
+            tr("cannot be written ({why})", why=why), where=str(path), mend=mend
         ) from error
     finally:
         if temporary is not None:

@@ -6,12 +6,13 @@ import math
 from collections.abc import Mapping
 
 from reportlab import rl_config
-from reportlab.pdfbase import pdfdoc, pdfmetrics
+from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from templategen.geometry.shapes import Arc, Line, Point, Transform, bezier_arc
-from templategen.messages import say, say_count, spoken
+from templategen.messages import Wording
+from templategen.output import reportlab_internals as internals
 from templategen.parts.drawing import Anchor, Path, Role, Text
 from templategen.parts.lettering import font_path
 from templategen.sheets.page import Pack, Page
@@ -20,8 +21,6 @@ from templategen.units import MM_PER_INCH, POINTS_PER_INCH
 PT = POINTS_PER_INCH / MM_PER_INCH  # points in a millimetre
 REGULAR, BOLD = "TemplateSans", "TemplateSans-Bold"
 _GREY = {Role.CUT: 0.0, Role.MARK: 0.0, Role.NOTE: 0.25}
-
-
 _PAINT = {(True, False): "S", (False, True): "f*", (True, True): "B*", (False, False): "n"}
 _ESCAPED = {n: chr(n) if 32 <= n < 127 else f"\\{n:03o}" for n in range(256)} | {
     ord(c): f"\\{c}" for c in "\\()"
@@ -63,7 +62,7 @@ class PdfPen:
     def __init__(self, canvas: Canvas, transform: Transform) -> None:
         self.canvas = canvas
         self.transform = transform
-        self._put = canvas._code.append  # type: ignore[attr-defined] # no public way
+        self._put = internals.operators(canvas).append
 
     def path(self, path: Path) -> None:
         """Lines as lines, true arcs as cubics of 30° or less."""
@@ -98,7 +97,7 @@ class PdfPen:
 
     def text(self, text: Text) -> None:
         """One line of text in the embedded font."""
-        moved, document = text.moved(self.transform), self.canvas._doc  # type: ignore[attr-defined]
+        moved, document = text.moved(self.transform), internals.document(self.canvas)
         width, (x, y) = moved.width, moved.at
         shift = {Anchor.START: 0.0, Anchor.MIDDLE: -width / 2, Anchor.END: -width}[moved.anchor]
         a, b, c, d, _, _ = Transform.rotate(moved.angle)
@@ -146,7 +145,7 @@ def write_pdf(pack: Pack, *, title: str, attachments: Mapping[str, bytes]) -> by
     rl_config.useA85 = 0
     for font in _fonts():
         pdfmetrics.registerFont(font)
-    buffer = io.BytesIO()
+    wording, buffer = pack.style.wording, io.BytesIO()
     first = pack.pages[0].paper
     canvas = Canvas(
         buffer,
@@ -155,31 +154,21 @@ def write_pdf(pack: Pack, *, title: str, attachments: Mapping[str, bytes]) -> by
         pdfVersion=(1, 7),  # Duplex and PickTrayByPDFSize came with 1.7
         pageCompression=1,
         initialFontName=REGULAR,  # type: ignore[arg-type] # the stub is wrong: a name
-        lang=spoken(),
+        lang=wording.language,
     )
     canvas.setTitle(title)
     canvas.setCreator("templategen")
     canvas.setAuthor("")
-    canvas.setSubject(say("Full-size templates for coring nested bowls"))
-    _ask_for_true_prints(canvas)
+    canvas.setSubject(wording.say("Full-size templates for coring nested bowls"))
+    internals.ask_for_true_prints(canvas)
     for index, page in enumerate(pack.pages):
-        _draw_page(canvas, page, index)
-    _attach(canvas, attachments)
+        _draw_page(canvas, page, index, wording)
+    internals.attach(canvas, attachments)
     canvas.save()
     return buffer.getvalue()
 
 
-def _ask_for_true_prints(canvas: Canvas) -> None:
-    """What a print dialog is asked for: no scaling, one-sided, paper by page size (ISO 32000-2)."""
-    canvas.setViewerPreference("PrintScaling", "None")
-    canvas.setViewerPreference("Duplex", "Simplex")
-    canvas.setViewerPreference("DisplayDocTitle", "true")
-    wishes = canvas._doc.Catalog.ViewerPreferences  # type: ignore[attr-defined] # no public way
-    # The library does not know this key, so it is set past its check.
-    pdfdoc.PDFDictionary.__setitem__(wishes, "PickTrayByPDFSize", "true")
-
-
-def _bookmarks(canvas: Canvas, page: Page) -> None:
+def _bookmarks(canvas: Canvas, page: Page, wording: Wording) -> None:
     """The sheet, and below it every part on it by its whole name."""
     key = f"page-{page.number}"
     canvas.bookmarkPage(key)
@@ -187,7 +176,7 @@ def _bookmarks(canvas: Canvas, page: Page) -> None:
     if len(names) == 1:
         canvas.addOutlineEntry(f"{page.label}: {names[0]}", key, level=0)
         return
-    entry = say_count(
+    entry = wording.say_count(
         "{sheet}: {count} part", "{sheet}: {count} parts", len(names), sheet=page.label
     )
     canvas.addOutlineEntry(entry, key, level=0, closed=True)
@@ -196,10 +185,10 @@ def _bookmarks(canvas: Canvas, page: Page) -> None:
         canvas.addOutlineEntry(name, f"{key}-{n}", level=1)
 
 
-def _draw_page(canvas: Canvas, page: Page, index: int) -> None:
+def _draw_page(canvas: Canvas, page: Page, index: int, wording: Wording) -> None:
     canvas.setPageSize((page.paper.width * PT, page.paper.height * PT))
     canvas.addPageLabel(index, prefix=page.label)
-    _bookmarks(canvas, page)
+    _bookmarks(canvas, page, wording)
     if page.correction != Transform():
         a, b, c, d, e, f = page.correction
         canvas.transform(a, b, c, d, e * PT, f * PT)
@@ -215,33 +204,7 @@ def _draw_page(canvas: Canvas, page: Page, index: int) -> None:
             canvas.restoreState()
     page.furniture.draw(PdfPen(canvas, Transform()))
     if page.picture is not None:
-        from templategen.output.logo import draw_picture
+        from templategen.output.logo import draw_picture  # 0.1 s that few packs need
 
         draw_picture(canvas, page.picture, font=REGULAR)
     canvas.showPage()
-
-
-def _attach(canvas: Canvas, attachments: Mapping[str, bytes]) -> None:
-    if not attachments:
-        return
-    document = canvas._doc  # type: ignore[attr-defined] # no public way
-    names: list[object] = []
-    for name in sorted(attachments):
-        stream = pdfdoc.PDFStream(
-            dictionary=pdfdoc.PDFDictionary({"Type": pdfdoc.PDFName("EmbeddedFile")}),
-            content=attachments[name],
-        )
-        held = document.Reference(stream)
-        spec = pdfdoc.PDFDictionary(
-            {
-                "Type": pdfdoc.PDFName("Filespec"),
-                "F": pdfdoc.PDFString(name),
-                "UF": pdfdoc.PDFString(name),
-                "EF": pdfdoc.PDFDictionary({"F": held}),
-            }
-        )
-        names += [pdfdoc.PDFString(name), document.Reference(spec)]
-    tree = pdfdoc.PDFDictionary({"Names": pdfdoc.PDFArray(names)})
-    catalog = document.Catalog
-    catalog.Names = pdfdoc.PDFDictionary({"EmbeddedFiles": tree})
-    catalog.__NoDefault__ = [*catalog.__NoDefault__, "Names"]

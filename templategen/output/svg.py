@@ -5,14 +5,16 @@ Written as SVG 1.1 (W3C Recommendation, second edition). The only place where y 
 
 import math
 import re
+from dataclasses import dataclass
 from xml.etree import ElementTree
 
+import svgwrite
+
 from templategen.geometry.shapes import Arc, Box, Line, Point
-from templategen.messages import spoken
+from templategen.messages import ENGLISH_WORDING, Wording
 from templategen.output.outlines import text_outlines
 from templategen.parts.drawing import Anchor, Drawing, Path, Role, Text
 
-SPACE = "http://www.w3.org/2000/svg"
 MARGIN = 2.0  # mm round the drawing
 FONT = "DejaVu Sans, sans-serif"
 WIDEST_ARC = 2 * math.pi / 3  # of one A command: nearer to a half turn, rounding moves its centre
@@ -37,20 +39,24 @@ def number(value: float) -> str:
 
 
 class SvgPen:
-    """Draws onto the layers of an SVG element.
+    """Draws onto the layers of an SVG.
 
     Args:
+        target: makes the elements.
         box: the part of the drawing's plane that is shown, mm; its top left becomes (0, 0).
         outlines: whether text is drawn as the outlines of its letters.
         thin: least width of a line, mm.
     """
 
-    def __init__(self, *, box: Box, outlines: bool = False, thin: float = 0.0) -> None:
+    def __init__(
+        self, target: svgwrite.Drawing, *, box: Box, outlines: bool = False, thin: float = 0.0
+    ) -> None:
+        self.target = target
         self.box = box
         self.outlines = outlines
         self.thin = thin
         self.layers = {
-            role: ElementTree.Element("g", {"id": role.value, "class": role.value})
+            role: target.g(id=role.value, class_=role.value)
             for role in (Role.NOTE, Role.MARK, Role.CUT)
         }
 
@@ -68,17 +74,14 @@ class SvgPen:
                     words += self._arc(segment)
         if path.closed:
             words.append("Z")
-        shade = "none"
-        if path.fill is not None:
-            shade = f"#{round(255 * path.fill):02x}" + f"{round(255 * path.fill):02x}" * 2
-        options = {"d": " ".join(words), "fill": shade}
+        shade = "none" if path.fill is None else "#" + f"{round(255 * path.fill):02x}" * 3
         wide = path.line_width
-        options["stroke"] = _GREYS[path.role] if wide > 0 else "none"
+        options = {"stroke": _GREYS[path.role] if wide > 0 else "none"}
         if wide > 0:
-            options["stroke-width"] = number(max(wide, self.thin))
+            options["stroke_width"] = number(max(wide, self.thin))
         if path.dashed:
-            options["stroke-dasharray"] = "2 1.2"
-        ElementTree.SubElement(self.layers[path.role], "path", options)
+            options["stroke_dasharray"] = "2 1.2"
+        self.layers[path.role].add(self.target.path(d=" ".join(words), fill=shade, **options))
 
     def _arc(self, arc: Arc) -> list[str]:
         pieces = max(1, math.ceil(abs(arc.sweep) / WIDEST_ARC - 1e-9))
@@ -101,30 +104,43 @@ class SvgPen:
                         words.append(f"Q{self._at(curve.control)} {self._at(curve.end)}")
                 words.append("Z")
             if words:
-                options = {"d": " ".join(words), "fill": "#000000", "stroke": "none"}
-                ElementTree.SubElement(layer, "path", options)
+                layer.add(self.target.path(d=" ".join(words), fill="#000000", stroke="none"))
             return
         x, y = self._at(text.at).split()
-        options = {"x": x, "y": y, "font-family": FONT, "font-size": number(text.size)}
+        options = {"font_family": FONT, "font_size": number(text.size), "fill": "#000000"}
         if text.bold:
-            options["font-weight"] = "bold"
+            options["font_weight"] = "bold"
         if text.anchor is not Anchor.START:
-            options["text-anchor"] = _ANCHORS[text.anchor]
+            options["text_anchor"] = _ANCHORS[text.anchor]
         if abs(text.angle) > 1e-9:
             options["transform"] = f"rotate({number(-math.degrees(text.angle))} {x} {y})"
-        options["fill"] = "#000000"
-        ElementTree.SubElement(layer, "text", options).text = xml_text(text.text)
+        layer.add(self.target.text(xml_text(text.text), insert=(x, y), **options))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SvgLook:
+    """How a drawing is written as SVG.
+
+    Args:
+        outlines: whether text is drawn as the outlines of its letters.
+        margin: mm round the drawing, at least 0.
+        thin: least width of a line, mm.
+        paper: whether a white sheet lies under it.
+        wording: the language of its text.
+    """
+
+    outlines: bool = False
+    margin: float = MARGIN
+    thin: float = 0.0
+    paper: bool = False
+    wording: Wording = ENGLISH_WORDING
+
+
+CUTTING = SvgLook()  # for machines
 
 
 def drawing_svg(
-    drawing: Drawing,
-    *,
-    title: str = "",
-    note: str = "",
-    outlines: bool = False,
-    margin: float = MARGIN,
-    thin: float = 0.0,
-    paper: bool = False,
+    drawing: Drawing, *, title: str = "", note: str = "", look: SvgLook = CUTTING
 ) -> bytes:
     """A drawing at 1:1 as an SVG file.
 
@@ -132,36 +148,26 @@ def drawing_svg(
         drawing: full size, mm.
         title: the file's title.
         note: its description.
-        outlines: whether text is drawn as the outlines of its letters.
-        margin: mm round the drawing, at least 0.
-        thin: least width of a line, mm.
-        paper: whether a white sheet lies under it.
+        look: how it is written.
 
     Returns: UTF-8 text; the same input gives the same bytes. The lower left of the drawing's
-        bounds lies `margin` from the left and the bottom.
+        bounds lies `look.margin` from the left and the bottom.
     """
-    box = drawing.bounds().grown(margin)
+    box = drawing.bounds().grown(look.margin)
     width, height = number(box.width), number(box.height)
-    root = ElementTree.Element(
-        "svg",
-        {
-            "xmlns": SPACE,
-            "version": "1.1",
-            "xml:lang": spoken(),
-            "width": f"{width}mm",
-            "height": f"{height}mm",
-            "viewBox": f"0 0 {width} {height}",
-        },
+    target = svgwrite.Drawing(
+        size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False
     )
-    for name, text in (("title", title), ("desc", note)):
-        if text:
-            ElementTree.SubElement(root, name).text = xml_text(text)
-    if paper:
-        options = {"width": width, "height": height, "fill": "#ffffff"}
-        ElementTree.SubElement(root, "rect", options)
-    pen = SvgPen(box=box, outlines=outlines, thin=thin)
+    target["xml:lang"] = look.wording.language
+    target.set_desc(title=xml_text(title) or None, desc=xml_text(note) or None)
+    if look.paper:
+        target.add(target.rect(size=(width, height), fill="#ffffff"))
+    pen = SvgPen(target, box=box, outlines=look.outlines, thin=look.thin)
     drawing.draw(pen)
-    root.extend(layer for layer in pen.layers.values() if len(layer))
+    for layer in pen.layers.values():
+        if layer.elements:
+            target.add(layer)
+    root = target.get_xml()
     ElementTree.indent(root, " ")
     text = ElementTree.tostring(root, encoding="unicode")
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'.encode()

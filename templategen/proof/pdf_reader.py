@@ -1,4 +1,8 @@
-"""What a PDF draws, read back with pdfium, which had no hand in writing it. Millimetres."""
+"""Reads the paths that a PDF draws, with pdfium, which has no part in writing it. Millimetres.
+
+The recipe is read with pdfium as well: one parser for both leaves no room for a file that shows
+one recipe to one parser and other drawings to another.
+"""
 
 import contextlib
 import ctypes
@@ -14,7 +18,7 @@ import pypdfium2.raw as pdfium
 from templategen.errors import InputError, LimitError
 from templategen.geometry.shapes import Box, Point, Transform
 from templategen.inputs.toml_table import read_bounded
-from templategen.messages import languages, say, say_count, speaking
+from templategen.messages import Wording, languages, tr, tr_count
 from templategen.sheets.page import sheet_label
 from templategen.units import MM_PER_INCH, POINTS_PER_INCH
 
@@ -76,8 +80,7 @@ def _sheet_pattern() -> re.Pattern[str]:
     """How the foot of a sheet begins in any language: a pack may be printed in another one."""
     labels = set()
     for language in languages():
-        with speaking(language):
-            before, _, after = sheet_label(7).partition("7")
+        before, _, after = Wording(language).text(sheet_label(7)).partition("7")
         labels.add(rf"{re.escape(before)}(\d{{1,5}})(?!\w){re.escape(after)}")
     return re.compile(rf"^(?:{'|'.join(sorted(labels))})", re.MULTILINE)
 
@@ -95,22 +98,22 @@ class PackFile:
     def __init__(self, path: Path) -> None:
         self.name = path.name
         self.left = MOST_SEGMENTS
-        data = read_bounded(path, most=MOST_FILE, ending=".pdf", mend=say("this is no pack"))
+        data = read_bounded(path, most=MOST_FILE, ending=".pdf", mend=tr("this is no pack"))
         try:
             self.document = pypdfium2.PdfDocument(data)
         except pypdfium2.PdfiumError as error:
             raise InputError(
-                say("is not a PDF that can be read"),
+                tr("is not a PDF that can be read"),
                 where=self.name,
-                mend=say("name a pack's .pdf file"),
+                mend=tr("name a pack's .pdf file"),
             ) from error
         if not 1 <= len(self.document) <= MOST_PAGES:
             count = len(self.document)
             self.document.close()
             raise LimitError(
-                say_count("has {count} page", "has {count} pages", count),
+                tr_count("has {count} page", "has {count} pages", count),
                 where=self.name,
-                mend=say("this is no pack"),
+                mend=tr("this is no pack"),
             )
 
     def __enter__(self) -> "PackFile":
@@ -138,15 +141,15 @@ class PackFile:
                 pdfium.FPDFAttachment_GetFile(held.raw, None, 0, size)
                 if size.value > most:
                     raise LimitError(
-                        say("{name} is larger than {most} MB", name=name, most=most // 1_000_000),
+                        tr("{name} is larger than {most} MB", name=name, most=most // 1_000_000),
                         where=self.name,
-                        mend=say("this is no pack"),
+                        mend=tr("this is no pack"),
                     )
                 return bytes(held.get_data())
         raise InputError(
-            say("carries no {name}", name=name),
+            tr("carries no {name}", name=name),
             where=self.name,
-            mend=say("name a PDF that templategen printed"),
+            mend=tr("name a PDF that templategen printed"),
         )
 
     def pages(self) -> Iterator[DrawnPage]:
@@ -160,9 +163,9 @@ class PackFile:
                 page = self._page(index)
             except (pypdfium2.PdfiumError, UnicodeDecodeError) as error:
                 raise InputError(
-                    say("page {number} cannot be read", number=index + 1),
+                    tr("page {number} cannot be read", number=index + 1),
                     where=self.name,
-                    mend=say("print it anew"),
+                    mend=tr("print it anew"),
                 ) from error
             yield page
 
@@ -201,9 +204,9 @@ class PackFile:
             here -= count
             if self.left < 0 or here < 0:
                 raise LimitError(
-                    say("draws too much to be a pack"),
+                    tr("draws too much to be a pack"),
                     where=self.name,
-                    mend=say("this is no pack"),
+                    mend=tr("this is no pack"),
                 )
             pieces = _pieces(raw, count, matrix)
             if pieces:

@@ -16,20 +16,19 @@ from templategen.errors import InputError, InputErrors, LimitError, TemplategenE
 from templategen.geometry.shapes import Box, Point, Transform
 from templategen.inputs.job_file import check_cutters, job_from_table, job_to_table
 from templategen.inputs.shop_file import shop_from_table, shop_to_table
-from templategen.inputs.toml_table import REQUIRED, TomlTable, shown
-from templategen.messages import ENGLISH, say, speaking, spoken
+from templategen.inputs.toml_table import TomlTable, shown
+from templategen.messages import ENGLISH, Joined, Text, Wording, tr
 from templategen.nest.plan import Plan
 from templategen.nest.plan_json import plan_to_json
-from templategen.nest.planner import make_plan
-from templategen.parts.drawing import Part
-from templategen.parts.registry import KINDS, make_parts
-from templategen.parts.shop_set import shop_parts, shop_plan
+from templategen.parts.registry import KINDS
+from templategen.parts.style import PrintStyle
+from templategen.proof.deviation import mapped_box
+from templategen.proof.logo import checked_logo
 from templategen.sheets.letterhead import Letterhead, Logo, PictureKind
-from templategen.sheets.page import Pack
+from templategen.sheets.page import Pack, Page
 from templategen.trade.paper import Paper, paper_named
 from templategen.trade.printer import LEAST, MOST, PrinterProfile
-from templategen.trade.records import Job, Pinned, Shop
-from templategen.trade.wood import nearest_wood
+from templategen.trade.records import Job, Shop
 from templategen.units import Units
 
 FORMAT = "templategen-pack/1"
@@ -39,11 +38,10 @@ MOST_PAGES = 1000
 MOST_ON_A_PAGE = 200
 MOST_PARTS = 4000
 FARTHEST = 20_000.0  # mm: no coordinate of a part or a page lies beyond
-MOST_CUTS = 40
 MOST_LOGO = 2_000_000  # bytes of a picture that is carried along
 LONGEST_CLUB = 100  # letters of a club's name
-MUST_AGREE = frozenset({"cutter", "pivot_offset", "pivot_standoff", "rim_diameter", "wall"})
-SAME_FIGURE = 1e-6  # mm, degrees, mm³ relative: two plans this near are the same plan
+PRINT_ANEW = tr("print the job anew")
+NO_PACK = tr("this is no pack")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,6 +102,17 @@ class Recipe:
         """The language of the pack: its job's, or English."""
         return self.job.print.language or ENGLISH
 
+    @property
+    def style(self) -> PrintStyle:
+        """Units and language of the pack."""
+        return PrintStyle(units=self.units, wording=Wording(self.language))
+
+    @property
+    def is_shop_set(self) -> bool:
+        """Whether the pack is a shop's set, which has no cuts and no bowls."""
+        plan = self.plan
+        return isinstance(plan, dict) and plan.get("cuts") == [] and plan.get("pieces") == []
+
 
 def make_recipe(plan: Plan, pack: Pack) -> dict[str, Any]:
     """The recipe as an object ready for JSON (design.md §8): millimetres throughout.
@@ -112,62 +121,83 @@ def make_recipe(plan: Plan, pack: Pack) -> dict[str, Any]:
         plan: what the pack was made of.
         pack: with its letterhead, if it has one.
     """
-    kinds = {p.part.kind: None for page in pack.pages for p in page.placements}
-    job = plan.job
-    if spoken() != (job.print.language or ENGLISH):
-        # The pack is worded in the language in use; made anew it must come out the same.
-        job = dataclasses.replace(job, print=dataclasses.replace(job.print, language=spoken()))
+    job, language = plan.job, pack.style.wording.language
+    if language != (job.print.language or ENGLISH):
+        # The pack is made again in its own language, which may be another than its job's.
+        job = dataclasses.replace(job, print=dataclasses.replace(job.print, language=language))
         plan = dataclasses.replace(plan, job=job)
     return {
         "format": FORMAT,
         "job": job_to_table(job),
         "shop": shop_to_table(plan.shop),
-        "plan": plan_to_json(plan),
-        "print": {
-            "units": pack.units.value,
-            "paper": pack.paper.name,
-            "kinds": [kind for kind in KINDS if kind in kinds],
-            "printer": None
-            if pack.profile is None
-            else {
-                "name": pack.profile.name,
-                "across": pack.profile.across,
-                "down": pack.profile.down,
-            },
-            **_letterhead_said(pack.letterhead),
-        },
-        "pages": [
+        "plan": plan_to_json(plan, pack.style.wording),
+        "print": _print_to_json(pack),
+        "pages": [_page_to_json(_laid_page(page)) for page in pack.pages],
+    }
+
+
+def _print_to_json(pack: Pack) -> dict[str, Any]:
+    kinds = {placement.part.kind for page in pack.pages for placement in page.placements}
+    profile = pack.profile
+    return {
+        "units": pack.units.value,
+        "paper": pack.paper.name,
+        "kinds": [kind for kind in KINDS if kind in kinds],
+        "printer": None if profile is None else dataclasses.asdict(profile),
+        **_letterhead_to_json(pack.letterhead),
+    }
+
+
+def _laid_page(page: Page) -> LaidPage:
+    """What the recipe states of a page."""
+    parts = tuple(
+        LaidPart(
+            key=placement.part.key,
+            kind=placement.part.kind,
+            tile=placement.tile,
+            transform=placement.transform.then(page.correction),
+            window=mapped_box(placement.clip, page.correction),
+        )
+        for placement in page.placements
+    )
+    marks = tuple(
+        LaidMark(key=mark.part_key, tile=mark.tile, label=mark.label, point=mark.point)
+        for mark in page.marks
+    )
+    return LaidPage(
+        number=page.number, label=page.label, paper=page.paper, parts=parts, marks=marks
+    )
+
+
+def _page_to_json(page: LaidPage) -> dict[str, Any]:
+    return {
+        "number": page.number,
+        "label": page.label,
+        "paper": [page.paper.width, page.paper.height],
+        "parts": [
             {
-                "number": page.number,
-                "label": page.label,
-                "paper": [page.paper.width, page.paper.height],
-                "parts": [
-                    {
-                        "part": placement.part.key,
-                        "kind": placement.part.kind,
-                        "tile": placement.tile,
-                        "transform": list(placement.transform.then(page.correction)),
-                        "window": list(_moved(placement.clip, page.correction)),
-                    }
-                    for placement in page.placements
-                ],
-                "marks": [
-                    {
-                        "part": m.part_key,
-                        "tile": m.tile,
-                        "label": m.label,
-                        "x": m.point.x,
-                        "y": m.point.y,
-                    }
-                    for m in page.marks
-                ],
+                "part": part.key,
+                "kind": part.kind,
+                "tile": part.tile,
+                "transform": list(part.transform),
+                "window": list(part.window),
             }
-            for page in pack.pages
+            for part in page.parts
+        ],
+        "marks": [
+            {
+                "part": mark.key,
+                "tile": mark.tile,
+                "label": mark.label,
+                "x": mark.point.x,
+                "y": mark.point.y,
+            }
+            for mark in page.marks
         ],
     }
 
 
-def _letterhead_said(letterhead: Letterhead | None) -> dict[str, Any]:
+def _letterhead_to_json(letterhead: Letterhead | None) -> dict[str, Any]:
     """The letterhead as the recipe states it: nothing for none, the picture's bytes as base64."""
     if letterhead is None:
         return {}
@@ -183,12 +213,6 @@ def _letterhead_said(letterhead: Letterhead | None) -> dict[str, Any]:
             else {"kind": logo.kind.value, "data": base64.b64encode(logo.data).decode("ascii")},
         }
     }
-
-
-def _moved(box: Box, transform: Transform) -> Box:
-    one = transform.apply(Point(box.left, box.bottom))
-    two = transform.apply(Point(box.right, box.top))
-    return Box(one.x, one.y, two.x, two.y)
 
 
 def recipe_bytes(plan: Plan, pack: Pack) -> bytes:
@@ -210,32 +234,31 @@ def read_recipe(data: bytes, *, where: str) -> Recipe:
     place = f"{where}: recipe"
     if len(data) > MOST_BYTES:
         raise LimitError(
-            say("larger than {bound} MB", bound=MOST_BYTES // 1_000_000),
+            tr("larger than {bound} MB", bound=MOST_BYTES // 1_000_000),
             where=place,
-            mend=say("this is no pack"),
+            mend=NO_PACK,
         )
-    again = say("print the job anew")
     try:
         found = json.loads(data.decode("utf-8"), parse_constant=_no_number)
     except UnicodeDecodeError as error:
-        raise InputError(say("not UTF-8 text"), where=place, mend=again) from error
+        raise InputError(tr("not UTF-8 text"), where=place, mend=PRINT_ANEW) from error
     except RecursionError as error:
-        raise InputError(say("nested too deeply"), where=place, mend=again) from error
+        raise InputError(tr("nested too deeply"), where=place, mend=PRINT_ANEW) from error
     except ValueError as error:
         why = shown(str(error).split(":")[0])
-        raise InputError(say("not JSON ({why})", why=why), where=place, mend=again) from error
+        raise InputError(tr("not JSON ({why})", why=why), where=place, mend=PRINT_ANEW) from error
     try:
         return _recipe(found, where, place)
     except InputErrors as error:
         first, more = error.faults[0], len(error.faults) - 1
-        mend = first.mend
+        mend: Text = first.mend
         if more:
-            mend = say("{mend} (and {count} more)", mend=mend, count=more)
+            mend = tr("{mend} (and {count} more)", mend=mend, count=more)
         raise InputError(first.what, where=first.where, mend=mend) from error
 
 
 def _no_number(name: str) -> float:
-    raise ValueError(say("{name} is no number", name=name))
+    raise ValueError(f"{name} is no number")
 
 
 def _recipe(found: object, where: str, place: str) -> Recipe:
@@ -245,63 +268,69 @@ def _recipe(found: object, where: str, place: str) -> Recipe:
     if faults:
         raise InputErrors(faults)
     if format_ != FORMAT:
-        fault = InputError(
-            say("format {found} is not {format!r}", found=shown(format_), format=FORMAT),
-            where=place,
-            mend=say("read it with the templategen that wrote it"),
-        )
-        raise InputErrors([fault])
+        what = tr("format {found} is not {format!r}", found=shown(format_), format=FORMAT)
+        mend = tr("read it with the templategen that wrote it")
+        raise InputErrors([InputError(what, where=place, mend=mend)])
+    shop, job = _shop_and_job(top, place, faults)
+    plan = top.raw("plan")
+    wishes = _print_wishes(top.table("print"), place, faults)
+    pages = _pages(top)
+    top.done()
+    if faults or job is None or shop is None:
+        raise InputErrors(faults)
+    return Recipe(where=where, job=job, shop=shop, plan=plan, pages=pages, **wishes)
+
+
+def _shop_and_job(
+    top: TomlTable, place: str, faults: list[InputError]
+) -> tuple[Shop | None, Job | None]:
+    """The shop and the job, each None if it has faults."""
     shop: Shop | None = _gathered(
         faults, place, lambda: shop_from_table(top.raw("shop"), where=f"{place}.shop")
     )
-    usual = shop.rules if shop is not None else None
+    rules = shop.rules if shop is not None else None
     job: Job | None = _gathered(
         faults,
         place,
-        lambda: job_from_table(
-            top.raw("job"), where=f"{place}.job", known_wood=nearest_wood, usual=usual
-        ),
+        lambda: job_from_table(top.raw("job"), where=f"{place}.job", shop_defaults=rules),
     )
-    plan = top.raw("plan")
-    table = top.table("print")
+    if job is not None and shop is not None:
+        both = job, shop
+        _gathered(faults, place, lambda: check_cutters(*both))
+    return shop, job
+
+
+def _print_wishes(table: TomlTable, place: str, faults: list[InputError]) -> dict[str, Any]:
+    """What the recipe states of the print, by the names of `Recipe`'s fields."""
     units = Units(table.choice("units", "mm", tuple(Units)))
     paper = _gathered(faults, place, lambda: paper_named(table.text("paper", "a4", longest=40)))
     kinds = table.texts("kinds")
     for kind in kinds:
         if kind not in KINDS:
-            what = say("unknown kind of part {kind}", kind=shown(kind))
-            table.fault("kinds", what, say("print the job anew"))
+            table.fault("kinds", tr("unknown kind of part {kind}", kind=shown(kind)), PRINT_ANEW)
     profile = _profile(table) if table.raw("printer") is not None else None
     letterhead = None
     if table.raw("letterhead") is not None:
         letterhead = _gathered(faults, place, lambda: _letterhead(table))
     table.done()
-    pages = [_page(t) for t in top.tables("pages", most=MOST_PAGES)]
+    return {
+        "units": units,
+        "paper": paper,
+        "kinds": kinds,
+        "profile": profile,
+        "letterhead": letterhead,
+    }
+
+
+def _pages(top: TomlTable) -> tuple[LaidPage, ...]:
+    pages = tuple(_page(table) for table in top.tables("pages", most=MOST_PAGES))
     if not pages:
-        top.fault("pages", say("holds no page"), say("print the job anew"))
+        top.fault("pages", tr("holds no page"), PRINT_ANEW)
     if len({page.number for page in pages}) != len(pages):
-        top.fault("pages", say("a page number stands twice"), say("print the job anew"))
+        top.fault("pages", tr("a page number stands twice"), PRINT_ANEW)
     if sum(len(page.parts) for page in pages) > MOST_PARTS:
-        what = say("more than {most} parts and tiles", most=MOST_PARTS)
-        top.fault("pages", what, say("this is no pack"))
-    top.done()
-    if job is not None and shop is not None:
-        both = job, shop
-        _gathered(faults, place, lambda: check_cutters(*both))
-    if faults or job is None or shop is None or paper is None:
-        raise InputErrors(faults)
-    return Recipe(
-        where=where,
-        job=job,
-        shop=shop,
-        plan=plan,
-        units=units,
-        paper=paper,
-        kinds=kinds,
-        profile=profile,
-        pages=tuple(pages),
-        letterhead=letterhead,
-    )
+        top.fault("pages", tr("more than {most} parts and tiles", most=MOST_PARTS), NO_PACK)
+    return pages
 
 
 def _gathered(faults: list[InputError], place: str, read: Any) -> Any:  # noqa: ANN401 - as read
@@ -313,7 +342,9 @@ def _gathered(faults: list[InputError], place: str, read: Any) -> Any:  # noqa: 
     except InputError as error:
         found = [error]
     for fault in found:
-        where = fault.where if fault.where.startswith(place) else f"{place}: {fault.where}"
+        where = fault.where
+        if not (isinstance(where, str) and where.startswith(place)):
+            where = Joined((place, where), ": ")
         faults.append(InputError(fault.what, where=where, mend=fault.mend))
     return None
 
@@ -343,7 +374,6 @@ def _letterhead(table: TomlTable) -> Letterhead:
 
 
 def _picture(table: TomlTable) -> Logo | None:
-    from templategen.output.logo import checked_logo
 
     inner = table.table("picture")
     kind = inner.choice("kind", PictureKind.PNG.value, tuple(PictureKind))
@@ -353,13 +383,11 @@ def _picture(table: TomlTable) -> Logo | None:
     try:
         held = base64.b64decode(data if isinstance(data, str) else "?", validate=True)
     except (binascii.Error, ValueError) as error:
-        raise InputError(
-            say("is not base64"), where=where, mend=say("print the job anew")
-        ) from error
+        raise InputError(tr("is not base64"), where=where, mend=PRINT_ANEW) from error
     logo = checked_logo(held, where=where)
     if logo.kind.value != kind:
-        what = say("is no picture of the kind {kind!r}", kind=kind)
-        raise InputError(what, where=where, mend=say("print the job anew"))
+        what = tr("is no picture of the kind {kind!r}", kind=kind)
+        raise InputError(what, where=where, mend=PRINT_ANEW)
     return logo
 
 
@@ -384,8 +412,8 @@ def _part(table: TomlTable) -> LaidPart:
     sizes = math.hypot(a, b), math.hypot(c, d)
     square = abs(a * c + b * d) <= 1e-9 and a * d - b * c > 0
     if not square or not all(1 / MOST - 1e-9 <= size <= 1 / LEAST + 1e-9 for size in sizes):
-        what = say("does not lay a part down at its size")
-        table.fault("transform", what, say("print the job anew"))
+        what = tr("does not lay a part down at its size")
+        table.fault("transform", what, PRINT_ANEW)
         transform = Transform()
     window = Box(*_numbers(table, "window", 4, -FARTHEST, FARTHEST))
     part = LaidPart(
@@ -421,135 +449,6 @@ def _numbers(table: TomlTable, key: str, count: int, low: float, high: float) ->
         and all(low <= v <= high for v in value)
     ):
         return [float(v) for v in value]
-    what = say("{value} is not {count} numbers in bounds", value=shown(value), count=count)
-    table.fault(key, what, say("print the job anew"))
+    what = tr("{value} is not {count} numbers in bounds", value=shown(value), count=count)
+    table.fault(key, what, PRINT_ANEW)
     return [low] * count
-
-
-def replan(recipe: Recipe) -> Plan:
-    """The plan of a recipe, made anew from its job and its shop, the same as the one it carries.
-
-    Another version of the planner may choose other cuts: then the cuts of the recipe are taken as
-    they are and judged by the rules. Findings are not compared: their wording may change.
-
-    Raises:
-        InputError: neither gives the plan inside, so the recipe has been changed or is too old.
-    """
-    with speaking(recipe.language):
-        plan = make_plan(recipe.job, recipe.shop)
-    found = _other(plan, recipe)
-    if not found:
-        return plan
-    pins = _pins(recipe)
-    if pins:
-        nest = dataclasses.replace(recipe.job.nest, pinned=pins, add_cuts=False)
-        try:
-            with speaking(recipe.language):
-                kept = make_plan(dataclasses.replace(recipe.job, nest=nest), recipe.shop)
-        except InputError:
-            kept = None  # the cuts cannot be made at all
-        if kept is not None and not _other(kept, recipe):
-            return dataclasses.replace(kept, job=recipe.job)
-    raise InputError(
-        found,
-        where=f"{recipe.where}: recipe",
-        mend=say("it was changed, or made by a version of other rules: pack the job anew"),
-    )
-
-
-def _pins(recipe: Recipe) -> tuple[Pinned, ...]:
-    """The cuts the recipe carries, to be judged; none if they cannot be read."""
-    faults: list[InputError] = []
-    pins = []
-    for table in TomlTable(recipe.plan, where="plan", faults=faults).tables("cuts", most=MOST_CUTS):
-        pin = Pinned(
-            cutter=table.text("cutter", longest=40),
-            pivot_offset=table.length("pivot_offset", REQUIRED, -1000, 1000),
-            pivot_standoff=table.length("pivot_standoff", REQUIRED, -1000, 1000),
-        )
-        pins.append(pin)
-    return () if faults else tuple(pins)
-
-
-def _other(plan: Plan, recipe: Recipe) -> str:
-    """Where a plan differs from the one a recipe carries, in words; empty if nowhere."""
-    made = plan_to_json(plan)
-    held = recipe.plan if isinstance(recipe.plan, dict) else {}
-    return next(
-        (
-            found
-            for key in ("cuts", "pieces")
-            if (found := _difference(made[key], held.get(key), f"plan.{key}"))
-        ),
-        "",
-    )
-
-
-def _difference(made: object, held: object, place: str) -> str:
-    """Where two plans part, in words; empty if nowhere."""
-    if isinstance(made, bool) or isinstance(held, bool) or made is None or held is None:
-        return "" if made is held or made == held else _is_other(place)
-    if isinstance(made, int | float) and isinstance(held, int | float):
-        try:
-            held = float(held)
-        except OverflowError:  # a whole number of hundreds of digits
-            held = math.inf if held > 0 else -math.inf
-        if math.isclose(made, held, rel_tol=SAME_FIGURE, abs_tol=SAME_FIGURE):
-            return ""
-        return say(
-            "{place} is {held:g}, not {made:g}, so other than its job and shop give",
-            place=place,
-            held=held,
-            made=float(made),
-        )
-    if (
-        isinstance(made, dict)
-        and isinstance(held, dict)
-        and held.keys() >= MUST_AGREE & made.keys()
-    ):
-        # A version may tell more of a cut or a piece than another; what both tell must agree.
-        pairs = [(made[k], held[k], f"{place}.{k}") for k in made if k in held]
-    elif isinstance(made, list) and isinstance(held, list) and len(made) == len(held):
-        pairs = [
-            (m, h, f"{place}[{n}]") for n, (m, h) in enumerate(zip(made, held, strict=True), 1)
-        ]
-    else:
-        return "" if made == held else _is_other(place)
-    return next((found for pair in pairs if (found := _difference(*pair))), "")
-
-
-def _is_other(place: str) -> str:
-    return say("{place} is other than its job and shop give", place=place)
-
-
-def remake(recipe: Recipe) -> tuple[Plan, tuple[Part, ...]]:
-    """The plan and the parts of a recipe; of a shop's set, the plan that stands for the shop.
-
-    Both are worded in the language of the pack, whatever the screen speaks.
-
-    Raises:
-        InputError: see `replan`; or nothing to print.
-    """
-    if is_shop_set(recipe):
-        with speaking(recipe.language):
-            plan = shop_plan(recipe.shop, date=recipe.job.date)
-            stated = dataclasses.replace(plan.job.print, language=recipe.job.print.language)
-            plan = dataclasses.replace(plan, job=dataclasses.replace(plan.job, print=stated))
-            parts = shop_parts(plan, kinds=recipe.kinds, units=recipe.units)
-    else:
-        plan = replan(recipe)
-        with speaking(recipe.language):
-            parts = make_parts(plan, kinds=recipe.kinds, units=recipe.units)
-    if plan.has_stop or not parts:
-        raise InputError(
-            say("its job gives nothing to print"),
-            where=f"{recipe.where}: recipe",
-            mend=say("see what `templategen plan` says of the job"),
-        )
-    return plan, parts
-
-
-def is_shop_set(recipe: Recipe) -> bool:
-    """Whether the pack is a shop's set, which has no cuts and no pieces."""
-    plan = recipe.plan
-    return isinstance(plan, dict) and plan.get("cuts") == [] and plan.get("pieces") == []

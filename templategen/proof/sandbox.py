@@ -1,12 +1,14 @@
-"""A stranger's PDF read in a process of its own, which may neither swell nor stay for ever.
+"""Parses untrusted PDFs in a subprocess with memory and time limits.
 
 A file of four kilobytes can unfold to gigabytes before the library that reads it says how large
-it is, and a page of forms within forms can keep it busy for years. So it works in a second
-process whose memory and time the system itself limits; if that process is ended, the file is
-refused with a line. Where the system knows no such limits, only the time is bounded.
+it is, and a page of forms within forms can keep it busy for years. The system limits the memory
+and the processor time of the subprocess; if it is ended, the file is refused with one line. Where
+the system knows no such limits, only the time is bounded.
 """
 
 import multiprocessing
+import os
+import signal
 import time
 from collections.abc import Iterator
 from multiprocessing.connection import Connection
@@ -14,15 +16,20 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from templategen.errors import InputError, LimitError, TemplategenError
-from templategen.messages import say, speak, spoken
+from templategen.messages import tr
 from templategen.proof.pdf_reader import DrawnPage, PackFile
+
+try:
+    import resource
+except ImportError:  # Windows has no such limits
+    resource = None  # type: ignore[assignment]
 
 MOST_MEMORY = 400_000_000  # bytes of the reading process; a pack of 19 sheets needs 95 million
 MOST_WORK = 6  # s of a processor's time; a pack of 19 sheets needs 0.1
 MOST_WAIT = 60.0  # s by the clock, for a busy machine
 
 
-class Pack(Protocol):
+class OpenPack(Protocol):
     """What can be asked of an open pack; see `PackFile`."""
 
     name: str
@@ -34,8 +41,8 @@ class Pack(Protocol):
         """Each page, one at a time."""
 
 
-class GuardedPack:
-    """An open PDF file read in a process of its own; a context manager with `PackFile`'s questions.
+class SandboxedPack:
+    """An open PDF file read in a subprocess; a context manager with the methods of `PackFile`.
 
     Args:
         path: of the file.
@@ -48,7 +55,7 @@ class GuardedPack:
         self.name = path.name
         context = multiprocessing.get_context("spawn")
         self._line, far = context.Pipe()
-        self._reader = context.Process(target=serve, args=(path, far, spoken()), daemon=True)
+        self._reader = context.Process(target=serve, args=(path, far), daemon=True)
         self._until = time.monotonic() + MOST_WAIT
         self._reader.start()
         far.close()
@@ -58,7 +65,7 @@ class GuardedPack:
             self.close()
             raise
 
-    def __enter__(self) -> "GuardedPack":
+    def __enter__(self) -> "SandboxedPack":
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -102,9 +109,9 @@ class GuardedPack:
             kind, value = self._line.recv()
         except (EOFError, OSError) as error:  # ended by its limits, or broken by the file
             raise LimitError(
-                say("takes too much time or memory to be read"),
+                tr("takes too much time or memory to be read"),
                 where=self.name,
-                mend=say("this is no pack"),
+                mend=tr("this is no pack"),
             ) from error
         if kind == "read":
             return value
@@ -114,10 +121,9 @@ class GuardedPack:
         raise (LimitError if kind == "limit" else InputError)(what, where=where, mend=mend)
 
 
-def serve(path: Path, line: Connection, language: str) -> None:
-    """The second process: opens the file and answers what it is asked until the line is closed."""
+def serve(path: Path, line: Connection) -> None:
+    """Runs in the subprocess: opens the file and answers requests until the pipe is closed."""
     _set_limits()
-    speak(language)
     try:
         with PackFile(path) as pack:
             line.send(("read", None))
@@ -140,18 +146,13 @@ def serve(path: Path, line: Connection, language: str) -> None:
 
 
 def _set_limits() -> None:
-    """What the system ends this process for, without a word of its own.
+    """Limits this process; the system ends it silently where it exceeds them.
 
-    An interrupt is for the first process alone.
+    Interrupts are left to the first process.
     """
-    import os
-    import signal
-
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
-    try:
-        import resource
-    except ImportError:  # the clock of the first process is left
+    if resource is None:  # the clock of the first process is left
         return
     for kind, most in (
         (resource.RLIMIT_AS, MOST_MEMORY),

@@ -34,11 +34,11 @@ def six_cutters() -> tuple[Job, Shop]:
     return demo_job(), dataclasses.replace(shop, cutters=cutters)
 
 
-@pytest.mark.parametrize("with_mends", [False, True])
-def test_plan(benchmark, with_mends: bool) -> None:  # type: ignore[no-untyped-def]  # noqa: ANN001
+@pytest.mark.parametrize("with_suggestions", [False, True])
+def test_plan(benchmark, with_suggestions: bool) -> None:  # type: ignore[no-untyped-def]  # noqa: ANN001
     """A plan for six cutters on a 400 × 180 blank."""
     job, shop = six_cutters()
-    plan = benchmark(lambda: make_plan(job, shop, with_mends=with_mends))
+    plan = benchmark(lambda: make_plan(job, shop, with_suggestions=with_suggestions))
     assert len(plan.bowls) == 4
 
 

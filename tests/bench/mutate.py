@@ -15,6 +15,7 @@ import argparse
 import ast
 import contextlib
 import copy
+import importlib
 import importlib.abc
 import importlib.util
 import io
@@ -41,6 +42,7 @@ ARITHMETIC: dict[type[ast.operator], type[ast.operator]] = {
     ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult,
     ast.FloorDiv: ast.Div, ast.Mod: ast.Mult, ast.Pow: ast.Mult,
 }  # fmt: skip
+LARGE = {"ezdxf", "numpy", "pypdfium2", "reportlab", "scipy", "shapely", "sympy", "trimesh"}
 TOO_LONG = 5.0  # a mutant may take this many times as long as the true module, and 10 s more
 
 
@@ -149,6 +151,18 @@ def passes(path: Path, tree: ast.Module, tests: Sequence[str], seconds: int) -> 
     return os.waitstatus_to_exitcode(status) == 0
 
 
+def _import_libraries(tests: Sequence[str]) -> None:
+    """Imports large libraries that the tests use, once for all processes."""
+    for test in (Path(name.partition("::")[0]) for name in tests):
+        for file in [test] if test.is_file() else test.rglob("*.py"):
+            for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+                names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
+                if isinstance(node, ast.ImportFrom) and node.module:
+                    names = [node.module]
+                for name in LARGE & {name.partition(".")[0] for name in names}:
+                    importlib.import_module(name)
+
+
 def main() -> None:
     """Tries every mutant of a module and prints what was found."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
@@ -157,6 +171,7 @@ def main() -> None:
     parser.add_argument("--every", type=int, default=1, help="try one mutant in so many")
     wishes = parser.parse_args()
     path = wishes.module.resolve()
+    _import_libraries(wishes.tests)
     tree = ast.parse(path.read_text(encoding="utf-8"))
     started = time.monotonic()
     if not passes(path, tree, wishes.tests, 3600):

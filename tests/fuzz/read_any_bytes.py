@@ -20,10 +20,9 @@ with atheris.instrument_imports(include=["templategen", "tomllib", "csv"]):
     from templategen.inputs.shop_file import read_shop
     from templategen.inputs.starters import demo_shop
     from templategen.inputs.weighings import read_record
-    from templategen.output.logo import read_logo
+    from templategen.proof.logo import read_logo
     from templategen.proof.pdf_reader import PackFile
     from templategen.proof.recipe import read_recipe
-    from templategen.trade.wood import nearest_wood
 
 FOLDER = Path(tempfile.mkdtemp(prefix="read-any-bytes-"))
 SHOP = demo_shop()
@@ -39,11 +38,11 @@ def read(kind: int, data: bytes) -> None:
         case 0:
             read_shop(path)
         case 1:
-            read_job(path, known_wood=nearest_wood)
+            read_job(path)
         case 2 | 3:
             listed = read_club(path)
             for entry in listed.entries():
-                check_entry(entry, listed.settings, folder=FOLDER, known_wood=nearest_wood)
+                check_entry(entry, listed.settings, folder=FOLDER)
         case 4:
             read_record(path)
         case 5:

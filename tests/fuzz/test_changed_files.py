@@ -27,16 +27,16 @@ from templategen.inputs.weighings import read_record
 from templategen.nest.planner import make_plan
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
-from templategen.proof.recipe import make_recipe, read_recipe, remake
+from templategen.proof.recipe import make_recipe, read_recipe
+from templategen.proof.remake import remake
 from templategen.sheets.cover import make_pack
 from templategen.trade.paper import paper_named
-from templategen.trade.wood import nearest_wood
 from templategen.units import Units
 
 EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"
 TEXTS = {
-    "shop": starter_files()["shop.toml"],
-    "job": starter_files()["job.toml"],
+    "shop": starter_files("en")["shop.toml"],
+    "job": starter_files("en")["job.toml"],
     "club.toml": (EXAMPLES / "club.toml").read_text("utf-8"),
     "club.csv": (EXAMPLES / "club.csv").read_text("utf-8"),
     "record": "identity;date;mass_kg\nA-0;2026-05-02;4,25\nA-1;2026-05-02;1.9 kg\n# note\n"
@@ -109,7 +109,7 @@ def test_any_change_of_a_text(
         case "shop":
             _told(lambda: read_shop(path))
         case "job":
-            _told(lambda: read_job(path, known_wood=nearest_wood))
+            _told(lambda: read_job(path))
         case "record":
             _told(lambda: read_record(path))
         case "printers":
@@ -123,7 +123,7 @@ def _whole_list(path: Path) -> None:
     for raw in listed.entries():
         _told(
             lambda raw=raw: check_entry(
-                raw, listed.settings, folder=path.parent, known_wood=nearest_wood
+                raw, listed.settings, folder=path.parent
             )
         )
 
@@ -196,9 +196,9 @@ def test_any_value_of_a_job_or_shop(
         owned = shop_from_table(shop, where="shop.toml")
         again = shop_from_table(json.loads(json.dumps(shop_to_table(owned))), where="again")
         assert again == owned
-        wanted = job_from_table(job, where="job.toml", known_wood=nearest_wood, usual=owned.rules)
+        wanted = job_from_table(job, where="job.toml", shop_defaults=owned.rules)
         table = json.loads(json.dumps(job_to_table(wanted), allow_nan=False))
-        assert job_from_table(table, where="again", known_wood=nearest_wood) == wanted
+        assert job_from_table(table, where="again") == wanted
 
     _told(read)
 
@@ -206,7 +206,7 @@ def test_any_value_of_a_job_or_shop(
 @pytest.fixture(scope="module")
 def recipe() -> Callable[[], dict[str, Any]]:
     """The recipe of a pack of the built-in demo, as read from its bytes."""
-    plan = make_plan(demo_job(), demo_shop(), with_mends=False)
+    plan = make_plan(demo_job(), demo_shop(), with_suggestions=False)
     parts = make_parts(plan, kinds=("gauge stick", "tag"), style=PrintStyle(units=Units.MM))
     pack = make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM)
     text = json.dumps(make_recipe(plan, pack))

@@ -28,8 +28,8 @@ from templategen.inputs.starters import starter_files
 EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"
 QUICK = "setting card"
 FILES = {
-    "shop.toml": starter_files()["shop.toml"].encode(),
-    "job.toml": starter_files()["job.toml"].encode(),
+    "shop.toml": starter_files("en")["shop.toml"].encode(),
+    "job.toml": starter_files("en")["job.toml"].encode(),
     "list.csv": b"name,diameter,height\nA,300,140\n",
     "list.toml": b'[[blanks]]\ndiameter = 300\nheight = 140\n[[blanks]]\ndiameter = "x"\n',
     "record.csv": b"identity,date,mass\na,2026-05-02,900\na,2026-06-02,800\nb,2026-05-02,9\n",

@@ -21,7 +21,6 @@ from templategen.nest.plan_json import plan_to_json
 from templategen.nest.planner import make_plan
 from templategen.parts.registry import KINDS, make_parts
 from templategen.parts.style import PrintStyle
-from templategen.trade.wood import nearest_wood
 from templategen.units import Units
 
 
@@ -47,10 +46,10 @@ def test_any_job_in_any_shop(
     try:
         owned = shop_from_table(in_unit({"jaws": [], **shop}, unit), where="shop.toml")
         wanted = job_from_table(
-            in_unit(job, unit), where="job.toml", known_wood=nearest_wood, usual=owned.rules
+            in_unit(job, unit), where="job.toml", shop_defaults=owned.rules
         )
         check_cutters(wanted, owned)
-        plan = make_plan(wanted, owned, with_mends=mends)
+        plan = make_plan(wanted, owned, with_suggestions=mends)
     except InputError as error:
         lines = error.lines()
     finally:

@@ -17,7 +17,6 @@ from templategen.inputs.job_file import job_from_table, read_job
 from templategen.inputs.shop_file import read_shop, shop_from_table
 from templategen.inputs.weighings import read_record
 from templategen.proof.recipe import read_recipe
-from templategen.trade.wood import nearest_wood
 
 DEEP = os.environ.get("HYPOTHESIS_PROFILE") == "deep"
 CASES = settings(
@@ -111,7 +110,7 @@ def _refused(read: object, *words: object, **names: object) -> None:
 def test_any_tables(value: object) -> None:
     """Shops and jobs of whatever shape and figures."""
     _refused(shop_from_table, value, where="shop.toml")
-    _refused(job_from_table, value, where="job.toml", known_wood=nearest_wood)
+    _refused(job_from_table, value, where="job.toml")
 
 
 @CASES
@@ -124,7 +123,7 @@ def test_any_bytes(tmp_path_factory: pytest.TempPathFactory, data: bytes, kind: 
         case "shop":
             _refused(read_shop, path)
         case "job":
-            _refused(read_job, path, known_wood=nearest_wood)
+            _refused(read_job, path)
         case "list" | "csv":
             _refused(_whole_list, path)
         case "record":
@@ -136,4 +135,4 @@ def test_any_bytes(tmp_path_factory: pytest.TempPathFactory, data: bytes, kind: 
 def _whole_list(path: Path) -> None:
     listed = read_club(path)
     for entry in listed.entries():
-        check_entry(entry, listed.settings, folder=path.parent, known_wood=nearest_wood)
+        check_entry(entry, listed.settings, folder=path.parent)

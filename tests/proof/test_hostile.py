@@ -18,24 +18,23 @@ import ezdxf
 import pypdf
 import pypdfium2
 import pytest
+from builders import ROOT, demo_plan
 from strange_pdf import page, strange_files, stream
 
 from templategen.cli import main
 from templategen.errors import InputError
-from templategen.inputs.starters import demo_job, demo_shop
-from templategen.nest.planner import make_plan
 from templategen.output.names import safe_name, unique_names
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
-from templategen.proof import sandbox as guarded
+from templategen.proof import sandbox
 from templategen.proof.pdf_reader import PackFile
 from templategen.proof.recipe import recipe_bytes
-from templategen.proof.sandbox import GuardedPack
+from templategen.proof.sandbox import SandboxedPack
 from templategen.sheets.cover import make_pack
+from templategen.sheets.page import PageFrame
 from templategen.trade.paper import paper_named
 from templategen.units import Units
 
-ROOT = Path(__file__).resolve().parents[2]
 ENV = {**os.environ, "PYTHONPATH": str(ROOT)}
 Run = Callable[..., tuple[int, str, str]]
 MARKED = (
@@ -291,9 +290,9 @@ def test_figures_beyond_all_bounds(figure: str, quoted: bool, run: Run) -> None:
 @pytest.fixture(scope="module")
 def recipe() -> bytes:
     """The recipe of a pack of one kind of part of the built-in demo."""
-    plan = make_plan(demo_job(), demo_shop(), with_mends=False)
-    parts = make_parts(plan, kinds=("gauge stick",), style=PrintStyle(units=Units.MM))
-    pack = make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM)
+    plan, style = demo_plan(), PrintStyle(units=Units.MM)
+    parts = make_parts(plan, kinds=("gauge stick",), style=style)
+    pack = make_pack(plan, parts, frame=PageFrame(paper=paper_named("a4")), style=style)
     return recipe_bytes(plan, pack)
 
 
@@ -357,12 +356,12 @@ def test_the_reading_process_is_ended_in_time(
     """Where the clock runs out the file is refused, and the process is gone."""
     path = tmp_path / "x.pdf"
     path.write_bytes(page(stream(b""), stream(recipe)))
-    with GuardedPack(path) as pack:
+    with SandboxedPack(path) as pack:
         assert pack.attachment("templategen-pack.json", most=4_000_000) == recipe
         assert len(list(pack.pages())) == 1
-    monkeypatch.setattr(guarded, "MOST_WAIT", 0.0)
+    monkeypatch.setattr(sandbox, "MOST_WAIT", 0.0)
     with pytest.raises(InputError, match="takes too much time or memory"):
-        GuardedPack(path)
+        SandboxedPack(path)
 
 
 def test_a_slip_of_the_reading_process_is_told(
@@ -371,7 +370,7 @@ def test_a_slip_of_the_reading_process_is_told(
     """An error nobody foresaw in the second process reaches the first, which says it."""
     path = tmp_path / "x.pdf"
     path.write_bytes(page(stream(b""), stream(b"{}")))
-    with GuardedPack(path) as pack, pytest.raises(RuntimeError, match="TypeError"):
+    with SandboxedPack(path) as pack, pytest.raises(RuntimeError, match="TypeError"):
         pack.attachment("templategen-pack.json", most="x")  # type: ignore[arg-type] # a slip
 
 
@@ -379,7 +378,7 @@ def test_both_ways_of_reading_agree(tmp_path: Path, recipe: bytes) -> None:
     """A page read in a second process is the page read in this one."""
     path = tmp_path / "x.pdf"
     path.write_bytes(page(stream(b"1 w 0 0 m 9 9 l S 9 9 9 9 re f"), stream(recipe)))
-    with GuardedPack(path) as far, PackFile(path) as near:
+    with SandboxedPack(path) as far, PackFile(path) as near:
         assert list(far.pages()) == list(near.pages())
 
 

@@ -7,8 +7,7 @@ from pathlib import Path
 
 import pypdf
 import pytest
-
-ROOT = Path(__file__).resolve().parents[2]
+from builders import ROOT
 
 
 def _run(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:

@@ -10,12 +10,12 @@ from pathlib import Path
 import pypdf
 import pypdfium2
 import pytest
+from builders import example_plan
 from reportlab.pdfgen.canvas import Canvas
 
 from templategen.errors import InputError
 from templategen.geometry.shapes import Arc, Box, Transform
-from templategen.inputs.job_file import read_job
-from templategen.inputs.shop_file import read_shop
+from templategen.messages import ENGLISH_WORDING
 from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
 from templategen.output.pdf import write_pdf
@@ -25,25 +25,28 @@ from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
 from templategen.proof.pdf_reader import PackFile
 from templategen.proof.recipe import NAME, make_recipe, recipe_bytes
-from templategen.proof.verify import TOLERANCE, Report, verify
+from templategen.proof.verify import TOLERANCE, Report, Row, verify
 from templategen.sheets.cover import make_pack
-from templategen.sheets.page import Pack, Page, Placement
+from templategen.sheets.page import Pack, Page, PageFrame, Placement
 from templategen.trade.paper import paper_named
 from templategen.trade.printer import PrinterProfile
-from templategen.trade.records import Pinned
-from templategen.trade.wood import nearest_wood
+from templategen.trade.records import PinnedCut
 
-EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 Made = tuple[Plan, Pack, bytes]
 
 
 def _made(profile: PrinterProfile | None = None) -> Made:
-    job = read_job(EXAMPLES / "small-220.toml", known_wood=nearest_wood)
-    plan = make_plan(job, read_shop(EXAMPLES / job.shop))
-    kinds = ("setting card", "cut plate", "cutter arc", "tenon ring")
-    parts = make_parts(plan, kinds=kinds, style=PrintStyle(units=job.units))
-    pack = make_pack(plan, parts, paper=paper_named("a5"), units=job.units, profile=profile)
+    plan = example_plan("small-220.toml")
+    pack = _packed(plan, "a5", "setting card", "cut plate", "cutter arc", "tenon ring", to=profile)
     return plan, pack, _file(plan, pack, pack)
+
+
+def _packed(plan: Plan, paper: str, *kinds: str, to: PrinterProfile | None = None) -> Pack:
+    style = PrintStyle(units=plan.job.units)
+    parts = make_parts(plan, kinds=kinds, style=style)
+    return make_pack(
+        plan, parts, frame=PageFrame(paper=paper_named(paper), profile=to), style=style
+    )
 
 
 def _file(plan: Plan, pack: Pack, stated: Pack) -> bytes:
@@ -65,9 +68,20 @@ def measure(tmp_path: Path) -> Callable[[bytes], Report]:
         path = tmp_path / "pack.pdf"
         path.write_bytes(data)
         with PackFile(path) as file:
-            return verify(file)
+            report = verify(file)
+        return dataclasses.replace(
+            report, **{name: _in_english(getattr(report, name)) for name in ROWS}
+        )
 
     return run
+
+
+ROWS = ("parts", "seams", "bars", "pages")
+
+
+def _in_english(rows: tuple[Row, ...]) -> tuple[Row, ...]:
+    text = ENGLISH_WORDING.text
+    return tuple(dataclasses.replace(r, what=text(r.what), note=text(r.note)) for r in rows)
 
 
 def _changed(
@@ -120,7 +134,7 @@ def test_corrected_packs_are_true(
     plain = dataclasses.replace(
         pack,
         pages=tuple(dataclasses.replace(p, correction=Transform()) for p in pack.pages),
-        profile=None,
+        frame=PageFrame(paper=pack.paper),
     )
     report = measure(_file(plan, pack, plain))
     assert not report.is_true
@@ -383,11 +397,10 @@ def test_a_plan_of_another_version(measure: Callable[[bytes], Report]) -> None:
 
     The other version is played by a job with a pinned cut, whose pin the recipe does not tell.
     """
-    job = read_job(EXAMPLES / "small-220.toml", known_wood=nearest_wood)
-    shop = read_shop(EXAMPLES / job.shop)
-    best = make_plan(job, shop, with_mends=False)
+    best = example_plan("small-220.toml")
+    job, shop = best.job, best.shop
     cut = best.cuts[0]
-    pin = Pinned(
+    pin = PinnedCut(
         cutter=cut.cutter.id,
         pivot_offset=cut.pivot_offset,
         pivot_standoff=cut.pivot_standoff + 1.0,
@@ -396,8 +409,7 @@ def test_a_plan_of_another_version(measure: Callable[[bytes], Report]) -> None:
     other = dataclasses.replace(make_plan(dataclasses.replace(job, nest=nest), shop), job=job)
     assert other.cuts[0].pivot_standoff == pytest.approx(cut.pivot_standoff + 1.0)
     assert not other.has_stop
-    parts = make_parts(other, kinds=("cut plate", "gauge stick"), style=PrintStyle(units=job.units))
-    pack = make_pack(other, parts, paper=paper_named("a4"), units=job.units)
+    pack = _packed(other, "a4", "cut plate", "gauge stick")
     report = measure(_file(other, pack, pack))
     assert report.is_true, _bad(report)
 

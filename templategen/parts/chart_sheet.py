@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 
-from templategen.geometry.shapes import Box, Point
+from templategen.geometry.shapes import Box
 from templategen.messages import tr_noop
 from templategen.nest.chart import Chart, ChartCell
-from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, line, rectangle
-from templategen.parts.labels import LEADING
-from templategen.parts.lettering import text_width, wrap
+from templategen.parts.columns import TableLayout, TextColumn, ruled_table
+from templategen.parts.drawing import BODY, Drawing, Part, Role, rectangle
+from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
 from templategen.trade.records import DryingWall, LengthWall, ShareWall
 
@@ -24,33 +24,37 @@ HOW = tr_noop(
 def make(chart: Chart, *, style: PrintStyle) -> tuple[Part, ...]:
     """As many tables as the chart needs, each on a sheet of its own."""
     letters = letters_of(chart)
-    marks = [[cell_text(cell, letters) for cell in row] for row in chart.cells]
-    heads = [style.length(height) for height in chart.heights]
     corner = style.say("diameter")
-    first = 4.0 + max(text_width(style.length(d), size=BODY, bold=True) for d in chart.diameters)
-    first = max(first, 4.0 + text_width(corner, size=BODY, bold=True))
-    wide = 3.0 + max(
-        [text_width(m, size=BODY) for row in marks for m in row]
-        + [text_width(h, size=BODY, bold=True) for h in heads]
+    heads = [style.length(height) for height in chart.heights]
+    names = [style.length(diameter) for diameter in chart.diameters]
+    cells = [[cell_text(cell, letters) for cell in row] for row in chart.cells]
+    layout = TableLayout(
+        names=4.0 + _widest([corner, *names], bold=True),
+        column=3.0 + max(_widest(heads, bold=True), *(_widest(row) for row in cells)),
+        indent=2.0,
+        above=0.6,
+        between=0.8,
+        bold_names=True,
     )
-    columns = max(1, int((WIDTH - first) / wide))
-    parts: list[Part] = []
-    for top in range(0, len(chart.diameters), MOST_ROWS):
-        for left in range(0, len(heads), columns):
-            body = [row[left : left + columns] for row in marks[top : top + MOST_ROWS]]
-            names = [style.length(d) for d in chart.diameters[top : top + MOST_ROWS]]
-            parts.append(
-                _sheet(
-                    chart,
-                    letters,
-                    [[corner, *heads[left : left + columns]]]
-                    + [[name, *row] for name, row in zip(names, body, strict=True)],
-                    (first, wide),
-                    number=len(parts) + 1,
-                    style=style,
-                )
-            )
-    return tuple(parts)
+    columns = max(1, int((WIDTH - layout.names) / layout.column))
+    tables = [
+        [[corner, *heads[left : left + columns]]]
+        + [
+            [names[n], *cells[n][left : left + columns]]
+            for n in range(top, min(top + MOST_ROWS, len(names)))
+        ]
+        for top in range(0, len(names), MOST_ROWS)
+        for left in range(0, len(heads), columns)
+    ]
+    return tuple(
+        _sheet(chart, letters, rows, layout, number=number, style=style)
+        for number, rows in enumerate(tables, start=1)
+    )
+
+
+def _widest(texts: Sequence[str], *, bold: bool = False) -> float:
+    """Width of the longest text, mm."""
+    return max(text_width(text, size=BODY, bold=bold) for text in texts)
 
 
 def letters_of(chart: Chart) -> dict[str, str]:
@@ -96,48 +100,36 @@ def _sheet(
     chart: Chart,
     letters: dict[str, str],
     rows: Sequence[Sequence[str]],
-    widths: tuple[float, float],
+    layout: TableLayout,
     *,
     number: int,
     style: PrintStyle,
 ) -> Part:
-    items: list[Item] = []
-    y = -6.0
-
-    def write(text: str, *, bold: bool = False) -> None:
-        nonlocal y
-        for part in wrap(text, width=WIDTH - 6, size=BODY, bold=bold):
-            items.append(Text(text=part, at=Point(3, y), bold=bold))
-            y -= LEADING
-
-    title = style.say(
-        "Chart of {shop}: bowls by diameter (down) and height (across)", shop=chart.shop.name
+    column = TextColumn(WIDTH - 6, first=-6.0)
+    column.write(
+        style.say(
+            "Chart of {shop}: bowls by diameter (down) and height (across)", shop=chart.shop.name
+        ),
+        bold=True,
     )
-    write(title, bold=True)
-    write(wishes(chart, style=style))
+    column.write(wishes(chart, style=style))
     names = chart.job.nest.cutters or tuple(letters)
     key = ", ".join(f"{letters[name]} = {name}" for name in names)
-    write(style.say("Cutters: {key}", key=key))
-    y -= 1.5
-    first, wide = widths
-    right = first + wide * (len(rows[0]) - 1)
-    for n, row in enumerate(rows):
-        items.append(line(0, y + BODY + 0.6, right, y + BODY + 0.6, role=Role.NOTE))
-        items.append(Text(text=row[0], at=Point(2, y), bold=True))
-        for k, cell in enumerate(row[1:]):
-            items.append(Text(text=cell, at=Point(first + k * wide + 1.5, y), bold=n == 0))
-        y -= LEADING + 0.8
-    items.append(line(0, y + BODY + 0.6, right, y + BODY + 0.6, role=Role.NOTE))
-    y -= 1.5
-    write(style.say(HOW))
-    write(style.say("Estimates of geometry only: the makers' limits and sound wood come first."))
-    items = [item for item in items if not (isinstance(item, Text) and not item.text)]
-    items.insert(0, rectangle(Box(0.0, y, WIDTH, 0.0), role=Role.NOTE))
+    column.write(style.say("Cutters: {key}", key=key))
+    column.skip(1.5)
+    table, column.y = ruled_table(rows, layout, y=column.y)
+    column.items += table
+    column.skip(1.5)
+    column.write(style.say(HOW))
+    column.write(
+        style.say("Estimates of geometry only: the makers' limits and sound wood come first.")
+    )
+    frame = rectangle(Box(0.0, column.y, WIDTH, 0.0), role=Role.NOTE)
     return Part(
         kind="chart",
         key=f"chart-{number}",
         title=style.say("Chart {number}", number=number),
-        drawing=Drawing(items=tuple(items)),
+        drawing=Drawing(items=(frame, *column.items)),
         may_turn=False,
         may_tile=False,
     )

@@ -3,36 +3,27 @@
 import itertools
 import math
 
-from templategen.geometry.shapes import Arc, Line, Point
+from templategen.geometry.shapes import Line, Point
 from templategen.nest.plan import Cut, Plan
-from templategen.parts.drawing import BODY, Drawing, Item, Part, Path, Role, Text, arc_path, line
-from templategen.parts.labels import LEADING, block, fill_rows, flag_rows, flag_size
-from templategen.parts.lettering import shortened
+from templategen.parts.drawing import BODY, Drawing, Item, Part, Path, Text, line
+from templategen.parts.edges import edge_marks, innermost_edge, outer_edge
+from templategen.parts.labels import (
+    LEADING,
+    JobLabel,
+    block,
+    fill_rows,
+    flag_rows,
+    flag_size,
+    job_label,
+)
 from templategen.parts.style import PrintStyle
 from templategen.units import Units
 
 TOP = -6.0  # y of the first row of wording, mm
 TAB = 80.0  # mm: widest label tab
-
-
-def edge_arc(cut: Cut, radius: float, *, shift: float = 0.0) -> Arc:
-    """The cut's edge of a radius from the face to the axis, x from the axis and y = -z."""
-    p, q = cut.pivot_offset - shift, cut.pivot_standoff
-    start = -math.asin(q / radius)
-    end = -math.acos(-p / radius)
-    return Arc(Point(p, q), radius, start, end - start)
-
-
-def relief_items(cut: Cut) -> list[Item]:
-    """The relief step: the inner edge shifted towards the axis, down to the relief's depth."""
-    if cut.relief is None:
-        return []
-    inner = cut.cutter.inner_radius
-    whole = edge_arc(cut, inner, shift=cut.relief.shift)
-    turn = math.asin(min(1.0, (cut.relief.depth + cut.pivot_standoff) / inner))
-    arc = Arc(whole.centre, inner, whole.from_angle, -turn - whole.from_angle)
-    foot = Line(arc.end, Point(arc.end.x + cut.relief.shift, arc.end.y))
-    return [Path(segments=(arc, foot), role=Role.MARK, dashed=True)]
+WIDE = 105.0  # mm, entry radius of a plate with room for whole sentences
+SHALLOW = 60.0  # mm, depth of a plate without room for figures at its depth scale
+TITLE_ROOMS = (130.0, 60.0, 40.0, 30.0, 20.0)  # mm for the job's title, tried in turn
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
@@ -41,21 +32,15 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
 
 
 def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
-    radius, inner = cut.cutter.radius, cut.cutter.inner_radius
-    edge = edge_arc(cut, radius)
+    edge = outer_edge(cut)
     scale = _depth_scale(cut, style)
-    texts, tab = _lettering(plan, cut, [i for i in scale if isinstance(i, Text)], style)
+    figures = [i for i in scale if isinstance(i, Text)]
+    texts, tab = _lettering(cut, figures, job_label(plan, style), style)
     corners = [edge.end, *tab, Point(0.0, 0.0), edge.start]
     outline = Path(
         segments=(edge, *(Line(a, b) for a, b in itertools.pairwise(corners))), closed=True
     )
-    items: list[Item] = [
-        outline,
-        arc_path(edge_arc(cut, inner), role=Role.MARK, dashed=True),
-        *relief_items(cut),
-        *scale,
-        *texts,
-    ]
+    items: list[Item] = [outline, *edge_marks(cut), *scale, *texts]
     if tab:
         items.append(line(0.0, tab[0].y, 0.0, tab[-1].y))  # the axis runs on through the tab
     return Part(
@@ -70,7 +55,7 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
 
 def _is_shallow(cut: Cut) -> bool:
     """Whether the plate has no room for figures at its depth scale."""
-    return cut.depth_at_axis < 60
+    return cut.depth_at_axis < SHALLOW
 
 
 def _depth_scale(cut: Cut, style: PrintStyle) -> list[Item]:
@@ -98,83 +83,92 @@ def _touches(label: Text, cut: Cut, radius: float) -> bool:
 
 
 def _lettering(
-    plan: Plan, cut: Cut, figures: list[Text], style: PrintStyle
+    cut: Cut, figures: list[Text], label: JobLabel, style: PrintStyle
 ) -> tuple[list[Item], list[Point]]:
     """The wording inside the relief, or on a tab past the axis where the plate is too small.
 
     Nothing but the job's title is ever cut short, and that only where a tab would be needed.
+
+    Returns: the texts, and the corners of the tab from the edge's end up, none without a tab.
     """
-    clear = edge_arc(
-        cut,
-        cut.cutter.inner_radius,
-        shift=cut.relief.shift if cut.relief else 0.0,
-    )
-    boxes = [f.bounds() for f in figures]
-    wide = cut.entry_radius >= 105
-
-    def start(row: int) -> float:
-        low, high = TOP - row * LEADING - 0.24 * BODY - 0.4, TOP - row * LEADING + 0.8 * BODY
-        beside = [b.right + 2.0 for b in boxes if b.bottom < high and b.top > low]
-        return max(24.0 if wide else 7.0, *beside, 0.0)
-
-    def room(row: int) -> float:
-        below = TOP - row * LEADING - 0.24 * BODY - clear.centre.y
-        reach = math.sqrt(max(0.0, clear.radius**2 - below**2))
-        if start(row) < clear.centre.x - reach + 2.0:  # where the edge rises to the axis again
-            return 0.0
-        return clear.centre.x + reach - start(row) - 2.0
-
+    wide = cut.entry_radius >= WIDE
+    room = _RowRoom(cut, figures, least=24.0 if wide else 7.0)
     most = int((cut.depth_at_axis + TOP) / LEADING)
-    tries = [(width, ticks) for width in (130.0, 60.0, 40.0, 30.0, 20.0) for ticks in (True, False)]
-    for title_room, ticks in tries:
-        phrases = _phrases(plan, cut, style, short=not wide, title_room=title_room, ticks=ticks)
-        rows = fill_rows(phrases, room, most=most, joined=not wide)
-        if rows is not None:
-            return [
-                Text(text=t, at=Point(start(n), TOP - n * LEADING), bold=n == 0)
-                for n, t in enumerate(rows)
-                if t
-            ], []
-    rows = _tab_rows(plan, cut, style)
+    for title_room in TITLE_ROOMS:
+        for ticks in (True, False):
+            short = label.shortened(title_room)
+            phrases = _phrases(cut, short, style, short=not wide, ticks=ticks)
+            rows = fill_rows(phrases, room.width, most=most, joined=not wide)
+            if rows is not None:
+                return [
+                    Text(text=t, at=Point(room.start(n), TOP - n * LEADING), bold=n == 0)
+                    for n, t in enumerate(rows)
+                    if t
+                ], []
+    phrases = _phrases(cut, label.shortened(TAB), style, short=True, ticks=True)
+    rows = fill_rows(phrases, lambda _: TAB, most=99, joined=True) or flag_rows(phrases, width=TAB)
+    return _tab(cut, rows)
+
+
+class _RowRoom:
+    """Room for rows of wording between the axis, the figures of the depth scale and the relief.
+
+    Args:
+        cut: the cut of the plate.
+        figures: of the depth scale.
+        least: from the axis to a row at least, mm.
+    """
+
+    def __init__(self, cut: Cut, figures: list[Text], *, least: float) -> None:
+        self._edge = innermost_edge(cut)
+        self._figures = [figure.bounds() for figure in figures]
+        self._least = least
+
+    def start(self, row: int) -> float:
+        """Where a row begins: right of the figures beside it, mm from the axis."""
+        low, high = TOP - row * LEADING - 0.24 * BODY - 0.4, TOP - row * LEADING + 0.8 * BODY
+        beside = [b.right + 2.0 for b in self._figures if b.bottom < high and b.top > low]
+        return max(self._least, *beside, 0.0)
+
+    def width(self, row: int) -> float:
+        """From there to 2 mm before the edge, mm; 0 where the edge rises to the axis again."""
+        centre, radius = self._edge.centre, self._edge.radius
+        below = TOP - row * LEADING - 0.24 * BODY - centre.y
+        reach = math.sqrt(max(0.0, radius**2 - below**2))
+        if self.start(row) < centre.x - reach + 2.0:
+            return 0.0
+        return centre.x + reach - self.start(row) - 2.0
+
+
+def _tab(cut: Cut, rows: list[str]) -> tuple[list[Item], list[Point]]:
+    """A label tab past the axis, beside the middle of the plate, with a neck if it is longer."""
     across, tall = flag_size(rows)
     high = -max(1.0, (cut.depth_at_axis - tall) / 2)
-    low = high - tall
-    first = high - 1.0 - 0.8 * BODY
-    if low > -cut.depth_at_axis + 1.0:
-        tab = [Point(0.0, low), Point(-across, low), Point(-across, high), Point(0.0, high)]
+    low, neck = high - tall, -cut.depth_at_axis + 1.0
+    if low > neck:
+        left = 0.0
+        tab = [Point(0.0, low)]
     else:
-        neck = -cut.depth_at_axis + 1.0
-        tab = [
-            Point(0.0, neck),
-            Point(-2.0, neck),
-            Point(-2.0, low),
-            Point(-2.0 - across, low),
-            Point(-2.0 - across, high),
-            Point(0.0, high),
-        ]
-    left = min(p.x for p in tab) + 3.0
-    return block(rows, at=Point(left, first)), tab
-
-
-def _tab_rows(plan: Plan, cut: Cut, style: PrintStyle) -> list[str]:
-    phrases = _phrases(plan, cut, style, short=True, title_room=TAB, ticks=True)
-    rows = fill_rows(phrases, lambda _: TAB, most=99, joined=True)
-    return rows if rows is not None else flag_rows(phrases, width=TAB)
+        left = -2.0
+        tab = [Point(0.0, neck), Point(left, neck), Point(left, low)]
+    tab += [Point(left - across, low), Point(left - across, high), Point(0.0, high)]
+    return block(rows, at=Point(left - across + 3.0, high - 1.0 - 0.8 * BODY)), tab
 
 
 def _phrases(
-    plan: Plan, cut: Cut, style: PrintStyle, *, short: bool, title_room: float, ticks: bool
+    cut: Cut, label: JobLabel, style: PrintStyle, *, short: bool, ticks: bool
 ) -> list[str]:
-    p, q = cut.pivot_offset, cut.pivot_standoff
-    title = shortened(plan.job.title, width=title_room, size=BODY)
+    """What a person needs to set the cut; `short` where several phrases share a row."""
+    p, number, cutter = cut.pivot_offset, cut.number, cut.cutter.id
     entry, deepest = style.length(cut.entry_radius), style.length(cut.deepest)
-    offset, number = style.length(abs(p)), cut.number
+    height = style.say("cutter {height} above centre", height=style.length(cut.cutter_height))
+    offset = style.length(abs(p))
     if short:
         lines = [
-            style.say("Cut {number}: {cutter}", number=number, cutter=cut.cutter.id),
+            style.say("Cut {number}: {cutter}", number=number, cutter=cutter),
             style.say("cut on the line"),
             style.say("entry {entry}, deepest {deepest}", entry=entry, deepest=deepest),
-            style.say("cutter {height} above centre", height=style.length(cut.cutter_height)),
+            height,
             style.say("pivot {offset} towards the entry", offset=offset)
             if p >= 0
             else style.say("pivot {offset} past the axis", offset=offset),
@@ -182,20 +176,18 @@ def _phrases(
     else:
         lines = [
             style.say(
-                "Cut {number}: cutter {cutter}, cut on the line",
-                number=number,
-                cutter=cut.cutter.id,
+                "Cut {number}: cutter {cutter}, cut on the line", number=number, cutter=cutter
             ),
             style.say("entry {entry} from the axis", entry=entry),
             style.say("deepest {deepest}", deepest=deepest),
-            style.say("cutter {height} above centre", height=style.length(cut.cutter_height)),
+            height,
             style.say("pivot {offset} towards the entry,", offset=offset)
             if p >= 0
             else style.say("pivot {offset} past the axis,", offset=offset),
         ]
-    lines.append(style.say("{standoff} off the face", standoff=style.length(q)))
+    lines.append(style.say("{standoff} off the face", standoff=style.length(cut.pivot_standoff)))
     if ticks and _is_shallow(cut):
         step = "1/2 in" if style.units is Units.IN else "10 mm"
         lines.append(style.say("ticks {step}", step=step))
-    last = [plan.job.date, title] if short else [title, plan.job.date]
+    last = [label.date, label.title] if short else [label.title, label.date]
     return [t for t in (*lines, *last) if t]

@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from collections.abc import Sequence
 
 from templategen.geometry.shapes import Arc, Box, Line, Point, circle
 from templategen.nest.plan import Plan
@@ -17,9 +18,9 @@ from templategen.parts.drawing import (
     arc_path,
     line,
 )
-from templategen.parts.labels import LEADING, fill_rows, flag_rows, flag_size
+from templategen.parts.labels import LEADING, JobLabel, block, fill_rows, flag_rows, flag_size
 from templategen.parts.style import PrintStyle
-from templategen.trade.records import Cutter
+from templategen.trade.records import Cutter, Shop
 from templategen.units import Units, format_length
 
 SPAN = math.radians(70)  # of the plate
@@ -29,13 +30,23 @@ LETTERS = 13.0  # mm from the inner edge to the lettering: below the swing figur
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
-    """One plate for each cutter that the plan uses (all of the shop's, if it uses none).
+    """One plate for each cutter that the plan uses; all of the shop's where there is no cut."""
+    used = {cut.cutter.id for cut in plan.cuts}
+    return _plates([c for c in plan.shop.cutters if not used or c.id in used], style)
+
+
+def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
+    """One plate for each of the shop's cutters; free of title and date."""
+    del label
+    return _plates(shop.cutters, style)
+
+
+def _plates(cutters: Sequence[Cutter], style: PrintStyle) -> tuple[Part, ...]:
+    """Plates with ticks for swing and depth.
 
     Ticks under the inner edge give the swing. Ticks along the sides give the depth: with the
     middle of the plate square to the face, the tick at the face tells how deep the tip stands.
     """
-    used = {cut.cutter.id for cut in plan.cuts}
-    cutters = [c for c in plan.shop.cutters if not used or c.id in used]
     return tuple(_plate(c, n, style) for n, c in enumerate(cutters, start=1))
 
 
@@ -83,7 +94,7 @@ def _plate(cutter: Cutter, number: int, style: PrintStyle) -> Part:
     )
 
 
-def _lettering(phrases: list[str], radius: float, inner: float) -> tuple[list[Text], list[Point]]:
+def _lettering(phrases: list[str], radius: float, inner: float) -> tuple[list[Item], list[Point]]:
     """The wording on the plate, or on a tab below the pivot where the plate is too small."""
     first = inner - LETTERS - BODY
 
@@ -95,24 +106,11 @@ def _lettering(phrases: list[str], radius: float, inner: float) -> tuple[list[Te
     most = int((first - 14.0) / LEADING)
     rows = fill_rows(phrases, room, most=most)
     if rows is not None:
-        texts = [
-            Text(text=t, at=Point(0.0, first - n * LEADING), anchor=Anchor.MIDDLE, bold=n == 0)
-            for n, t in enumerate(rows)
-            if t
-        ]
-        return texts, []
+        return block(rows, at=Point(0.0, first), anchor=Anchor.MIDDLE), []
     rows = flag_rows(phrases, width=TAB)
     wide, tall = flag_size(rows)
     top = -FOOT - 2.0
-    texts = [
-        Text(
-            text=t,
-            at=Point(0.0, top - 1.0 - BODY * 0.8 - n * LEADING),
-            anchor=Anchor.MIDDLE,
-            bold=n == 0,
-        )
-        for n, t in enumerate(rows)
-    ]
+    texts = block(rows, at=Point(0.0, top - 1.0 - BODY * 0.8), anchor=Anchor.MIDDLE)
     half = max(wide / 2, FOOT)
     tab = [
         Point(-FOOT, top),
@@ -146,7 +144,7 @@ def _swing_ticks(radius: float, inner: float) -> list[Item]:
     return items
 
 
-def _depth_ticks(radius: float, inner: float, style: PrintStyle, texts: list[Text]) -> list[Item]:
+def _depth_ticks(radius: float, inner: float, style: PrintStyle, texts: list[Item]) -> list[Item]:
     """Depth of the tip along both sides, figures on the right."""
     step, every = (25.4 / 2, 2) if style.units is Units.IN else (10.0, 5 if radius > 90 else 2)
     items: list[Item] = []

@@ -3,6 +3,7 @@
 from templategen.geometry.shapes import Box, Point
 from templategen.nest.estimates import BowlFigures, figures_of, mass_number
 from templategen.nest.plan import Bowl, Plan
+from templategen.parts.columns import TextColumn
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, line, rectangle
 from templategen.parts.drying_words import (
     finished_size,
@@ -12,7 +13,7 @@ from templategen.parts.drying_words import (
     wall_words,
     wood_words,
 )
-from templategen.parts.labels import LEADING, block, job_line
+from templategen.parts.labels import LEADING, block, job_label
 from templategen.parts.lettering import wrap
 from templategen.parts.style import PrintStyle
 from templategen.trade.drying import mass_at
@@ -22,11 +23,12 @@ WIDTH = 174.0  # mm: fits A4 and letter
 BLOCKS, ROWS = 3, 8  # of the weighing table; fewer rows where the wording is long
 TALLEST = 116.0  # mm: two sheets on a page of letter
 ROW = 6.5  # mm
-ON_THE_WAY = (60, 30, 20, 15, 12)  # %, moistures whose mass is told
+SHARES = (0.0, 0.38, 0.68)  # of a block, where its columns begin
+ON_THE_WAY = (60, 30, 20, 15, 12)  # %, moistures whose mass is printed
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
-    """One sheet for each piece; two fit a page of A4 or letter."""
+    """One sheet for each bowl; two fit a page of A4 or letter."""
     figures = figures_of(plan)
     return tuple(
         _sheet(plan, piece, told, style)
@@ -34,85 +36,104 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     )
 
 
-def _sheet(plan: Plan, piece: Bowl, told: BowlFigures, style: PrintStyle) -> Part:
-    y = -3.0 - 0.76 * BODY
-    items: list[Item] = []
-
-    def write(text: str, *, bold: bool = False) -> None:
-        nonlocal y
-        for row in wrap(text, width=WIDTH - 6.0, size=BODY, bold=bold):
-            items.append(Text(text=row, at=Point(3.0, y), bold=bold))
-            y -= LEADING
-
-    title = style.say("Drying sheet {identity}", identity=style.text(told.identity))
-    write(title, bold=True)
-    job = job_line(plan, room=80.0)
-    write(f"{job} · {wood_words(plan, style)}" if job else wood_words(plan, style))
-    write(
-        style.say(
-            "piece {number} of {all}: rim Ø {rim}, depth {depth}, {wall}",
-            number=piece.number,
-            all=len(plan.bowls),
-            rim=style.length(piece.rim_diameter),
-            depth=style.length(piece.depth),
-            wall=wall_words(told, style),
-        )
-    )
-    write("; ".join(finished_size(plan, told, style)))
-    write(f"{green_mass(told, style)}; {target_mass(plan, told, style)}")
-    if told.dry_mass is not None:
-        final = plan.job.nest.final_moisture
-        way = [
-            f"{m} % {style.text(mass_number(mass_at(told.dry_mass, m), units=style.units))}"
-            for m in ON_THE_WAY
-            if m > final
-        ]
-        write(
-            style.say(
-                "by estimate: {way} · dry {mass}",
-                way=" · ".join(way),
-                mass=style.text(mass_number(told.dry_mass, units=style.units)),
-            )
-        )
-        write(style.say("moisture in % is 100 × (mass / dry mass - 1)"))
+def _sheet(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> Part:
+    title = style.say("Drying sheet {identity}", identity=style.text(figures.identity))
+    column = TextColumn(WIDTH - 6.0, first=-3.0 - 0.76 * BODY)
+    column.write(title, bold=True)
+    _write_figures(column, plan, bowl, figures, style)
     unit = "mass_lb" if style.units is Units.IN else "mass_g"
-    write(
+    column.write(
         style.say(
             'keep it as a CSV file, columns {columns}, for the command "dry"',
             columns=f"identity,date,{unit}",
         )
     )
-    items += sealed_boxes(style, at=Point(3.0, y))
-    y -= LEADING + 0.5
-    top = y + BODY
+    column.items += sealed_boxes(style, at=Point(3.0, column.y))
+    column.skip(LEADING + 0.5)
     foot = style.say(
         "Ready when the mass holds still or meets the target. Estimates, never ratings."
     )
     ending = wrap(foot, width=WIDTH - 6.0, size=BODY)
     below = 3.0 + BODY + (len(ending) - 1) * LEADING
+    top = column.y + BODY
     rows = min(ROWS, int((TALLEST + top - below) / ROW) - 1)  # two sheets to a page come first
-    column = (WIDTH - 6.0) / BLOCKS
-    for n in range(BLOCKS):
-        left = 3.0 + n * column
-        for k, head in enumerate((style.say("date"), style.say("mass"), "%")):
-            at = Point(left + 1.5 + (0.0, 0.38, 0.68)[k] * column, top - 1.4 - 0.76 * BODY)
-            items.append(Text(text=head, at=at, bold=True))
     low = top - (rows + 1) * ROW
-    for n in range(rows + 2):
-        items.append(line(3.0, top - n * ROW, WIDTH - 3.0, top - n * ROW, role=Role.NOTE))
-    for n in range(BLOCKS):
-        for share in (0.0, 0.38, 0.68):
-            x = 3.0 + (n + share) * column
-            items.append(line(x, top, x, low, role=Role.NOTE))
-    items.append(line(WIDTH - 3.0, top, WIDTH - 3.0, low, role=Role.NOTE))
-    items += block(ending, at=Point(3.0, low - 1.5 - 0.76 * BODY), bold_first=False)
-    bottom = low - below
-    items.insert(0, rectangle(Box(0.0, bottom, WIDTH, 0.0), role=Role.NOTE))
+    items = [
+        rectangle(Box(0.0, low - below, WIDTH, 0.0), role=Role.NOTE),
+        *column.items,
+        *_weighing_table(top, rows, style),
+        *block(ending, at=Point(3.0, low - 1.5 - 0.76 * BODY), bold_first=False),
+    ]
     return Part(
         kind="drying sheet",
-        key=f"drying-sheet-{piece.number}",
+        key=f"drying-sheet-{bowl.number}",
         title=title,
         drawing=Drawing(items=tuple(items)),
         may_turn=False,
         may_tile=False,
     )
+
+
+def _write_figures(
+    column: TextColumn, plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle
+) -> None:
+    """Job, wood, sizes now and dried, masses now, on the way and dried."""
+    job = job_label(plan, style).fitted(80.0)
+    wood = wood_words(plan, style)
+    column.write(f"{job} · {wood}" if job else wood)
+    column.write(
+        style.say(
+            "piece {number} of {all}: rim Ø {rim}, depth {depth}, {wall}",
+            number=bowl.number,
+            all=len(plan.bowls),
+            rim=style.length(bowl.rim_diameter),
+            depth=style.length(bowl.depth),
+            wall=wall_words(figures, style),
+        )
+    )
+    column.write("; ".join(finished_size(plan, figures, style)))
+    column.write(f"{green_mass(figures, style)}; {target_mass(plan, figures, style)}")
+    if figures.dry_mass is None:
+        return
+
+    def mass(moisture: float) -> str:
+        assert figures.dry_mass is not None
+        return style.text(mass_number(mass_at(figures.dry_mass, moisture), units=style.units))
+
+    moistures = [m for m in ON_THE_WAY if m > plan.job.nest.final_moisture]
+    column.write(
+        style.say(
+            "by estimate: {way} · dry {mass}",
+            way=" · ".join(f"{m} % {mass(m)}" for m in moistures),
+            mass=mass_number(figures.dry_mass, units=style.units),
+        )
+    )
+    column.write(style.say("moisture in % is 100 × (mass / dry mass - 1)"))
+
+
+def _weighing_table(top: float, rows: int, style: PrintStyle) -> list[Item]:
+    """Blocks of columns for date, mass and moisture, with empty rows to write on.
+
+    Args:
+        top: y of the upper edge, mm.
+        rows: below the headings.
+        style: of the headings.
+    """
+    column = (WIDTH - 6.0) / BLOCKS
+    heads = (style.say("date"), style.say("mass"), "%")
+    lefts = [3.0 + n * column for n in range(BLOCKS)]
+    low = top - (rows + 1) * ROW
+    items: list[Item] = [
+        Text(
+            text=head,
+            at=Point(left + 1.5 + share * column, top - 1.4 - 0.76 * BODY),
+            bold=True,
+        )
+        for left in lefts
+        for share, head in zip(SHARES, heads, strict=True)
+    ]
+    for n in range(rows + 2):
+        items.append(line(3.0, top - n * ROW, WIDTH - 3.0, top - n * ROW, role=Role.NOTE))
+    edges = [3.0 + (n + share) * column for n in range(BLOCKS) for share in SHARES]
+    items += [line(x, top, x, low, role=Role.NOTE) for x in (*edges, WIDTH - 3.0)]
+    return items

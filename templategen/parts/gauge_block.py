@@ -2,16 +2,17 @@
 
 from collections.abc import Sequence
 
-from templategen.geometry.shapes import Box, Line, Point
+from templategen.geometry.shapes import Box, Point
 from templategen.nest.plan import Plan
 from templategen.parts.dimension import dimension
-from templategen.parts.drawing import BODY, Drawing, Item, Part, Path, rectangle
+from templategen.parts.drawing import BODY, Drawing, Item, Part, polyline, rectangle
 from templategen.parts.labels import (
     LEADING,
     block,
     flag_rows,
     flag_size,
-    job_line,
+    jaws_used,
+    job_label,
 )
 from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
@@ -26,14 +27,11 @@ BIN = 0.005  # mm; two stacks of plies this near count as one
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """Blocks whose height is the spacing: rim and depth for each step, and the jaw depths.
 
-    An arrow shows which way the block measures.
-
-    Each says which plies of the stock in use, laid on one another, build it.
+    An arrow shows which way a block measures; its wording says which plies of the stock build it.
     """
     steps = _own_steps if plan.job.nest.order is Order.OUTER_FIRST else _steps
     rows = steps(plan, style)
-    jaws = {p.jaws.id: p.jaws for p in plan.bowls if p.jaws}
-    for n, owned in enumerate(jaws.values(), start=1):
+    for n, owned in enumerate(jaws_used(plan), start=1):
         title = style.say("Jaw depth, jaws {jaws}", jaws=owned.id)
         rows.append((f"jaws-{n}", title, owned.depth))
     return tuple(_block(plan, key, title, size, style) for key, title, size in rows if size > 0)
@@ -53,7 +51,7 @@ def _steps(plan: Plan, style: PrintStyle) -> list[tuple[str, str, float]]:
 
 
 def _own_steps(plan: Plan, style: PrintStyle) -> list[tuple[str, str, float]]:
-    """Key, title and size of the steps within the piece that a cut is made in.
+    """Key, title and size of the steps within the bowl that a cut is made in.
 
     When the next cut comes, the mark of the last one has gone with the bowl it freed.
     """
@@ -120,7 +118,7 @@ def _ply(ply: float, style: PrintStyle) -> str:
 def _block(plan: Plan, key: str, title: str, size: float, style: PrintStyle) -> Part:
     name = f"{title}: {style.length(size)}"
     plies = _plies(size, plan.job.print.stock, style)
-    foot = f"{style.say('cut on the line')} · {job_line(plan, room=80.0)}"
+    foot = f"{style.say('cut on the line')} · {job_label(plan, style).fitted(80.0)}"
     lines = flag_rows([name, plies, foot], width=WIDE)
     if not _fits(lines, size):
         lines = flag_rows([f"{name} · {plies}", foot], width=WIDE)
@@ -153,21 +151,16 @@ def _flagged(lines: list[str], size: float) -> tuple[Item, ...]:
     tall = max(tall, size + 4.0)
     low, high = (size - tall) / 2, (size + tall) / 2
     corners = (
-        Point(0.0, 0.0),
-        Point(BAR, 0.0),
-        Point(BAR, low),
-        Point(BAR + wide, low),
-        Point(BAR + wide, high),
-        Point(BAR, high),
-        Point(BAR, size),
-        Point(0.0, size),
+        (0.0, 0.0),
+        (BAR, 0.0),
+        (BAR, low),
+        (BAR + wide, low),
+        (BAR + wide, high),
+        (BAR, high),
+        (BAR, size),
+        (0.0, size),
     )
-    outline = Path(
-        segments=tuple(
-            Line(a, b) for a, b in zip(corners, (*corners[1:], corners[0]), strict=True)
-        ),
-        closed=True,
-    )
+    outline = polyline(corners, closed=True)
     middle = size / 2 + (len(lines) - 1) * LEADING / 2 - 1.1
     shown = dimension(Point(BAR / 2, size), Point(BAR / 2, 0.0))
     return (outline, *shown, *block(lines, at=Point(BAR + 3.0, middle)))

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from templategen.geometry.shapes import Box, Point
 from templategen.nest.plan import Bowl, Cut, Plan
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Text, line, rectangle
-from templategen.parts.labels import LEADING, block, job_line
+from templategen.parts.labels import LEADING, block, job_label
 from templategen.parts.lettering import text_width, wrap
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
@@ -65,7 +65,7 @@ def _stick(
     right_items, right_end = _marks(right, at=width, inward=-1.0)
     said = [
         style.say("{part}, cut on the line", part=name),
-        job_line(plan, room=width - 6),
+        job_label(plan, style).fitted(width - 6),
         style.say("measure from the top edge of the stick"),
         style.say("left, top at the rim: entries")
         if held.number == 0

@@ -4,24 +4,43 @@ from templategen.geometry.shapes import Point
 from templategen.nest.estimates import figures_of
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import Drawing, Item, Part, polyline
-from templategen.parts.labels import LEADING, block, flag_rows, job_line
+from templategen.parts.labels import LEADING, JobLabel, block, flag_rows, job_label
 from templategen.parts.style import PrintStyle
+from templategen.trade.records import Shop
 
 WIDTH = 56.0  # mm; a stick too short for its wording is wider
 STEP = 22.0  # mm, width of the step for the cutter
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
-    """The stick, or none where the shop file gives no ``centre_height``.
+    """The stick for the job's height; none where the shop file gives no ``centre_height``."""
+    label, least = job_label(plan, style), figures_of(plan).least_height
+    return _sticks(plan.shop, plan.job.nest.height_above_centre, label, style, least=least)
+
+
+def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
+    """The stick for the height that the shop's jobs have by default; see `make`."""
+    return _sticks(shop, shop.rules.nest.height_above_centre, label, style)
+
+
+def _sticks(
+    shop: Shop, height: float, label: JobLabel, style: PrintStyle, *, least: float | None = None
+) -> tuple[Part, ...]:
+    """The stick with two steps.
 
     The tall step on the left ends at the cutter's height, the step on the right at the centre:
     hold that one to the tailstock's point to prove the stick before it is trusted.
+
+    Args:
+        shop: for its lathe.
+        height: of the cutter above centre, mm, >= 0.
+        label: of the stick.
+        style: of its wording.
+        least: height against droop, mm, or None where it is not known.
     """
-    centre = plan.shop.lathe.centre_height
+    centre = shop.lathe.centre_height
     if centre is None:
         return ()
-    height = plan.job.nest.height_above_centre
-    least = figures_of(plan).least_height
     said = [
         style.say("Height stick"),
         style.say("cut on the line"),
@@ -38,7 +57,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     if least is not None:
         shown = style.length(least)
         said.append(style.say("least height against droop: {height}, an estimate", height=shown))
-    said.append(job_line(plan, room=2 * WIDTH))
+    said.append(label.fitted(2 * WIDTH))
     width, lines = WIDTH, flag_rows(said, width=WIDTH - 6)
     while len(lines) * LEADING > centre - 6.0 and width < 4 * WIDTH:
         width += 4.0

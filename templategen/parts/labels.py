@@ -1,29 +1,68 @@
-"""Wording that every part carries."""
+"""Rows of wording that parts share: the job's title and date, blocks, label tabs."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from templategen.geometry.shapes import Point
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import BODY, Item, Text
+from templategen.parts.drawing import BODY, Anchor, Item, Text
 from templategen.parts.lettering import bound_words, shortened, text_width, wrap
+from templategen.parts.style import PrintStyle
+from templategen.trade.records import Jaws, Shop
 
 LEADING = BODY * 1.35  # mm from baseline to baseline
+LEAST_ROW = 12.0  # mm: a narrower row stays empty
 
 
-def job_line(plan: Plan, *, room: float | None = None) -> str:
-    """Job title and date; in a `room` of so many mm the title is cut short, never the date."""
-    title, date = plan.job.title, plan.job.date
-    tail = f" · {date}" if title and date else date
-    if room is None:
-        return title + tail
-    return shortened(title, width=room, size=BODY, tail=tail)
+@dataclass(frozen=True, slots=True)
+class JobLabel:
+    """Title and ISO date that mark a part as made for a job or for a shop; both may be empty."""
+
+    title: str
+    date: str
+
+    def fitted(self, room: float) -> str:
+        """Title and date in a row of `room` mm: the title is cut short, never the date."""
+        tail = f" · {self.date}" if self.title and self.date else self.date
+        return shortened(self.title, width=room, size=BODY, tail=tail)
+
+    def shortened(self, room: float) -> "JobLabel":
+        """The label with its title cut short to `room` mm."""
+        return JobLabel(shortened(self.title, width=room, size=BODY), self.date)
 
 
-def block(lines: list[str], *, at: Point, bold_first: bool = True) -> list[Item]:
-    """Lines of text below one another, the first baseline at the point."""
+def job_label(plan: Plan, style: PrintStyle) -> JobLabel:
+    """The label of parts that a plan needs."""
+    return JobLabel(style.text(plan.job.shown_title), plan.job.date)
+
+
+def shop_label(shop: Shop, date: str, style: PrintStyle) -> JobLabel:
+    """The label of parts that a shop needs once; `date` is ISO 8601 or empty."""
+    return JobLabel(style.text(shop.shown_name), date)
+
+
+def jaws_used(plan: Plan) -> tuple[Jaws, ...]:
+    """The jaws that hold the bowls of a plan, each once, in the order of the bowls."""
+    return tuple({b.jaws.id: b.jaws for b in plan.bowls if b.jaws}.values())
+
+
+def block(
+    rows: Sequence[str],
+    *,
+    at: Point,
+    bold_first: bool = True,
+    anchor: Anchor = Anchor.START,
+) -> list[Item]:
+    """Rows of text below one another, the first baseline at the point; empty rows stay free."""
     return [
-        Text(text=t, at=Point(at.x, at.y - n * LEADING), bold=bold_first and n == 0)
-        for n, t in enumerate(lines)
+        Text(
+            text=text,
+            at=Point(at.x, at.y - n * LEADING),
+            anchor=anchor,
+            bold=bold_first and n == 0,
+        )
+        for n, text in enumerate(rows)
+        if text
     ]
 
 
@@ -34,7 +73,7 @@ def fill_rows(
 
     Args:
         phrases: in reading order; none is ever cut short.
-        room: width of a row by its number, mm; a row under 12 mm stays empty.
+        room: width of a row by its number, mm; a row under `LEAST_ROW` stays empty.
         most: how many rows there are.
         joined: whether several phrases may share a row.
 
@@ -61,8 +100,8 @@ def _filled(
     def fits(text: str, row: int) -> bool:
         return text_width(text, size=BODY, bold=row == 0) <= room(row)
 
-    def skip() -> None:
-        while len(rows) < most and room(len(rows)) < 12.0:
+    def skip_narrow_rows() -> None:
+        while len(rows) < most and room(len(rows)) < LEAST_ROW:
             rows.append("")
 
     for phrase in phrases:
@@ -70,13 +109,13 @@ def _filled(
         if shared and fits(shared, len(rows) - 1):
             rows[-1] = shared
             continue
-        skip()
+        skip_narrow_rows()
         current = ""
         for word in split(phrase):
             trial = f"{current} {word}" if current else word
             if current and not fits(trial, len(rows)):
                 rows.append(current)
-                skip()
+                skip_narrow_rows()
                 trial = word
             if not fits(trial, len(rows)):
                 return None

@@ -2,8 +2,8 @@
 
 from templategen.geometry.shapes import Point, Transform
 from templategen.nest.plan import Plan
-from templategen.parts.cut_plate import edge_arc
 from templategen.parts.drawing import Anchor, Drawing, Item, Role, Text, arc_path, line, polyline
+from templategen.parts.edges import inner_edge, outer_edge
 
 LETTER = 0.05  # of the blank's diameter: still read when the picture is 60 mm wide
 LEAST = 0.7  # of the room between two lines, for a number to stand there
@@ -18,8 +18,7 @@ def nest_picture(plan: Plan) -> Drawing:
     rim = plan.bowls[0].rim_diameter / 2
     half: list[Item] = [polyline([(r, -z) for r, z in plan.outside], role=Role.MARK)]
     for cut in plan.cuts:
-        for radius in (cut.cutter.radius, cut.cutter.inner_radius):
-            half.append(arc_path(edge_arc(cut, radius), role=Role.MARK))
+        half += [arc_path(edge(cut), role=Role.MARK) for edge in (outer_edge, inner_edge)]
     right = Drawing(items=tuple(half))
     left = right.moved(Transform.scale(-1.0, 1.0))
     size = LETTER * 2 * rim

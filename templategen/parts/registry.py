@@ -1,9 +1,9 @@
-"""Every kind of part, in the order they are printed."""
+"""Every kind of part and the function that draws it, in the order of the print."""
 
-import difflib
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from typing import Protocol
 
-from templategen.errors import InputError
+from templategen.errors import InputError, known_names, suggestion
 from templategen.messages import tr
 from templategen.nest.plan import Plan
 from templategen.parts import (
@@ -22,56 +22,89 @@ from templategen.parts import (
     tenon_ring,
 )
 from templategen.parts.drawing import Part
+from templategen.parts.labels import JobLabel, job_label
 from templategen.parts.style import PrintStyle
+from templategen.trade.part_kinds import PartKind
+from templategen.trade.records import Shop
 
-KINDS: dict[str, Callable[..., tuple[Part, ...]]] = {
-    "setting card": setting_card.make,
-    "section sheet": section_sheet.make,
-    "cut plate": cut_plate.make,
-    "cutter arc": cutter_arc.make,
-    "gauge stick": gauge_stick.make,
-    "gauge block": gauge_block.make,
-    "tenon ring": tenon_ring.make,
-    "tenon profile": tenon_profile.make,
-    "height stick": height_stick.make,
-    "tag": tag.make,
-    "drying sheet": drying_sheet.make,
-    "radius finder": radius_finder.make,
-    "scale sheet": scale_sheet.make,
+
+class PlanMaker(Protocol):
+    """Draws the parts of one kind that a plan needs, none if it needs none."""
+
+    def __call__(self, plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
+        """The parts, in the order of the print."""
+
+
+class ShopMaker(Protocol):
+    """Draws the parts of one kind that a shop needs once, whatever the blank."""
+
+    def __call__(self, shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
+        """The parts, in the order of the print."""
+
+
+def _for_plan(make: ShopMaker) -> PlanMaker:
+    """The parts that a plan's shop needs, marked with the plan's job."""
+
+    def make_for_plan(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
+        return make(plan.shop, label=job_label(plan, style), style=style)
+
+    return make_for_plan
+
+
+KINDS: dict[PartKind, PlanMaker] = {  # in the order of the print
+    PartKind.SETTING_CARD: setting_card.make,
+    PartKind.SECTION_SHEET: section_sheet.make,
+    PartKind.CUT_PLATE: cut_plate.make,
+    PartKind.CUTTER_ARC: cutter_arc.make,
+    PartKind.GAUGE_STICK: gauge_stick.make,
+    PartKind.GAUGE_BLOCK: gauge_block.make,
+    PartKind.TENON_RING: tenon_ring.make,
+    PartKind.TENON_PROFILE: tenon_profile.make,
+    PartKind.HEIGHT_STICK: height_stick.make,
+    PartKind.TAG: tag.make,
+    PartKind.DRYING_SHEET: drying_sheet.make,
+    PartKind.RADIUS_FINDER: _for_plan(radius_finder.make_for_shop),
+    PartKind.SCALE_SHEET: _for_plan(scale_sheet.make_for_shop),
 }
+SHOP_KINDS: dict[PartKind, ShopMaker] = {  # the shop set, in the order of the print
+    PartKind.CUTTER_ARC: cutter_arc.make_for_shop,
+    PartKind.TENON_RING: tenon_ring.make_for_shop,
+    PartKind.TENON_PROFILE: tenon_profile.make_for_shop,
+    PartKind.HEIGHT_STICK: height_stick.make_for_shop,
+    PartKind.RADIUS_FINDER: radius_finder.make_for_shop,
+    PartKind.SCALE_SHEET: scale_sheet.make_for_shop,
+}
+ON_REQUEST = frozenset({PartKind.RADIUS_FINDER, PartKind.SCALE_SHEET})  # needed once a shop
 
-# Not in a job's pack unless named: needed once a shop.
-ON_REQUEST = frozenset({"radius finder", "scale sheet"})
 
-
-def check_kinds(kinds: Sequence[str]) -> None:
-    """Nothing, if every kind is known.
+def check_kinds(kinds: Sequence[str]) -> tuple[PartKind, ...]:
+    """The kinds of those names.
 
     Raises:
         InputError: an unknown kind; the nearest known one is offered.
     """
     for kind in kinds:
         if kind not in KINDS:
-            near = difflib.get_close_matches(kind, sorted(KINDS), n=1, cutoff=0.4)
-            mend = tr("known: {names}", names=", ".join(KINDS))
-            if near:
-                mend = tr("did you mean {name!r}?", name=near[0])
             raise InputError(
                 tr("unknown kind of part {kind!r}", kind=kind),
                 where=tr("part"),
-                mend=mend,
+                mend=suggestion(kind, KINDS, known_names(KINDS)),
             )
+    return tuple(PartKind(kind) for kind in kinds)
 
 
 def make_parts(plan: Plan, *, kinds: Sequence[str], style: PrintStyle) -> tuple[Part, ...]:
-    """The parts of the wished kinds (if none is named, all but those on request).
+    """The parts of a plan, in the order of the print.
+
+    Args:
+        plan: checked plan.
+        kinds: of parts; all but those on request if none is named.
+        style: units and language of the print.
 
     Raises:
         InputError: an unknown kind; the nearest known one is offered.
     """
-    check_kinds(kinds)
-    parts: list[Part] = []
-    for kind, make in KINDS.items():
-        if kind in kinds or (not kinds and kind not in ON_REQUEST):
-            parts += make(plan, style=style)
-    return tuple(parts)
+    wanted = check_kinds(kinds) or [kind for kind in KINDS if kind not in ON_REQUEST]
+    return tuple(
+        part for kind, make in KINDS.items() if kind in wanted for part in make(plan, style=style)
+    )

@@ -3,10 +3,12 @@
 import math
 
 from templategen.geometry.shapes import Box, Point
-from templategen.nest.plan import Plan
+from templategen.parts.columns import TextColumn
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Text, line
+from templategen.parts.labels import JobLabel
 from templategen.parts.lettering import wrap
 from templategen.parts.style import PrintStyle
+from templategen.trade.records import Shop
 from templategen.units import MM_PER_INCH, Units
 
 STEPS = {Units.MM: (17, 22), Units.IN: (6, 8), Units.BOTH: (17, 22)}  # beside the bars of a page
@@ -16,9 +18,9 @@ LEADING = BODY * 1.45
 SKEW_SHARE = 1 / 500  # of a diagonal: beyond, a template is out of square by 0.2 %
 
 
-def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
+def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
     """A scale sheet that fits on a page of A4 or letter beside the page's own bars."""
-    del plan  # the same for every shop
+    del shop, label  # the same for every shop
     steps = STEPS[style.units]
     return (
         scale_part(steps, style, heading=style.say("Print at 100 %, never fitted to the page.")),
@@ -34,10 +36,13 @@ def scale_part(steps: tuple[int, int], style: PrintStyle, *, heading: str, note:
         heading: the first line of the wording.
         note: a line to follow it, or empty.
     """
-    step = MM_PER_INCH if style.units is Units.IN else 10.0
-    frame = Box(0.0, 0.0, steps[0] * step, steps[1] * step)
-    items = _bars(frame, *steps, step) + _diagonals(frame)
-    items += _words(style, frame, steps, [heading, note] if note else [heading])
+    scale = _Scale(*steps, style)
+    items = [
+        *_bars(scale),
+        *_diagonals(scale.frame),
+        *_paragraphs(scale, [heading, note] if note else [heading]),
+        *_bar_labels(scale),
+    ]
     return Part(
         kind="scale sheet",
         key="scale-sheet",
@@ -48,9 +53,40 @@ def scale_part(steps: tuple[int, int], style: PrintStyle, *, heading: str, note:
     )
 
 
-def _bars(frame: Box, across: int, down: int, step: float) -> list[Item]:
+class _Scale:
+    """The bars of a sheet.
+
+    Args:
+        across: steps of the bar across.
+        down: steps of the bar down.
+        style: its units give the step, 10 mm or 1 in.
+    """
+
+    def __init__(self, across: int, down: int, style: PrintStyle) -> None:
+        self.style = style
+        self.steps = across, down
+        inches = style.units is Units.IN
+        self.step = MM_PER_INCH if inches else 10.0  # mm
+        self.unit, self.places, per_step = ("in", 2, 1) if inches else ("mm", 1, 10)
+        self.across, self.down = across * per_step, down * per_step  # in the unit
+        self.frame = Box(0.0, 0.0, across * self.step, down * self.step)
+
+    def shown(self, length: float) -> str:
+        """A length in the unit, with its name and as many decimals as a rule can show."""
+        return f"{self.style.figure(length, f'.{self.places}f')} {self.unit}"
+
+    def command(self) -> str:
+        """An example of the command that takes what was measured."""
+        return (
+            f"templategen printer add NAME "
+            f"--across {self.across * 0.9956:.{self.places}f}/{self.across} "
+            f"--down {self.down * 1.004:.{self.places}f}/{self.down}"
+        )
+
+
+def _bars(scale: _Scale) -> list[Item]:
     """A bar along the lower and the left side, ticks inwards, and the corner between the others."""
-    left, bottom, right, top = frame
+    (left, bottom, right, top), (across, down), step = scale.frame, scale.steps, scale.step
     items: list[Item] = [line(left, bottom, right, bottom), line(left, bottom, left, top)]
     for n in range(across + 1):
         long = 2 * TICK if n in (0, across) else TICK
@@ -72,42 +108,41 @@ def _diagonals(frame: Box) -> list[Item]:
     ]
 
 
-def _words(style: PrintStyle, frame: Box, steps: tuple[int, int], heading: list[str]) -> list[Item]:
-    inches = style.units is Units.IN
-    unit, size = ("in", 1) if inches else ("mm", 10)
-    across, down = (n * size for n in steps)
-    diagonal = math.hypot(across, down)
-    places = 2 if inches else 1
-    shown = f"{style.figure(diagonal, f'.{places}f')} {unit}"
-    skew = f"{style.figure(diagonal * SKEW_SHARE, f'.{places}f')} {unit}"
-    example = (
-        f"templategen printer add NAME --across {across * 0.9956:.{places}f}/{across} "
-        f"--down {down * 1.004:.{places}f}/{down}"
-    )
-    fill = "." * 24
-    paragraphs = [
-        *heading,
+def _steps(scale: _Scale) -> list[str]:
+    """What to do, step by step, up to the example of a command."""
+    style = scale.style
+    across, down = f"{scale.across} {scale.unit}", f"{scale.down} {scale.unit}"
+    length = math.hypot(scale.across, scale.down)
+    diagonal, blank = scale.shown(length), "." * 24
+    return [
         style.say(
             "1. With a steel rule measure both bars between their end ticks, and both diagonals "
             "from corner to corner, to a quarter of a millimetre or 1/64 in."
         ),
+        style.say("Across, wanted {wanted}: measured {blank}", wanted=across, blank=blank),
+        style.say("Down, wanted {wanted}: measured {blank}", wanted=down, blank=blank),
         style.say(
-            "Across, wanted {wanted}: measured {blank}", wanted=f"{across} {unit}", blank=fill
-        ),
-        style.say("Down, wanted {wanted}: measured {blank}", wanted=f"{down} {unit}", blank=fill),
-        style.say(
-            "Diagonal rising to the right, wanted {wanted}: {blank}", wanted=shown, blank=fill
+            "Diagonal rising to the right, wanted {wanted}: {blank}", wanted=diagonal, blank=blank
         ),
         style.say(
-            "Diagonal falling to the right, wanted {wanted}: {blank}", wanted=shown, blank=fill
+            "Diagonal falling to the right, wanted {wanted}: {blank}", wanted=diagonal, blank=blank
         ),
         style.say(
             "2. Do the two diagonals differ by more than {skew}? Then the printer feeds askew, "
             "which no scale mends: straighten its paper guides and print again.",
-            skew=skew,
+            skew=scale.shown(length * SKEW_SHARE),
         ),
         style.say("3. Give the program what you measured, then what was wanted, such as:"),
-        example,
+    ]
+
+
+def _paragraphs(scale: _Scale, heading: list[str]) -> list[Item]:
+    """Heading and steps between the diagonals; on small paper the last ones are left out."""
+    style, frame, command = scale.style, scale.frame, scale.command()
+    paragraphs = [
+        *heading,
+        *_steps(scale),
+        command,
         style.say(
             "4. Print this sheet again with --printer NAME and measure once more. From then on "
             "print packs with --printer NAME."
@@ -118,24 +153,24 @@ def _words(style: PrintStyle, frame: Box, steps: tuple[int, int], heading: list[
         ),
     ]
     left = frame.left + 2 * TICK + 12.0
-    width = frame.right - left - 10.0
     y = frame.top - DIAGONAL * frame.height - 9.0
-    items: list[Item] = [
-        Text(text=style.say("Scale sheet"), at=Point(left, y), size=6.0, bold=True)
-    ]
-    y -= 9.0
+    column = TextColumn(frame.right - left - 10.0, first=y - 9.0, left=left, leading=LEADING)
+    title = Text(text=style.say("Scale sheet"), at=Point(left, y), size=6.0, bold=True)
     for paragraph in paragraphs:
-        rows = wrap(paragraph, width=width, size=BODY, bold=paragraph is example)
-        if y - len(rows) * LEADING < frame.bottom + DIAGONAL * frame.height:
-            break  # small paper: the first lines matter most
-        for row in rows:
-            items.append(Text(text=row, at=Point(left, y), bold=paragraph is example))
-            y -= LEADING
-        y -= LEADING * 0.6
-    at = Point(frame.left + 2.0, frame.bottom - 4.6)
-    words = style.say("across: {size} between the end ticks", size=f"{across} {unit}")
-    items.append(Text(text=words, at=at))
-    at = Point(frame.left - 2.0, frame.bottom + 2.0)
-    words = style.say("down: {size} between the end ticks", size=f"{down} {unit}")
-    items.append(Text(text=words, at=at, angle=math.pi / 2))
-    return items
+        bold = paragraph is command
+        rows = wrap(paragraph, width=column.width, size=BODY, bold=bold)
+        if column.y - len(rows) * LEADING < frame.bottom + DIAGONAL * frame.height:
+            break
+        column.write(paragraph, bold=bold)
+        column.skip(LEADING * 0.6)
+    return [title, *column.items]
+
+
+def _bar_labels(scale: _Scale) -> list[Item]:
+    style, frame = scale.style, scale.frame
+    across = style.say("across: {size} between the end ticks", size=f"{scale.across} {scale.unit}")
+    down = style.say("down: {size} between the end ticks", size=f"{scale.down} {scale.unit}")
+    return [
+        Text(text=across, at=Point(frame.left + 2.0, frame.bottom - 4.6)),
+        Text(text=down, at=Point(frame.left - 2.0, frame.bottom + 2.0), angle=math.pi / 2),
+    ]

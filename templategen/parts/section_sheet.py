@@ -3,9 +3,9 @@
 import itertools
 import math
 
+from templategen.geometry.curves import Side, Span
 from templategen.geometry.shapes import Arc, Line, Point, Segment
 from templategen.nest.plan import Bowl, Cut, Plan
-from templategen.parts.cut_plate import edge_arc, relief_items
 from templategen.parts.dimension import Surroundings, dimension
 from templategen.parts.drawing import (
     BODY,
@@ -19,7 +19,8 @@ from templategen.parts.drawing import (
     line,
     polyline,
 )
-from templategen.parts.labels import LEADING, job_line
+from templategen.parts.edges import inner_edge, outer_edge, relief_marks
+from templategen.parts.labels import LEADING, job_label
 from templategen.parts.lettering import wrap
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
@@ -37,10 +38,8 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
         line(0, 4, 0, -height - 4, dashed=True),
     ]
     for cut in plan.cuts:
-        inner = cut.cutter.inner_radius
-        items.append(arc_path(edge_arc(cut, cut.cutter.radius), role=Role.MARK))
-        items.append(arc_path(edge_arc(cut, inner), role=Role.MARK))
-        items += relief_items(cut)
+        items += [arc_path(edge(cut), role=Role.MARK) for edge in (outer_edge, inner_edge)]
+        items += relief_marks(cut)
     for piece in plan.bowls[1:]:
         items += _tenon(piece, plan.cuts[piece.number - 1])
     items += _figures(plan, items, style)
@@ -60,16 +59,17 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
 
 
 def outside_segments(plan: Plan) -> tuple[Segment, ...]:
-    """The turned outside from the rim to the axis, y = -z; an "arc" outside as one true arc."""
-    points = [Point(r, -z) for r, z in plan.outside]
-    start, segments = 0, []
-    if plan.job.blank.outside == "arc":
-        rim, foot = points[0], points[-4]  # then shoulder, tenon end, axis: three more corners
-        centre = (rim.x**2 - foot.x**2 - foot.y**2) / (2 * (rim.x - foot.x))
-        sweep = -math.atan2(-foot.y, foot.x - centre)
-        segments.append(Arc(Point(centre, 0.0), rim.x - centre, 0.0, sweep))
-        start = len(points) - 4
-    return (*segments, *(Line(a, b) for a, b in itertools.pairwise(points[start:])))
+    """The turned outside from the rim to the axis, y = -z, in true arcs and straight lines."""
+    segments: list[Segment] = []
+    for curve in plan.bowls[0].shape.curves:
+        match curve:
+            case Span(centre_x, centre_z, radius, start, end):
+                segments.append(Arc(Point(centre_x, -centre_z), radius, -start, start - end))
+            case Side(r0, z0, r1, z1):
+                segments.append(Line(Point(r0, -z0), Point(r1, -z1)))
+    foot = segments[-1].end
+    corners = [foot, *(Point(r, -z) for r, z in plan.outside[-3:])]  # shoulder, tenon end, axis
+    return (*segments, *(Line(a, b) for a, b in itertools.pairwise(corners)))
 
 
 def least_wall(plan: Plan, number: int) -> tuple[Point, Point]:
@@ -154,8 +154,9 @@ def _table(plan: Plan, style: PrintStyle) -> list[tuple[float, str]]:
         height=style.length(height),
         wood=plan.job.blank.wood,
     )
+    label = job_label(plan, style)
     table = [
-        (0.0, style.say("Section, half, full size: {job}", job=job_line(plan, room=100.0))),
+        (0.0, style.say("Section, half, full size: {job}", job=label.fitted(100.0))),
         (0.0, blank.strip()),
     ]
     for piece in plan.bowls:

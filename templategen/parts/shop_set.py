@@ -1,28 +1,19 @@
-"""The job-free set: what a shop's own cutters and jaws need once, whatever the blank."""
+"""The shop set: parts that a shop's own cutters and jaws need once, whatever the blank."""
 
 from collections.abc import Sequence
 
 from templategen.errors import InputError
-from templategen.inputs.job_file import usual_print
 from templategen.messages import tr
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import Part
-from templategen.parts.registry import KINDS, make_parts
+from templategen.parts.labels import shop_label
+from templategen.parts.registry import SHOP_KINDS, check_kinds
 from templategen.parts.style import PrintStyle
-from templategen.trade.records import Blank, Job, Shop
-
-JOB_FREE = (
-    "cutter arc",
-    "radius finder",
-    "tenon ring",
-    "tenon profile",
-    "height stick",
-    "scale sheet",
-)  # by their names in the registry; a kind that is not there is left out
+from templategen.trade.records import Blank, Job, Shop, print_defaults
 
 
 def shop_plan(shop: Shop, *, date: str = "") -> Plan:
-    """A plan without cuts and pieces, which stands for the shop alone.
+    """A plan without cuts and bowls, for the cover and the recipe of a shop set.
 
     Args:
         shop: checked shop.
@@ -36,7 +27,7 @@ def shop_plan(shop: Shop, *, date: str = "") -> Plan:
         blank=Blank(diameter=400.0, height=180.0),
         nest=shop.rules.nest,
         tenon=shop.rules.tenon,
-        print=shop.rules.print or usual_print(shop.units),
+        print=shop.rules.print or print_defaults(shop.units),
     )
     return Plan(job=job, shop=shop, cuts=(), bowls=(), sequence=(), findings=(), outside=())
 
@@ -55,12 +46,18 @@ def shop_parts(
     Raises:
         InputError: an unknown kind, or one that needs a job.
     """
-    for kind in kinds:
-        if kind in KINDS and kind not in JOB_FREE:
+    wanted = check_kinds(kinds) or tuple(SHOP_KINDS)
+    for kind in wanted:
+        if kind not in SHOP_KINDS:
             raise InputError(
-                tr("{kind!r} needs a blank", kind=kind),
+                tr("{kind!r} needs a blank", kind=kind.value),
                 where="--part",
                 mend=tr("print it with templategen pack"),
             )
-    wanted = kinds or [k for k in JOB_FREE if k in KINDS]
-    return make_parts(shop_plan(shop, date=date), kinds=wanted, style=style)
+    label = shop_label(shop, date, style)
+    return tuple(
+        part
+        for kind, make in SHOP_KINDS.items()
+        if kind in wanted
+        for part in make(shop, label=label, style=style)
+    )

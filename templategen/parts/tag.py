@@ -3,7 +3,8 @@
 from templategen.geometry.shapes import Box, Point, circle
 from templategen.nest.estimates import BowlFigures, figures_of
 from templategen.nest.plan import Bowl, Plan
-from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, arc_path, rectangle
+from templategen.parts.columns import TextColumn
+from templategen.parts.drawing import BODY, Drawing, Part, Role, Text, arc_path, rectangle
 from templategen.parts.drying_words import (
     finished_size,
     green_mass,
@@ -12,8 +13,8 @@ from templategen.parts.drying_words import (
     wall_words,
     wood_words,
 )
-from templategen.parts.labels import LEADING, job_line
-from templategen.parts.lettering import text_width, wrap
+from templategen.parts.labels import LEADING, job_label
+from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
 
 WIDTH = 87.0  # mm: two side by side on A4 and letter
@@ -21,7 +22,7 @@ HOLE = 2.5  # mm, radius of the hole for a string
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
-    """One tag for each piece."""
+    """One tag for each bowl."""
     figures = figures_of(plan)
     return tuple(
         _tag(plan, piece, told, style)
@@ -29,51 +30,45 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     )
 
 
-def _tag(plan: Plan, piece: Bowl, told: BowlFigures, style: PrintStyle) -> Part:
-    room = WIDTH - 6.0
-    y = -3.0 - 0.76 * BODY
-    items: list[Item] = []
-
-    def write(text: str, *, width: float = room, bold: bool = False) -> None:
-        nonlocal y
-        for row in wrap(text, width=width, size=BODY, bold=bold):
-            items.append(Text(text=row, at=Point(3.0, y), bold=bold))
-            y -= LEADING
-
-    write(style.text(told.identity), width=room - 4 * HOLE, bold=True)
-    shown = job_line(plan, room=room - 4 * HOLE)
-    write(shown or style.say("cut on the line"), width=room - 4 * HOLE)
-    write(wood_words(plan, style))
-    write(
+def _tag(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> Part:
+    identity = style.text(figures.identity)
+    beside_hole = WIDTH - 6.0 - 4 * HOLE
+    column = TextColumn(WIDTH - 6.0, first=-3.0 - 0.76 * BODY)
+    column.write(identity, width=beside_hole, bold=True)
+    job = job_label(plan, style).fitted(beside_hole)
+    column.write(job or style.say("cut on the line"), width=beside_hole)
+    column.write(wood_words(plan, style))
+    column.write(
         style.say(
             "piece {number} of {all}: rim Ø {rim}, {wall}",
-            number=piece.number,
+            number=bowl.number,
             all=len(plan.bowls),
-            rim=style.length(piece.rim_diameter),
-            wall=wall_words(told, style),
+            rim=style.length(bowl.rim_diameter),
+            wall=wall_words(figures, style),
         )
     )
-    write(green_mass(told, style))
-    weighed = style.say("weighed green:")
-    items.append(Text(text=weighed, at=Point(3.0, y - 1.5)))
-    after = 3.0 + max(30.0, text_width(weighed, size=BODY) + 2.0)
-    items.append(rectangle(Box(after, y - 2.3, WIDTH - 3.0, y - 2.2), role=Role.NOTE))
-    y -= LEADING + 1.5
-    for text in (target_mass(plan, told, style), *finished_size(plan, told, style)):
-        write(text)
-    items += sealed_boxes(style, at=Point(3.0, y))
-    y -= LEADING
-    write(style.say("estimates, never ratings · cut on the line"))
-    bottom = y + LEADING - 0.24 * BODY - 3.0
+    column.write(green_mass(figures, style))
+    _add_writing_line(column, style.say("weighed green:"))
+    for text in (target_mass(plan, figures, style), *finished_size(plan, figures, style)):
+        column.write(text)
+    column.items += sealed_boxes(style, at=Point(3.0, column.y))
+    column.skip(LEADING)
+    column.write(style.say("estimates, never ratings · cut on the line"))
+    bottom = column.y + LEADING - 0.24 * BODY - 3.0
+    outline = rectangle(Box(0.0, bottom, WIDTH, 0.0))
+    hole = arc_path(circle(Point(WIDTH - 6.0, -6.0), HOLE))
     return Part(
         kind="tag",
-        key=f"tag-{piece.number}",
-        title=style.say("Tag {identity}", identity=style.text(told.identity)),
-        drawing=Drawing(
-            items=(
-                rectangle(Box(0.0, bottom, WIDTH, 0.0)),
-                arc_path(circle(Point(WIDTH - 6.0, -6.0), HOLE)),
-                *items,
-            )
-        ),
+        key=f"tag-{bowl.number}",
+        title=style.say("Tag {identity}", identity=identity),
+        drawing=Drawing(items=(outline, hole, *column.items)),
     )
+
+
+def _add_writing_line(column: TextColumn, text: str) -> None:
+    """A text with a line to write on behind it."""
+    y = column.y
+    column.items.append(Text(text=text, at=Point(3.0, y - 1.5)))
+    after = 3.0 + max(30.0, text_width(text, size=BODY) + 2.0)
+    column.items.append(rectangle(Box(after, y - 2.3, WIDTH - 3.0, y - 2.2), role=Role.NOTE))
+    column.skip(LEADING + 1.5)

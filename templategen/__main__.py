@@ -10,13 +10,7 @@ def start() -> None:
     """Runs the command line; Ctrl-C ends quietly even while the program is still being loaded."""
     gc.set_threshold(OBJECTS)
     try:
-        from templategen.messages import speak_as_wanted
-
-        speak_as_wanted(sys.argv[1:])  # before the commands state their help
-        from templategen.cli.speech import lend_words
-
-        lend_words()
-        from templategen.cli.main import run
+        from templategen.cli.main import run  # loaded here, so that Ctrl-C is caught meanwhile
 
         run()
     except KeyboardInterrupt:

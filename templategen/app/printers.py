@@ -1,13 +1,19 @@
 """The printers a user has measured, kept in the user's own configuration folder."""
 
+import difflib
 import json
 from pathlib import Path
 
+import platformdirs
+
 from templategen.errors import InputError, InputErrors, hidden, machine_reason
 from templategen.inputs.toml_table import TomlTable, shown
-from templategen.messages import say
-from templategen.output.files import make_folder, write_atomically
-from templategen.trade.printer import LEAST, MOST, PrinterProfile
+from templategen.messages import tr
+from templategen.output.files import alone_in, make_folder, write_atomically
+from templategen.trade.printer import LEAST, MOST, PrinterProfile, factor_from
+
+__all__ = ["PrinterProfile", "forget_printer", "keep_printer", "kept_printers", "printer_named",
+           "printers_path", "profile_named", "read_printers", "write_printers"]  # fmt: skip
 
 FORMAT = "templategen-printers/1"
 FILE = "printers.json"
@@ -18,8 +24,6 @@ MOST_BYTES = 100_000
 
 def printers_path() -> Path:
     """Where the printers are kept."""
-    import platformdirs
-
     return Path(platformdirs.user_config_path("templategen", appauthor=False)) / FILE
 
 
@@ -29,22 +33,22 @@ def read_printers(path: Path) -> dict[str, PrinterProfile]:
     Raises:
         InputError: the file cannot be read or has been spoiled; nothing is lost.
     """
-    mend = say("mend it, or delete it and measure your printers again")
+    mend = tr("mend it, or delete it and measure your printers again")
     try:
         if path.stat().st_size > MOST_BYTES:
-            raise InputError(say("larger than 100 kB"), where=str(path), mend=mend)
+            raise InputError(tr("larger than 100 kB"), where=str(path), mend=mend)
         data = json.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
         return {}
     except OSError as error:
-        why = machine_reason(error, say("unreadable"))
-        raise InputError(say("cannot be read ({why})", why=why), where=str(path)) from error
+        why = machine_reason(error, tr("unreadable"))
+        raise InputError(tr("cannot be read ({why})", why=why), where=str(path)) from error
     except (ValueError, RecursionError) as error:
-        raise InputError(say("is not JSON"), where=str(path), mend=mend) from error
+        raise InputError(tr("is not JSON"), where=str(path), mend=mend) from error
     faults: list[InputError] = []
     top = TomlTable(data, where=str(path), faults=faults)
     if top.text("format") != FORMAT:
-        top.fault("format", say("is not {format!r}", format=FORMAT), mend)
+        top.fault("format", tr("is not {format!r}", format=FORMAT), mend)
     found: dict[str, PrinterProfile] = {}
     for table in top.tables("printers", most=MOST_PRINTERS):
         profile = PrinterProfile(
@@ -78,6 +82,74 @@ def write_printers(path: Path, printers: dict[str, PrinterProfile]) -> None:
     write_atomically(path, f"{text}\n".encode())
 
 
+def keep_printer(name: str, *, across: str, down: str) -> tuple[PrinterProfile, Path]:
+    """Keeps a printer's measured scale.
+
+    Args:
+        name: what its owner calls it.
+        across: measured over wanted length along the shorter side of the paper, see `factor_from`.
+        down: the same along its longer side.
+
+    Returns: the printer, and the file it is kept in.
+
+    Raises:
+        InputError: no name, no measurement, or too many printers.
+        OutputError: the disk.
+    """
+    profile = PrinterProfile(
+        name=checked_name(name),
+        across=factor_from(across, where="--across"),
+        down=factor_from(down, where="--down"),
+    )
+    path = printers_path()
+    make_folder(path.parent)
+    with alone_in(path.parent):  # two runs at once would overwrite each other's printer
+        known = read_printers(path)
+        if len(known) >= MOST_PRINTERS and profile.name not in known:
+            raise InputError(
+                tr("{count} printers are kept already", count=MOST_PRINTERS),
+                where="printer",
+                mend=tr("remove one"),
+            )
+        write_printers(path, {**known, profile.name: profile})
+    return profile, path
+
+
+def kept_printers() -> dict[str, PrinterProfile]:
+    """The printers of this user by name, sorted.
+
+    Raises:
+        InputError: their file cannot be read.
+    """
+    return read_printers(printers_path())
+
+
+def forget_printer(name: str) -> PrinterProfile:
+    """Removes a printer and gives it back.
+
+    Raises:
+        InputError: there is no such printer.
+        OutputError: the disk.
+    """
+    path = printers_path()
+    make_folder(path.parent)
+    with alone_in(path.parent):
+        profile = printer_named(path, name)
+        known = read_printers(path)
+        del known[profile.name]
+        write_printers(path, known)
+    return profile
+
+
+def profile_named(name: str) -> PrinterProfile:
+    """The measured printer of a name.
+
+    Raises:
+        InputError: there is none; the nearest is offered.
+    """
+    return printer_named(printers_path(), name)
+
+
 def checked_name(name: str) -> str:
     """A printer's name.
 
@@ -87,9 +159,9 @@ def checked_name(name: str) -> str:
     clean = " ".join(name.split())
     if not clean or len(clean) > LONGEST_NAME or any(hidden(c) for c in clean):
         raise InputError(
-            say("{name} is no name for a printer", name=shown(name)),
+            tr("{name} is no name for a printer", name=shown(name)),
             where="printer",
-            mend=say("give it up to {most} letters, such as study", most=LONGEST_NAME),
+            mend=tr("give it up to {most} letters, such as study", most=LONGEST_NAME),
         )
     return clean
 
@@ -100,16 +172,14 @@ def printer_named(path: Path, name: str) -> PrinterProfile:
     Raises:
         InputError: there is none; the nearest is offered.
     """
-    import difflib
-
     printers = read_printers(path)
     if name in printers:
         return printers[name]
     near = difflib.get_close_matches(name, sorted(printers), n=1, cutoff=0.4)
     if near:
-        mend = say("did you mean {near!r}?", near=near[0])
+        mend = tr("did you mean {near!r}?", near=near[0])
     elif printers:
-        mend = say("known: {known}", known=", ".join(printers))
+        mend = tr("known: {known}", known=", ".join(printers))
     else:
-        mend = say("print the scale sheet and add the printer first")
-    raise InputError(say("no printer {name}", name=shown(name)), where="--printer", mend=mend)
+        mend = tr("print the scale sheet and add the printer first")
+    raise InputError(tr("no printer {name}", name=shown(name)), where="--printer", mend=mend)

@@ -1,70 +1,87 @@
-"""A slip on the command line, said in one line: place, what is wrong, the mend.
+"""Commands whose help is in the language of the screen, and groups that load them when called.
 
-The exceptions of the command-line library are told apart by what they carry, not by their
-classes, because the library keeps those in a place of its own. Help is the library's too; what
-it does not look up in a catalogue is put into the language in use here.
+Help texts stand in the code as templates (`tr_noop`) and are rendered when help is shown, on copies
+of the library's objects.
 """
 
-import difflib
+import copy
 import functools
-import json
-import re
-import sys
-from collections.abc import Sequence
-from typing import Any
+import importlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, ClassVar
 
 import typer
 from typer.core import TyperCommand, TyperGroup
+from typer.main import get_command
 
+from templategen.cli.faults import nearest, see
+from templategen.cli.screen import screen_of
 from templategen.errors import InputError
-from templategen.messages import mark, say
-
-INTERRUPTED = 130  # 128 + SIGINT, the custom of POSIX shells
-PIPE_CLOSED = 141  # 128 + SIGPIPE, likewise
-
+from templategen.messages import Wording, tr, tr_noop
 
 _KINDS = {  # what a value is, as the library names it; a switch takes none
-    "<path>": mark("<path>"),
-    "<str>": mark("<text>"),
-    "<int>": mark("<number>"),
-    "<float>": mark("<number>"),
+    "<path>": tr_noop("<path>"),
+    "<str>": tr_noop("<text>"),
+    "<int>": tr_noop("<number>"),
+    "<float>": tr_noop("<number>"),
     "<bool>": "",
-    "<list[str]>": mark("<text>"),
+    "<list[str]>": tr_noop("<text>"),
+}
+_LIBRARY = {  # what the library's help says of its own accord, by the name of the constant
+    "OPTIONS_PANEL_TITLE": tr_noop("Options"),
+    "ARGUMENTS_PANEL_TITLE": tr_noop("Arguments"),
+    "COMMANDS_PANEL_TITLE": tr_noop("Commands"),
+    "DEFAULT_STRING": tr_noop("[default: {}]"),
+    "REQUIRED_LONG_STRING": tr_noop("[required]"),
 }
 
 
-class Command(TyperCommand):
-    """One command; its help is in the language in use."""
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A command that is loaded when it is called.
 
-    def __init__(self, **attributes: Any) -> None:  # noqa: ANN401 - as the library
-        super().__init__(**{**attributes, "options_metavar": say("[OPTIONS]")})
+    Args:
+        target: ``module:name`` of its function, or of a `typer.Typer` with commands of its own.
+        help: template of what it does.
+    """
+
+    target: str
+    help: str
+
+
+class Command(TyperCommand):
+    """One command; its help is in the language of the screen."""
 
     def format_usage(self, ctx: Any, formatter: Any) -> None:  # noqa: ANN401 - as the library
         """Writes the line of usage."""
         _write_usage(self, ctx, formatter)
 
-    def get_params(self, ctx: Any) -> Any:  # noqa: ANN401 - as the library
-        """The arguments and options, each with its help."""
-        return _worded(super().get_params(ctx))
+    def format_help(self, ctx: Any, formatter: Any) -> None:  # noqa: ANN401 - as the library
+        """Writes the help."""
+        super(Command, _in_words(self, ctx)).format_help(ctx, formatter)
 
 
 class Group(TyperGroup):
-    """A group of commands, in the language in use; to an unknown one it answers the nearest."""
-
-    def __init__(self, **attributes: Any) -> None:  # noqa: ANN401 - as the library
-        words = {
-            "options_metavar": say("[OPTIONS]"),
-            "subcommand_metavar": say("COMMAND [ARGS]..."),
-        }
-        super().__init__(**{**attributes, **words})
+    """A group of commands; to an unknown one it answers the nearest."""
 
     def format_usage(self, ctx: Any, formatter: Any) -> None:  # noqa: ANN401 - as the library
         """Writes the line of usage."""
         _write_usage(self, ctx, formatter)
 
-    def get_params(self, ctx: Any) -> Any:  # noqa: ANN401 - as the library
-        """The options, each with its help."""
-        return _worded(super().get_params(ctx))
+    def format_help(self, ctx: Any, formatter: Any) -> None:  # noqa: ANN401 - as the library
+        """Writes the help with a line for each command."""
+        shown = _in_words(self, ctx)
+        shown.subcommand_metavar = screen_of(ctx).say("COMMAND [ARGS]...")
+        say = screen_of(ctx).wording.say
+        shown.commands = {
+            name: Command(name=name, help=say(text)) for name, text in self.helps().items()
+        }
+        super(Group, shown).format_help(ctx, formatter)
+
+    def helps(self) -> dict[str, str]:
+        """Name and help of every command, as templates."""
+        return {name: command.help or "" for name, command in self.commands.items()}
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:  # noqa: ANN401 - as the library
         """The command that the first word names.
@@ -75,143 +92,80 @@ class Group(TyperGroup):
         known = self.list_commands(ctx)
         if args and args[0] not in known:
             raise InputError(
-                say("unknown command {name!r}", name=args[0]),
+                tr("unknown command {name!r}", name=args[0]),
                 where=ctx.command_path,
-                mend=_nearest(args[0], known, _see(ctx.command_path)),
+                mend=nearest(args[0], known, see(ctx.command_path)),
             )
         return super().resolve_command(ctx, args)
 
 
+class LazyGroup(Group):
+    """A group whose commands' modules are imported when they are called."""
+
+    entries: ClassVar[Mapping[str, Entry]] = {}
+
+    def list_commands(self, ctx: Any) -> list[str]:  # noqa: ANN401 - as the library
+        """The names of the commands in the order of the help."""
+        return list(self.entries)
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:  # noqa: ANN401 - as the library
+        """The command of a name, its module imported; None if there is none."""
+        if cmd_name not in self.commands and cmd_name in self.entries:
+            self.commands[cmd_name] = loaded(cmd_name, self.entries[cmd_name])
+        return super().get_command(ctx, cmd_name)
+
+    def helps(self) -> dict[str, str]:
+        """Name and help of every command, as templates."""
+        return {name: entry.help for name, entry in self.entries.items()}
+
+
+def loaded(name: str, entry: Entry) -> Any:  # noqa: ANN401 - the library's
+    """The library's command for an entry."""
+    module, _, attribute = entry.target.partition(":")
+    target = getattr(importlib.import_module(module), attribute)
+    if not isinstance(target, typer.Typer):
+        single = typer.Typer(add_completion=False)
+        single.command(name, cls=Command, help=entry.help)(target)
+        target = single
+    command = get_command(target)
+    command.name = name
+    return command
+
+
+def _in_words(command: Any, ctx: Any) -> Any:  # noqa: ANN401 - the library's
+    """A copy of a command with every text of its help in the language of the screen."""
+    # Loaded here because it takes as long as all else and only help needs it.
+    from typer import rich_utils
+
+    wording = screen_of(ctx).wording
+    for name, text in _LIBRARY.items():
+        setattr(rich_utils, name, wording.say(text))
+    shown = copy.copy(command)
+    shown.help = wording.say(command.help or "")
+    shown.epilog = wording.say(command.epilog) if command.epilog else None
+    shown.options_metavar = wording.say("[OPTIONS]")
+    shown.params = [_parameter_in_words(p, wording) for p in command.get_params(ctx)]
+    shown.add_help_option = False  # it is among the parameters
+    return shown
+
+
+def _parameter_in_words(parameter: Any, wording: Wording) -> Any:  # noqa: ANN401 - the library's
+    shown = copy.copy(parameter)
+    if "--help" in parameter.opts:
+        shown.help = wording.say("Show this message and exit.")
+    elif parameter.help:
+        shown.help = wording.say(parameter.help)
+    if parameter.metavar:
+        shown.metavar = wording.say(parameter.metavar)
+    shown.display_type = functools.partial(_kind, parameter.display_type, wording)
+    return shown
+
+
+def _kind(named: Any, wording: Wording, ctx: Any) -> str:  # noqa: ANN401 - the library's
+    kind = str(named(ctx))
+    return wording.say(_KINDS.get(kind, kind))
+
+
 def _write_usage(command: Any, ctx: Any, formatter: Any) -> None:  # noqa: ANN401 - the library's
     pieces = " ".join(command.collect_usage_pieces(ctx))
-    formatter.write_usage(ctx.command_path, pieces, prefix=say("Usage: "))
-
-
-def _worded(parameters: Any) -> Any:  # noqa: ANN401 - the library's
-    """The parameters, their kinds and the help of ``--help`` in the language in use."""
-    for parameter in parameters:
-        if "--help" in parameter.opts:
-            parameter.help = say("Show this message and exit.")
-        kind = getattr(parameter, "display_type", None)
-        if kind is not None and not hasattr(kind, "func"):
-            parameter.display_type = functools.partial(_kind, kind)
-    return parameters
-
-
-def _kind(named: Any, ctx: Any) -> str:  # noqa: ANN401 - the library's
-    kind = str(named(ctx))
-    word = _KINDS.get(kind, kind)
-    return say(word) if word else ""
-
-
-def forgive_screens() -> None:
-    """Letters that a screen or a pipe has no code for are shown as question marks from now on."""
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")
-
-
-def show_json(data: object) -> None:
-    """Prints JSON; where the output is not UTF-8, in ASCII, so that no letter is lost."""
-    coding = str(getattr(sys.stdout, "encoding", "") or "").lower().replace("-", "")
-    ascii_only = coding not in ("utf8", "utf8sig")
-    typer.echo(json.dumps(data, indent=1, ensure_ascii=ascii_only, allow_nan=False))
-
-
-def call(app: typer.Typer) -> int:
-    """Runs the command line.
-
-    Returns: the exit code.
-
-    Raises:
-        InputError: the words given are not as the command takes them.
-    """
-    forgive_screens()
-    try:
-        code = app(standalone_mode=False, prog_name="templategen")
-        sys.stdout.flush()
-    except KeyboardInterrupt:
-        return INTERRUPTED
-    except SystemExit:  # the library's only one here: nobody reads what is printed any more
-        return PIPE_CLOSED
-    except Exception as error:
-        if type(error).__name__ == "Abort":
-            return INTERRUPTED
-        if type(error).__name__ == "NoArgsIsHelpError":
-            typer.echo(str(error), nl=bool(str(error)))
-            return 0
-        if hasattr(error, "format_message") and hasattr(error, "exit_code"):
-            raise usage_fault(error, place=_place(app, sys.argv[1:])) from error
-        raise
-    return code if isinstance(code, int) else 0
-
-
-def usage_fault(error: Any, *, place: str) -> InputError:  # noqa: ANN401 - the library's
-    """The library's complaint as one fault with its mend; `place` where it names none."""
-    context = getattr(error, "ctx", None)
-    where = getattr(context, "command_path", None) or place
-    params = list(getattr(getattr(context, "command", None), "params", ()))
-    parameter = getattr(error, "param", None)
-    option = getattr(error, "option_name", None)
-    message = str(error.format_message()).strip().rstrip(".")
-    if parameter is not None:
-        name = _name(parameter)
-        if "Missing" in type(error).__name__:
-            return InputError(say("is missing"), where=f"{where}: {name}", mend=_help(parameter))
-        return InputError(_no_number(error), where=f"{where}: {name}", mend=_help(parameter))
-    if option is not None and hasattr(error, "possibilities"):
-        known = [name for p in params for name in getattr(p, "opts", ()) if name[:1] == "-"]
-        mend = _nearest(option, [*known, "--help"], _see(where))
-        if option == "--language":
-            mend = say("put it before the command")
-        return InputError(say("unknown option {name!r}", name=option), where=where, mend=mend)
-    if option is not None:
-        place = f"{where}: {option}"
-        if "requires" in message:
-            return InputError(say("needs a value"), where=place, mend=_see(where))
-        mend = say("write {option} alone", option=option)
-        return InputError(say("takes no value"), where=place, mend=mend)
-    extra = re.search(r"extra arguments?(?:\(s\))? \((.*)\)", message)
-    if extra is not None:
-        what = say("{word!r} is more than the command takes", word=extra[1])
-        return InputError(what, where=where, mend=say("put a name with spaces in quotes"))
-    if message == "Missing command":
-        return InputError(say("no command is named"), where=where, mend=_see(where))
-    return InputError(say("wrong words"), where=where, mend=_see(where))
-
-
-def _no_number(error: Any) -> str:  # noqa: ANN401 - the library's
-    """What is wrong with a value: only one that has to be a number can be refused."""
-    found = getattr(error.__cause__, "errors", None)
-    seen = re.match(r"'(.*)' is not", str(getattr(error, "message", "")))
-    value = found()[0].get("input") if callable(found) else seen[1] if seen else None
-    if value is None:
-        return say("is not a number")
-    return say("{text!r} is not a number", text=str(value))
-
-
-def _place(app: typer.Typer, words: Sequence[str]) -> str:
-    names = {c.name or getattr(c.callback, "__name__", "") for c in app.registered_commands}
-    spoken = next((word for word in words if word in names), "")
-    return f"templategen {spoken}".rstrip()
-
-
-def _name(parameter: Any) -> str:  # noqa: ANN401
-    names = [str(name) for name in getattr(parameter, "opts", ()) if name[:1] == "-"]
-    if names:
-        return max(names, key=len)
-    return str(getattr(parameter, "metavar", "") or getattr(parameter, "name", "")).upper()
-
-
-def _help(parameter: Any) -> str:  # noqa: ANN401
-    text = str(getattr(parameter, "help", "") or "").strip().rstrip(".")
-    return say("give: {what}", what=text) if text else say("see --help")
-
-
-def _see(command: str) -> str:
-    return say("see {command} --help", command=command)
-
-
-def _nearest(word: str, known: Sequence[str], otherwise: str) -> str:
-    near = difflib.get_close_matches(word, sorted(set(known)), n=1, cutoff=0.5)
-    return say("did you mean {name!r}?", name=near[0]) if near else otherwise
+    formatter.write_usage(ctx.command_path, pieces, prefix=screen_of(ctx).say("Usage: "))

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from templategen.errors import OutputError
-from templategen.messages import say
+from templategen.messages import tr
 from templategen.output.files import written_atomically
 
 EARLIEST = (1980, 1, 1, 0, 0, 0)  # the first date a zip can state: none of the clock's
@@ -37,4 +37,4 @@ def write_zip(target: Path, members: Iterable[tuple[str, Path]]) -> None:
                 with path.open("rb") as source, archive.open(entry, "w") as into:
                     shutil.copyfileobj(source, into, 1 << 18)
             except FileNotFoundError as error:
-                raise OutputError(say("is gone"), where=str(path), mend=say("run again")) from error
+                raise OutputError(tr("is gone"), where=str(path), mend=tr("run again")) from error

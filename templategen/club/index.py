@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from html import escape
 from typing import BinaryIO
 
-from templategen.messages import say, say_count, spoken
+from templategen.messages import Wording
 
 STYLE = """\
 body{font:11pt/1.4 "DejaVu Sans",sans-serif;margin:12mm;color:#000}
@@ -47,7 +47,12 @@ class IndexRow:
 
 
 def write_index(
-    file: BinaryIO, *, title: str, rows: Iterable[IndexRow], cautions: Sequence[str]
+    file: BinaryIO,
+    *,
+    title: str,
+    rows: Iterable[IndexRow],
+    cautions: Sequence[str],
+    wording: Wording,
 ) -> None:
     """Writes the page; no more than one row is held at a time.
 
@@ -56,36 +61,37 @@ def write_index(
         title: the club's name, or the list's.
         rows: in the order of the list.
         cautions: printed at the end.
+        wording: of the page.
     """
 
     def put(text: str) -> None:
         file.write(text.encode("utf-8", "replace"))
 
     name = escape(title)
-    put(f'<!DOCTYPE html>\n<html lang="{spoken()}"><head><meta charset="utf-8">\n')
+    put(f'<!DOCTYPE html>\n<html lang="{wording.language}"><head><meta charset="utf-8">\n')
     put(f"<title>{name}</title>\n")
     put(f"<style>\n{STYLE}</style></head>\n<body><h1>{name}</h1>\n<main>\n")
     for row in rows:
-        put(_row(row))
-    put(f"</main>\n<h2>{escape(say('Cautions'))}</h2>\n<ul>\n")
+        put(_row(row, wording))
+    put(f"</main>\n<h2>{escape(wording.say('Cautions'))}</h2>\n<ul>\n")
     for caution in cautions:
         put(f"<li>{escape(caution)}</li>\n")
     put("</ul>\n</body></html>\n")
 
 
-def _row(row: IndexRow) -> str:
+def _row(row: IndexRow, wording: Wording) -> str:
     parts = ["<article>"]
     if row.picture:
-        alt = say("Section of the nest of {name}", name=row.name)
+        alt = wording.say("Section of the nest of {name}", name=row.name)
         parts.append(f'<img loading="lazy" src="{escape(row.picture)}" alt="{escape(alt)}">')
     parts.append(f"<h2>{escape(row.name)}</h2>")
     parts += [f"<p>{escape(fact)}</p>" for fact in row.facts if fact]
     for pack in row.packs:
-        sheets = escape(say_count("{count} sheet", "{count} sheets", pack.sheets))
+        sheets = escape(wording.say_count("{count} sheet", "{count} sheets", pack.sheets))
         link = f'<a href="{escape(pack.file)}">{escape(pack.paper)}</a>'
         parts.append(f"<p>{link}: {sheets}</p>")
     if not row.packs:
-        parts.append(f"<p><strong>{escape(say('Not made'))}</strong></p>")
+        parts.append(f"<p><strong>{escape(wording.say('Not made'))}</strong></p>")
     if row.findings:
         parts.append("<ul>")
         parts += [f"<li>{escape(text)}</li>" for text in row.findings]

@@ -9,12 +9,20 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TextIO
 
-from templategen.errors import InputError, InputErrors, LimitError, machine_reason
+from templategen.errors import (
+    InputError,
+    InputErrors,
+    LimitError,
+    known_names,
+    machine_reason,
+    meant,
+)
 from templategen.inputs.job_file import job_from_table
 from templategen.inputs.shop_file import read_shop
 from templategen.inputs.starters import demo_shop
-from templategen.inputs.toml_table import TomlTable, known_names, meant, read_toml, shown
-from templategen.messages import ENGLISH, languages, mark, say
+from templategen.inputs.toml_table import TomlTable, read_toml, shown
+from templategen.messages import ENGLISH, Joined, Text, Wording, languages, tr, tr_noop
+from templategen.trade.part_kinds import PartKind
 from templategen.trade.records import Job, Shop
 from templategen.units import Units
 
@@ -24,9 +32,9 @@ LONGEST_LINE = 20_000  # letters of a line of CSV
 KEYS = ("name", "job", "shop", "paper", "diameter", "height", "wood", "outside", "wall", "date",
         "units")  # fmt: skip
 _CSV = (  # what the library commonly says, entered for translation
-    mark("',' expected after '\"'"),
-    mark("';' expected after '\"'"),
-    mark("unexpected end of data"),
+    tr_noop("',' expected after '\"'"),
+    tr_noop("';' expected after '\"'"),
+    tr_noop("unexpected end of data"),
 )
 _BLANK_KEYS = ("diameter", "height", "wood", "outside", "wall", "date", "units")
 
@@ -53,7 +61,7 @@ class ClubSettings:
     shop: Path | None = None
     units: Units = Units.MM
     papers: tuple[str, ...] = ()
-    parts: tuple[str, ...] = ()
+    parts: tuple[PartKind, ...] = ()
     date: str = ""
     nest: dict[str, Any] = field(default_factory=dict)
     tenon: dict[str, Any] = field(default_factory=dict)
@@ -68,24 +76,37 @@ class RawEntry:
     """
 
     number: int
-    where: str
+    where: Text
     values: dict[str, Any]
 
-    @property
-    def name(self) -> str:
-        """What a person calls it: its place, and its name if it has one."""
+    def place(self, wording: Wording) -> str:
+        """Where it stands in the list."""
+        return wording.text(self.where)
+
+    def named_place(self, wording: Wording) -> str:
+        """Where it stands in the list, and its name if it has one."""
         name = self.values.get("name")
-        return f'{self.where} "{name}"' if isinstance(name, str) and name else self.where
+        place = self.place(wording)
+        return f'{place} "{name}"' if isinstance(name, str) and name else place
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClubEntry:
-    """One checked entry."""
+    """One checked entry.
 
-    name: str
+    Args:
+        name: what the list calls it, else the title of its job file, else its size.
+        job: without a title of its own where the blank is given in the list.
+        shop: that it is done in.
+        papers: by name, at least one.
+        is_titled: whether the job has its title from a job file.
+    """
+
+    name: Text
     job: Job
     shop: Shop
     papers: tuple[str, ...]
+    is_titled: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,15 +130,15 @@ def read_club(path: Path) -> ClubList:
     if kind == ".csv":
         if _is_pipe(path):  # it is read twice
             raise InputError(
-                say("is no file"), where=str(path), mend=say("name a .toml or a .csv file")
+                tr("is no file"), where=str(path), mend=tr("name a .toml or a .csv file")
             )
         count = sum(1 for _ in _csv_entries(path))
         if not count:
             raise InputError(
-                say("holds no entry"), where=path.name, mend=say("add a line for each blank")
+                tr("holds no entry"), where=path.name, mend=tr("add a line for each blank")
             )
         return ClubList(settings=ClubSettings(), count=count, entries=lambda: _csv_entries(path))
-    raise InputError(say("is no list"), where=str(path), mend=say("name a .toml or a .csv file"))
+    raise InputError(tr("is no list"), where=str(path), mend=tr("name a .toml or a .csv file"))
 
 
 def _is_pipe(path: Path) -> bool:
@@ -141,7 +162,7 @@ def _from_toml(path: Path) -> ClubList:
         shop=beside / shop if shop else None,
         units=Units(top.choice("units", "mm", ("mm", "in"))),
         papers=top.texts("papers", most=MOST_PAPERS),
-        parts=top.texts("parts"),
+        parts=top.members("parts", (), PartKind),
         date="" if date is None else str(date),
         nest=nest if isinstance(nest, dict) else {},
         tenon=tenon if isinstance(tenon, dict) else {},
@@ -150,15 +171,15 @@ def _from_toml(path: Path) -> ClubList:
     top.known.append("language")
     for key, value in (("nest", nest), ("tenon", tenon)):
         if value is not None and not isinstance(value, dict):
-            mend = say("write [{key}] as in a job file", key=key)
-            top.fault(key, say("is not a table"), mend)
+            mend = tr("write [{key}] as in a job file", key=key)
+            top.fault(key, tr("is not a table"), mend)
     if not isinstance(rows, list) or not rows:
-        mend = say("add a [[blanks]] table for each blank")
-        top.fault("blanks", say("holds no entry"), mend)
+        mend = tr("add a [[blanks]] table for each blank")
+        top.fault("blanks", tr("holds no entry"), mend)
         rows = []
     elif len(rows) > MOST_ENTRIES:
-        what = say("{count} entries", count=len(rows))
-        top.fault("blanks", what, say("at most {count} in one list", count=MOST_ENTRIES))
+        what = tr("{count} entries", count=len(rows))
+        top.fault("blanks", what, tr("at most {count} in one list", count=MOST_ENTRIES))
     top.done()
     if not faults:
         _check_defaults(settings, path.name)
@@ -179,13 +200,13 @@ def _check_defaults(settings: ClubSettings, where: str) -> None:
     """Reads the tables meant for every entry once, so that their faults come once."""
     data: dict[str, Any] = {
         "units": settings.units.value,
-        "blank": {"diameter": "400 mm", "height": "180 mm", "wood": "any"},
+        "blank": {"diameter": "400 mm", "height": "180 mm", "wood": "American sycamore"},
         "nest": settings.nest,
         "tenon": settings.tenon,
     }
     if settings.date:
         data["date"] = settings.date
-    job_from_table(data, where=where, known_wood=lambda _: None)
+    job_from_table(data, where=where)
 
 
 def _bounded(file: TextIO, name: str) -> Iterator[str]:
@@ -194,9 +215,9 @@ def _bounded(file: TextIO, name: str) -> Iterator[str]:
         number += 1
         if len(text) == LONGEST_LINE and not text.endswith("\n"):
             raise LimitError(
-                say("longer than {count} letters", count=LONGEST_LINE),
+                tr("longer than {count} letters", count=LONGEST_LINE),
                 where=line_of(name, number),
-                mend=say("this is no list of blanks"),
+                mend=tr("this is no list of blanks"),
             )
         yield text
 
@@ -206,65 +227,65 @@ def _csv_entries(path: Path) -> Iterator[RawEntry]:
     name = path.name
     try:
         with path.open(encoding="utf-8-sig", newline="") as file:
-            heading = file.readline(LONGEST_LINE)
-            comma = max(",;\t", key=heading.count)
-            keys = [k.strip().lower() for k in next(csv.reader([heading], delimiter=comma), [])]
-            _check_heading(keys, name)
-            reader = csv.reader(_bounded(file, name), delimiter=comma, strict=True)
-            number = 0
-            for row in reader:
-                if not any(cell.strip() for cell in row):
-                    continue
-                number += 1
-                if number > MOST_ENTRIES:
-                    raise LimitError(
-                        say("more than {count} entries", count=MOST_ENTRIES),
-                        where=name,
-                        mend=say("split the list"),
-                    )
-                values: dict[str, Any] = {
-                    k: c.strip() for k, c in zip(keys, row, strict=False) if c.strip()
-                }
-                if len(row) > len(keys):
-                    values[""] = (
-                        say(
-                            "{fields} fields under {headings} headings",
-                            fields=len(row),
-                            headings=len(keys),
-                        ),
-                        say("put text with commas in quotes"),
-                    )
-                yield RawEntry(
-                    number=number, where=line_of(name, reader.line_num + 1), values=values
-                )
+            yield from _csv_rows(file, name)
     except FileNotFoundError as error:
-        raise InputError(
-            say("no such file"), where=str(path), mend=say("check the name")
-        ) from error
+        raise InputError(tr("no such file"), where=str(path), mend=tr("check the name")) from error
     except UnicodeDecodeError as error:
         raise InputError(
-            say("not UTF-8 text"), where=name, mend=say("save it as CSV UTF-8")
+            tr("not UTF-8 text"), where=name, mend=tr("save it as CSV UTF-8")
         ) from error
     except csv.Error as error:
         raise InputError(
-            say("not CSV: {reason}", reason=say(str(error))), where=name, mend=say("mend that line")
+            tr("not CSV: {reason}", reason=tr(str(error))), where=name, mend=tr("mend that line")
         ) from error
     except OSError as error:
-        why = machine_reason(error, say("unreadable"))
-        raise InputError(say("cannot be read ({reason})", reason=why), where=str(path)) from error
+        why = machine_reason(error, tr("unreadable"))
+        raise InputError(tr("cannot be read ({reason})", reason=why), where=str(path)) from error
 
 
-def _no_table(row: object) -> tuple[str, str]:
+def _csv_rows(file: TextIO, name: str) -> Iterator[RawEntry]:
+    heading = file.readline(LONGEST_LINE)
+    comma = max(",;\t", key=heading.count)
+    keys = [k.strip().lower() for k in next(csv.reader([heading], delimiter=comma), [])]
+    _check_heading(keys, name)
+    reader = csv.reader(_bounded(file, name), delimiter=comma, strict=True)
+    number = 0
+    for row in reader:
+        if not any(cell.strip() for cell in row):
+            continue
+        number += 1
+        if number > MOST_ENTRIES:
+            raise LimitError(
+                tr("more than {count} entries", count=MOST_ENTRIES),
+                where=name,
+                mend=tr("split the list"),
+            )
+        values: dict[str, Any] = {
+            k: c.strip() for k, c in zip(keys, row, strict=False) if c.strip()
+        }
+        if len(row) > len(keys):
+            values[""] = (
+                tr(
+                    "{fields} fields under {headings} headings",
+                    fields=len(row),
+                    headings=len(keys),
+                ),
+                tr("put text with commas in quotes"),
+            )
+        yield RawEntry(number=number, where=line_of(name, reader.line_num + 1), values=values)
+
+
+def _no_table(row: object) -> tuple[Text, Text]:
     """What is wrong with an entry that is no table, and the mend."""
     return (
-        say("{value} is not a table", value=shown(row)),
-        say("add a [[blanks]] table for each blank"),
+        tr("{value} is not a table", value=shown(row)),
+        tr("add a [[blanks]] table for each blank"),
     )
 
 
-def line_of(name: str, number: int) -> str:
+def line_of(name: str, number: int) -> Text:
     """The place of a line of a list; lines count from 1."""
-    return say("{file} line {number}", file=name, number=number)
+    return tr("{file} line {number}", file=name, number=number)
 
 
 def _check_heading(keys: list[str], name: str) -> None:
@@ -273,82 +294,117 @@ def _check_heading(keys: list[str], name: str) -> None:
         if key not in KEYS:
             near = difflib.get_close_matches(key, sorted(KEYS), n=1, cutoff=0.4)
             raise InputError(
-                say("unknown heading {key!r}", key=key[:40]),
+                tr("unknown heading {key!r}", key=key[:40]),
                 where=where,
                 mend=meant(near[0]) if near else known_names(KEYS),
             )
         if keys.count(key) > 1:
             raise InputError(
-                say("heading {key!r} twice", key=key), where=where, mend=say("leave one out")
+                tr("heading {key!r} twice", key=key), where=where, mend=tr("leave one out")
             )
     if "job" not in keys and not {"diameter", "height"} <= set(keys):
         raise InputError(
-            say("names neither job nor diameter and height"), where=where, mend=known_names(KEYS)
+            tr("names neither job nor diameter and height"), where=where, mend=known_names(KEYS)
         )
 
 
-def check_entry(
-    raw: RawEntry,
-    settings: ClubSettings,
-    *,
-    folder: Path,
-    known_wood: Callable[[str], str | None],
-) -> ClubEntry:
+def check_entry(raw: RawEntry, settings: ClubSettings, *, folder: Path) -> ClubEntry:
     """One entry, checked, with the files it names.
 
     Args:
         raw: as it stands in the list.
         settings: of the list.
         folder: where the list lies; paths in it start there.
-        known_wood: None for a known wood, else the nearest name, or '' if none is near.
 
     Raises:
         InputError: every fault of the entry, or of a file it names.
+    """
+    stated = _stated(raw)
+    shop_path = folder / stated.shop if stated.shop else settings.shop
+    where: Text
+    if stated.job:
+        path = folder / stated.job
+        where, table = path.name, read_toml(path)
+        beside = job_from_table(table, where=where).shop
+        if not stated.shop and beside:
+            shop_path = path.parent / beside
+        if shop_path is None:
+            raise InputError(
+                tr("names no shop"), where=raw.where, mend=tr('add shop = "shop.toml"')
+            )
+    else:
+        where, table = raw.where, _job_table(raw, settings)
+    shop = demo_shop() if shop_path is None else read_shop(shop_path)
+    try:
+        job = job_from_table(table, where=where, shop_defaults=shop.rules)
+    except InputErrors as error:
+        for fault in error.faults:
+            fault.where = _without_blank(fault.where)
+        raise
+    if settings.parts:
+        job = dataclasses.replace(job, print=dataclasses.replace(job.print, parts=settings.parts))
+    return ClubEntry(
+        name=stated.name or (job.shown_title if stated.job else _size(raw)),
+        job=job,
+        shop=shop,
+        papers=tuple(dict.fromkeys(stated.papers or settings.papers or (job.print.paper,))),
+        is_titled=bool(stated.job),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Stated:
+    """What an entry says of itself; the figures of its blank stay in its values."""
+
+    name: str
+    job: str
+    shop: str
+    papers: tuple[str, ...]
+
+
+def _stated(raw: RawEntry) -> _Stated:
+    """The entry's own keys, checked.
+
+    Raises:
+        InputErrors: every fault of the keys; the figures of the blank are checked with the job.
     """
     faults: list[InputError] = []
     table = TomlTable(raw.values, where=raw.where, faults=faults)
     if isinstance(whole := raw.values.get(""), tuple):
         table.known.append("")
         table.fault("", *whole)
-    name, job_name, shop_name = (
-        table.text("name", longest=100),
-        table.text("job"),
-        table.text("shop"),
+    stated = _Stated(
+        name=table.text("name", longest=100),
+        job=table.text("job"),
+        shop=table.text("shop"),
+        papers=_papers(table),
     )
-    papers = _papers(table)
     for key in _BLANK_KEYS:
         given = table.raw(key) is not None
-        if given and job_name and key != "units":
-            mend = say("change the job file, or leave out job")
-            table.fault(key, say("not with a job file"), mend)
+        if given and stated.job and key != "units":
+            mend = tr("change the job file, or leave out job")
+            table.fault(key, tr("not with a job file"), mend)
     table.done()
     if faults:
         raise InputErrors(faults)
-    if job_name:
-        path = folder / job_name
-        stated: dict[str, Any] = read_toml(path)
-        where = path.name
-        first = job_from_table(stated, where=where, known_wood=known_wood)
-        beside = path.parent / first.shop if first.shop else None
-    else:
-        stated, where, beside = _inline(raw, name, settings), raw.where, None
-    shop_path = folder / shop_name if shop_name else beside or settings.shop
-    if shop_path is None and job_name:
-        raise InputError(say("names no shop"), where=raw.where, mend=say('add shop = "shop.toml"'))
-    shop = demo_shop() if shop_path is None else read_shop(shop_path)
-    try:
-        job = job_from_table(stated, where=where, known_wood=known_wood, usual=shop.rules)
-    except InputErrors as error:
-        for fault in error.faults:  # of a list's own entry: it has no table of that name
-            fault.where = fault.where.replace(": blank.", ": ").replace(".blank.", ".")
-        raise
-    if settings.parts:
-        job = dataclasses.replace(job, print=dataclasses.replace(job.print, parts=settings.parts))
-    return ClubEntry(
-        name=name or job.title,
-        job=job,
-        shop=shop,
-        papers=tuple(dict.fromkeys(papers or settings.papers or (job.print.paper,))),
+    return stated
+
+
+def _without_blank(where: Text) -> Text:
+    """The place of a fault without the table [blank], which a list's own entry does not have."""
+    if isinstance(where, Joined):
+        return Joined(tuple(_without_blank(part) for part in where.parts), where.separator)
+    if isinstance(where, str):
+        text = where.removeprefix("blank.")
+        return text.replace(": blank.", ": ").replace(".blank.", ".")
+    return where
+
+
+def _size(raw: RawEntry) -> Text:
+    return tr(
+        "Blank {diameter} × {height}",
+        diameter=str(raw.values.get("diameter", "")),
+        height=str(raw.values.get("height", "")),
     )
 
 
@@ -358,23 +414,17 @@ def _papers(table: TomlTable) -> tuple[str, ...]:
         papers = tuple(value.replace(";", " ").replace("+", " ").split())
         if len(papers) <= MOST_PAPERS:
             return papers
-        what = say("{count} papers", count=len(papers))
-        table.fault("paper", what, say("at most {count}", count=MOST_PAPERS))
+        what = tr("{count} papers", count=len(papers))
+        table.fault("paper", what, tr("at most {count}", count=MOST_PAPERS))
         return ()
     return table.texts("paper", most=MOST_PAPERS)
 
 
-def _inline(raw: RawEntry, name: str, settings: ClubSettings) -> dict[str, Any]:
+def _job_table(raw: RawEntry, settings: ClubSettings) -> dict[str, Any]:
     """The table of a job file for a blank given in the list itself."""
     values = raw.values
     blank = {k: values[k] for k in ("diameter", "height", "wood", "outside") if k in values}
-    size = say(
-        "Blank {diameter} × {height}",
-        diameter=str(values.get("diameter", "")),
-        height=str(values.get("height", "")),
-    )
     data: dict[str, Any] = {
-        "title": name or size[:100],
         "units": values.get("units", settings.units.value),
         "blank": blank,
         "nest": {**settings.nest, **({"wall": values["wall"]} if "wall" in values else {})},

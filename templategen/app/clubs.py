@@ -1,0 +1,443 @@
+"""Runs a club's list: packs for many blanks and papers, with an index page and a zip of them."""
+
+import dataclasses
+import functools
+import hashlib
+import os
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from templategen import __version__
+from templategen.app.jobs import OpenedJob, in_language, settle
+from templategen.app.packs import nothing_to_print
+from templategen.app.printers import profile_named
+from templategen.club.archive import write_zip
+from templategen.club.index import IndexRow, PackLink, write_index
+from templategen.club.lists import (
+    ClubList,
+    ClubSettings,
+    RawEntry,
+    check_entry,
+    read_club,
+)
+from templategen.club.records import (
+    FOLDER,
+    PICTURES,
+    PackFiles,
+    digest_of,
+    entry_records,
+    finished_pack,
+    packs_of_others,
+    write_entry_record,
+    write_pack_files,
+)
+from templategen.club.runs import Outcome, outcomes
+from templategen.errors import InputError, OutputError, TemplategenError, machine_reason
+from templategen.inputs.job_file import job_to_table
+from templategen.inputs.shop_file import read_shop, shop_to_table
+from templategen.messages import Joined, Wording, tr
+from templategen.nest.check import check_plan
+from templategen.nest.plan import Level, Plan
+from templategen.nest.planner import make_plan
+from templategen.output.files import make_folder, written_atomically
+from templategen.output.names import safe_name
+from templategen.output.pdf import write_pdf
+from templategen.output.svg import SvgLook, drawing_svg
+from templategen.parts.cautions import CAUTIONS
+from templategen.parts.nest_picture import nest_picture
+from templategen.parts.registry import check_kinds, make_parts
+from templategen.parts.style import PrintStyle
+from templategen.proof.logo import read_logo
+from templategen.proof.recipe import NAME, recipe_bytes
+from templategen.sheets.cover import make_pack, with_letterhead
+from templategen.sheets.letterhead import Letterhead
+from templategen.sheets.page import PageFrame
+from templategen.trade.paper import paper_named
+from templategen.trade.printer import PrinterProfile
+from templategen.units import Units
+
+MOST_PROCESSES = 64
+LINE = 0.8  # mm: a line of a picture that is shown at a fifth of its size
+LONGEST_NAME = 100  # letters of a club's name
+
+Progress = Callable[[tuple[str, ...]], None]  # called after each entry, with its faults
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClubWishes:
+    """What goes before the settings of the list.
+
+    Args:
+        name: of the club, or None.
+        logo: picture for the covers, or None.
+        shop: shop file for entries that name none, or None.
+        papers: for entries that name none.
+        kinds: of parts; empty for those of the list.
+        units: of the print; None for each job's own.
+        printer: name of a measured printer, or None.
+        processes: at a time; None for as many as cores, up to 4.
+        language: ISO 639-1, asked for in this run.
+    """
+
+    name: str | None = None
+    logo: Path | None = None
+    shop: Path | None = None
+    papers: tuple[str, ...] = ()
+    kinds: tuple[str, ...] = ()
+    units: Units | None = None
+    printer: str | None = None
+    processes: int | None = None
+    language: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenedClub:
+    """A checked list, ready to be run.
+
+    Args:
+        listed: its settings and entries.
+        settings: those of the list, the wishes put in.
+        letterhead: for the covers.
+        title: of the index page.
+        units: of the print; None for each job's own.
+        profile: the printer that pages are corrected for, or None.
+        folder: where the list lies.
+        processes: at a time.
+        language: of every pack, or empty for each job's own.
+        wording: of the index and of what is said.
+    """
+
+    listed: ClubList
+    settings: ClubSettings
+    letterhead: Letterhead
+    title: str
+    units: Units | None
+    profile: PrinterProfile | None
+    folder: Path
+    processes: int
+    language: str
+    wording: Wording
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClubRun:
+    """What a run did.
+
+    Args:
+        made: packs written.
+        kept: packs of an earlier run that still hold.
+        skipped: entries that have a fault.
+        archive: the zip; None where there is not one pack.
+        index: the page; None likewise.
+        others: packs in the folder that are not of this list.
+    """
+
+    made: int
+    kept: int
+    skipped: int
+    archive: Path | None
+    index: Path | None
+    others: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Work:
+    """What is needed to make any entry; can be pickled."""
+
+    settings: ClubSettings
+    letterhead: Letterhead
+    units: Units | None
+    profile: PrinterProfile | None
+    folder: Path
+    out: Path
+    language: str
+    wording: Wording
+
+
+def open_club(path: Path, wishes: ClubWishes) -> OpenedClub:
+    """A club's list with the files that it names for all entries.
+
+    Raises:
+        InputError: every fault of the list and of those files; wishes that are out of bounds.
+    """
+    count = wishes.processes
+    if count is not None and not 1 <= count <= MOST_PROCESSES:
+        raise InputError(
+            tr("{text} is out of bounds", text=count),
+            where="--jobs",
+            mend=tr("give 1 to {most}", most=MOST_PROCESSES),
+        )
+    listed = read_club(path)
+    stated = listed.settings
+    language = wishes.language or stated.language
+    wording = in_language(language)
+    name = stated.name if wishes.name is None else " ".join(wishes.name.split())[:LONGEST_NAME]
+    settings = dataclasses.replace(
+        stated,
+        name=name,
+        logo=wishes.logo or stated.logo,
+        shop=wishes.shop or stated.shop,
+        papers=wishes.papers or stated.papers,
+        parts=check_kinds(wishes.kinds) or stated.parts,
+    )
+    if settings.shop is not None:
+        read_shop(settings.shop)
+    for paper in settings.papers:
+        paper_named(paper)
+    logo = None if settings.logo is None else read_logo(settings.logo)
+    return OpenedClub(
+        listed=listed,
+        settings=settings,
+        letterhead=Letterhead(name=name, logo=logo),
+        title=name or path.stem,
+        units=wishes.units,
+        profile=None if wishes.printer is None else profile_named(wishes.printer),
+        folder=path.parent,
+        processes=min(count or min(4, os.cpu_count() or 1), listed.count),
+        language=language,
+        wording=wording,
+    )
+
+
+def run_club(club: OpenedClub, out: Path, progress: Progress) -> ClubRun:
+    """Makes every pack that is not there already, then the index and the zip.
+
+    Args:
+        club: the list.
+        out: folder for the packs; made where it is missing.
+        progress: called after each entry.
+
+    Raises:
+        OutputError: the machine failed; another run goes on from there.
+    """
+    work = _Work(
+        settings=club.settings,
+        letterhead=club.letterhead,
+        units=club.units,
+        profile=club.profile,
+        folder=club.folder,
+        out=out,
+        language=club.language,
+        wording=club.wording,
+    )
+    for folder in (out, out / PICTURES, out / FOLDER):
+        make_folder(folder)
+    made = kept = skipped = 0
+    entry = functools.partial(make_entry, work)
+    for outcome in outcomes(entry, club.listed.entries(), club.processes):
+        made, kept = made + outcome.made, kept + outcome.kept
+        if outcome.machine:
+            again = tr("run again to go on from here")
+            raise OutputError(" ".join(outcome.faults), mend=again)
+        skipped += bool(outcome.faults)
+        progress(outcome.faults)
+    index, archive = _finish(club, out)
+    others = packs_of_others(out, club.listed.count) if archive else 0
+    return ClubRun(
+        made=made, kept=kept, skipped=skipped, archive=archive, index=index, others=others
+    )
+
+
+def make_entry(work: _Work, raw: RawEntry) -> Outcome:
+    """Makes the packs of one entry, or keeps those that are there already.
+
+    Nothing is raised: whatever goes wrong becomes the entry's fault.
+    """
+    wording = work.wording
+    place = raw.named_place(wording)
+    try:
+        outcome, record = _made_or_skipped(work, raw)
+        write_entry_record(work.out, raw.number, record)
+    except OutputError as error:
+        return Outcome(faults=error.lines(wording), machine=True)
+    except MemoryError:
+        return Outcome(faults=(f"{place}: {wording.say('out of memory')}",), machine=True)
+    except OSError as error:
+        why = wording.text(machine_reason(error, tr("the machine failed")))
+        return Outcome(faults=(f"{place}: {why}",), machine=True)
+    return outcome
+
+
+def _made_or_skipped(work: _Work, raw: RawEntry) -> tuple[Outcome, dict[str, Any]]:
+    """The outcome of an entry and its record; a fault of the entry skips it.
+
+    Raises:
+        OutputError, MemoryError, OSError: the machine failed.
+    """
+    wording = work.wording
+    where, place = raw.place(wording), raw.named_place(wording)
+    try:
+        return _made(work, raw)
+    except (OutputError, MemoryError, OSError):
+        raise
+    except TemplategenError as error:
+        lines = error.lines(wording)
+        faults = [
+            f"{place}{text.removeprefix(where)}" if text.startswith(where) else f"{place}: {text}"
+            for text in lines
+        ]
+    except Exception as error:
+        reason = f"{type(error).__name__}: {error}"
+        why = wording.say("the program failed ({reason})", reason=reason)
+        faults = [" ".join(f"{place}: {why}".split())]
+    name = raw.values.get("name")
+    shown = name if isinstance(name, str) and name else where
+    return Outcome(faults=tuple(faults)), {"name": shown, "packs": [], "findings": faults}
+
+
+def _made(work: _Work, raw: RawEntry) -> tuple[Outcome, dict[str, Any]]:
+    """The packs of an entry, made or kept; and its record."""
+    entry = check_entry(raw, work.settings, folder=work.folder)
+    opened = settle(entry.job, entry.shop, work.language)
+    name = opened.wording.text(entry.name)
+    if not entry.is_titled:
+        job = dataclasses.replace(opened.job, title=name[:LONGEST_NAME])
+        opened = dataclasses.replace(opened, job=job)
+    check_kinds(opened.job.print.parts)
+    papers = [paper_named(paper).name for paper in entry.papers]
+    packs: list[dict[str, Any]] = []
+    made = 0
+    plan: Plan | None = None
+    for paper in papers:
+        key = _key(work, opened, name, paper)
+        files = PackFiles.of(raw.number, name, paper)
+        done = finished_pack(work.out, files, key)
+        if done is None:
+            if plan is None:
+                plan = make_plan(opened.job, opened.shop)
+                _refuse_stops(plan)
+                check_plan(plan)
+            done = _pack(work, name, opened, plan, files, key)
+            made += 1
+        packs.append(done)
+    first = packs[0]
+    return Outcome(made=made, kept=len(packs) - made), {
+        "name": name,
+        "facts": first["facts"],
+        "picture": first["picture"],
+        "packs": [{k: p[k] for k in ("paper", "file", "sheets")} for p in packs],
+        "findings": first["findings"],
+    }
+
+
+def _refuse_stops(plan: Plan) -> None:
+    stops = [
+        tr("{rule}: {text}", rule=tr(f.rule.value), text=f.text)
+        for f in plan.findings
+        if f.level is Level.STOP
+    ]
+    if stops:
+        raise InputError(
+            Joined(tuple(stops), "; "), mend=tr("change the blank, the shop or the wall")
+        )
+
+
+def _key(work: _Work, opened: OpenedJob, name: str, paper: str) -> str:
+    """Digest of all that a pack depends on."""
+    logo = work.letterhead.logo
+    return digest_of(
+        [
+            __version__,
+            job_to_table(opened.job),
+            opened.job.units.value,
+            shop_to_table(opened.shop),
+            opened.shop.units.value,
+            name,
+            paper,
+            opened.wording.language,
+            work.wording.language,
+            "" if work.units is None else work.units.value,
+            None if work.profile is None else dataclasses.astuple(work.profile),
+            work.letterhead.name,
+            "" if logo is None else hashlib.sha256(logo.data).hexdigest(),
+        ]
+    )
+
+
+def _pack(
+    work: _Work, name: str, opened: OpenedJob, plan: Plan, files: PackFiles, key: str
+) -> dict[str, Any]:
+    """Writes one pack with its picture and record; the record."""
+    job = opened.job
+    style = PrintStyle(units=work.units or job.units, wording=opened.wording)
+    parts = make_parts(plan, kinds=job.print.parts, style=style)
+    if not parts:
+        raise nothing_to_print("parts")
+    frame = PageFrame(paper=paper_named(files.paper), profile=work.profile)
+    head = work.letterhead
+    laid = with_letterhead(make_pack(plan, parts, frame=frame, style=style, head=head.height), head)
+    look = SvgLook(thin=LINE, paper=True, wording=opened.wording)
+    picture = drawing_svg(nest_picture(plan), title=name, look=look)
+    return write_pack_files(
+        work.out,
+        files,
+        pdf=write_pdf(laid, title=job.title, attachments={NAME: recipe_bytes(plan, laid)}),
+        picture=picture,
+        record={
+            "key": key,
+            "sheets": len(laid.pages),
+            **_summary(name, plan, PrintStyle(units=style.units, wording=work.wording)),
+        },
+    )
+
+
+def _summary(name: str, plan: Plan, style: PrintStyle) -> dict[str, list[str]]:
+    """What the index says of an entry."""
+    job = plan.job
+    size = f"{style.length(job.blank.diameter)} × {style.length(job.blank.height)}"
+    rims = ", ".join(style.length(bowl.rim_diameter) for bowl in plan.bowls)
+    return {
+        "facts": [
+            job.title if job.title != name else "",
+            style.say("Blank {size}", size=f"{size} {job.blank.wood}".strip()),
+            style.say_count(
+                "{count} piece: rim Ø {rims}",
+                "{count} pieces: rim Ø {rims}",
+                len(plan.bowls),
+                rims=rims,
+            ),
+        ],
+        "findings": [f"{style.say(f.level.value)}: {style.text(f.text)}" for f in plan.findings],
+    }
+
+
+def _finish(club: OpenedClub, out: Path) -> tuple[Path | None, Path | None]:
+    """Writes index and zip; None for both where there is not one pack."""
+    count = club.listed.count
+    if not any(data["packs"] for data in entry_records(out, count)):
+        return None, None
+    index = out / "index.html"
+    with written_atomically(index) as file:
+        write_index(
+            file,
+            title=club.title,
+            rows=_rows(out, count),
+            cautions=[club.wording.text(text) for text in CAUTIONS],
+            wording=club.wording,
+        )
+    root = safe_name(club.title, fallback="club")
+
+    def members() -> Iterator[tuple[str, Path]]:
+        yield f"{root}/index.html", index
+        for data in entry_records(out, count):
+            names = [pack["file"] for pack in data["packs"]]
+            for name in (*names, data.get("picture", "")):
+                if name:
+                    yield f"{root}/{name}", out / name
+
+    archive = out / f"{root}.zip"
+    write_zip(archive, members())
+    return index, archive
+
+
+def _rows(out: Path, count: int) -> Iterator[IndexRow]:
+    for data in entry_records(out, count):
+        yield IndexRow(
+            name=data["name"],
+            facts=data.get("facts", ()),
+            picture=data.get("picture", ""),
+            packs=[PackLink(**pack) for pack in data["packs"]],
+            findings=data["findings"],
+        )

@@ -1,0 +1,117 @@
+"""Measures a printed pack against the model, and prints a pack anew from its recipe."""
+
+import dataclasses
+from dataclasses import dataclass
+from pathlib import Path
+
+from templategen.app.jobs import settle
+from templategen.app.packs import shop_set_title
+from templategen.app.printers import profile_named
+from templategen.messages import Wording
+from templategen.nest.check import check_plan
+from templategen.output.files import make_folder, write_atomically
+from templategen.output.names import safe_name
+from templategen.output.pdf import write_pdf
+from templategen.proof import verify
+from templategen.proof.recipe import (
+    MOST_BYTES,
+    NAME,
+    read_recipe,
+    recipe_bytes,
+)
+from templategen.proof.remake import remake
+from templategen.proof.sandbox import SandboxedPack
+from templategen.proof.verify import Report
+from templategen.sheets.cover import make_pack, with_letterhead
+from templategen.sheets.letterhead import Letterhead
+from templategen.sheets.page import PageFrame
+from templategen.trade.paper import paper_named
+from templategen.trade.printer import PrinterProfile
+
+__all__ = ["Report", "Reprint", "reprint", "verify_pack"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reprint:
+    """A pack that was printed anew; `profile` is the printer it is corrected for, or None."""
+
+    pdf: Path
+    sheets: int
+    paper: str
+    parts: int
+    profile: PrinterProfile | None
+    wording: Wording
+
+
+def verify_pack(path: Path) -> Report:
+    """Measures every part, seam and bar of a pack.
+
+    Raises:
+        InputError: the file is no pack that can be read.
+    """
+    with SandboxedPack(path) as file:
+        return verify.verify(file)
+
+
+def reprint(
+    path: Path,
+    out: Path,
+    *,
+    paper: str | None = None,
+    printer: str | None = None,
+    language: str = "",
+) -> Reprint:
+    """Prints a pack anew.
+
+    Args:
+        path: a PDF that this program wrote.
+        out: folder for the new PDF.
+        paper: by name; None for that of the pack.
+        printer: name of a measured printer; None for that of the pack.
+        language: ISO 639-1, asked for in this run; goes before the pack's own.
+
+    Raises:
+        InputError: an unknown paper or printer; a pack that cannot be read.
+        OutputError: the disk.
+    """
+    sheet = None if paper is None else paper_named(paper)
+    other = None if printer is None else profile_named(printer)
+    with SandboxedPack(path) as file:
+        recipe = read_recipe(file.attachment(NAME, most=MOST_BYTES), where=file.name)
+    opened = settle(recipe.job, recipe.shop, language)
+    recipe = dataclasses.replace(recipe, job=opened.job)
+    plan, parts = remake(recipe)
+    if not recipe.is_shop_set:
+        check_plan(plan)
+    sheet, profile = sheet or recipe.paper, other or recipe.profile
+    head = recipe.letterhead or Letterhead(name="")
+    laid = make_pack(
+        plan,
+        parts,
+        frame=PageFrame(paper=sheet, profile=profile),
+        style=recipe.style,
+        head=head.height,
+    )
+    laid = with_letterhead(laid, head)
+    title, words = plan.job.title, [safe_name(plan.job.title, fallback="pack")]
+    if recipe.is_shop_set:
+        title = shop_set_title(plan.job.title, opened.wording)
+        words = [safe_name(plan.job.title, fallback="shop"), "set"]
+    data = write_pdf(laid, title=title, attachments={NAME: recipe_bytes(plan, laid)})
+    if paper is not None:
+        words.append(safe_name(sheet.name))
+    if other is not None:
+        words.append(safe_name(other.name, fallback="printer"))
+    if language:
+        words.append(language)
+    make_folder(out)
+    target = out / f"{'-'.join(words)}.pdf"
+    write_atomically(target, data)
+    return Reprint(
+        pdf=target,
+        sheets=len(laid.pages),
+        paper=sheet.name,
+        parts=len(parts),
+        profile=profile,
+        wording=opened.wording,
+    )

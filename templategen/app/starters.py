@@ -1,0 +1,31 @@
+"""Writes the commented files that a new user starts from."""
+
+from pathlib import Path
+
+from templategen.errors import InputError
+from templategen.inputs.starters import starter_files
+from templategen.messages import Wording, tr
+from templategen.output.files import make_folder, write_atomically
+
+
+def write_starter_files(folder: Path, wording: Wording) -> tuple[Path, ...]:
+    """Writes a shop file and a job file into a folder, and gives their paths.
+
+    Args:
+        folder: made where it is missing.
+        wording: whose language the comments are in, where there are files in it.
+
+    Raises:
+        InputError: one of the files is there already; nothing is written.
+        OutputError: the disk.
+    """
+    files = {folder / name: text for name, text in starter_files(wording.language).items()}
+    for path in files:
+        if path.exists():
+            raise InputError(
+                tr("is there already"), where=str(path), mend=tr("name another folder")
+            )
+    make_folder(folder)
+    for path, text in files.items():
+        write_atomically(path, text.encode("utf-8"))
+    return tuple(files)

@@ -1,0 +1,196 @@
+"""The command ``dry``: how far a rough-out has dried, from its weighings."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from templategen.app.drying import (
+    COVER,
+    GRAMS,
+    DryingPiece,
+    DryingWishes,
+    State,
+    open_weighings,
+    write_plot,
+)
+from templategen.cli.screen import Screen, screen_of
+from templategen.errors import InputError
+from templategen.messages import Message, tr, tr_count, tr_noop
+
+PLACES = {"g": 0, "kg": 3, "lb": 2, "oz": 1}  # decimals of a mass, by its unit
+
+
+def dry(
+    ctx: typer.Context,
+    record: Annotated[
+        Path,
+        typer.Argument(
+            metavar=tr_noop("record"), help=tr_noop("CSV file with the columns date and mass.")
+        ),
+    ],
+    *,
+    piece: Annotated[str | None, typer.Option(help=tr_noop("Only this piece, by its tag."))] = None,
+    job: Annotated[Path | None, typer.Option(help=tr_noop("Job file the tag comes from."))] = None,
+    shop: Annotated[
+        Path | None, typer.Option(help=tr_noop("Shop file, if the job names none."))
+    ] = None,
+    wood: Annotated[
+        str | None, typer.Option(help=tr_noop("Wood, where there is no job file."))
+    ] = None,
+    target: Annotated[
+        float | None, typer.Option(help=tr_noop("Wished moisture, %; the job's, or 10."))
+    ] = None,
+    temperature: Annotated[float, typer.Option(help=tr_noop("Of the drying room, °C."))] = 20.0,
+    humidity: Annotated[float, typer.Option(help=tr_noop("Of the drying room, %."))] = 50.0,
+    dry_mass: Annotated[
+        str | None, typer.Option(help=tr_noop('Ovendry mass if known, "1.9 kg".'))
+    ] = None,
+    plot: Annotated[
+        Path | None, typer.Option(help=tr_noop("Plot as .svg or .png; else beside it."))
+    ] = None,
+    no_plot: Annotated[bool, typer.Option("--no-plot", help=tr_noop("Draw no plot."))] = False,
+) -> None:
+    """Tells from a weighing record how dry a rough-out is, and draws it."""
+    screen = screen_of(ctx)
+    wishes = DryingWishes(
+        piece=piece,
+        job=job,
+        shop=shop,
+        wood=wood,
+        target=target,
+        temperature=temperature,
+        humidity=humidity,
+        dry_mass=dry_mass,
+        plot=plot,
+        draw=not no_plot,
+        language=screen.language,
+    )
+    opened = open_weighings(record, wishes)
+    screen.wording = opened.wording
+    for fault in opened.faults:
+        for text in fault.lines(screen.wording):
+            screen.show(tr("{fault} (row left out)", fault=text), err=True)
+    if not opened.pieces:
+        raise InputError(
+            tr("has no row that can be read"), where=record.name, mend=tr("mend those rows")
+        )
+    screen.tell(
+        "Room {temperature:g} °C, {humidity:g} % humidity: wood settles at about {rest:.1f} %",
+        temperature=temperature,
+        humidity=humidity,
+        rest=opened.rest_moisture,
+    )
+    for found in opened.pieces:
+        _show(found, screen)
+        if found.plot is not None:
+            write_plot(found, opened.wording)
+            _show_indented(tr("plot: {file}", file=found.plot), screen)
+    screen.tell("Estimates, never ratings: weigh until the mass holds still.")
+    if opened.faults:
+        raise typer.Exit(2)
+
+
+def _show_indented(message: Message, screen: Screen, steps: int = 1) -> None:
+    screen.show("  " * steps + screen.wording.text(message))
+
+
+def _show(piece: DryingPiece, screen: Screen) -> None:
+    rows = piece.weighings
+    weighed = tr_count(
+        "{count} weighing, {first} to {last}, last {mass}",
+        "{count} weighings, {first} to {last}, last {mass}",
+        len(rows),
+        first=str(rows[0].when.date()),
+        last=str(rows[-1].when.date()),
+        mass=_mass(rows[-1].mass_g, piece, screen),
+    )
+    screen.show()
+    screen.show(f"{piece.name}: {screen.wording.text(weighed)}")
+    _show_moisture(piece, screen)
+    for before, after in piece.heavier():
+        text = tr(
+            "line {row}: heavier than line {before}; check the weighing, or the piece "
+            "has drawn water",
+            row=after.row,
+            before=before.row,
+        )
+        _show_indented(text, screen)
+
+
+def _show_moisture(piece: DryingPiece, screen: Screen) -> None:
+    told = piece.told
+    if told.moisture is None or told.plus_minus is None or told.target_g is None:
+        unknown = tr(
+            "moisture not known yet: weigh it at least four times over some days, or give "
+            "--wood, --job or --dry-mass"
+        )
+        _show_indented(unknown, screen)
+        return
+    about = tr(
+        "moisture about {moisture:.1f} % ± {spread:.1f}",
+        moisture=told.moisture,
+        spread=told.plus_minus,
+    )
+    _show_indented(about, screen)
+    for ground in told.grounds:
+        from_ground = tr(
+            "from {ground}: dry mass {mass} ± {spread:.0f} %",
+            ground=ground.ground,
+            mass=_mass(ground.mass_g, piece, screen),
+            spread=COVER * ground.spread * 100,
+        )
+        _show_indented(from_ground, screen, steps=2)
+    _show_indented(_state(piece, screen), screen)
+    if told.state not in (State.DRYING, State.UNKNOWN):
+        return
+    if told.days_left is not None:
+        days = tr("about {days:.0f} days more at this pace", days=told.days_left)
+        _show_indented(days, screen)
+    elif told.rest_moisture > piece.target:
+        settles = tr(
+            "this room settles wood at about {rest:.1f} %, above the target",
+            rest=told.rest_moisture,
+        )
+        _show_indented(settles, screen)
+
+
+def _state(piece: DryingPiece, screen: Screen) -> Message:
+    """Whether the piece is ready; its moisture is known."""
+    told, target = piece.told, piece.target
+    mass = _mass(told.target_g or 0.0, piece, screen)
+    over = (told.moisture or 0.0) - target
+    match told.state:
+        case State.READY:
+            return tr("ready: target {target:g} %, {mass} is met", target=target, mass=mass)
+        case State.PERHAPS:
+            return tr(
+                "ready by estimate: target {target:g} %, {mass}, but known only to ± "
+                "{spread:.0f} points: weigh on until the mass holds still",
+                target=target,
+                mass=mass,
+                spread=told.plus_minus,
+            )
+        case State.STALLED:
+            return tr(
+                "not ready: {over:.1f} points over the target {target:g} %, {mass}, and this "
+                "room dries it no further than about {rest:.1f} %: a drier or warmer room",
+                over=over,
+                target=target,
+                mass=mass,
+                rest=told.rest_moisture,
+            )
+        case State.DRYING | State.UNKNOWN:
+            return tr(
+                "not ready: {over:.1f} points over the target {target:g} %, {mass}; about "
+                "{lose} to lose",
+                over=over,
+                target=target,
+                mass=mass,
+                lose=_mass(max(0.0, told.to_lose_g or 0.0), piece, screen),
+            )
+
+
+def _mass(grams: float, piece: DryingPiece, screen: Screen) -> str:
+    unit = piece.unit
+    return f"{screen.wording.figure(grams / GRAMS[unit], f'.{PLACES[unit]}f')} {unit}"

@@ -1,0 +1,20 @@
+"""Shows the findings of a plan."""
+
+from templategen.cli.screen import Screen
+from templategen.messages import Text, tr
+from templategen.nest.plan import Level, Plan
+
+
+def show_findings(made: Plan, screen: Screen, *, err: bool = False) -> None:
+    """Prints the findings, gravest first."""
+    gravest = list(Level)
+    for finding in sorted(made.findings, key=lambda f: gravest.index(f.level)):
+        show_finding(screen, (finding.level.value, finding.rule, finding.text), err=err)
+
+
+def show_finding(screen: Screen, finding: tuple[str, str, Text], *, err: bool = False) -> None:
+    """Prints one finding: level and rule, which are ids and templates of wording, and text."""
+    level, rule, text = finding
+    screen.show(
+        tr("{level}: {rule}: {text}", level=tr(level), rule=tr(str(rule)), text=text), err=err
+    )

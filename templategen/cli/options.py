@@ -1,0 +1,50 @@
+"""Arguments and options that several commands share."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from templategen.messages import tr_noop
+
+PACK_FOLDER = Path("templategen-pack")
+
+JobArg = Annotated[
+    Path | None,
+    typer.Argument(
+        metavar=tr_noop("job"), help=tr_noop("Job file; leave out for the built-in demo.")
+    ),
+]
+ShopArg = Annotated[
+    Path | None,
+    typer.Argument(
+        metavar=tr_noop("shop"), help=tr_noop("Shop file; leave out for the built-in demo.")
+    ),
+]
+PackArg = Annotated[
+    Path,
+    typer.Argument(metavar=tr_noop("pack"), help=tr_noop("A PDF that templategen printed.")),
+]
+BlankOpt = Annotated[
+    str | None, typer.Option("--blank", help=tr_noop("Diameter x height, as 400x180."))
+]
+WoodOpt = Annotated[str | None, typer.Option("--wood", help=tr_noop("Name of the wood."))]
+ShopOpt = Annotated[Path | None, typer.Option("--shop", help=tr_noop("Shop file."))]
+PaperOpt = Annotated[str | None, typer.Option(help=tr_noop("a4, letter, a3 or a size as 210x330."))]
+PartOpt = Annotated[list[str] | None, typer.Option(help=tr_noop("Only this kind; may repeat."))]
+UnitsOpt = Annotated[str | None, typer.Option(help=tr_noop("mm, in or both."))]
+OutOpt = Annotated[Path, typer.Option(help=tr_noop("Folder for the PDF."))]
+PrinterOpt = Annotated[
+    str | None, typer.Option("--printer", help=tr_noop("Correct for this measured printer."))
+]
+FormatOpt = Annotated[
+    str,
+    typer.Option("--format", help=tr_noop("pdf, svg, dxf, or several with commas: pdf,svg.")),
+]
+BeamOpt = Annotated[
+    str | None,
+    typer.Option("--beam", help=tr_noop("Width of the beam or bit, as 0.2: SVG and DXF only.")),
+]
+OutlinesOpt = Annotated[
+    bool, typer.Option("--outlines", help=tr_noop("Letters as outlines, SVG and DXF."))
+]

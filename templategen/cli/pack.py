@@ -1,0 +1,55 @@
+"""The command ``pack``: a plan's templates full size."""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from templategen.app.packs import StoppedPlanError, checked_wishes, write_pack
+from templategen.app.plans import make_plan
+from templategen.cli import options
+from templategen.cli.findings import show_finding, show_findings
+from templategen.cli.opening import JobWords, opened_job
+from templategen.cli.screen import screen_of
+from templategen.cli.written import show_written
+from templategen.messages import tr, tr_noop
+from templategen.units import printed_units
+
+
+def pack(
+    ctx: typer.Context,
+    job: options.JobArg = None,
+    *,
+    out: Annotated[Path, typer.Option(help=tr_noop("Folder for the pack."))] = options.PACK_FOLDER,
+    paper: options.PaperOpt = None,
+    part: options.PartOpt = None,
+    units: options.UnitsOpt = None,
+    formats: options.FormatOpt = "pdf",
+    beam: options.BeamOpt = None,
+    outlines: options.OutlinesOpt = False,
+    printer: options.PrinterOpt = None,
+    blank: options.BlankOpt = None,
+    wood: options.WoodOpt = None,
+    shop: options.ShopOpt = None,
+) -> None:
+    """Prints the templates full size into one PDF, or into cutting files, one a part."""
+    screen = screen_of(ctx)
+    wishes = checked_wishes(formats, beam=beam, outlines=outlines, paper=paper, printer=printer)
+    opened = opened_job(JobWords(job=job, blank=blank, wood=wood, shop=shop), screen)
+    made = make_plan(opened)
+    wishes = replace(wishes, units=printed_units(units, opened.job.units), kinds=tuple(part or ()))
+    try:
+        written = write_pack(opened, made, wishes, out)
+    except StoppedPlanError:
+        show_findings(made, screen, err=True)
+        screen.show(tr("No pack written: the plan has a stop."), err=True)
+        raise typer.Exit(1) from None
+    show_findings(made, screen)
+    if written.missing:
+        text = tr(
+            "the font has no {letters}: an empty box is printed",
+            letters=" ".join(written.missing[:20]),
+        )
+        show_finding(screen, (tr_noop("caution"), tr_noop("print"), text))
+    show_written(written, screen)

@@ -1,0 +1,100 @@
+"""The screen of one run: in which language it is spoken to, and how tables and JSON are shown."""
+
+import json
+import os
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import typer
+
+from templategen.errors import InputError
+from templategen.messages import Text, Wording, language_wanted, languages, tr
+
+
+@dataclass(slots=True)
+class Screen:
+    """What one run of the program speaks; made once and handed to every command.
+
+    Args:
+        wording: of all that is said; a job's own once a job is open.
+        language: what ``--language`` says; empty if it was not given.
+    """
+
+    wording: Wording
+    language: str = ""
+
+    @classmethod
+    def wanted(cls, words: Sequence[str]) -> "Screen":
+        """The screen that a command line and the machine ask for."""
+        return cls(Wording(language_wanted(words, os.environ)))
+
+    def begin(self, language: str | None) -> None:
+        """Takes what ``--language`` says.
+
+        Raises:
+            InputError: there is no such language.
+        """
+        if language is None:
+            return
+        if language not in languages():
+            raise InputError(
+                tr("{language!r} is no language of this program", language=language),
+                where="--language",
+                mend=tr("use {known}", known=", ".join(languages())),
+            )
+        self.wording, self.language = Wording(language), language
+
+    def say(self, template: str, /, **values: object) -> str:
+        """A sentence, see `Wording.say`."""
+        return self.wording.say(template, **values)
+
+    def show(self, message: Text = "", *, err: bool = False) -> None:
+        """Prints a text or a message on a line."""
+        typer.echo(self.wording.text(message), err=err)
+
+    def tell(self, template: str, /, **values: object) -> None:
+        """Prints a sentence on a line."""
+        typer.echo(self.wording.say(template, **values))
+
+    def show_table(self, rows: Sequence[Sequence[Text]]) -> None:
+        """Prints rows of equal length, each column set right; one that knows nothing is left out.
+
+        Args:
+            rows: the heading, then the rows; ``-`` stands for what is not known.
+        """
+        texts = [[self.wording.text(cell) for cell in row] for row in rows]
+        known = [n for n in range(len(texts[0])) if any(row[n] != "-" for row in texts[1:])]
+        show_columns([[row[n] for n in known] for row in texts])
+
+
+def screen_of(ctx: Any) -> Screen:  # noqa: ANN401 - the library's, or its alias in typer
+    """The screen of the run that a command belongs to."""
+    root = ctx.find_root()
+    if root.obj is None:
+        root.obj = Screen.wanted(())
+    screen: Screen = root.obj
+    return screen
+
+
+def show_columns(rows: Sequence[Sequence[str]]) -> None:
+    """Prints rows of equal length, each column set right."""
+    widths = [max(len(row[n]) for row in rows) for n in range(len(rows[0]))]
+    for row in rows:
+        cells = [cell.rjust(width) for cell, width in zip(row, widths, strict=True)]
+        typer.echo("  ".join(cells).rstrip())
+
+
+def show_json(data: object) -> None:
+    """Prints JSON; where the output is not UTF-8, in ASCII, so that no letter is lost."""
+    coding = str(getattr(sys.stdout, "encoding", "") or "").lower().replace("-", "")
+    ascii_only = coding not in ("utf8", "utf8sig")
+    typer.echo(json.dumps(data, indent=1, ensure_ascii=ascii_only, allow_nan=False))
+
+
+def forgive_screens() -> None:
+    """Letters that a screen or a pipe has no code for are shown as question marks from now on."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")

@@ -120,9 +120,10 @@ def example_shop(name: str) -> Shop:
 
 
 @functools.cache
-def example_plan(name: str) -> Plan:
-    """The plan of a job in `examples/`, without suggestions."""
-    return make_plan(example_job(name), example_shop(name), with_suggestions=False)
+def example_plan(name: str, *, with_suggestions: bool = False) -> Plan:
+    """The plan of a job in `examples/`; packs are made with suggestions."""
+    job, shop = example_job(name), example_shop(name)
+    return make_plan(job, shop, with_suggestions=with_suggestions)
 
 
 @functools.cache

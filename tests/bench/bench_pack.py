@@ -15,11 +15,11 @@ from pathlib import Path
 
 import pypdf
 import pytest
+from builders import EXAMPLES
 
 from templategen.parts.lettering import font_path
 
 ROUNDS = 9
-EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 OPERATORS = {b"m": "moveTo", b"l": "lineTo", b"c": "curveTo", b"re": "rect"}
 LOADED = """
 import sys

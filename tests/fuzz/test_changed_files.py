@@ -6,34 +6,32 @@
 import copy
 import json
 import math
-import unicodedata
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
-from cases import cases
+from builders import EXAMPLES, demo_plan
+from cases import cases, read_or_refused
 from hypothesis import given
 from hypothesis import strategies as st
 from tables import in_unit, jobs_and_shops
 
 from templategen.app.printers import read_printers
 from templategen.club.lists import check_entry, read_club
-from templategen.errors import TemplategenError
 from templategen.inputs.job_file import job_from_table, job_to_table, read_job
 from templategen.inputs.shop_file import read_shop, shop_from_table, shop_to_table
-from templategen.inputs.starters import demo_job, demo_shop, starter_files
+from templategen.inputs.starters import starter_files
 from templategen.inputs.weighings import read_record
-from templategen.nest.planner import make_plan
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import make_recipe, read_recipe
 from templategen.proof.remake import remake
 from templategen.sheets.cover import make_pack
+from templategen.sheets.page import PageFrame
 from templategen.trade.paper import paper_named
 from templategen.units import Units
 
-EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"
 TEXTS = {
     "shop": starter_files("en")["shop.toml"],
     "job": starter_files("en")["job.toml"],
@@ -75,22 +73,6 @@ def changed_texts(draw: st.DrawFn) -> tuple[str, str]:
     return kind, text
 
 
-def _told(read: Callable[[], object]) -> bool:
-    """Whether it was refused, in lines that a screen can show, as a fault of the input."""
-    fault: TemplategenError | None = None
-    try:
-        read()
-    except TemplategenError as error:
-        fault = error
-    if fault is None:
-        return False
-    assert fault.exit_code == 2
-    assert fault.lines()
-    said = {unicodedata.category(c) for line in fault.lines() for c in line}
-    assert not said & {"Cc", "Cs", "Zl", "Zp"}
-    return True
-
-
 @cases(150)
 @given(changed_texts())
 def test_any_change_of_a_text(
@@ -107,25 +89,21 @@ def test_any_change_of_a_text(
     path.write_bytes(text.encode("utf-8", "surrogatepass"))
     match kind:
         case "shop":
-            _told(lambda: read_shop(path))
+            read_or_refused(lambda: read_shop(path))
         case "job":
-            _told(lambda: read_job(path))
+            read_or_refused(lambda: read_job(path))
         case "record":
-            _told(lambda: read_record(path))
+            read_or_refused(lambda: read_record(path))
         case "printers":
-            _told(lambda: read_printers(path))
+            read_or_refused(lambda: read_printers(path))
         case _:
-            _told(lambda: _whole_list(path))
+            read_or_refused(lambda: _whole_list(path))
 
 
 def _whole_list(path: Path) -> None:
     listed = read_club(path)
     for raw in listed.entries():
-        _told(
-            lambda raw=raw: check_entry(
-                raw, listed.settings, folder=path.parent
-            )
-        )
+        read_or_refused(lambda raw=raw: check_entry(raw, listed.settings, folder=path.parent))
 
 
 def _places(value: object, way: tuple[str | int, ...] = ()) -> list[tuple[str | int, ...]]:
@@ -200,17 +178,17 @@ def test_any_value_of_a_job_or_shop(
         table = json.loads(json.dumps(job_to_table(wanted), allow_nan=False))
         assert job_from_table(table, where="again") == wanted
 
-    _told(read)
+    read_or_refused(read)
 
 
 @pytest.fixture(scope="module")
 def recipe() -> Callable[[], dict[str, Any]]:
     """The recipe of a pack of the built-in demo, as read from its bytes."""
-    plan = make_plan(demo_job(), demo_shop(), with_suggestions=False)
-    parts = make_parts(plan, kinds=("gauge stick", "tag"), style=PrintStyle(units=Units.MM))
-    pack = make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM)
+    plan, style = demo_plan(), PrintStyle(units=Units.MM)
+    parts = make_parts(plan, kinds=("gauge stick", "tag"), style=style)
+    pack = make_pack(plan, parts, frame=PageFrame(paper=paper_named("a4")), style=style)
     text = json.dumps(make_recipe(plan, pack))
-    return lambda: json.loads(text)  # a function, lest each failure is told with all of it
+    return lambda: json.loads(text)  # a function, or each failure would print all of it
 
 
 @cases(60)
@@ -225,4 +203,4 @@ def test_any_value_of_a_recipe(
         found = read_recipe(json.dumps(made).encode("utf-8", "surrogatepass"), where="pack.pdf")
         remake(found)
 
-    _told(read)
+    read_or_refused(read)

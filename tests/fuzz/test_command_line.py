@@ -18,6 +18,7 @@ from xml.etree import ElementTree
 
 import pytest
 import typer.main
+from builders import EXAMPLES
 from cases import CASES, MOST_MB, MOST_SECONDS
 from hypothesis import given
 from hypothesis import strategies as st
@@ -25,7 +26,6 @@ from hypothesis import strategies as st
 from templategen.cli import main
 from templategen.inputs.starters import starter_files
 
-EXAMPLES = Path(__file__).resolve().parent.parent.parent / "examples"
 QUICK = "setting card"
 FILES = {
     "shop.toml": starter_files("en")["shop.toml"].encode(),

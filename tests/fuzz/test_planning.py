@@ -16,6 +16,7 @@ from tables import UNITS, in_unit, jobs_and_shops
 from templategen.errors import InputError
 from templategen.inputs.job_file import check_cutters, job_from_table
 from templategen.inputs.shop_file import shop_from_table
+from templategen.messages import ENGLISH_WORDING
 from templategen.nest.check import check_plan
 from templategen.nest.plan_json import plan_to_json
 from templategen.nest.planner import make_plan
@@ -35,7 +36,7 @@ from templategen.units import Units
 def test_any_job_in_any_shop(
     both: tuple[dict[str, Any], dict[str, Any]],
     unit: str,
-    mends: bool,
+    with_suggestions: bool,
     kind: str,
     shown: Units,
 ) -> None:
@@ -45,11 +46,9 @@ def test_any_job_in_any_shop(
     begun = time.process_time()
     try:
         owned = shop_from_table(in_unit({"jaws": [], **shop}, unit), where="shop.toml")
-        wanted = job_from_table(
-            in_unit(job, unit), where="job.toml", shop_defaults=owned.rules
-        )
+        wanted = job_from_table(in_unit(job, unit), where="job.toml", shop_defaults=owned.rules)
         check_cutters(wanted, owned)
-        plan = make_plan(wanted, owned, with_suggestions=mends)
+        plan = make_plan(wanted, owned, with_suggestions=with_suggestions)
     except InputError as error:
         lines = error.lines()
     finally:
@@ -60,7 +59,9 @@ def test_any_job_in_any_shop(
         return
     json.dumps(plan_to_json(plan), allow_nan=False)
     for finding in plan.findings:
-        assert not {"nan", "inf", "-inf", "None"} & set(finding.text.replace(",", " ").split())
+        assert not {"nan", "inf", "-inf", "None"} & set(
+            ENGLISH_WORDING.text(finding.text).replace(",", " ").split()
+        )
     if plan.has_stop:
         return
     check_plan(plan)

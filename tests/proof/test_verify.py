@@ -36,7 +36,7 @@ Made = tuple[Plan, Pack, bytes]
 
 
 def _made(profile: PrinterProfile | None = None) -> Made:
-    plan = example_plan("small-220.toml")
+    plan = example_plan("small-220.toml", with_suggestions=True)
     pack = _packed(plan, "a5", "setting card", "cut plate", "cutter arc", "tenon ring", to=profile)
     return plan, pack, _file(plan, pack, pack)
 

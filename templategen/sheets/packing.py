@@ -1,8 +1,8 @@
 """Shapes onto the fewest sheets: first fit from the top left, tried in several orders.
 
 The search works on cells (`silhouette`), so a part may lie in the hole of another or in the free
-room beside a tile. A sheet is one whole number, a bit for each cell, row after row from the top:
-shifted by the offset of a cell of a shape, it says which places that cell forbids, all at once.
+room beside a tile. A sheet is one integer, a bit for each cell, row after row from the top. Shifted
+by the offset of one cell of a shape, it has a bit set for each place that this cell forbids.
 The result depends on the input only.
 """
 
@@ -14,9 +14,8 @@ from dataclasses import dataclass
 from templategen.sheets.silhouette import Silhouette
 
 Run = tuple[int, int]  # first column, columns
-MOST_TRIED = 16  # places tried one by one
 MOST_ROOMS = 64  # numbers as large as a sheet that are kept for one
-MOST_SHARED = 200  # shapes: of more, what was found out in one order is forgotten for the next
+MOST_SHARED = 200  # shapes; with more, states are not kept for the next order, to save memory
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +57,6 @@ class _Ready:
         rows: of the shape.
         bits: its cells as one number, laid in the top left corner of the sheet.
         groups: like rows: offset of the first one in bits, how many, and the runs of each.
-        block: columns and rows of the largest rectangle of one group.
     """
 
     quarters: int
@@ -66,7 +64,6 @@ class _Ready:
     rows: int
     bits: int
     groups: tuple[tuple[int, int, tuple[Run, ...]], ...]
-    block: tuple[int, int]
 
 
 Turns = tuple[_Ready, ...]  # of one shape
@@ -96,7 +93,7 @@ def _groups(shape: Silhouette) -> tuple[tuple[int, int, tuple[Run, ...]], ...]:
             if rows[first]:
                 groups.append((first, n - first, _runs(rows[first])))
             first = n
-    # The longest runs first: they rule out most places at once.
+    # The longest runs first: they exclude most places.
     groups.sort(key=lambda g: -max([length for _, length in g[2]]) * g[1])
     return tuple(groups)
 
@@ -107,24 +104,20 @@ def _ready(quarters: int, shape: Silhouette, width: int) -> _Ready:
     # From the last row up, each the first digits of the number so far.
     lines = [format(row, f"0{width}b") for row in reversed(rows)]
     groups = tuple([(first * width, count, runs) for first, count, runs in _groups(shape)])
-    block = 0, 0  # a shape without cells fits anywhere
-    if groups:
-        _, count, runs = groups[0]
-        block = max([length for _, length in runs]), count
-    return _Ready(quarters, shape.columns, len(rows), int("".join(lines), 2), groups, block)
+    return _Ready(quarters, shape.columns, len(rows), int("".join(lines), 2), groups)
 
 
 class _State:
-    """What is taken of a sheet, and what was found out about it.
+    """The taken cells of a sheet, with the results of the searches on it.
 
-    A sheet only gets fuller: what found no room never will. When another order is tried, the first
-    shapes often come to lie as before, so the states are shared.
+    A sheet only gets fuller: a shape that found no room never will. Orders often begin alike, so
+    a state is kept for the next order; without that packing takes 1.5 times as long.
 
     Args:
         columns: of the sheet.
         rows: of the sheet.
         taken: cells, as one number.
-        before: the state of which this one came.
+        before: the state before the last shape was placed.
     """
 
     def __init__(
@@ -135,11 +128,9 @@ class _State:
         self.taken = taken
         self.found: dict[Turns, tuple[int, _Ready]] = {}
         self.failed: set[Turns] = set() if before is None else before.failed.copy()
-        # columns and rows of rectangles that found no room
-        self.blocks: list[tuple[int, int]] = [] if before is None else before.blocks.copy()
         self.after: dict[tuple[int, _Ready], _State] = {}
         self.all = (1 << (columns * rows)) - 1
-        self.smears = [taken]  # number k: each taken cell also takes the 2^k - 1 to its left
+        self.smears = [taken]  # number k: each taken cell also takes the 2^k - 1 cells before it
         self.rooms: dict[tuple[int, int], int] = {}  # see `_room`
 
     def then(self, place: int, shape: _Ready, *, share: bool) -> "_State":
@@ -153,7 +144,7 @@ class _State:
         return state
 
     def forget(self) -> None:
-        """Lets go of what is large and soon worked out again."""
+        """Frees the large numbers, which are soon computed again."""
         self.smears = [self.taken]
         self.rooms.clear()
 
@@ -210,28 +201,12 @@ class _State:
             return None
         if not self.taken:
             return 0
-        wide, high = shape.block
-        for length, count in self.blocks:
-            if length <= wide and count <= high:
-                return None
         free = _places(self.columns, slack, last)
-        for done, (offset, count, runs) in enumerate(shape.groups, start=1):
+        for offset, count, runs in shape.groups:
             for start, length in runs:
                 free &= self._room(length, count) >> (offset + start)
             if not free:
-                if done == 1:
-                    anywhere = _places(self.columns, self.columns - wide, self.rows - high)
-                    if not anywhere & self._room(wide, high):
-                        self.blocks.append(shape.block)
                 return None
-            if done % 4 == 0:  # the first of what is left is often the one; a few are soon tried
-                for _ in range(MOST_TRIED if free.bit_count() <= MOST_TRIED else 1):
-                    first = free & -free
-                    if not self.taken & shape.bits << first.bit_length() - 1:
-                        return first.bit_length() - 1
-                    free ^= first
-                    if not free:
-                        return None
         return (free & -free).bit_length() - 1
 
 
@@ -284,6 +259,26 @@ ORDERS: tuple[Callable[[Silhouette], tuple[float, ...]], ...] = (
 )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Task:
+    """What is packed, and onto what.
+
+    Args:
+        turns: for each grid, the turns of each shape.
+        sizes: cells that each shape covers, gap included.
+        empty: an empty sheet of each grid.
+    """
+
+    turns: Sequence[Sequence[Turns]]
+    sizes: Sequence[int]
+    empty: Sequence[_State]
+
+    @property
+    def largest(self) -> int:
+        """Cells of the largest sheet."""
+        return max(state.columns * state.rows for state in self.empty)
+
+
 def pack(
     shapes: Sequence[Shape], grids: Sequence[tuple[int, int]], *, most: int | None = None
 ) -> tuple[Sheet, ...] | None:
@@ -296,18 +291,20 @@ def pack(
 
     Returns: the sheets, or None beyond `most`.
     """
-    ready = [
-        [tuple(_ready(q, s, columns) for q, s in shape.turns) for shape in shapes]
-        for columns, _ in grids
-    ]
-    sizes = [min(s.cells for _, s in shape.turns) for shape in shapes]
-    least = math.ceil(sum(sizes) / max(c * r for c, r in grids)) if shapes else 0
-    empty = [_State(columns, rows) for columns, rows in grids]
+    task = _Task(
+        turns=[
+            [tuple(_ready(q, s, columns) for q, s in shape.turns) for shape in shapes]
+            for columns, _ in grids
+        ],
+        sizes=[min(s.cells for _, s in shape.turns) for shape in shapes],
+        empty=[_State(columns, rows) for columns, rows in grids],
+    )
+    least = math.ceil(sum(task.sizes) / task.largest)
     best: tuple[Sheet, ...] | None = None
     for favoured in range(len(grids)):
         for order in _orders(shapes):
             limit = most if best is None else len(best) - 1
-            found = _first_fit(ready, sizes, order, empty, favoured, limit)
+            found = _first_fit(task, order, favoured, limit)
             if found is not None:
                 best = found
                 if len(best) <= least:
@@ -328,16 +325,11 @@ def _orders(shapes: Sequence[Shape]) -> list[list[int]]:
 
 
 def _first_fit(
-    ready: Sequence[Sequence[Turns]],
-    sizes: Sequence[int],
-    order: Sequence[int],
-    empty: Sequence[_State],
-    favoured: int,
-    limit: int | None,
+    task: _Task, order: Sequence[int], favoured: int, limit: int | None
 ) -> tuple[Sheet, ...] | None:
     """Each shape, in order, onto the first sheet that has room; None beyond `limit` sheets."""
     sheets: list[_Filling] = []
-    fits = _fill(sheets, ready, sizes, order, empty, favoured, limit)
+    fits = _fill(sheets, task, order, favoured, limit)
     for sheet in sheets:
         sheet.state.forget()
     if not fits:
@@ -346,34 +338,29 @@ def _first_fit(
 
 
 def _fill(
-    sheets: list[_Filling],
-    ready: Sequence[Sequence[Turns]],
-    sizes: Sequence[int],
-    order: Sequence[int],
-    empty: Sequence[_State],
-    favoured: int,
-    limit: int | None,
+    sheets: list[_Filling], task: _Task, order: Sequence[int], favoured: int, limit: int | None
 ) -> bool:
     """Fills and adds sheets, see `_first_fit`; False beyond `limit` sheets."""
     share = len(order) <= MOST_SHARED
-    waiting = sum(sizes)
-    largest = max(state.columns * state.rows for state in empty)
+    grids = sorted(range(len(task.empty)), key=lambda n: n != favoured)
+    waiting = sum(task.sizes)
     for index in order:
         room = sum(sheet.free for sheet in sheets)
-        if limit is not None and waiting > room + (limit - len(sheets)) * largest:
+        if limit is not None and waiting > room + (limit - len(sheets)) * task.largest:
             return False  # what is left to place is more than the room that is left
-        size = sizes[index]
+        size = task.sizes[index]
         waiting -= size
         if any(
-            sheet.free >= size and sheet.settle(ready[sheet.grid][index], index, size, share=share)
+            sheet.free >= size
+            and sheet.settle(task.turns[sheet.grid][index], index, size, share=share)
             for sheet in sheets
         ):
             continue
         if limit is not None and len(sheets) >= limit:
             return False
-        for grid in (favoured, *(n for n in range(len(empty)) if n != favoured)):
-            sheet = _Filling(grid, empty[grid])
-            if sheet.settle(ready[grid][index], index, size, share=share):
+        for grid in grids:
+            sheet = _Filling(grid, task.empty[grid])
+            if sheet.settle(task.turns[grid][index], index, size, share=share):
                 sheets.append(sheet)
                 break
         else:

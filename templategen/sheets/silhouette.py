@@ -15,6 +15,7 @@ CELL = 2.0  # mm: side of a cell; finer cells save no page of the examples and c
 Place = tuple[float, float]
 Floats = NDArray[np.float64]
 Rows = NDArray[np.int64]
+Cells = NDArray[np.bool_]  # by row and column
 Columns = tuple[Floats, Floats]  # x and y of points, mm
 
 
@@ -100,11 +101,54 @@ def _along(segments: tuple[Line | Arc, ...], step: float) -> list[Place]:
 
 @functools.lru_cache(maxsize=1024)
 def _arc_points(arc: Arc, step: float) -> list[Place]:
-    """Points along an arc; not to be changed by whoever asks."""
+    """Points along an arc; the list is cached, so callers must not change it."""
     count = max(8, math.ceil(abs(arc.sweep) * arc.radius / step))
     (x, y), radius, first, turn = arc.centre, arc.radius, arc.from_angle, arc.sweep / count
     angles = [first + turn * n for n in range(count + 1)]
     return [(x + radius * math.cos(angle), y + radius * math.sin(angle)) for angle in angles]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Grid:
+    """Cells over a box, centred on it."""
+
+    box: Box
+    columns: int
+    rows: int
+
+    @property
+    def left(self) -> float:
+        return self.box.left - (self.columns * CELL - self.box.width) / 2
+
+    @property
+    def top(self) -> float:
+        return self.box.top + (self.rows * CELL - self.box.height) / 2
+
+    def touched(self, xs: Floats, ys: Floats) -> Cells:
+        """The cells that hold points of the box."""
+        box = self.box
+        seen = (box.left <= xs) & (xs <= box.right) & (box.bottom <= ys) & (ys <= box.top)
+        row = np.minimum(self.rows - 1, ((self.top - ys[seen]) / CELL).astype(np.int64))
+        column = np.minimum(self.columns - 1, ((xs[seen] - self.left) / CELL).astype(np.int64))
+        cells = np.zeros((self.rows, self.columns), dtype=np.bool_)
+        cells[row, column] = True
+        return cells
+
+    def covered(self, row: Rows, x0: Floats, x1: Floats) -> Cells:
+        """The cells from x0 to x1, mm, in the rows: one run for each entry."""
+        first = np.maximum(0, ((x0 - self.left) / CELL).astype(np.int64))
+        last = np.minimum(self.columns - 1, ((x1 - self.left) / CELL).astype(np.int64))
+        met = (first <= last) & (x1 >= self.box.left) & (x0 <= self.box.right)
+        # Difference array: +1 at the start of a run, -1 after its end.
+        steps = np.zeros((self.rows, self.columns + 1), dtype=np.int32)
+        np.add.at(steps, (row[met], first[met]), 1)
+        np.add.at(steps, (row[met], last[met] + 1), -1)
+        return np.cumsum(steps[:, :-1], axis=1) > 0
+
+    def rows_of(self, box: Box) -> range:
+        """The rows that a box lies in."""
+        first = max(0, int((self.top - box.top) / CELL))
+        return range(first, min(self.rows, int((self.top - box.bottom) / CELL) + 1))
 
 
 def silhouette(drawing: Drawing, box: Box) -> Silhouette:
@@ -113,11 +157,7 @@ def silhouette(drawing: Drawing, box: Box) -> Silhouette:
     A hole cut out of a closed outline is free. A drawing without a closed cut line covers whatever
     lies between its ink both across and down. The cells are centred on the box.
     """
-    columns, count = cells_for(box.width), cells_for(box.height)
-    left = box.left - (columns * CELL - box.width) / 2
-    top = box.top + (count * CELL - box.height) / 2
-    # How often a run begins at a cell, less how often one ended before it.
-    begun = np.zeros((count, columns + 1), dtype=np.int32)
+    grid = _Grid(box=box, columns=cells_for(box.width), rows=cells_for(box.height))
     ink: list[Place] = []
     outlines: list[tuple[int, int]] = []  # first and last point of closed cut lines
     for path in drawing.paths():
@@ -125,41 +165,20 @@ def silhouette(drawing: Drawing, box: Box) -> Silhouette:
         ink += _along(path.segments, CELL)
         if path.closed and path.role is Role.CUT:
             outlines.append((first, len(ink)))
-
-    def cover(row: Rows, x0: Floats, x1: Floats) -> None:
-        """Covers the cells from x0 to x1, mm, in the rows."""
-        first = np.maximum(0, ((x0 - left) / CELL).astype(np.int64))
-        last = np.minimum(columns - 1, ((x1 - left) / CELL).astype(np.int64))
-        met = (first <= last) & (x1 >= box.left) & (x0 <= box.right)
-        np.add.at(begun, (row[met], first[met]), 1)
-        np.add.at(begun, (row[met], last[met] + 1), -1)
-
     xs, ys = _columns(ink)
-    seen = (box.left <= xs) & (xs <= box.right) & (box.bottom <= ys) & (ys <= box.top)
-    row = np.minimum(count - 1, ((top - ys[seen]) / CELL).astype(np.int64))
-    column = np.minimum(columns - 1, ((xs[seen] - left) / CELL).astype(np.int64))
-    inked = np.zeros((count, columns), dtype=np.bool_)
-    inked[row, column] = True
+    cells = grid.touched(xs, ys)
     if outlines:
-        cover(*_insides(xs, ys, outlines, top, count))
+        cells |= grid.covered(*_insides(xs, ys, outlines, grid.top, grid.rows))
     words = [text.bounds() for text in drawing.texts()]
-    if words:
-        spans = [
-            (row, text.left, text.right)
-            for text in words
-            for row in range(
-                max(0, int((top - text.top) / CELL)),
-                min(count, int((top - text.bottom) / CELL) + 1),
-            )
-        ]
-        row_, x0, x1 = np.array(spans, dtype=np.float64).reshape(-1, 3).T
-        cover(row_.astype(np.int64), x0, x1)
-    inked |= np.cumsum(begun[:, :-1], axis=1) > 0
-    packed = np.packbits(inked, axis=1, bitorder="little")
+    spans = [(row, text.left, text.right) for text in words for row in grid.rows_of(text)]
+    if spans:
+        row_, x0, x1 = np.array(spans, dtype=np.float64).T
+        cells |= grid.covered(row_.astype(np.int64), x0, x1)
+    packed = np.packbits(cells, axis=1, bitorder="little")
     rows = [int.from_bytes(line.tobytes(), "little") for line in packed]
     if not outlines:
         rows = _between(rows)
-    return Silhouette(rows=tuple(rows), columns=columns)
+    return Silhouette(rows=tuple(rows), columns=grid.columns)
 
 
 def _insides(

@@ -26,10 +26,11 @@ from templategen.messages import ENGLISH, Joined, Message, Text, Wording, tr
 DATA = Path(__file__).resolve().parent / "data" / "wood_names.csv"
 MOST_NEAR = 3  # names offered for an unknown one
 
-_LITTLE_WORDS = frozenset("a d de des du l la le of the x sp spp subsp".split())
-_WOOD_WORDS = frozenset("wood woods timber tree trees holz baum bois arbre".split())
-_WOOD_END = re.compile(r"(?<=...)(holz|baum|wood|tree)$")
-_PLURAL_END = re.compile(r"(?<=...)(es|en|e|s|(?<=e[lr])n)$")
+_LITTLE_WORDS = {"a", "d", "de", "des", "du", "l", "la", "le", "of", "the", "x"}
+_LITTLE_WORDS |= {"sp", "spp", "subsp"}
+_WOOD_WORDS = {"wood", "woods", "timber", "tree", "trees", "holz", "baum", "bois", "arbre"}
+_WOOD_END = re.compile(r"(?<=...)(holz|baume?|woods?|trees?)$")
+_PLURAL_END = re.compile(r"(?<=...)(es|en|e|(?<!ch)s|(?<=e[lr])n)$")  # Buchs is no plural
 
 
 class NameKind(StrEnum):
@@ -107,8 +108,10 @@ class UnknownWood:
     @property
     def mend(self) -> Text:
         """What to do about it."""
-        if self.near:
+        if len(self.near) == 1:
             return meant(self.near[0])
+        if self.near:
+            return tr("near it: {names}", names=Joined(self.near))
         return tr("'templategen wood' lists the woods; a job may give figures of its own, [wood]")
 
 
@@ -315,22 +318,25 @@ def _entries(keys: Iterable[str], index: Index) -> tuple[WoodName, ...]:
 
 
 def _near_names(name: str) -> tuple[str, ...]:
-    """Names of the table from which a name differs by slips of the pen, nearest first.
+    """Names of the table from which a name differs by the fewest slips of the pen.
 
-    Every word must be near its counterpart (`_slips`); of names of the same wood one is given.
+    Every word must be near its counterpart, see `_slips`.
     """
     words = sorted(_folded(name))
-    near: list[tuple[int, str, str]] = []
-    for entry in all_names():
-        others = sorted(_folded(entry.name))
-        if not words or len(others) != len(words):
-            continue
-        slips = [_slips(word, other) for word, other in zip(words, others, strict=True)]
-        if None not in slips:
-            near.append((sum(s or 0 for s in slips), entry.name, entry.latin))
-    best = sorted(near, key=lambda found: found[0])
-    names = {_key(_folded(found)): found for _, found, _ in reversed(best)}
-    return tuple(reversed(names.values()))[:MOST_NEAR]
+    near: dict[str, int] = {}
+    for others, found in _names_by_words().items():
+        if words and len(others) == len(words):
+            slips = [_slips(word, other) for word, other in zip(words, others, strict=True)]
+            if None not in slips:
+                near[found] = sum(n for n in slips if n)
+    fewest = min(near.values(), default=0)
+    return tuple(found for found, slips in near.items() if slips == fewest)[:MOST_NEAR]
+
+
+@functools.cache
+def _names_by_words() -> dict[tuple[str, ...], str]:
+    """A name of the table for each set of folded words."""
+    return {tuple(sorted(_folded(entry.name))): entry.name for entry in reversed(all_names())}
 
 
 def _slips(word: str, other: str) -> int | None:

@@ -9,14 +9,14 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-SAMPLES = 12  # places along a curve from which the least distance is sought
-HAIR = 0.001  # mm off the axis: so near the search for the least distance goes
-INWARD = 0.1  # mm off the axis: there it begins
-SPARE = 3.0  # mm
-SAME_PLACE = 0.05  # mm
-STEPS = 40  # most Newton steps; three or four settle it
-STILL = 1e-9  # radians or shares; a shorter step moves nothing
-SETTLED = 1e-9  # mm²; a step that wins less than this ends the search
+SAMPLES = 12  # start points of the search for the least distance along a curve
+AXIS_END = 0.001  # mm off the axis: Newton's method goes no nearer
+AXIS_START = 0.1  # mm off the axis: it starts no nearer
+SPARE = 3.0  # mm; a start this much further apart than the best result is skipped
+SAME_PLACE = 0.05  # mm; places nearer than this are one
+STEPS = 40  # most Newton steps; three or four are usual
+SMALLEST_STEP = 1e-9  # radians or shares
+SMALLEST_GAIN = 1e-9  # mm²; a step that reduces the squared distance by less is the last
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,9 +111,9 @@ def least_distance(
     Args:
         outside: the curves of the outside.
         edge: the edge of a cut.
-        samples: places along each curve from which the least is sought.
-        near: where distances were least for curves a little elsewhere (`least_places`); then it
-            is sought from there alone.
+        samples: start points along each curve.
+        near: places where the distance was least for curves nearby (`least_places`); then only
+            these are start points.
 
     Returns: distance, the (r, z) point of the outside, the (r, z) point of the edge; mm.
     """
@@ -136,13 +136,12 @@ def least_distance(
 
 
 def least_places(outside: Iterable[Curve], edge: Span, *, within: float) -> tuple[Pair, ...]:
-    """Where an outside and an edge come nearest, and nearly so.
+    """The places where the distance of an outside and an edge has a small local minimum.
 
     Args:
         outside: the curves of the outside.
         edge: the edge of a cut.
-        within: mm by which a distance that is least around its place may be greater than the
-            least of all.
+        within: greatest difference between a local minimum and the least distance, mm.
 
     Returns: pairs of (r, z) points of the outside and of the edge, nearest first.
     """
@@ -167,16 +166,16 @@ def _apart(one: Pair, other: Pair) -> float:
 
 
 def _spare(edge: Span) -> float:
-    """How much further off than the best a start may be and still be followed up, mm."""
+    """How much further apart than the best result a start may be and is still tried, mm."""
     return 3 * edge.height + SPARE
 
 
 def _starts(curve: Curve, edge: Span, samples: int) -> list[tuple[float, float]]:
-    """From where the least distance of a curve and an edge is sought."""
+    """Start parameters of the search for the least distance of a curve and an edge."""
     starts = _dips(curve, edge, samples)
-    # Near the axis r = hypot(x, h) hardly moves: one more least may be hidden there.
+    # Near the axis dr/dx is small: another local minimum may lie there.
     asides = [max(edge.start, edge.end - share * edge.height / edge.radius) for share in (1.0, 0.5)]
-    ends = dict.fromkeys((edge.start, *asides, edge.end))  # on centre height they are but two
+    ends = dict.fromkeys((edge.start, *asides, edge.end))  # only two on centre height
     starts += [(curve.nearest(edge.at(t)), t) for t in ends]
     if isinstance(curve, Span) and edge.height > 0:
         inward = max(curve.start, curve.end - edge.height / curve.radius)
@@ -185,10 +184,10 @@ def _starts(curve: Curve, edge: Span, samples: int) -> list[tuple[float, float]]
 
 
 def _dips(curve: Curve, edge: Span, samples: int) -> list[tuple[float, float]]:
-    """Places on a curve and an edge where they come nearer than on both sides, nearest first."""
+    """Start parameters of local minima of the distance among samples, nearest first."""
     width = (curve.end - curve.start) / samples
     tried: list[tuple[float, float, float]] = []
-    # One more before the last, where two dips may lie close together near the axis.
+    # One more sample before the last: two minima may lie close together near the axis.
     for place in (*range(samples), samples - 0.5, samples):
         a = curve.start + place * width
         point = curve.at(a)
@@ -204,13 +203,15 @@ def _dips(curve: Curve, edge: Span, samples: int) -> list[tuple[float, float]]:
 
 
 def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float, float]:
-    """Newton's method on the squared distance, kept within both curves.
+    """The nearest places by Newton's method on the squared distance, kept within both curves.
 
-    On the axis r = hypot(x, h) stands still: there the search would stop whether or not it is
-    at a least, so it begins a little off it, stays a hair off, and looks at the very end last.
+    On the axis dr/dx of r = hypot(x, h) is 0 and would stop Newton's method: it starts off the
+    axis and stays off it, and the end points on the axis are tested last.
+
+    Returns: parameter of the curve, parameter of the edge, distance in mm.
     """
-    s, t = min(s, _off_axis(curve, INWARD)), min(t, _off_axis(edge, INWARD))
-    last_s, last_t = _off_axis(curve, HAIR), _off_axis(edge, HAIR)
+    s, t = min(s, _off_axis(curve, AXIS_START)), min(t, _off_axis(edge, AXIS_START))
+    last_s, last_t = _off_axis(curve, AXIS_END), _off_axis(edge, AXIS_END)
 
     def square(a: float, b: float) -> float:
         p, q = curve.at(a), edge.at(b)
@@ -236,14 +237,8 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
         elif held_t:
             ds, dt = -gs / (abs(ss) or 1.0), 0.0
         else:
-            # Where the square of the distance is not bowl-shaped, it is made so.
-            lowest = (ss + tt) / 2 - math.hypot((ss - tt) / 2, st)
-            size = abs(ss) + abs(tt) + abs(st)
-            lift = 0.0 if lowest > 1e-6 * size else 0.02 * size - lowest
-            ss, tt = ss + lift, tt + lift
-            full = ss * tt - st * st
-            ds, dt = (st * gt - tt * gs) / full, (st * gs - ss * gt) / full
-            # The way ends where it leaves a curve; cut short on both it still leads down.
+            ds, dt = _newton_step((gs, gt), (ss, tt, st))
+            # Shortened by one factor to stay on both curves the step still leads down.
             on_s = _share(s, ds, curve.start, last_s)
             on_t = _share(t, dt, edge.start, last_t)
             if min(on_s, on_t) > 1e-9:
@@ -252,7 +247,7 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
         for _half in range(8):
             a = min(max(s + ds, curve.start), last_s)
             b = min(max(t + dt, edge.start), last_t)
-            if abs(a - s) + abs(b - t) < STILL:
+            if abs(a - s) + abs(b - t) < SMALLEST_STEP:
                 break
             there, here = curve.derivatives(a), edge.derivatives(b)
             run, fall = there[0] - here[0], there[1] - here[1]
@@ -262,7 +257,7 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
                 on_curve, on_edge, dr, dz = there, here, run, fall
                 break
             ds, dt = ds / 2, dt / 2
-        if won < SETTLED:
+        if won < SMALLEST_GAIN:
             break
     if s >= last_s or t >= last_t:
         ends = [(s, t), (curve.end if s >= last_s else s, edge.end if t >= last_t else t)]
@@ -270,15 +265,28 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
     return s, t, math.sqrt(square(s, t))
 
 
+def _newton_step(
+    gradient: tuple[float, float], curvature: tuple[float, float, float]
+) -> tuple[float, float]:
+    """The Newton step for two parameters; the matrix is made positive definite first."""
+    (gs, gt), (ss, tt, st) = gradient, curvature
+    lowest = (ss + tt) / 2 - math.hypot((ss - tt) / 2, st)  # eigenvalue
+    size = abs(ss) + abs(tt) + abs(st)
+    lift = 0.0 if lowest > 1e-6 * size else 0.02 * size - lowest
+    ss, tt = ss + lift, tt + lift
+    full = ss * tt - st * st
+    return (st * gt - tt * gs) / full, (st * gs - ss * gt) / full
+
+
 def _share(place: float, step: float, start: float, end: float) -> float:
-    """How much of a step stays between start and end, 0..1."""
+    """The share of a step that stays between start and end, 0..1."""
     if step > 0:
         return min(1.0, (end - place) / step)
     return min(1.0, (start - place) / step) if step < 0 else 1.0
 
 
 def _off_axis(curve: Curve, by: float) -> float:
-    """The end of a curve, or so many mm before it where it may lie on the axis."""
+    """The end of a curve, or a parameter `by` mm before it where it may lie on the axis."""
     if isinstance(curve, Side) or curve.height == 0:
         return curve.end
     if curve.x + curve.radius * math.cos(curve.end) > by:  # it ends before, on a relief step

@@ -3,7 +3,7 @@
 import math
 
 from templategen.errors import GeometryError
-from templategen.messages import say
+from templategen.messages import tr
 
 
 def pivot_from_entry_and_depth(*, radius: float, entry: float, depth: float) -> tuple[float, float]:
@@ -22,7 +22,7 @@ def pivot_from_entry_and_depth(*, radius: float, entry: float, depth: float) -> 
     chord = math.hypot(entry, depth)
     rest = radius * radius - chord * chord / 4
     if chord <= 0 or rest < 0:
-        raise GeometryError(say("no arc of that radius joins the entry and the depth"))
+        raise GeometryError(tr("no arc of that radius joins the entry and the depth"))
     m = math.sqrt(rest)
     return entry / 2 - m * depth / chord, m * entry / chord - depth / 2
 
@@ -35,7 +35,7 @@ def edge_z(*, radius: float, pivot_offset: float, pivot_standoff: float, x: floa
     """
     rest = radius * radius - (x - pivot_offset) ** 2
     if rest < 0:
-        raise GeometryError(say("the edge does not reach that distance from the axis"))
+        raise GeometryError(tr("the edge does not reach that distance from the axis"))
     return math.sqrt(rest) - pivot_standoff
 
 
@@ -70,5 +70,5 @@ def radius_from_chord(*, chord: float, rise: float) -> float:
     100.0
     """
     if not (chord > 0 and rise > 0):
-        raise GeometryError(say("a chord and its rise must both be above zero"))
+        raise GeometryError(tr("a chord and its rise must both be above zero"))
     return chord * chord / (8 * rise) + rise / 2

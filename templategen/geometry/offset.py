@@ -11,12 +11,12 @@ from collections.abc import Sequence
 
 from templategen.errors import GeometryError
 from templategen.geometry.shapes import Arc, Line, Point, Segment
-from templategen.messages import say
+from templategen.messages import tr
 
 SAME = 1e-6  # mm: ends nearer than this meet; a thousandth of what any saw can follow
-TINY = 1e-9  # mm or radians: less is nothing
-JOINT = 0.01  # mm: a line and an arc that run into one another may cross so near their joint
-DEEP = 1e-7  # mm: a piece that comes so much nearer than the offset is no part of it
+TINY = 1e-9  # mm or radians: smaller figures count as zero
+JOINT = 0.01  # mm: a line and an arc that join smoothly may cross this near their joint
+DEEP = 1e-7  # mm: a piece nearer to the outline than the offset by more is dropped
 
 Outline = tuple[Segment, ...]
 
@@ -80,23 +80,24 @@ def distance_to(point: Point, segment: Segment) -> float:
 
 
 def offset_outline(outline: Sequence[Segment], distance: float) -> tuple[Outline, ...]:
-    """A closed outline let out, or taken in.
+    """A closed outline offset outward or inward.
 
     Args:
         outline: closed, in either direction; it neither crosses nor touches itself.
-        distance: mm; positive lets the outline out, negative takes it in.
+        distance: mm; positive outward, negative inward.
 
-    Returns: the new outlines, anticlockwise; several where taking in parts the shape, none where
-        it uses the shape up. Where letting out closes a bay, the bay follows, clockwise.
+    Returns: the new outlines, anticlockwise; several where an inward offset parts the shape,
+        none where nothing is left. Where an outward offset closes a bay, the bay follows,
+        clockwise.
 
     Raises:
-        GeometryError: the outline is open, has no area, crosses itself or is broken off.
+        GeometryError: the outline is open, has no area, crosses itself or has a gap.
     """
     area = signed_area(outline)
     if not outline or abs(area) < TINY or math.dist(outline[0].start, outline[-1].end) > SAME:
-        raise GeometryError(say("an outline that is not closed cannot be offset"))
+        raise GeometryError(tr("an outline that is not closed cannot be offset"))
     if _crosses_itself(outline):
-        raise GeometryError(say("this outline cannot be offset: it crosses or touches itself"))
+        raise GeometryError(tr("this outline cannot be offset: it crosses or touches itself"))
     run = list(outline) if area > 0 else [s.reversed() for s in reversed(outline)]
     if abs(distance) < TINY:
         return (tuple(run),)
@@ -328,7 +329,7 @@ def _split(sides: list[Segment]) -> list[Segment]:
 
 
 def _chained(pieces: list[Segment]) -> list[Outline]:
-    """Loops of pieces that meet; a crumb may be left over as a loop that encloses nothing."""
+    """Loops of pieces that meet; a tiny leftover piece may form a loop with no area."""
     left = list(pieces)
     loops: list[Outline] = []
     while left:
@@ -338,7 +339,7 @@ def _chained(pieces: list[Segment]) -> list[Outline]:
             nearest = min(left, key=lambda s: math.dist(s.start, end), default=None)
             if nearest is None or math.dist(nearest.start, end) > SAME:
                 raise GeometryError(
-                    say("this outline cannot be offset: it crosses or touches itself")
+                    tr("this outline cannot be offset: it crosses or touches itself")
                 )
             left.remove(nearest)
             loop.append(nearest)

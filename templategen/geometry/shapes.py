@@ -116,7 +116,7 @@ class Box(NamedTuple):
         )
 
     def holds(self, other: "Box", *, slack: float = 0.0) -> bool:
-        """Whether `other` lies inside this box, let out by `slack` mm."""
+        """Whether `other` lies inside this box grown by `slack` mm."""
         return (
             other.left >= self.left - slack
             and other.right <= self.right + slack
@@ -149,7 +149,7 @@ class Line:
         return Line(transform.apply(self.start), transform.apply(self.end))
 
     def bounds(self) -> Box:
-        """The least upright box round it."""
+        """The bounding box."""
         (x0, y0), (x1, y1) = self.start, self.end
         return Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
 
@@ -212,7 +212,7 @@ class Arc:
         return Arc(transform.apply(self.centre), self.radius * size, start + transform.angle, sweep)
 
     def bounds(self) -> Box:
-        """The least upright box round it."""
+        """The bounding box."""
         low = min(self.from_angle, self.from_angle + self.sweep)
         high = max(self.from_angle, self.from_angle + self.sweep)
         points = [self.start, self.end]

@@ -7,14 +7,15 @@ from typing import Any
 
 from templategen.errors import InputError
 from templategen.inputs.shop_file import shop_to_table
-from templategen.messages import say
-from templategen.nest.cut_table import CutTable, Reach, coarse_grid, make_cut_table
-from templategen.nest.planner import blank_body, chain_of
-from templategen.nest.rules import Body
+from templategen.messages import ENGLISH_WORDING, Text, Wording, tr
+from templategen.nest.cut_columns import Reach
+from templategen.nest.cut_table import CutTable, coarse_grid, make_cut_table
+from templategen.nest.plan import BowlShape
+from templategen.nest.planner import blank_shape, chain_of
 from templategen.nest.search import Chain, TooLong
 from templategen.trade.records import Job, Shop
 
-CELL_WORK = 2_000  # of one blank, before wider marks are taken for it
+CELL_WORK = 2_000  # limit of a search for one blank; beyond it wider marks are taken
 FORMAT = "templategen-chart/1"
 
 
@@ -25,10 +26,9 @@ class ChartCell:
     Args:
         diameter: mm.
         height: mm.
-        bowls: number of pieces, the outermost among them; 0 where the blank cannot be held or
-            cored at all.
+        bowls: number of bowls with the outermost; 0 where the blank cannot be held or cored.
         cutters: ids of the cutters, from the rim inward.
-        rims: rim diameters of the pieces from the outside inward, mm.
+        rims: rim diameters of the bowls from the outside inward, mm.
         reason: why there is no core, or empty.
     """
 
@@ -37,7 +37,7 @@ class ChartCell:
     bowls: int
     cutters: tuple[str, ...]
     rims: tuple[float, ...]
-    reason: str
+    reason: Text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,7 +82,7 @@ def make_chart(
 
 
 class _Tables:
-    """The cuts to choose from on wider and wider marks, each table made when it is asked for."""
+    """Tables of cuts, each on marks twice as wide as the one before; made when first used."""
 
     def __init__(self, job: Job, shop: Shop, reach: Reach, grid: float) -> None:
         self.wishes, self.reach, self.grid = (job, shop), reach, grid
@@ -95,12 +95,12 @@ class _Tables:
         return self.made[place]
 
 
-def _chain(job: Job, shop: Shop, body: Body, tables: _Tables) -> Chain:
-    """The chain of one blank, on marks wide enough that it does not take long."""
+def _chain(job: Job, shop: Shop, shape: BowlShape, tables: _Tables) -> Chain:
+    """The chain of one blank, on the narrowest marks whose search is short enough."""
     place = 0
     while True:
         try:
-            return chain_of(job, shop, body, table=tables[place], most_work=CELL_WORK)
+            return chain_of(job, shop, shape, table=tables[place], most_work=CELL_WORK)
         except TooLong:
             place += 1
 
@@ -110,32 +110,37 @@ def _cell(job: Job, shop: Shop, tables: _Tables, diameter: float, height: float)
     blank = dataclasses.replace(job.blank, diameter=diameter, height=height, outside=outside)
     changed = dataclasses.replace(job, blank=blank, nest=dataclasses.replace(job.nest, pinned=()))
 
-    def none(reason: str) -> ChartCell:
+    def none(reason: Text) -> ChartCell:
         return ChartCell(
             diameter=diameter, height=height, bowls=0, cutters=(), rims=(), reason=reason
         )
 
     if shop.lathe.swing is not None and diameter > shop.lathe.swing:
-        return none(say("over the lathe's swing"))
+        return none(tr("over the lathe's swing"))
     try:
-        body = blank_body(changed, shop)
+        shape = blank_shape(changed, shop)
     except InputError:
-        return none(say("the tenon does not fit"))
-    if body.jaws is None:
-        return none(say("no jaws hold it"))
-    chain = _chain(changed, shop, body, tables)
+        return none(tr("the tenon does not fit"))
+    if shape.jaws is None:
+        return none(tr("no jaws hold it"))
+    chain = _chain(changed, shop, shape, tables)
     return ChartCell(
         diameter=diameter,
         height=height,
-        bowls=len(chain.bodies),
-        cutters=tuple(swing.cutter.id for swing in chain.swings),
-        rims=tuple(2 * b.rim_radius for b in chain.bodies),
-        reason="" if chain.swings else say("no cutter fits"),
+        bowls=len(chain.shapes),
+        cutters=tuple(setting.cutter.id for setting in chain.settings),
+        rims=tuple(2 * shape.rim_radius for shape in chain.shapes),
+        reason="" if chain.settings else tr("no cutter fits"),
     )
 
 
-def chart_to_json(chart: Chart) -> dict[str, Any]:
-    """The chart as an object ready for `json.dumps`; lengths mm."""
+def chart_to_json(chart: Chart, wording: Wording = ENGLISH_WORDING) -> dict[str, Any]:
+    """The chart as an object ready for `json.dumps`; lengths mm.
+
+    Args:
+        chart: the chart.
+        wording: of the reasons.
+    """
     return {
         "format": FORMAT,
         "shop": shop_to_table(chart.shop),
@@ -148,7 +153,7 @@ def chart_to_json(chart: Chart) -> dict[str, Any]:
                 "bowls": cell.bowls,
                 "cutters": list(cell.cutters),
                 "rims": list(cell.rims),
-                "reason": cell.reason,
+                "reason": wording.text(cell.reason),
             }
             for cell in every_cell(chart)
         ],

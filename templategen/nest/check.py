@@ -1,8 +1,8 @@
-"""The second look: a finished plan measured on its own outlines before anything is printed.
+"""The check of a finished plan on its own outlines, before anything is printed.
 
-Shares no formula with the planner: walls are measured between the points of the outlines, cuts
-are asked to lie on the circles their settings describe, required walls follow design.md §5 anew.
-A plan with a stop is not for printing and is not asked.
+Shares no formula with the planner: walls are distances between outlines as shapely measures them,
+outlines must lie on the circles that the settings describe, required walls follow design.md §5
+anew. A plan with a stop is not printed and not checked.
 """
 
 import math
@@ -10,19 +10,17 @@ from collections.abc import Iterator, Sequence
 
 from templategen.errors import OutputError
 from templategen.geometry.measure import Place, depth_at_radius, least_gap, swept_volume
-from templategen.messages import mark, say
+from templategen.messages import Message, tr, tr_noop
 from templategen.nest.plan import Bowl, Cut, Plan
 from templategen.trade.choices import Guard
 from templategen.trade.records import DryingWall, Job, LengthWall, Relief, ShareWall
 from templategen.trade.wood import wood_of
 
-CLOSE = (
-    0.02  # mm: chords of two outlines lie up to 0.01 mm aside of their true arcs (design.md §10)
-)
-EXACT = 1e-6  # mm, radians: figures that are not measured on chords
+CLOSE = 0.02  # mm: two outlines, the chords of each up to 0.01 mm off its arcs (design.md §10)
+EXACT = 1e-6  # mm, radians: for figures not measured on chords
 UNDER_TENON = 1.5  # mm left free below a tenon (design.md §4.3)
 PER_MILLION = 1e-6  # of a volume
-COARSE = 0.005  # mm: chords of the outlines drawn here to try setting errors
+COARSE = 0.005  # mm: chord error of the edges drawn here with setting errors
 
 
 def check_plan(plan: Plan) -> None:
@@ -34,159 +32,161 @@ def check_plan(plan: Plan) -> None:
     fault = next(_faults(plan), None)
     if fault is not None:
         raise OutputError(
-            say("the program failed its own check ({fault})", fault=fault),
-            mend=say("nothing is printed; please report this line with the input files"),
+            tr("the program failed its own check ({fault})", fault=fault),
+            mend=tr("nothing is printed; please report this line with the input files"),
         )
 
 
-def _faults(plan: Plan) -> Iterator[str]:
+def _faults(plan: Plan) -> Iterator[Message]:
     if plan.has_stop:
         return
     numbers = [cut.number for cut in plan.cuts]
     if numbers != list(range(1, len(numbers) + 1)) or sorted(plan.sequence) != numbers:
-        yield say("the cuts are not numbered from the rim")
-    if [piece.number for piece in plan.bowls] != [0, *numbers]:
-        yield say("cuts and pieces do not go together")
+        yield tr("the cuts are not numbered from the rim")
+    if [bowl.number for bowl in plan.bowls] != [0, *numbers]:
+        yield tr("cuts and pieces do not go together")
         return
     for cut in plan.cuts:
         for fault in _cut_faults(plan, cut):
-            yield say("cut {number}: {fault}", number=cut.number, fault=fault)
-    for piece in plan.bowls:
-        for fault in _piece_faults(plan, piece):
-            yield say("piece {number}: {fault}", number=piece.number, fault=fault)
+            yield tr("cut {number}: {fault}", number=cut.number, fault=fault)
+    for bowl in plan.bowls:
+        for fault in _bowl_faults(plan, bowl):
+            yield tr("piece {number}: {fault}", number=bowl.number, fault=fault)
     whole = math.pi * plan.job.blank.diameter**2 / 4 * plan.job.blank.height
-    if sum(piece.volume for piece in plan.bowls) > whole:
-        yield say("the pieces are more than the blank")
+    if sum(bowl.volume for bowl in plan.bowls) > whole:
+        yield tr("the pieces are more than the blank")
 
 
-def _differs(name: str, said: float, found: float, slack: float) -> Iterator[str]:
-    if not abs(said - found) <= slack:
-        yield say(
+def _differs(name: str, stated: float, found: float, slack: float) -> Iterator[Message]:
+    if not abs(stated - found) <= slack:
+        yield tr(
             "{name} is said to be {said:.4f}, it measures {found:.4f}",
-            name=say(name),
-            said=said,
+            name=tr(name),
+            said=stated,
             found=found,
         )
 
 
-def _least(name: str, found: float, need: float, slack: float = EXACT) -> Iterator[str]:
+def _least(name: str, found: float, need: float, slack: float = EXACT) -> Iterator[Message]:
     if not found >= need - slack:
-        yield say(
+        yield tr(
             "{name} measures {found:.4f}, {need:.4f} is needed",
-            name=say(name),
+            name=tr(name),
             found=found,
             need=need,
         )
 
 
-def _cut_faults(plan: Plan, cut: Cut) -> Iterator[str]:
+def _cut_faults(plan: Plan, cut: Cut) -> Iterator[Message]:
     """Rule 5 and the marks, from two points and the pivot alone."""
     job, post, h = plan.job, plan.shop.post, cut.cutter_height
     p, q, radius = cut.pivot_offset, cut.pivot_standoff, cut.cutter.radius
     if cut.cutter not in plan.shop.cutters:
-        yield say("the shop has no cutter {cutter}", cutter=cut.cutter.id)
+        yield tr("the shop has no cutter {cutter}", cutter=cut.cutter.id)
     entry = math.sqrt(max(0.0, cut.entry_radius**2 - h * h))
-    yield from _differs(mark("radius at the entry"), radius, math.dist((entry, 0), (p, -q)), EXACT)
     yield from _differs(
-        mark("radius at the axis"), radius, math.hypot(p, cut.depth_at_axis + q), EXACT
+        tr_noop("radius at the entry"), radius, math.dist((entry, 0), (p, -q)), EXACT
+    )
+    yield from _differs(
+        tr_noop("radius at the axis"), radius, math.hypot(p, cut.depth_at_axis + q), EXACT
     )
     first = math.atan2(q, entry - p)
     last = math.atan2(cut.depth_at_axis + q, -p)
-    yield from _differs(mark("swing"), cut.swing, last - first, EXACT)
-    yield from _least(mark("swing left"), math.radians(cut.cutter.max_swing), cut.swing)
-    yield from _differs(mark("slope"), cut.slope, math.atan2(p, cut.depth_at_axis + q), EXACT)
-    yield from _least(mark("slope left"), math.radians(job.nest.max_slope), abs(cut.slope))
-    yield from _least(mark("standoff"), q, post.min_standoff)
-    yield from _least(mark("offset"), p, post.min_offset)
-    yield from _least(mark("offset left"), post.max_offset, p)
-    yield from _differs(mark("stub"), cut.stub, 2 * h, EXACT)
+    yield from _differs(tr_noop("swing"), cut.swing, last - first, EXACT)
+    yield from _least(tr_noop("swing left"), math.radians(cut.cutter.max_swing), cut.swing)
+    yield from _differs(tr_noop("slope"), cut.slope, math.atan2(p, cut.depth_at_axis + q), EXACT)
+    yield from _least(tr_noop("slope left"), math.radians(job.nest.max_slope), abs(cut.slope))
+    yield from _least(tr_noop("standoff"), q, post.min_standoff)
+    yield from _least(tr_noop("offset"), p, post.min_offset)
+    yield from _least(tr_noop("offset left"), post.max_offset, p)
+    yield from _differs(tr_noop("stub"), cut.stub, 2 * h, EXACT)
     if h != job.nest.height_above_centre or cut.relief != job.nest.relief:
-        yield say("height or relief is not the job's")
+        yield tr("height or relief is not the job's")
     around = plan.bowls[cut.number - 1]
     rim = _outside(plan, around)[0][0]
     yield from _differs(
-        mark("entry from the rim"), cut.entry_from_rim, rim - cut.entry_radius, CLOSE
+        tr_noop("entry from the rim"), cut.entry_from_rim, rim - cut.entry_radius, CLOSE
     )
     if not job.nest.pinned:
         for name, figure in (
-            (mark("entry in marks"), cut.entry_radius),
-            (mark("depth in marks"), cut.depth_at_axis),
+            (tr_noop("entry in marks"), cut.entry_radius),
+            (tr_noop("depth in marks"), cut.depth_at_axis),
         ):
             marks = figure / job.units.grid
             yield from _differs(name, marks, round(marks), 1e-4)
 
 
-def _piece_faults(plan: Plan, piece: Bowl) -> Iterator[str]:
-    """Rules 1 to 4, 6 and 7 on one piece."""
-    job, number = plan.job, piece.number
-    outside, inside = _outside(plan, piece), _inside(plan, piece)
-    yield from _differs(mark("rim"), piece.rim_diameter, 2 * outside[0][0], CLOSE)
+def _bowl_faults(plan: Plan, bowl: Bowl) -> Iterator[Message]:
+    """Rules 1 to 4, 6 and 7 on one bowl."""
+    job, number = plan.job, bowl.number
+    outside, inside = _outside(plan, bowl), _inside(plan, bowl)
+    yield from _differs(tr_noop("rim"), bowl.rim_diameter, 2 * outside[0][0], CLOSE)
     yield from _differs(
-        mark("volume"), piece.volume, swept_volume(piece.outline), PER_MILLION * piece.volume
+        tr_noop("volume"), bowl.volume, swept_volume(bowl.outline), PER_MILLION * bowl.volume
     )
     if number:
-        yield from _along(mark("outside"), outside, plan.cuts[number - 1], inner=True)
-        yield from _least(mark("rim"), piece.rim_diameter, job.nest.min_bowl)
-        yield from _least(mark("depth"), piece.depth, job.nest.min_depth)
-    yield from _tenon_faults(plan, piece, outside)
+        yield from _along(tr_noop("outside"), outside, plan.cuts[number - 1], inner=True)
+        yield from _least(tr_noop("rim"), bowl.rim_diameter, job.nest.min_bowl)
+        yield from _least(tr_noop("depth"), bowl.depth, job.nest.min_depth)
+    yield from _tenon_faults(plan, bowl, outside)
     if number == len(plan.cuts):
-        if inside or piece.wall is not None or piece.floor is not None:
-            yield say("the innermost core is not solid")
+        if inside or bowl.wall is not None or bowl.floor is not None:
+            yield tr("the innermost core is not solid")
         return
-    if len(inside) < 2 or piece.wall is None or piece.floor is None:
-        yield say("no inside")
+    if len(inside) < 2 or bowl.wall is None or bowl.floor is None:
+        yield tr("no inside")
         return
     cut = plan.cuts[number]
-    yield from _along(mark("inside"), inside, cut, inner=False)
+    yield from _along(tr_noop("inside"), inside, cut, inner=False)
     deepest = max(z for _, z in inside)
-    yield from _differs(mark("deepest"), cut.deepest, deepest, CLOSE)
+    yield from _differs(tr_noop("deepest"), cut.deepest, deepest, CLOSE)
     bare = outside[:-3] if number == 0 else outside  # the tenon is no part of the wall
-    wall, floor = least_gap(bare, inside), piece.depth - deepest
-    need = _wall_needed(job, piece.rim_diameter)
+    wall, floor = least_gap(bare, inside), bowl.depth - deepest
+    need = _wall_needed(job, bowl.rim_diameter)
     need_floor = need if job.nest.floor is None else job.nest.floor
-    yield from _differs(mark("wall"), piece.wall, wall, CLOSE)
-    yield from _differs(mark("floor"), piece.floor, floor, CLOSE)
-    yield from _least(mark("wall"), wall, need, CLOSE)
-    yield from _least(mark("floor"), floor, need_floor, CLOSE)
+    yield from _differs(tr_noop("wall"), bowl.wall, wall, CLOSE)
+    yield from _differs(tr_noop("floor"), bowl.floor, floor, CLOSE)
+    yield from _least(tr_noop("wall"), wall, need, CLOSE)
+    yield from _least(tr_noop("floor"), floor, need_floor, CLOSE)
     if job.nest.guard == Guard.WORST:
-        yield from _least(mark("worst wall"), _worst_wall(plan, piece, bare), need, CLOSE)
-        yield from _least(mark("worst floor"), _worst_floor(plan, piece), need_floor, CLOSE)
+        yield from _least(tr_noop("worst wall"), _worst_wall(plan, bowl, bare), need, CLOSE)
+        yield from _least(tr_noop("worst floor"), _worst_floor(plan, bowl), need_floor, CLOSE)
 
 
-def _tenon_faults(plan: Plan, piece: Bowl, outside: Sequence[Place]) -> Iterator[str]:
-    jaws, diameter, length = piece.jaws, piece.tenon_diameter, piece.tenon_length
+def _tenon_faults(plan: Plan, bowl: Bowl, outside: Sequence[Place]) -> Iterator[Message]:
+    jaws, diameter, length = bowl.jaws, bowl.tenon_diameter, bowl.tenon_length
     if jaws is None or jaws not in plan.shop.jaws:
-        yield say("held by no jaws of the shop")
+        yield tr("held by no jaws of the shop")
         return
-    yield from _differs(mark("tenon"), diameter, jaws.true_circle, EXACT)
-    yield from _least(mark("depth of the jaws"), jaws.depth, length + UNDER_TENON)
+    yield from _differs(tr_noop("tenon"), diameter, jaws.true_circle, EXACT)
+    yield from _least(tr_noop("depth of the jaws"), jaws.depth, length + UNDER_TENON)
     share = diameter / (2 * outside[0][0])
-    yield from _differs(mark("tenon share"), piece.tenon_share, share, 1e-4)
-    yield from _least(mark("tenon share"), share, plan.shop.rules.refuse_share, 1e-6)
-    if piece.number == 0:
+    yield from _differs(tr_noop("tenon share"), bowl.tenon_share, share, 1e-4)
+    yield from _least(tr_noop("tenon share"), share, plan.shop.rules.refuse_share, 1e-6)
+    if bowl.number == 0:
         end = max(z for _, z in outside)
-        yield from _differs(mark("tenon end"), plan.job.blank.height, end, EXACT)
+        yield from _differs(tr_noop("tenon end"), plan.job.blank.height, end, EXACT)
     else:
         found = depth_at_radius(outside, diameter / 2)
         if found is None:
-            yield say("the tenon does not fit")
+            yield tr("the tenon does not fit")
             return
         end = found
-    yield from _differs(mark("tenon shoulder"), piece.depth, end - length, CLOSE)
+    yield from _differs(tr_noop("tenon shoulder"), bowl.depth, end - length, CLOSE)
 
 
-def _outside(plan: Plan, piece: Bowl) -> list[Place]:
+def _outside(plan: Plan, bowl: Bowl) -> list[Place]:
     """The outside from the rim down, the tenon of the blank included."""
-    if piece.number == 0:
+    if bowl.number == 0:
         return list(plan.outside)
-    outline = piece.outline
+    outline = bowl.outline
     first = next(n for n, (r, _) in enumerate(outline) if r == 0)
     return list(outline[: first + (plan.job.nest.height_above_centre == 0)])
 
 
-def _inside(plan: Plan, piece: Bowl) -> list[Place]:
-    """The inside from the axis to the face; empty for a solid piece."""
-    outline = piece.outline
+def _inside(plan: Plan, bowl: Bowl) -> list[Place]:
+    """The inside from the axis to the face; empty for a solid bowl."""
+    outline = bowl.outline
     last = max(n for n, (r, _) in enumerate(outline) if r == 0)
     if last == len(outline) - 1:
         return []
@@ -194,8 +194,8 @@ def _inside(plan: Plan, piece: Bowl) -> list[Place]:
     return list(outline[last + (plan.job.nest.height_above_centre > 0) :])
 
 
-def _along(name: str, line: Sequence[Place], cut: Cut, *, inner: bool) -> Iterator[str]:
-    """Whether every corner lies on the circle that an edge of the cut runs along."""
+def _along(name: str, line: Sequence[Place], cut: Cut, *, inner: bool) -> Iterator[Message]:
+    """A fault where a corner is off the circle of an edge of the cut."""
     h, relief = cut.cutter_height, cut.relief or Relief(shift=0.0, depth=0.0)
     radius = cut.cutter.inner_radius if inner else cut.cutter.radius
     for r, z in line:
@@ -208,7 +208,7 @@ def _along(name: str, line: Sequence[Place], cut: Cut, *, inner: bool) -> Iterat
                 aside = [relief.shift]
         far = [math.dist((x + s, z), (cut.pivot_offset, -cut.pivot_standoff)) for s in aside]
         if min(abs(f - radius) for f in far) > EXACT:
-            yield say("{name} leaves the cut at {r:.3f}, {z:.3f}", name=say(name), r=r, z=z)
+            yield tr("{name} leaves the cut at {r:.3f}, {z:.3f}", name=tr(name), r=r, z=z)
             return
 
 
@@ -235,7 +235,7 @@ def _drying_wall_needed(job: Job, rim: float) -> float:
 
 
 def _drawn(cut: Cut, dp: float, dq: float, *, inner: bool) -> list[Place]:
-    """An edge of a cut whose pivot is out by so much, as points from the face to the axis."""
+    """An edge of a cut with its pivot shifted, as points from the face to the axis."""
     p, q, h = cut.pivot_offset + dp, cut.pivot_standoff + dq, cut.cutter_height
     radius = cut.cutter.inner_radius if inner else cut.cutter.radius
     relief = cut.relief if inner else None
@@ -256,24 +256,24 @@ def _errors(plan: Plan) -> list[tuple[float, float]]:
     return [(dp, dq) for dp in (-t, t) for dq in (-t, t)]
 
 
-def _worst_wall(plan: Plan, piece: Bowl, bare: Sequence[Place]) -> float:
+def _worst_wall(plan: Plan, bowl: Bowl, bare: Sequence[Place]) -> float:
     """Rule 7: the least wall with both pivots out by ±t, mm."""
     outsides = [list(bare)]
-    if piece.number:
-        own = plan.cuts[piece.number - 1]
+    if bowl.number:
+        own = plan.cuts[bowl.number - 1]
         outsides = [_drawn(own, dp, dq, inner=True) for dp, dq in _errors(plan)]
-    insides = [_drawn(plan.cuts[piece.number], dp, dq, inner=False) for dp, dq in _errors(plan)]
+    insides = [_drawn(plan.cuts[bowl.number], dp, dq, inner=False) for dp, dq in _errors(plan)]
     return min(least_gap(one, other) for one in outsides for other in insides)
 
 
-def _worst_floor(plan: Plan, piece: Bowl) -> float:
+def _worst_floor(plan: Plan, bowl: Bowl) -> float:
     """Rule 7: the least floor with both pivots out by ±t, mm."""
-    shoulders = [piece.depth]
-    if piece.number:
-        own = plan.cuts[piece.number - 1]
+    shoulders = [bowl.depth]
+    if bowl.number:
+        own = plan.cuts[bowl.number - 1]
         lines = [_drawn(own, dp, dq, inner=True) for dp, dq in _errors(plan)]
-        ends = [depth_at_radius(line, piece.tenon_diameter / 2) for line in lines]
-        shoulders = [(0.0 if end is None else end) - piece.tenon_length for end in ends]
-    inner = plan.cuts[piece.number]
+        ends = [depth_at_radius(line, bowl.tenon_diameter / 2) for line in lines]
+        shoulders = [(0.0 if end is None else end) - bowl.tenon_length for end in ends]
+    inner = plan.cuts[bowl.number]
     deepest = max(z for dp, dq in _errors(plan) for _, z in _drawn(inner, dp, dq, inner=False))
     return min(shoulders) - deepest

@@ -7,22 +7,22 @@ masses kg, forces N, torques N·m, speeds rpm.
 import math
 from dataclasses import dataclass
 
-from templategen.messages import figure, mark, say
+from templategen.messages import Figure, Joined, Message, Written, tr, tr_noop
 from templategen.nest.identity import identity
-from templategen.nest.plan import Bowl, Cut, Finding, Level, Plan
+from templategen.nest.plan import Bowl, Cut, Finding, Level, Plan, Rule
 from templategen.nest.rules import required_wall
 from templategen.trade import defaults, drying, lathe, tenon
 from templategen.trade.jaws import COIN, Grip, Hold, choose_jaws, hold
 from templategen.trade.records import Jaws
 from templategen.trade.wood import Wood, wood_of
-from templategen.units import Units, format_length
+from templategen.units import Length, Units
 
 LEAST_MARGIN = defaults.LEAST_MARGIN.value
 VERY_HARD_N = defaults.VERY_HARD.value
 HEIGHT_VERY_HARD = defaults.HEIGHT_VERY_HARD.value  # mm above centre
 NO_DRIED_SIZES = {
-    "radial": mark("no radial shrinkage is known for {wood}: no dried sizes; give wood.radial"),
-    "tangential": mark(
+    "radial": tr_noop("no radial shrinkage is known for {wood}: no dried sizes; give wood.radial"),
+    "tangential": tr_noop(
         "no tangential shrinkage is known for {wood}: no dried sizes; give wood.tangential"
     ),
 }
@@ -30,6 +30,8 @@ SPEED_STEP = 10.0  # rpm; speeds are rounded down to it
 NEAR = 0.4  # mm; a wall short by less than a turner can mark is not told
 POUND_KG = 0.45359237  # kilograms in a pound, NIST SP 811
 POUND_N = 4.448222  # newtons in a pound-force, NIST SP 811
+POUND_FOOT_NM = 1.355818  # newton metres in a pound-force foot, NIST SP 811
+FOOT_M = 0.3048  # metres in a foot, exact
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -285,7 +287,7 @@ def _dried_jaws(
     )
 
 
-def holding_findings(plan: Plan) -> list[Finding]:
+def estimate_findings(plan: Plan) -> list[Finding]:
     """What wood, holding and driving have to say of a plan: stop, caution or note, with why.
 
     The shares of the tenons and the swing of the lathe are judged where the plan is made.
@@ -300,7 +302,7 @@ def holding_findings(plan: Plan) -> list[Finding]:
     ]
 
 
-def _finding(level: Level, rule: str, text: str) -> Finding:
+def _finding(level: Level, rule: Rule, text: Message) -> Finding:
     return Finding(level=level, rule=rule, text=text)
 
 
@@ -308,39 +310,39 @@ def _wood_findings(plan: Plan, figures: Figures) -> list[Finding]:
     wood = figures.wood
     found: list[Finding] = []
     if wood is None:
-        text = say("the job names no wood: no dried sizes, masses or strengths; give blank.wood")
-        return [_finding(Level.NOTE, mark("wood"), text)]
+        text = tr("the job names no wood: no dried sizes, masses or strengths; give blank.wood")
+        return [_finding(Level.NOTE, Rule.WOOD, text)]
     if plan.job.wood is not None and not wood.source:
-        text = say(
-            "{wood} is not in the table: only the job's own figures are used", wood=wood.name
+        text = tr(
+            "{wood} is not in the table: only the job's own figures are used", wood=wood.shown_name
         )
-        found.append(_finding(Level.NOTE, "wood", text))
+        found.append(_finding(Level.NOTE, Rule.WOOD, text))
     if wood.across(plan.job.nest.across) is None:
-        text = say(NO_DRIED_SIZES[plan.job.nest.across], wood=wood.name)
-        found.append(_finding(Level.NOTE, "wood", text))
+        text = tr(NO_DRIED_SIZES[plan.job.nest.across], wood=wood.shown_name)
+        found.append(_finding(Level.NOTE, Rule.WOOD, text))
     hardness, height = wood.side_hardness_n, plan.job.nest.height_above_centre
     if hardness is not None and hardness >= VERY_HARD_N and height < HEIGHT_VERY_HARD - 1e-9:
         units = plan.job.units
-        text = say(
+        text = tr(
             "{wood} is very hard (side hardness {hardness:.0f} N): {usual} above centre is usual, "
             "set are {height} (common practice, no source)",
-            wood=wood.name,
+            wood=wood.shown_name,
             hardness=hardness,
-            usual=format_length(HEIGHT_VERY_HARD, units),
-            height=format_length(height, units),
+            usual=Length(HEIGHT_VERY_HARD, units, decimals=False),
+            height=Length(height, units, decimals=False),
         )
-        found.append(_finding(Level.NOTE, mark("cutter height"), text))
+        found.append(_finding(Level.NOTE, Rule.CUTTER_HEIGHT, text))
     return found
 
 
 def _wall_findings(plan: Plan, figures: Figures) -> list[Finding]:
     units, found = plan.job.units, []
 
-    def shown(length: float) -> str:
-        return format_length(length, units)
+    def shown(length: float) -> Length:
+        return Length(length, units, decimals=False)
 
     thin = [
-        say(
+        tr(
             "piece {number}: {wall} against {tenth}",
             number=p.number,
             wall=shown(p.wall),
@@ -353,7 +355,7 @@ def _wall_findings(plan: Plan, figures: Figures) -> list[Finding]:
         if p.wall is None or p.dried is None or p.dried.wall_left is None:
             continue
         if p.dried.wall_left < p.wanted_left - NEAR:
-            text = say(
+            text = tr(
                 "piece {number}: its wall of {wall} leaves about {left} when the dried oval is "
                 'turned true; finished wall and margin ask {wanted}; wall = "drying" gives enough',
                 number=p.number,
@@ -361,29 +363,31 @@ def _wall_findings(plan: Plan, figures: Figures) -> list[Finding]:
                 left=shown(p.dried.wall_left),
                 wanted=shown(p.wanted_left),
             )
-            found.append(_finding(Level.CAUTION, mark("drying wall"), text))
+            found.append(_finding(Level.CAUTION, Rule.DRYING_WALL, text))
     if thin:
-        text = say(
+        text = tr(
             "thinner than a tenth of the diameter, the rule of thumb (common practice, no "
             "source): {thin}",
-            thin=", ".join(thin),
+            thin=Joined(tuple(thin), ", "),
         )
-        found.append(_finding(Level.NOTE, mark("tenth of diameter"), text))
+        found.append(_finding(Level.NOTE, Rule.TENTH_OF_DIAMETER, text))
     return found
 
 
 def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
     units = plan.job.units
 
-    def whole(mass_kg: float) -> str:
-        return f"{mass_kg / POUND_KG:.0f} lb" if units is Units.IN else f"{mass_kg:.0f} kg"
+    def whole(mass_kg: float) -> Figure:
+        if units is Units.IN:
+            return Figure(mass_kg / POUND_KG, ".0f", " lb")
+        return Figure(mass_kg, ".0f", " kg")
 
     mass = figures.mass
     stated = [
-        (say(told, limit=whole(limit)), limit)
+        (tr(told, limit=whole(limit)), limit)
         for told, limit in (
-            (mark("the {limit} limit of the lathe"), plan.shop.lathe.max_mass_kg),
-            (mark("the {limit} limit of the chuck"), plan.shop.chuck.max_mass_kg),
+            (tr_noop("the {limit} limit of the lathe"), plan.shop.lathe.max_mass_kg),
+            (tr_noop("the {limit} limit of the chuck"), plan.shop.chuck.max_mass_kg),
         )
         if limit is not None
     ]
@@ -392,26 +396,26 @@ def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
             return []
         told = stated[0][0]
         if len(stated) > 1:
-            told = say("{one} and {other}", one=told, other=stated[1][0])
-        text = say("the blank's mass is not known: weigh it against {limits}", limits=told)
-        return [_finding(Level.NOTE, mark("mass"), text)]
+            told = tr("{one} and {other}", one=told, other=stated[1][0])
+        text = tr("the blank's mass is not known: weigh it against {limits}", limits=told)
+        return [_finding(Level.NOTE, Rule.MASS, text)]
     found: list[Finding] = []
     for told, limit in stated:
         if mass.low > limit and not mass.at_most:
-            text = say(
+            text = tr(
                 "the green blank weighs about {mass} by estimate, over {limit}; take a smaller "
                 "blank or rough it first",
                 mass=mass_text(mass, units=units),
                 limit=told,
             )
-            found.append(_finding(Level.STOP, "mass", text))
+            found.append(_finding(Level.STOP, Rule.MASS, text))
         elif mass.high > limit:
-            text = say(
+            text = tr(
                 "the green blank may weigh {mass} by estimate, over {limit}; weigh it",
                 mass=whole(mass.high),
                 limit=told,
             )
-            found.append(_finding(Level.CAUTION, "mass", text))
+            found.append(_finding(Level.CAUTION, Rule.MASS, text))
     return found
 
 
@@ -421,40 +425,40 @@ def _drive_findings(plan: Plan, figures: Figures) -> list[Finding]:
     if figures.coring_speed < shop.rules.max_coring_speed - SPEED_STEP:
         limit = shop.chuck.max_speed
         if limit is None or figures.rule_speed < limit:
-            text = say(
+            text = tr(
                 "core this blank at {speed:.0f} rpm or slower: diameter in inches times rpm stays "
                 "under 9000 (common practice, no source)",
                 speed=figures.coring_speed,
             )
         else:
-            text = say(
+            text = tr(
                 "core this blank at {speed:.0f} rpm or slower: the chuck's own limit is "
                 "{limit:.0f} rpm",
                 speed=figures.coring_speed,
                 limit=limit,
             )
-        found.append(_finding(Level.CAUTION, mark("speed"), text))
+        found.append(_finding(Level.CAUTION, Rule.SPEED, text))
     power = shop.lathe.power_w
     if power is not None and power < lathe.LEAST_POWER_W - 1:
-        text = say(
+        text = tr(
             "the motor gives {power:.2f} kW; 1.1 kW (1.5 hp) is the least for coring "
             "(common practice, no source): smaller cutters, light feed, slowest pulley",
             power=power / 1000,
         )
-        found.append(_finding(Level.CAUTION, mark("power"), text))
+        found.append(_finding(Level.CAUTION, Rule.POWER, text))
     height = plan.job.nest.height_above_centre
     for cut in figures.cuts:
         if cut.droop is not None and cut.droop > height + 1e-9:
-            text = say(
+            text = tr(
                 "cut {number}: cutter {cutter} bends about {droop} down at the motor's full power, "
                 "more than the {height} it is set above centre: set it higher, or take a stouter "
                 "cutter; an estimate",
                 number=cut.number,
                 cutter=plan.cuts[cut.number - 1].cutter.id,
-                droop=format_length(cut.droop, units),
-                height=format_length(height, units),
+                droop=Length(cut.droop, units, decimals=False),
+                height=Length(height, units, decimals=False),
             )
-            found.append(_finding(Level.CAUTION, mark("droop"), text))
+            found.append(_finding(Level.CAUTION, Rule.DROOP, text))
     return found
 
 
@@ -467,16 +471,16 @@ def _tenon_findings(plan: Plan, figures: Figures) -> list[Finding]:
         if p.hold is not None and p.hold.jaws.max_gap > COIN
     }
     for jaws in wide.values():
-        text = say(
+        text = tr(
             "jaws {jaws}: a gap of {gap} is more than a coin's thickness; opened so far they grip "
             "at the edges (common practice, no source)",
             jaws=jaws.id,
-            gap=format_length(jaws.max_gap, units),
+            gap=Length(jaws.max_gap, units, decimals=False),
         )
-        found.append(_finding(Level.NOTE, mark("jaws"), text))
+        found.append(_finding(Level.NOTE, Rule.JAWS, text))
     for p in figures.bowls:
         if p.margin is not None and p.break_force is not None and p.margin < LEAST_MARGIN:
-            text = say(
+            text = tr(
                 "piece {number}: by estimate its tenon breaks at about {force} at the rim, only "
                 "{margin:.1f} times the motor's steady force; a larger tenon or lighter cuts. "
                 "An estimate, not a rating",
@@ -484,68 +488,76 @@ def _tenon_findings(plan: Plan, figures: Figures) -> list[Finding]:
                 force=force_text(p.break_force, units=units),
                 margin=p.margin,
             )
-            found.append(_finding(Level.CAUTION, mark("tenon strength"), text))
+            found.append(_finding(Level.CAUTION, Rule.TENON_STRENGTH, text))
         if p.hold is not None and p.hold.grip is Grip.EDGES:
-            text = say(
+            text = tr(
                 "piece {number}: jaws {jaws} grip at the edges; turn the tenon to {size} for the "
                 "full circle",
                 number=p.number,
                 jaws=p.hold.jaws.id,
-                size=format_length(p.hold.closed, units),
+                size=Length(p.hold.closed, units, decimals=False),
             )
-            found.append(_finding(Level.CAUTION, "jaws", text))
+            found.append(_finding(Level.CAUTION, Rule.JAWS, text))
     return found
 
 
-def mass_text(mass: Mass, *, units: Units = Units.MM) -> str:
-    """A mass as printed, such as ``22.3 to 23.9 kg``; ``about`` is for the caller to say."""
+def mass_text(mass: Mass, *, units: Units = Units.MM) -> Written:
+    """A mass as printed, such as ``22.3 to 23.9 kg``; the caller adds ``about``."""
     if units is Units.BOTH:
         return _both(mass_text(mass), mass_text(mass, units=Units.IN))
-    low, high = (mass_number(m, units=units) for m in (mass.low, mass.high))
+    low, high = (_mass_figure(m, units) for m in (mass.low, mass.high))
     if mass.at_most:
-        return say("at most {most}", most=high)
-    return high if low == high else say("{low} to {high}", low=low.rsplit(" ", 1)[0], high=high)
+        return tr("at most {most}", most=high)
+    if format(low.value, low.spec) == format(high.value, high.spec):
+        return high
+    return tr("{low} to {high}", low=Figure(low.value, low.spec), high=high)
 
 
-def mass_number(mass_kg: float, *, units: Units = Units.MM) -> str:
+def mass_number(mass_kg: float, *, units: Units = Units.MM) -> Written:
     """One mass as printed: to 10 g, or 0.01 lb; to a tenth from 10 up."""
     if units is Units.BOTH:
         return _both(mass_number(mass_kg), mass_number(mass_kg, units=Units.IN))
-    value, unit = (mass_kg / POUND_KG, "lb") if units is Units.IN else (mass_kg, "kg")
-    return f"{figure(value, '.1f' if value >= 10 else '.2f')} {unit}"
+    return _mass_figure(mass_kg, units)
 
 
-def force_text(force: float, *, units: Units = Units.MM) -> str:
+def _mass_figure(mass_kg: float, units: Units) -> Figure:
+    value, unit = (mass_kg / POUND_KG, " lb") if units is Units.IN else (mass_kg, " kg")
+    return Figure(value, ".1f" if value >= 10 else ".2f", unit)
+
+
+def force_text(force: float, *, units: Units = Units.MM) -> Written:
     """A force as printed, to two figures: N and kN, or pounds-force."""
     if units is Units.BOTH:
         return _both(force_text(force), force_text(force, units=Units.IN))
-    value, unit = (force / POUND_N, "lbf") if units is Units.IN else (force, "N")
+    value, unit = (force / POUND_N, " lbf") if units is Units.IN else (force, " N")
     if value >= 1000 and units is Units.MM:
-        value, unit = value / 1000, "kN"
-    return f"{_two_figures(value)} {unit}"
+        value, unit = value / 1000, " kN"
+    return _two_figures(value, unit)
 
 
-def speed_text(speed: float, *, units: Units = Units.MM) -> str:
+def speed_text(speed: float, *, units: Units = Units.MM) -> Written:
     """A rim speed as printed: m/s, or feet per second."""
     if units is Units.BOTH:
         return _both(speed_text(speed), speed_text(speed, units=Units.IN))
-    return f"{speed / 0.3048:.0f} ft/s" if units is Units.IN else f"{figure(speed, '.1f')} m/s"
+    if units is Units.IN:
+        return Figure(speed / FOOT_M, ".0f", " ft/s")
+    return Figure(speed, ".1f", " m/s")
 
 
-def torque_text(torque: float, *, units: Units = Units.MM) -> str:
+def torque_text(torque: float, *, units: Units = Units.MM) -> Written:
     """A torque as printed, to two figures: N·m, or pound-force feet."""
     if units is Units.BOTH:
         return _both(torque_text(torque), torque_text(torque, units=Units.IN))
     if units is Units.IN:
-        return f"{_two_figures(torque / 1.355818)} lbf·ft"
-    return f"{_two_figures(torque)} N·m"
+        return _two_figures(torque / POUND_FOOT_NM, " lbf·ft")
+    return _two_figures(torque, " N·m")
 
 
-def _both(metric: str, other: str) -> str:
+def _both(metric: Written, other: Written) -> Written:
     """A figure in both systems, as lengths are printed in `Units.BOTH`."""
-    return f"{metric} ({other})"
+    return Joined((metric, " (", other, ")"), "")
 
 
-def _two_figures(value: float) -> str:
+def _two_figures(value: float, unit: str) -> Figure:
     places = 1 - math.floor(math.log10(value)) if value > 0 else 0
-    return figure(round(value, places), f".{max(0, places)}f")
+    return Figure(round(value, places), f".{max(0, places)}f", unit)

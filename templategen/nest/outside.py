@@ -5,7 +5,7 @@ import math
 
 from templategen.errors import InputError
 from templategen.geometry.curves import Curve, Side, Span
-from templategen.messages import say
+from templategen.messages import tr
 from templategen.trade.records import Blank
 
 SAME_POINT = 1e-6  # mm: two points of a drawn outside this near are one
@@ -29,12 +29,12 @@ def outside_curves(
     rim = blank.diameter / 2
     if foot_radius >= rim or shoulder_depth <= 0:
         raise InputError(
-            say(
+            tr(
                 "a tenon with its shoulder {width:.1f} mm wide does not fit the blank",
                 width=2 * foot_radius,
             ),
-            where=say("job: {key}", key="tenon"),
-            mend=say("lower tenon.share or tenon.shoulder, or tenon.length"),
+            where=tr("job: {key}", key="tenon"),
+            mend=tr("lower tenon.share or tenon.shoulder, or tenon.length"),
         )
     if blank.outside == "cylinder":
         return (Side(r0=rim, z0=0.0, r1=rim, z1=shoulder_depth),)
@@ -48,21 +48,21 @@ def outside_curves(
         return (Span(x=centre, z=0.0, radius=radius, start=0.0, end=end),)
     if isinstance(blank.outside, str):
         raise InputError(
-            say("unknown outside {name!r}", name=blank.outside),
-            where=say("job: {key}", key="blank.outside"),
+            tr("unknown outside {name!r}", name=blank.outside),
+            where=tr("job: {key}", key="blank.outside"),
         )
     points = [(float(r), float(z)) for r, z in blank.outside]
     if any(r > rim + 1e-9 or z > shoulder_depth + 1e-9 for r, z in points):
         raise InputError(
-            say("the outside leaves the blank"),
-            where=say("job: {key}", key="blank.outside"),
-            mend=say("keep r within {r:g} mm and z within {z:g} mm", r=rim, z=shoulder_depth),
+            tr("the outside leaves the blank"),
+            where=tr("job: {key}", key="blank.outside"),
+            mend=tr("keep r within {r:g} mm and z within {z:g} mm", r=rim, z=shoulder_depth),
         )
     if any(r < tenon_radius - SAME_POINT for r, _ in points):
         raise InputError(
-            say("the outside is narrower than its tenon of {width:.1f} mm", width=2 * tenon_radius),
-            where=say("job: {key}", key="blank.outside"),
-            mend=say("keep r at {r:.1f} mm or more, or lower tenon.share", r=tenon_radius),
+            tr("the outside is narrower than its tenon of {width:.1f} mm", width=2 * tenon_radius),
+            where=tr("job: {key}", key="blank.outside"),
+            mend=tr("keep r at {r:.1f} mm or more, or lower tenon.share", r=tenon_radius),
         )
     apart = points[:1]
     for point in points[1:]:
@@ -70,8 +70,8 @@ def outside_curves(
             apart.append(point)
     if len(apart) < 2:
         raise InputError(
-            say("the outside is a single point"),
-            where=say("job: {key}", key="blank.outside"),
-            mend=say("write [[r, z], …] from the rim (z = 0) to the shoulder, z rising"),
+            tr("the outside is a single point"),
+            where=tr("job: {key}", key="blank.outside"),
+            mend=tr("write [[r, z], …] from the rim (z = 0) to the shoulder, z rising"),
         )
     return tuple(Side(r0=a[0], z0=a[1], r1=b[0], z1=b[1]) for a, b in itertools.pairwise(apart))

@@ -5,15 +5,21 @@ from typing import Any
 
 from templategen.inputs.job_file import job_to_table
 from templategen.inputs.shop_file import shop_to_table
+from templategen.messages import ENGLISH_WORDING, Wording
 from templategen.nest.plan import Bowl, Cut, Plan
 
 FORMAT = "templategen-plan/1"
 
 
-def plan_to_json(plan: Plan) -> dict[str, Any]:
-    """The plan as an object ready for `json.dumps`."""
+def plan_to_json(plan: Plan, wording: Wording = ENGLISH_WORDING) -> dict[str, Any]:
+    """The plan as an object ready for `json.dumps`.
+
+    Args:
+        plan: the plan.
+        wording: of the findings' texts.
+    """
     blank = plan.job.blank
-    sizes = [piece.size for piece in plan.bowls]
+    sizes = [bowl.size for bowl in plan.bowls]
     return {
         "format": FORMAT,
         "job": job_to_table(plan.job),
@@ -25,16 +31,17 @@ def plan_to_json(plan: Plan) -> dict[str, Any]:
             "outside": blank.outside,
         },
         "cuts": [_cut(cut) for cut in plan.cuts],
-        "pieces": [_piece(piece) for piece in plan.bowls],
+        "pieces": [_bowl(bowl) for bowl in plan.bowls],
         "sequence": list(plan.sequence),
         "findings": [
-            {"level": f.level.value, "rule": f.rule, "text": f.text} for f in plan.findings
+            {"level": f.level.value, "rule": f.rule.value, "text": wording.text(f.text)}
+            for f in plan.findings
         ],
         "yield": {
             "pieces": len(plan.bowls),
             "sum_of_sizes": sum(sizes),
             "blank_volume": math.pi * blank.diameter**2 / 4 * blank.height,
-            "wood_in_pieces": sum(piece.volume for piece in plan.bowls),
+            "wood_in_pieces": sum(bowl.volume for bowl in plan.bowls),
         },
     }
 
@@ -60,21 +67,21 @@ def _cut(cut: Cut) -> dict[str, Any]:
     }
 
 
-def _piece(piece: Bowl) -> dict[str, Any]:
+def _bowl(bowl: Bowl) -> dict[str, Any]:
     return {
-        "number": piece.number,
-        "rim_diameter": piece.rim_diameter,
-        "depth": piece.depth,
-        "wall": piece.wall,
-        "wall_required": piece.wall_required,
-        "wall_worst": piece.wall_worst,
-        "floor": piece.floor,
-        "floor_required": piece.floor_required,
-        "tenon_diameter": piece.tenon_diameter,
-        "tenon_length": piece.tenon_length,
-        "tenon_share": piece.tenon_share,
-        "jaws": piece.jaws.id if piece.jaws else None,
-        "size": piece.size,
-        "volume": piece.volume,
-        "outline": [list(point) for point in piece.outline],
+        "number": bowl.number,
+        "rim_diameter": bowl.rim_diameter,
+        "depth": bowl.depth,
+        "wall": bowl.wall,
+        "wall_required": bowl.wall_required,
+        "wall_worst": bowl.wall_worst,
+        "floor": bowl.floor,
+        "floor_required": bowl.floor_required,
+        "tenon_diameter": bowl.tenon_diameter,
+        "tenon_length": bowl.tenon_length,
+        "tenon_share": bowl.tenon_share,
+        "jaws": bowl.jaws.id if bowl.jaws else None,
+        "size": bowl.size,
+        "volume": bowl.volume,
+        "outline": [list(point) for point in bowl.outline],
     }

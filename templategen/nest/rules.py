@@ -4,7 +4,6 @@ Lengths mm, angles radians, volumes mm³. The cutter works h above centre, so ev
 r = hypot(x, h).
 """
 
-import functools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -17,16 +16,15 @@ from templategen.geometry.curves import (
     Span,
     least_distance,
     least_places,
-    points_along,
 )
-from templategen.messages import mark, say
+from templategen.messages import tr, tr_noop
+from templategen.nest.plan import BowlShape, CutSetting
 from templategen.trade.choices import Guard
 from templategen.trade.drying import drying_wall
 from templategen.trade.jaws import choose_jaws, tenon_length_limit
 from templategen.trade.records import (
     Cutter,
     DryingWall,
-    Jaws,
     Job,
     LengthWall,
     Relief,
@@ -35,74 +33,19 @@ from templategen.trade.records import (
 )
 from templategen.trade.wood import wood_of
 
-Points = tuple[tuple[float, float], ...]
-
 NO_SHRINKAGE = {
-    "radial": mark("there is no radial shrinkage for {wood}"),
-    "tangential": mark("there is no tangential shrinkage for {wood}"),
+    "radial": tr_noop("there is no radial shrinkage for {wood}"),
+    "tangential": tr_noop("there is no tangential shrinkage for {wood}"),
 }
 
-SAME = 1e-9  # mm; two figures this near are the same
-MET = 1e-6  # mm; a wall or floor short by no more than this is met: the distance is iterated
-FARTHEST_SHIFT = 4.5  # mm by which a wall changes at the most, for each mm of tolerance
-EXACT_GAP = 0.002  # mm; chord error of an outline whose volume is reported
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutSetting:
-    """A cutter set with its pivot at (p, -q): what the search tries."""
-
-    cutter: Cutter
-    p: float
-    q: float
-    entry_radius: float
-    depth_at_axis: float
-
-    @property
-    def deepest(self) -> float:
-        """Deepest point of the cut, mm."""
-        return arcs.deepest_point(
-            radius=self.cutter.radius, pivot_offset=self.p, pivot_standoff=self.q
-        )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Body:
-    """A piece before anything is cut out of it: its outside and how it is held.
-
-    Args:
-        curves: the outside from the rim down, true radii.
-        rim_radius: mm.
-        shoulder: depth of the tenon's shoulder, mm.
-        jaws: what holds it, or None.
-        tenon_diameter: mm.
-        tenon_length: mm.
-        size: enclosed volume, mm³.
-    """
-
-    curves: tuple[Curve, ...]
-    rim_radius: float
-    shoulder: float
-    jaws: Jaws | None
-    tenon_diameter: float
-    tenon_length: float
-    size: float
-
-    @property
-    def outside(self) -> Points:
-        """The outside as points, mm."""
-        return _points_of(self.curves)
-
-
-@functools.lru_cache(maxsize=64)
-def _points_of(curves: tuple[Curve, ...]) -> Points:
-    """The points of an outside, which a plan asks for more than once."""
-    return tuple(points_along(curves, max_gap=EXACT_GAP))
+SAME = 1e-9  # mm; figures that differ by less are equal
+MET = 1e-6  # mm; a wall or floor short by less is met: distances are found by iteration
+FARTHEST_SHIFT = 4.5  # greatest change of a wall, mm for each mm of setting tolerance
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WallLine:
-    """The wall required of a piece: `base` + `slope` x rim radius, mm."""
+    """The wall required of a bowl: `base` + `slope` x rim radius, mm."""
 
     base: float
     slope: float
@@ -131,11 +74,11 @@ def _drying_line(job: Job) -> WallLine:
     wood = wood_of(job)
     across = None if wood is None else wood.across(job.nest.across)
     if wood is None or across is None:
-        name = say("the wood, which is not named") if wood is None else wood.name
+        name = tr("the wood, which is not named") if wood is None else wood.shown_name
         raise InputError(
-            say(NO_SHRINKAGE[job.nest.across], wood=name),
-            where=say("job: {key}", key="nest.wall"),
-            mend=say(
+            tr(NO_SHRINKAGE[job.nest.across], wood=name),
+            where=tr("job: {key}", key="nest.wall"),
+            mend=tr(
                 "give {key}, or nest.wall as a length or a share", key=f"wood.{job.nest.across}"
             ),
         )
@@ -154,12 +97,12 @@ def _drying_line(job: Job) -> WallLine:
 
 
 def required_wall(job: Job, *, rim_radius: float) -> float:
-    """Rule 1: the wall the job asks of a piece, mm."""
+    """Rule 1: the wall the job asks of a bowl, mm."""
     return wall_line(job).at(rim_radius)
 
 
 def required_floor(job: Job, *, rim_radius: float) -> float:
-    """Rule 2: the floor the job asks of a piece, mm."""
+    """Rule 2: the floor the job asks of a bowl, mm."""
     floor = job.nest.floor
     return required_wall(job, rim_radius=rim_radius) if floor is None else floor
 
@@ -176,92 +119,96 @@ def setting_from(
         return None
     # entry < 2R and depth > 0: the pivot is nearer than R to the axis and to the face
     p, q = arcs.pivot_from_entry_and_depth(radius=cutter.radius, entry=x, depth=depth)
-    return CutSetting(cutter=cutter, p=p, q=q, entry_radius=entry_radius, depth_at_axis=depth)
+    return CutSetting(
+        cutter=cutter,
+        pivot_offset=p,
+        pivot_standoff=q,
+        entry_radius=entry_radius,
+        depth_at_axis=depth,
+    )
 
 
-def setting_at(cutter: Cutter, *, p: float, q: float, height: float) -> CutSetting | None:
-    """The setting with its pivot at (p, -q), or None where it never meets face and axis."""
-    if abs(p) >= cutter.radius or abs(q) >= cutter.radius:
+def setting_at(
+    cutter: Cutter, *, pivot_offset: float, pivot_standoff: float, height: float
+) -> CutSetting | None:
+    """The setting with a given pivot, or None where its arc never meets face and axis."""
+    if abs(pivot_offset) >= cutter.radius or abs(pivot_standoff) >= cutter.radius:
         return None
-    x = p + math.sqrt(cutter.radius**2 - q * q)
-    depth = math.sqrt(cutter.radius**2 - p * p) - q
+    x = pivot_offset + math.sqrt(cutter.radius**2 - pivot_standoff * pivot_standoff)
+    depth = math.sqrt(cutter.radius**2 - pivot_offset * pivot_offset) - pivot_standoff
     if x <= 0 or depth <= 0:
         return None
     return CutSetting(
-        cutter=cutter, p=p, q=q, entry_radius=math.hypot(x, height), depth_at_axis=depth
+        cutter=cutter,
+        pivot_offset=pivot_offset,
+        pivot_standoff=pivot_standoff,
+        entry_radius=math.hypot(x, height),
+        depth_at_axis=depth,
     )
 
 
-def moved(swing: CutSetting, *, offset: float, standoff: float, height: float) -> CutSetting:
-    """The setting with its pivot out by so much, mm; entry and depth follow."""
-    found = setting_at(swing.cutter, p=swing.p + offset, q=swing.q + standoff, height=height)
-    return swing if found is None else found
-
-
-def fits_standoff(swing: CutSetting, shop: Shop) -> bool:
-    """Rule 5: the pivot no nearer the face than the post allows."""
-    return swing.q >= shop.post.min_standoff - SAME
-
-
-def fits_offset(swing: CutSetting, shop: Shop) -> bool:
-    """Rule 5: the pivot's offset within what the post allows."""
-    return shop.post.min_offset - SAME <= swing.p <= shop.post.max_offset + SAME
-
-
-def fits_slope(swing: CutSetting, job: Job) -> bool:
-    """Rule 5: the slope at the axis within the limit."""
-    slope = arcs.slope_at_axis(radius=swing.cutter.radius, pivot_offset=swing.p)
-    return abs(slope) <= math.radians(job.nest.max_slope) + SAME
-
-
-def fits_swing(swing: CutSetting) -> bool:
-    """Rule 5: the swing within the cutter's limit."""
-    angle = arcs.swing_angle(
-        radius=swing.cutter.radius, pivot_offset=swing.p, pivot_standoff=swing.q
-    )
-    return angle <= math.radians(swing.cutter.max_swing) + SAME
-
-
-def edge_of(swing: CutSetting, *, height: float) -> Span:
-    """The outer edge of a cut from the face to the axis: the inside of the piece around it."""
-    radius = swing.cutter.radius
-    return Span(
-        x=swing.p,
-        z=-swing.q,
-        radius=radius,
-        start=math.asin(swing.q / radius),
-        end=math.acos(-swing.p / radius),
+def moved(setting: CutSetting, *, offset: float, standoff: float, height: float) -> CutSetting:
+    """The setting with its pivot shifted, mm; the same setting where the cutter then misses."""
+    found = setting_at(
+        setting.cutter,
+        pivot_offset=setting.pivot_offset + offset,
+        pivot_standoff=setting.pivot_standoff + standoff,
         height=height,
     )
+    return setting if found is None else found
+
+
+def fits_standoff(setting: CutSetting, shop: Shop) -> bool:
+    """Rule 5: the pivot no nearer the face than the post allows."""
+    return setting.pivot_standoff >= shop.post.min_standoff - SAME
+
+
+def fits_offset(setting: CutSetting, shop: Shop) -> bool:
+    """Rule 5: the pivot's offset within what the post allows."""
+    return shop.post.min_offset - SAME <= setting.pivot_offset <= shop.post.max_offset + SAME
+
+
+def fits_slope(setting: CutSetting, job: Job) -> bool:
+    """Rule 5: the slope at the axis within the limit."""
+    return abs(setting.slope) <= math.radians(job.nest.max_slope) + SAME
+
+
+def fits_swing(setting: CutSetting) -> bool:
+    """Rule 5: the swing within the cutter's limit."""
+    return setting.swing <= math.radians(setting.cutter.max_swing) + SAME
+
+
+def edge_of(setting: CutSetting, *, height: float) -> Span:
+    """The outer edge of a cut from the face to the axis: the inside of the bowl around it."""
+    p, q, radius = setting.pivot_offset, setting.pivot_standoff, setting.cutter.radius
+    start, end = math.asin(q / radius), math.acos(-p / radius)
+    return Span(x=p, z=-q, radius=radius, start=start, end=end, height=height)
 
 
 def core_curves(
-    swing: CutSetting, *, height: float, relief: Relief | None
+    setting: CutSetting, *, height: float, relief: Relief | None
 ) -> tuple[Span, ...] | None:
     """The outside of the core a cut frees: its inner edge less the relief step.
 
     Returns: the curves from the rim down, or None where the inner edge misses the face or the
         axis, or does not reach below the relief cut.
     """
-    radius = swing.cutter.inner_radius
-    if radius <= abs(swing.p) or radius <= abs(swing.q):
+    p, q, radius = setting.pivot_offset, setting.pivot_standoff, setting.cutter.inner_radius
+    if radius <= abs(p) or radius <= abs(q):
         return None
-    start, end = math.asin(swing.q / radius), math.acos(-swing.p / radius)
-    if swing.p + radius * math.cos(start) <= SAME:
+    start, end = math.asin(q / radius), math.acos(-p / radius)
+    if p + radius * math.cos(start) <= SAME:
         return None  # at the face it is on the axis or past it: nothing is left of the core
-    lower = Span(x=swing.p, z=-swing.q, radius=radius, start=start, end=end, height=height)
     if relief is None or relief.shift == 0 or relief.depth == 0:
-        return (lower,)
-    sine = (relief.depth + swing.q) / radius
+        return (Span(x=p, z=-q, radius=radius, start=start, end=end, height=height),)
+    sine = (relief.depth + q) / radius
     if sine >= 1:
         return None
     turn = math.asin(sine)
-    if swing.p - relief.shift + radius * math.cos(turn) <= 0:
+    if p - relief.shift + radius * math.cos(turn) <= 0:
         return None
-    upper = Span(
-        x=swing.p - relief.shift, z=-swing.q, radius=radius, start=start, end=turn, height=height
-    )
-    lower = Span(x=swing.p, z=-swing.q, radius=radius, start=turn, end=end, height=height)
+    upper = Span(x=p - relief.shift, z=-q, radius=radius, start=start, end=turn, height=height)
+    lower = Span(x=p, z=-q, radius=radius, start=turn, end=end, height=height)
     return upper, lower
 
 
@@ -293,13 +240,13 @@ def tenon_end(curves: tuple[Span, ...], diameter: float) -> float | None:
     return None
 
 
-def core_body(
-    swing: CutSetting, job: Job, shop: Shop, *, recored: bool = False, judged: bool = False
-) -> Body | None:
+def core_shape(
+    setting: CutSetting, job: Job, shop: Shop, *, recored: bool = False, judged: bool = False
+) -> BowlShape | None:
     """Rules 3, 4 and 6: the core a cut frees.
 
     Args:
-        swing: the cut.
+        setting: the cut.
         job: the wishes.
         shop: the jaws and the limits.
         recored: whether the core is held on its own tenon to be cored again, so that its
@@ -309,9 +256,9 @@ def core_body(
     Returns: the core, or None where it cannot be held or is too small.
     """
     height = job.nest.height_above_centre
-    curves = core_curves(swing, height=height, relief=job.nest.relief)
+    curves = core_curves(setting, height=height, relief=job.nest.relief)
     if curves is None and judged:
-        curves = core_curves(swing, height=height, relief=None)
+        curves = core_curves(setting, height=height, relief=None)
     if curves is None:
         return None
     rim = curves[0].at(curves[0].start)[0]
@@ -332,7 +279,7 @@ def core_body(
         if not judged:
             return None
         end = end if end is not None else curves[-1].at(curves[-1].end)[1]
-    return Body(
+    return BowlShape(
         curves=curves,
         rim_radius=rim,
         shoulder=end - length,
@@ -344,38 +291,38 @@ def core_body(
 
 
 def wall_of(
-    body: Body,
-    swing: CutSetting,
+    shape: BowlShape,
+    setting: CutSetting,
     *,
     height: float,
     near: Iterable[Pair] | None = None,
 ) -> tuple[float, tuple[float, float], tuple[float, float]]:
     """Rule 1: the least true distance between the outside and the next cut, and where, mm."""
-    edge = edge_of(swing, height=height)
-    return least_distance(body.curves, edge, near=near)
+    edge = edge_of(setting, height=height)
+    return least_distance(shape.curves, edge, near=near)
 
 
-def wall_places(body: Body, inner: CutSetting, job: Job) -> tuple[Pair, ...]:
-    """Rules 1 and 7: where the wall is least, and where a setting error might make it so."""
+def wall_places(shape: BowlShape, inner: CutSetting, job: Job) -> tuple[Pair, ...]:
+    """Rules 1 and 7: where the wall is least, or may become least by a setting error."""
     within = 2 * FARTHEST_SHIFT * job.nest.setting_tolerance
     edge = edge_of(inner, height=job.nest.height_above_centre)
-    return least_places(body.curves, edge, within=within)
+    return least_places(shape.curves, edge, within=within)
 
 
-def floor_of(body: Body, swing: CutSetting) -> float:
-    """Rule 2: from the shoulder of the piece's tenon to the deepest of the next cut, mm."""
-    return body.shoulder - swing.deepest
+def floor_of(shape: BowlShape, setting: CutSetting) -> float:
+    """Rule 2: from the shoulder of the bowl's tenon to the deepest point of the next cut, mm."""
+    return shape.shoulder - setting.deepest
 
 
 def errors_of(tolerance: float) -> list[tuple[float, float]]:
-    """Rule 7: where a pivot may stand, out by ±t in offset and in standoff, mm."""
+    """Rule 7: the four shifts of a pivot, ±t in offset and in standoff, mm."""
     if tolerance == 0:
         return [(0.0, 0.0)]
     return [(p, q) for p in (-tolerance, tolerance) for q in (-tolerance, tolerance)]
 
 
 def worst_of(
-    body: Body,
+    shape: BowlShape,
     own: CutSetting | None,
     inner: CutSetting,
     job: Job,
@@ -385,7 +332,7 @@ def worst_of(
     """Rule 7: least wall and floor with the pivots of both bounding cuts out by ±t, mm.
 
     Args:
-        body: the piece.
+        shape: the bowl.
         own: the cut that freed it; None for the turned outside, which has no pivot.
         inner: the cut made in it.
         job: height, relief and setting tolerance.
@@ -396,17 +343,17 @@ def worst_of(
     height, errors = job.nest.height_above_centre, errors_of(job.nest.setting_tolerance)
     outsides: list[tuple[tuple[Curve, ...], float]] = []
     for dp, dq in errors if own is not None else [(0.0, 0.0)]:
-        curves, shoulder = body.curves, body.shoulder
+        curves, shoulder = shape.curves, shape.shoulder
         if own is not None and (dp or dq):
             shifted = moved(own, offset=dp, standoff=dq, height=height)
             spans = core_curves(shifted, height=height, relief=job.nest.relief)
             if spans is not None:
                 curves = spans
-                end = tenon_end(spans, body.tenon_diameter)
-                shoulder = (0.0 if end is None else end) - body.tenon_length
+                end = tenon_end(spans, shape.tenon_diameter)
+                shoulder = (0.0 if end is None else end) - shape.tenon_length
         outsides.append((curves, shoulder))
     if near is None:
-        near = wall_places(body, inner, job)
+        near = wall_places(shape, inner, job)
     wall = floor = math.inf
     for dp, dq in errors:
         cut = moved(inner, offset=dp, standoff=dq, height=height)
@@ -417,16 +364,16 @@ def worst_of(
     return wall, floor
 
 
-def meets(body: Body, own: CutSetting | None, inner: CutSetting, job: Job) -> bool:
+def meets(shape: BowlShape, own: CutSetting | None, inner: CutSetting, job: Job) -> bool:
     """Rules 1, 2 and 7: wall and floor as required, nominal or worst as `guard` says."""
     line = wall_line(job)
-    wall = line.at(body.rim_radius)
+    wall = line.at(shape.rim_radius)
     floor = wall if job.nest.floor is None else job.nest.floor
-    if floor_of(body, inner) < floor - MET:
+    if floor_of(shape, inner) < floor - MET:
         return False
-    if wall_of(body, inner, height=job.nest.height_above_centre)[0] < wall - MET:
+    if wall_of(shape, inner, height=job.nest.height_above_centre)[0] < wall - MET:
         return False
     if job.nest.guard == Guard.NOMINAL:
         return True
-    least_wall, least_floor = worst_of(body, own, inner, job)
+    least_wall, least_floor = worst_of(shape, own, inner, job)
     return least_wall >= wall - MET and least_floor >= floor - MET

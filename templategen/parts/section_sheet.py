@@ -4,6 +4,7 @@ import itertools
 import math
 
 from templategen.geometry.curves import Side, Span
+from templategen.geometry.curves import Side, Span
 from templategen.geometry.shapes import Arc, Line, Point, Segment
 from templategen.nest.plan import Bowl, Cut, Plan
 from templategen.parts.dimension import Surroundings, dimension
@@ -25,6 +26,7 @@ from templategen.parts.lettering import wrap
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 
+TENON_CORNERS = 3  # last points of a plan's outside: shoulder, end face, axis
 LEAST_TABLE = 150.0  # mm: width of the wording below the section of a small blank
 
 
@@ -59,24 +61,24 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
 
 
 def outside_segments(plan: Plan) -> tuple[Segment, ...]:
-    """The turned outside from the rim to the axis, y = -z, in true arcs and straight lines."""
+    """The turned outside from the rim to the axis with the tenon, y = -z; true arcs stay arcs."""
     segments: list[Segment] = []
     for curve in plan.bowls[0].shape.curves:
         match curve:
-            case Span(centre_x, centre_z, radius, start, end):
-                segments.append(Arc(Point(centre_x, -centre_z), radius, -start, start - end))
-            case Side(r0, z0, r1, z1):
-                segments.append(Line(Point(r0, -z0), Point(r1, -z1)))
-    foot = segments[-1].end
-    corners = [foot, *(Point(r, -z) for r, z in plan.outside[-3:])]  # shoulder, tenon end, axis
+            case Span():
+                centre = Point(curve.x, -curve.z)
+                segments.append(Arc(centre, curve.radius, -curve.start, curve.start - curve.end))
+            case Side():
+                segments.append(Line(Point(curve.r0, -curve.z0), Point(curve.r1, -curve.z1)))
+    corners = [segments[-1].end, *(Point(r, -z) for r, z in plan.outside[-TENON_CORNERS:])]
     return (*segments, *(Line(a, b) for a, b in itertools.pairwise(corners)))
 
 
 def least_wall(plan: Plan, number: int) -> tuple[Point, Point]:
-    """Where the wall of a piece is least: a point outside and one inside it, as drawn, mm.
+    """Where the wall of a bowl is least: a point outside and one inside it, as drawn, mm.
 
     Raises:
-        IndexError: the piece is the solid core, which has no wall.
+        IndexError: the bowl is the solid core, which has no wall.
     """
     at = plan.bowls[number].wall_at
     if at is None:

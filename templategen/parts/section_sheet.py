@@ -4,7 +4,6 @@ import itertools
 import math
 
 from templategen.geometry.curves import Side, Span
-from templategen.geometry.curves import Side, Span
 from templategen.geometry.shapes import Arc, Line, Point, Segment
 from templategen.nest.plan import Bowl, Cut, Plan
 from templategen.parts.dimension import Surroundings, dimension

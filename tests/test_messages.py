@@ -4,6 +4,7 @@ Babel, a general library for catalogues, reads the code and the catalogues; it h
 running the program.
 """
 
+import pickle
 import re
 import string
 from pathlib import Path
@@ -17,7 +18,16 @@ from babel.messages.mofile import read_mo
 from babel.messages.pofile import read_po
 
 from templategen import messages as wording
-from templategen.messages import figure, language_wanted, languages, say, say_count, speaking
+from templategen.messages import (
+    ENGLISH_WORDING,
+    Figure,
+    Joined,
+    Wording,
+    language_wanted,
+    languages,
+    tr,
+    tr_count,
+)
 
 PACKAGE = Path(wording.__file__).parent
 KEYWORDS: dict[str, Any] = {
@@ -37,6 +47,7 @@ TYPED = {  # what a person types into a file or a command line keeps its point
     "write 1234 or 1.234 kg",
     'write measured/wanted length, as 179.2/180 or "6 63/64 : 7"',
 }
+GERMAN = Wording("de")
 OTHERS = [code for code in languages() if code != wording.ENGLISH]
 
 
@@ -119,8 +130,7 @@ def test_the_machine_file_says_what_the_catalogue_says(language: str) -> None:
 @pytest.mark.parametrize("language", OTHERS)
 def test_a_translation_is_one(language: str) -> None:
     """Whole sentences are not the English ones; figures in them are written the language's way."""
-    with speaking(language):
-        point = figure(0.5, ".1f")[1] == "."
+    point = Wording(language).figure(0.5, ".1f")[1] == "."
     for message in _catalogue(language):
         if not message.id:
             continue
@@ -132,25 +142,75 @@ def test_a_translation_is_one(language: str) -> None:
             assert not re.search(r"(?<![\d.])\d+\.\d+(?![\d.])", told), told
 
 
+@pytest.mark.parametrize("language", OTHERS)
+def test_every_entry_can_be_rendered(language: str) -> None:
+    """No sentence of a catalogue fails when its values are put in."""
+    words = Wording(language)
+    for message in _catalogue(language):
+        first, *others = _ids(message)
+        fields = set().union(*(_fields(text) for text in _ids(message)))
+        values = {name: _example(spec) for name, spec, _ in fields}
+        made = tr(first, **values)
+        if others:
+            values.pop("count", None)
+            made = tr_count(first, others[0], 3, **values)
+        assert words.text(made) or not first
+
+
+def _example(spec: str) -> object:
+    if spec.endswith("d"):
+        return 3
+    return 2.5 if spec[-1:] in ("f", "g", "%", "e") else "x"
+
+
 def test_a_value_is_never_read_as_wording() -> None:
     """Braces, attributes and formats in a value go in as they stand."""
-    assert say("{name}: {n}", name="{n.real}{0}{__class__}", n=3) == "{n.real}{0}{__class__}: 3"
-    assert say("a {brace}") == "a {brace}"
+    text = ENGLISH_WORDING.say("{name}: {n}", name="{n.real}{0}{__class__}", n=3)
+    assert text == "{n.real}{0}{__class__}: 3"
+    assert ENGLISH_WORDING.say("a {brace}") == "a {brace}"
 
 
 def test_figures_of_a_language() -> None:
     """German: a comma, and a gap before the sign (DIN 1333 and DIN 5008, from memory)."""
-    with speaking("de"):
-        assert figure(1234.5, ".2f") == "1234,50"
-        assert figure(0.125, ".1%") == "12,5 %"
-        assert say("{x:.1f} {y} {z:d}", x=0.5, y="1.5", z=10) == "0,5 1.5 10"
-    assert figure(0.125, ".1%") == "12.5%"
+    assert GERMAN.figure(1234.5, ".2f") == "1234,50"
+    assert GERMAN.figure(0.125, ".1%") == "12,5 %"
+    assert GERMAN.say("{x:.1f} {y} {z:d}", x=0.5, y="1.5", z=10) == "0,5 1.5 10"
+    assert GERMAN.text(Figure(12.5, ".1f", "°")) == "12,5°"
+    assert ENGLISH_WORDING.figure(0.125, ".1%") == "12.5%"
 
 
-def test_plurals_without_a_catalogue() -> None:
-    """One and many."""
-    assert say_count("{count} bowl", "{count} bowls", 1) == "1 bowl"
-    assert say_count("{count} bowl", "{count} bowls", 0) == "0 bowls"
+def test_a_message_is_rendered_late_and_whole() -> None:
+    """Messages, figures and lists of texts inside a message are in its language, to any depth."""
+    inner = tr("unknown wood {name!r}", name="Zeder")
+    row = Joined((tr("is missing"), "R105", Figure(0.5, ".1f")), "; ")
+    message = tr("{a} | {b}", a=inner, b=Joined((row, row), " / "))
+    assert ENGLISH_WORDING.text(message) == (
+        "unknown wood 'Zeder' | is missing; R105; 0.5 / is missing; R105; 0.5"
+    )
+    assert GERMAN.text(message) == (
+        "unbekanntes Holz 'Zeder' | fehlt; R105; 0,5 / fehlt; R105; 0,5"
+    )
+
+
+def test_messages_are_values() -> None:
+    """Equal when template and values are; they can be kept in sets and pass between processes."""
+    one, two = (tr("{a} of {b}", a=1, b=tr("x")) for _ in range(2))
+    assert one == two
+    assert len({one, two, tr("{a} of {b}", a=2, b=tr("x"))}) == 2
+    assert pickle.loads(pickle.dumps(one)) == one
+
+
+def test_the_empty_text_stays_empty() -> None:
+    """The entry of "" is the heading of a catalogue, never a text."""
+    assert GERMAN.text("") == GERMAN.text(tr("")) == ""
+
+
+def test_plurals() -> None:
+    """One and many; ``{count}`` stands for the number."""
+    for count, text in ((0, "0 bowls"), (1, "1 bowl"), (2, "2 bowls")):
+        message = tr_count("{count} bowl", "{count} bowls", count)
+        assert ENGLISH_WORDING.text(message) == text
+        assert ENGLISH_WORDING.say_count("{count} bowl", "{count} bowls", count) == text
 
 
 @pytest.mark.parametrize(
@@ -179,4 +239,4 @@ def test_an_unknown_language_is_refused() -> None:
     """No catalogue, no language; nor is a path one."""
     for name in ("xx", "", "../de", "DE"):
         with pytest.raises(ValueError, match="no catalogue"):
-            wording.catalogue(name)
+            Wording(name)

@@ -170,7 +170,7 @@ def test_every_row_is_read_or_named(
     record = read_record(path)
     asked = [n for n, t in enumerate(rows, start=2) if t.strip() and not t.startswith("#")]
     read = [w.row for w in record.weighings]
-    named = [int(f.where.rsplit(" ", 1)[-1]) for f in record.faults]
+    named = [int(str(f.where).rsplit(" ", 1)[-1]) for f in record.faults]
     assert sorted(read + named) == asked
     assert all(f.mend for f in record.faults)
     assert all(1 <= w.mass_g <= 2e6 for w in record.weighings)

@@ -1,19 +1,11 @@
-"""Speed, power, droop and tenon strength against published examples and plain mechanics."""
+"""Speed, power and droop against published examples and plain mechanics."""
 
-import csv
 import math
-from pathlib import Path
 
 import pytest
 from scipy import integrate
-from shapely import affinity
-from shapely.geometry import LineString, Polygon
-from shapely.geometry import Point as Spot
 
-from templategen.trade import jaws, lathe, tenon
-from templategen.trade.records import Jaws
-
-COINS = Path(__file__).parent / "data" / "coin_thickness.csv"
+from templategen.trade import lathe
 
 
 def test_rim_speeds_of_the_rule() -> None:
@@ -103,88 +95,3 @@ def test_cutter_droop_takes_the_middle_of_the_section() -> None:
     )
     found = lathe.cutter_droop(200, radius=105, section=(10, 25), angle=math.pi / 2)
     assert found == pytest.approx(direct, rel=5e-3)
-
-
-def test_tenon_strength_grows_as_the_cube() -> None:
-    """Section modulus π d³/32 (any handbook of mechanics): half the diameter, an eighth."""
-    assert tenon.strength_share(100, 200) == 1
-    assert tenon.strength_share(50, 200) == pytest.approx(1 / 8)
-    for small, large in ((60, 90), (100, 130)):
-        ratio = tenon.break_moment(large, 4000) / tenon.break_moment(small, 4000)
-        assert ratio == pytest.approx((large / small) ** 3)
-
-
-def test_break_moment_is_the_stress_integral() -> None:
-    """Stress σ y/r over a round section times y, by scipy; sycamore's 4340 kPa is Table 5-3b's."""
-    radius, stress = 0.05, 4340e3
-    moment = integrate.quad(
-        lambda y: stress * y / radius * y * 2 * math.sqrt(radius**2 - y**2), -radius, radius
-    )[0]
-    assert tenon.break_moment(100, 4340) == pytest.approx(moment, rel=1e-6)
-    assert tenon.break_force(100, 4340, 200) == pytest.approx(moment / 0.2, rel=1e-6)
-
-
-def test_a_dovetail_is_thinnest_at_its_shoulder() -> None:
-    """Plane trigonometry: 10 mm at 45° takes 10 mm from each side; never below nought."""
-    assert tenon.root_diameter(60, 10, 45) == pytest.approx(40)
-    assert tenon.root_diameter(60, 9, 0) == 60
-    assert tenon.root_diameter(10, 30, 45) == 0
-
-
-def _sectors(jaw_set: Jaws, moved: float) -> list[Polygon]:
-    """The closed jaws as sectors round a hole, each moved out along its own middle."""
-    hole = Spot(0, 0).buffer(jaw_set.true_circle / 2, 2048)
-    sectors = []
-    half = math.pi / jaw_set.jaw_count
-    for n in range(jaw_set.jaw_count):
-        middle = 2 * half * n
-        far = 400 / math.cos(half)
-        wedge = Polygon(
-            [(0, 0)]
-            + [
-                (far * math.cos(a), far * math.sin(a))
-                for a in (middle - half, middle, middle + half)
-            ]
-        )
-        ring = wedge.difference(hole)
-        sectors.append(affinity.translate(ring, moved * math.cos(middle), moved * math.sin(middle)))
-    return sectors
-
-
-def _coins() -> list[tuple[str, float]]:
-    with COINS.open(encoding="utf-8", newline="") as file:
-        return [
-            (f"{row['issuer']} {row['denomination']}", float(row["thickness_mm"]))
-            for row in csv.DictReader(file)
-        ]
-
-
-@pytest.mark.parametrize(("coin", "thickness"), _coins(), ids=lambda v: str(v))
-@pytest.mark.parametrize("count", [3, 4])
-def test_widest_ring_for_a_coin_between_the_jaws(coin: str, thickness: float, count: int) -> None:
-    """A coin just passes between neighbouring jaws at the widest size: mints' thicknesses.
-
-    Jaws drawn as sectors and measured by shapely. Their middles then stand on the ring and
-    their corners inside it.
-    """
-    owned = Jaws(id=coin[:9], true_circle=100, depth=14, jaw_count=count, max_gap=thickness)
-    size = jaws.widest(owned)
-    sectors = _sectors(owned, (size - 100) / 2)
-    assert sectors[0].distance(sectors[1]) == pytest.approx(thickness, abs=1e-6)
-    along_the_middle = LineString([(0, 0), (300, 0)]).intersection(sectors[0])
-    assert along_the_middle.bounds[0] == pytest.approx(size / 2, abs=2e-4)
-    assert Spot(0, 0).distance(sectors[0]) < size / 2
-    held = jaws.hold(owned, diameter=size, rim_diameter=250)
-    assert held.gap == pytest.approx(thickness)
-    assert held.grip is jaws.Grip.NEARLY
-    assert held.share == pytest.approx(size / 250)
-
-
-def test_grip_from_the_closed_circle_to_the_edges() -> None:
-    """Nearly closed jaws hold best, a coin's gap is still good: common practice, no source."""
-    owned = Jaws(id="100", true_circle=100, depth=14, jaw_count=4, max_gap=6)
-    grips = [
-        jaws.hold(owned, diameter=d, rim_diameter=200).grip for d in (98, 100, 100.1, 103, 106)
-    ]
-    assert grips == ["not held", "full circle", "full circle", "nearly full circle", "at the edges"]
-    assert jaws.hold(owned, diameter=98, rim_diameter=200).gap == 0

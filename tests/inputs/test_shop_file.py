@@ -1,0 +1,169 @@
+"""Shop files: what reads, what is refused and in which words. Figures invented."""
+
+import json
+import tomllib
+
+import pytest
+
+from templategen.errors import InputErrors
+from templategen.inputs.shop_file import read_shop, shop_from_table, shop_to_table
+from templategen.trade.records import Cutter, Jaws, Lathe, Post, Rules, Shop
+from tests.builders import EXAMPLES
+
+CUTTER = '[[cutters]]\nid = "a"\nradius = 100\nkerf = 9\n'
+HUGE = "0x" + "f" * 5000
+
+
+def _shop(text: str) -> Shop:
+    return shop_from_table(tomllib.loads(text), where="shop.toml")
+
+
+SHOP_FAULTS = [
+    ("", "shop.toml: cutters: no cutter given; add a [[cutters]] table with radius and kerf"),
+    (
+        "name = 3\n",
+        "shop.toml: name: 3 is not text; put it in quotes\n"
+        "shop.toml: cutters: no cutter given; add a [[cutters]] table with radius and kerf",
+    ),
+    (
+        CUTTER.replace("kerf", "kerv"),
+        "shop.toml: cutters[1].kerf: is missing; give 1 to 20 mm\n"
+        "shop.toml: cutters[1].kerv: unknown key; did you mean 'kerf'?",
+    ),
+    (
+        CUTTER.replace("= 9", "= true"),
+        'shop.toml: cutters[1].kerf: True is not a length; write 40, "40 mm" or "1 3/4 in"',
+    ),
+    (CUTTER + CUTTER, "shop.toml: cutters: id 'a' is used twice; give each its own id"),
+    (
+        CUTTER + f"[lathe]\npower = {HUGE}\n",
+        "shop.toml: lathe.power: a number of thousands of digits has no known unit; "
+        "write a figure in W or kW or hp",
+    ),
+    (
+        CUTTER + "section = [9]\n[chuck]\nmax_mas = 3\nmax_speed = -1\n",
+        "shop.toml: cutters[1].section: is not a width and a height; write section = [9, 25]\n"
+        "shop.toml: chuck.max_speed: -1 is out of bounds; give 20 to 5000\n"
+        "shop.toml: chuck.max_mas: unknown key; did you mean 'max_mass'?",
+    ),
+    (
+        CUTTER + "section = 9\n",
+        "shop.toml: cutters[1].section: is not a width and a height; write section = [9, 25]",
+    ),
+    (
+        CUTTER + 'section = [9, "5 in"]\n',
+        "shop.toml: cutters[1].section: is out of bounds; "
+        "give a width of 1 to 60 mm and a height of 1 to 100 mm",
+    ),
+    (
+        CUTTER.replace("= 9", "= 12").replace("= 100", '"20 mm"').replace('radius "', 'radius = "')
+        + 'section = [9, "x"]\n[post]\nmin_offset = 30\nmax_offset = -30\n',
+        "shop.toml: cutters[1].section: is not a width and a height; write section = [9, 25]\n"
+        "shop.toml: post.min_offset: is above max_offset; swap the two",
+    ),
+    (
+        CUTTER.replace("= 9", "= 20").replace("= 100", "= 20"),
+        "shop.toml: cutters[1].kerf: is not below the radius; give the width of the tip",
+    ),
+    (
+        CUTTER + "[rules]\ncaution_share = 0.2\nrefuse_share = 0.6\n",
+        "shop.toml: rules.refuse_share: is above caution_share; swap the two",
+    ),
+    (
+        CUTTER + "[rules]\nmax_coring_speed = 9000\n",
+        "shop.toml: rules.max_coring_speed: 9000 is out of bounds; give 20 to 1500",
+    ),
+    (
+        CUTTER
+        + '[rules.nest]\nflor = 30\n[rules.print]\nstock = [4, "thick", 900]\npaper = "a44"\n',
+        "shop.toml: rules.nest.flor: unknown key; did you mean 'floor'?\n"
+        "shop.toml: rules.print.paper: unknown paper 'a44'; did you mean 'a4'?\n"
+        "shop.toml: rules.print.stock[2]: 'thick' is not a length; "
+        'write 40, "40 mm" or "1 3/4 in"\n'
+        "shop.toml: rules.print.stock[3]: 900 mm is out of bounds; give 0.5 to 100 mm",
+    ),
+]
+
+
+@pytest.mark.parametrize(("text", "message"), SHOP_FAULTS)
+def test_shop_faults_in_full(text: str, message: str) -> None:
+    """Every fault of a shop file in one run, word for word."""
+    with pytest.raises(InputErrors) as caught:
+        _shop(text)
+    assert str(caught.value) == message
+
+
+def test_what_a_file_leaves_out_is_as_in_the_records() -> None:
+    """A file that says only what it must reads as records made with nothing but that."""
+    shop = _shop(CUTTER + '[[jaws]]\nid = "j"\ntrue_circle = 50\ndepth = 12\n')
+    assert shop.cutters == (Cutter(id="a", radius=100, kerf=9),)
+    assert shop.jaws == (Jaws(id="j", true_circle=50, depth=12),)
+    assert (shop.post, shop.rules, shop.lathe) == (Post(), Rules(), Lathe())
+
+
+def test_units_of_power_and_mass() -> None:
+    """Horsepower and pounds against their definitions."""
+    lathe = _shop(CUTTER + '[lathe]\npower = "2 hp"\nmax_mass = "120 lb"\n').lathe
+    # 550 ft lbf/s with the exact foot, pound and standard gravity
+    # (definitions of NIST SP 811, from memory).
+    assert lathe.power_w == pytest.approx(2 * 550 * 0.3048 * 0.45359237 * 9.80665, rel=1e-6)
+    assert lathe.max_mass_kg == pytest.approx(120 * 0.45359237, rel=1e-12)
+
+
+@pytest.mark.parametrize("name", ["lakeside", "small", "inch"])
+def test_a_shop_survives_json(name: str) -> None:
+    """Table and back: the same shop, its unit kept."""
+    shop = read_shop(EXAMPLES / f"{name}-shop.toml")
+    table = json.loads(json.dumps(shop_to_table(shop)))
+    assert table["units"] == shop.units.value
+    assert shop_from_table(table, where="json") == shop
+
+
+def test_section_and_chuck_come_back() -> None:
+    """An inch shop's bar and chuck limits, read, written and read again; 1 lb = 0.45359237 kg."""
+    text = (
+        'units = "in"\n'
+        + CUTTER.replace("100", "4").replace("9", "0.375")
+        + 'section = [0.375, "1 in"]\n[chuck]\nmax_mass = "100 lb"\nmax_speed = 600\n'
+    )
+    shop = _shop(text)
+    assert shop.cutters[0].section == pytest.approx((9.525, 25.4))
+    assert shop.chuck.max_mass_kg == pytest.approx(45.359237)
+    assert shop.chuck.max_speed == 600
+    again = shop_from_table(json.loads(json.dumps(shop_to_table(shop))), where="again")
+    assert again.cutters == shop.cutters
+    assert again.chuck == shop.chuck
+
+
+OWN = """
+[[cutters]]
+id = "a"
+radius = 100
+kerf = 9
+[rules.nest]
+wall = "12 %"
+floor = 30
+setting_tolerance = 0.5
+relief = { shift = 4 }
+[rules.tenon]
+length = 8
+[rules.print]
+paper = "a3"
+stock = [4, 12]
+"""
+
+
+INCH_OWN = 'units = "in"\n' + OWN.replace("= 100", "= 4").replace("= 9", '= "3/8"').replace(
+    "floor = 30", "floor = 1"
+).replace("0.5", '"1/64"').replace("shift = 4", 'shift = "3/16"').replace(
+    "length = 8", 'length = "5/16"'
+).replace("[4, 12]", '["1/8", "1/2"]')
+
+
+@pytest.mark.parametrize(("text", "stock"), [(OWN, (4, 12)), (INCH_OWN, (3.175, 12.7))])
+def test_a_shop_with_its_own_defaults_survives_json(text: str, stock: tuple[float, ...]) -> None:
+    """Table and back, in millimetres and in inches."""
+    shop = _shop(text)
+    assert shop_from_table(json.loads(json.dumps(shop_to_table(shop))), where="json") == shop
+    assert shop.rules.print is not None
+    assert shop.rules.print.stock == pytest.approx(stock)

@@ -23,7 +23,6 @@ from templategen.nest.plan_json import plan_to_json
 from templategen.parts.registry import KINDS
 from templategen.parts.style import PrintStyle
 from templategen.proof.deviation import mapped_box
-from templategen.proof.logo import checked_logo
 from templategen.sheets.letterhead import Letterhead, Logo, PictureKind
 from templategen.sheets.page import Pack, Page
 from templategen.trade.paper import Paper, paper_named
@@ -374,6 +373,8 @@ def _letterhead(table: TomlTable) -> Letterhead:
 
 
 def _picture(table: TomlTable) -> Logo | None:
+    # Reading pictures takes libraries that only packs with a picture need: 0.1 s.
+    from templategen.proof.logo import checked_logo
 
     inner = table.table("picture")
     kind = inner.choice("kind", PictureKind.PNG.value, tuple(PictureKind))

@@ -42,6 +42,7 @@ MARKED = (
     "[red]q[/red] \ufffe"
 )
 SHOWN = MARKED.removesuffix(" \ufffe")  # the last is no character (Unicode Standard, 23.7)
+SVG_ELEMENTS = {"svg", "title", "desc", "defs", "g", "path", "text"}  # of our own drawings
 IDS = [
     "<i>R1</i>",
     "../../up",
@@ -115,14 +116,7 @@ def test_mark_up_is_printed_as_it_is(run: Run) -> None:
     assert any("<i>R1</i> %%d \\P" in title for title in bookmarks)
     (plate,) = Path("o").glob("*-svg/cutter-arc-i-r1-i-d-p.svg")
     root = ElementTree.parse(plate).getroot()
-    assert {e.tag.split("}")[1] for e in root.iter()} <= {
-        "svg",
-        "title",
-        "desc",
-        "g",
-        "path",
-        "text",
-    }
+    assert {e.tag.split("}")[1] for e in root.iter()} <= SVG_ELEMENTS
     assert any("<i>R1</i> %%d \\P" in (e.text or "") for e in root.iter())
     (plate,) = Path("o").glob("*-dxf/cutter-arc-i-r1-i-d-p.dxf")
     texts = [e.plain_text() for e in ezdxf.readfile(plate).modelspace().query("TEXT")]

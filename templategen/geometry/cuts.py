@@ -72,3 +72,20 @@ def radius_from_chord(*, chord: float, rise: float) -> float:
     if not (chord > 0 and rise > 0):
         raise GeometryError(tr("a chord and its rise must both be above zero"))
     return chord * chord / (8 * rise) + rise / 2
+
+
+def radius_uncertainty(*, chord: float, rise: float, rise_error: float) -> float:
+    """How far the radius of `radius_from_chord` may be out when the rise is, mm.
+
+    The radius changes with the rise s of a chord c by ``1/2 - c²/(8 s²)``; it is taken as
+    straight over the error, so keep that well under the rise. A long chord measures better.
+
+    Args:
+        chord: mm, > 0.
+        rise: mm, > 0.
+        rise_error: the rise is read to ± this, mm, ≥ 0.
+
+    >>> radius_uncertainty(chord=120.0, rise=20.0, rise_error=0.25)
+    1.0
+    """
+    return rise_error * abs(0.5 - chord * chord / (8 * rise * rise))

@@ -120,3 +120,27 @@ def test_no_radius_from_nothing(chord: float, rise: float) -> None:
     with pytest.raises(GeometryError, match="above zero"):
         cuts.radius_from_chord(chord=chord, rise=rise)
     assert cuts.radius_from_chord(chord=0.8, rise=0.4) == pytest.approx(0.4)
+
+
+def test_how_the_radius_hangs_on_the_rise() -> None:
+    """The slope of c²/(8s) + s/2 by sympy, times what the rise is out (first order of any text)."""
+    c, s = sympy.symbols("c s", positive=True)
+    slope = (c**2 / (8 * s) + s / 2).diff(s)
+    for chord, rise in ((120, 20), (200, 12), (100, 50), (60, 8)):
+        expected = abs(float(slope.subs({c: chord, s: rise}))) * 0.25
+        found = cuts.radius_uncertainty(chord=chord, rise=rise, rise_error=0.25)
+        assert found == pytest.approx(expected, abs=1e-12)
+
+
+@given(radius=st.floats(60, 300), half_angle=st.floats(0.35, 1.2), read=st.floats(-0.25, 0.25))
+def test_a_rise_misread_moves_the_radius_no_farther(
+    radius: float, half_angle: float, read: float
+) -> None:
+    """A radius from a rise read to a quarter millimetre stays within the stated uncertainty.
+
+    A tenth of a millimetre is left for the bend of the curve, on arcs worth measuring.
+    """
+    chord, rise = 2 * radius * math.sin(half_angle), radius * (1 - math.cos(half_angle))
+    error = cuts.radius_uncertainty(chord=chord, rise=rise, rise_error=0.25)
+    found = cuts.radius_from_chord(chord=chord, rise=rise + read)
+    assert abs(found - radius) <= error * 1.1 + 0.1

@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from templategen import __version__
-from templategen.app.jobs import OpenedJob, in_language, settle
+from templategen.app.jobs import OpenedJob, settle
+from templategen.app.languages import in_language
 from templategen.app.packs import nothing_to_print
 from templategen.app.printers import profile_named
 from templategen.club.archive import write_zip

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from templategen.app.jobs import in_language, open_job
+from templategen.app.jobs import open_job
+from templategen.app.languages import in_language
 from templategen.app.woods import Wood
 from templategen.errors import InputError, LimitError
 from templategen.inputs.weighings import (
@@ -20,8 +21,6 @@ from templategen.inputs.weighings import (
 from templategen.messages import Wording, tr
 from templategen.nest import planner
 from templategen.nest.estimates import figures_of
-from templategen.output.drying_plot import DryingRecord, drying_plot
-from templategen.output.files import clear_leftovers, write_atomically
 from templategen.trade.drying import emc
 from templategen.trade.quantities import GRAMS
 from templategen.trade.seasoning import (
@@ -37,7 +36,7 @@ from templategen.trade.seasoning import (
 from templategen.trade.wood import find_wood
 
 __all__ = ["COVER", "GRAMS", "DryingPiece", "DryingWishes", "OpenedWeighings", "State", "Weighing",
-           "open_weighings", "write_plot"]  # fmt: skip
+           "open_weighings"]  # fmt: skip
 
 TARGET = 10.0  # % of the dry mass, where neither a job nor a person states one
 PLOTS = (".svg", ".png")
@@ -164,28 +163,6 @@ def open_weighings(path: Path, wishes: DryingWishes) -> OpenedWeighings:
     plots = _plot_files(path, names, wishes.plot) if wishes.draw else {}
     pieces = tuple(_piece(read, name, aims[name], rest, plots.get(name)) for name in names)
     return OpenedWeighings(pieces=pieces, faults=read.faults, rest_moisture=rest, wording=wording)
-
-
-def write_plot(piece: DryingPiece, wording: Wording) -> None:
-    """Draws the record of a piece into its file, if it has one.
-
-    Raises:
-        OutputError: the disk.
-    """
-    if piece.plot is None:
-        return
-    record = DryingRecord(
-        title=piece.name,
-        dates=[w.when for w in piece.weighings],
-        masses_g=[w.mass_g for w in piece.weighings],
-        progress=piece.told,
-        target=piece.target,
-        unit=piece.unit,
-        grams=GRAMS[piece.unit],
-    )
-    data = drying_plot(record, kind=piece.plot.suffix.lower(), wording=wording)
-    clear_leftovers(piece.plot.parent)
-    write_atomically(piece.plot, data)
 
 
 def _rest_moisture(temperature: float, humidity: float) -> float:

@@ -8,12 +8,13 @@ import dataclasses
 from dataclasses import dataclass
 from pathlib import Path
 
+from templategen.app.languages import in_language
 from templategen.errors import InputError
 from templategen.inputs.job_file import check_cutters, job_from_table
 from templategen.inputs.shop_file import read_shop
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.inputs.toml_table import read_toml
-from templategen.messages import ENGLISH, Text, Wording, speak, tr
+from templategen.messages import ENGLISH, Text, Wording, tr
 from templategen.trade.records import UNTITLED, Job, Print, Shop, print_defaults
 
 LONGEST_TITLE = 100  # letters
@@ -156,17 +157,6 @@ def settle(job: Job, shop: Shop, language: str = "") -> OpenedJob:
         job = dataclasses.replace(job, print=_stating(job.print, wording))
     check_cutters(job, shop)
     return OpenedJob(job=job, shop=shop, wording=wording)
-
-
-def in_language(language: str) -> Wording:
-    """The wording of a language, English for none.
-
-    Raises:
-        ValueError: there is no such language.
-    """
-    wording = Wording(language or ENGLISH)
-    speak(wording.language)  # for the rooms that do not take a wording yet
-    return wording
 
 
 def no_shop(where: str) -> InputError:

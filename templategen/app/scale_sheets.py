@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from templategen.app.jobs import in_language
+from templategen.app.languages import in_language
 from templategen.app.printers import profile_named
 from templategen.errors import InputError
 from templategen.messages import tr

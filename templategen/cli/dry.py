@@ -12,7 +12,6 @@ from templategen.app.drying import (
     DryingWishes,
     State,
     open_weighings,
-    write_plot,
 )
 from templategen.cli.screen import Screen, screen_of
 from templategen.errors import InputError
@@ -84,6 +83,9 @@ def dry(
     for found in opened.pieces:
         _show(found, screen)
         if found.plot is not None:
+            # Loaded here because the library for plots takes longest of all to load.
+            from templategen.app.drying_plots import write_plot
+
             write_plot(found, opened.wording)
             _show_indented(tr("plot: {file}", file=found.plot), screen)
     screen.tell("Estimates, never ratings: weigh until the mass holds still.")

@@ -17,7 +17,6 @@ from templategen.app.plans import (
     plan_to_json,
     speed_text,
     torque_text,
-    write_picture,
 )
 from templategen.cli.findings import show_findings
 from templategen.cli.opening import JobWords, opened_job
@@ -46,6 +45,9 @@ def plan(
     opened = opened_job(JobWords(job=job, blank=blank, wood=wood, shop=shop), screen)
     made = make_plan(opened)
     if picture is not None:
+        # Loaded here because only a picture needs the writer of SVG.
+        from templategen.app.pictures import write_picture
+
         write_picture(made, picture, opened.wording)
     if as_json:
         show_json(plan_to_json(made, opened.wording))

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from templategen.messages import Message, tr, tr_noop
 
 GRAVITY_SPREAD = 0.10  # of specific gravity within a species: Wood Handbook Table 5-6, from memory
-GREEN_SPREAD = 0.20  # of green moisture besides heart and sap; our own, the handbook has no figure
+GREEN_SPREAD = 0.20  # of green moisture within heart or sap; our own, the handbook has no figure
 ROOM_SPREAD = 1.5  # points of moisture by which a room strays from its usual air; our own
 WEIGHED_SPREAD = 0.01  # of an ovendry mass that the turner gives; our own
 REACH_SPREAD = 0.20  # of what the curve still adds beyond the last weighing; our own
@@ -22,7 +22,7 @@ AIR_SPREAD = 0.02  # of what was lost: a room's weather moves a weighing off any
 RATES = 240  # tried for each shape
 SCALE_SPREAD = 0.001  # of a mass: what a kitchen scale reads to; our own
 LEAST_WEIGHINGS, LEAST_DAYS = 4, 3.0  # for a curve
-COVER = 2.0  # standard deviations told as plus or minus
+COVER = 2.0  # standard deviations shown as plus or minus
 NEAR = 0.5  # points of moisture within which a target counts as met
 SURE = 3.0  # points: a wider plus or minus asks for more weighings before it is called ready
 
@@ -71,7 +71,7 @@ SHAPES: tuple[Callable[[float], float], ...] = (skin_share, slab_share)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Curve:
+class DryingCurve:
     """Mass falling towards a rest: ``rest + fall share(rate t)``, t in days from the first.
 
     `rest_g` and `rate` are means over all the curves that fit, `rest_spread` the uncertainty of
@@ -119,7 +119,7 @@ class Progress:
     to_lose_g: float | None = None
     days_left: float | None = None
     grounds: tuple[DryMass, ...] = ()
-    curve: Curve | None = None
+    curve: DryingCurve | None = None
 
 
 def from_volume(dry_g: float) -> DryMass:
@@ -150,7 +150,7 @@ def from_green(first_g: float, moisture: tuple[float, float]) -> DryMass:
     )
 
 
-def from_curve(curve: Curve, rest_moisture: float) -> DryMass:
+def from_curve(curve: DryingCurve, rest_moisture: float) -> DryMass:
     """The mass the curve comes to rest at, over the moisture the room's air settles wood at."""
     return DryMass(
         mass_g=curve.rest_g / (1 + rest_moisture / 100),
@@ -159,7 +159,7 @@ def from_curve(curve: Curve, rest_moisture: float) -> DryMass:
     )
 
 
-def fit_curve(times: Sequence[float], masses: Sequence[float]) -> Curve | None:
+def fit_curve(times: Sequence[float], masses: Sequence[float]) -> DryingCurve | None:
     """The curve through the weighings, or None where they are too few, too short or not falling.
 
     Wood dries between two bounds: held back by its skin alone, or by its inside alone. For each
@@ -194,7 +194,7 @@ def fit_curve(times: Sequence[float], masses: Sequence[float]) -> Curve | None:
     pairs = list(zip(weights, tried, strict=True))
     rest = sum(w * fit.rest for w, fit in pairs) / total
     variance = sum(w * ((fit.rest - rest) ** 2 + noise * fit.factor) for w, fit in pairs) / total
-    return Curve(
+    return DryingCurve(
         rest_g=rest,
         rest_spread=math.hypot(math.sqrt(variance), REACH_SPREAD * max(0.0, last - rest)),
         rate=math.exp(sum(w * math.log(fit.rate) for w, fit in pairs) / total),
@@ -297,7 +297,7 @@ def progress(
     )
 
 
-def _days_left(curve: Curve | None, last: float, target_g: float) -> float | None:
+def _days_left(curve: DryingCurve | None, last: float, target_g: float) -> float | None:
     """Days from the last weighing until the target at the curve's pace, or None if never."""
     if curve is None or not curve.rest_g < target_g < last:
         return None

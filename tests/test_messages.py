@@ -33,6 +33,7 @@ PACKAGE = Path(wording.__file__).parent
 KEYWORDS: dict[str, Any] = {
     "say": None,
     "say_count": (1, 2),
+    "tell": None,
     "mark": None,
     "tr": None,
     "tr_count": (1, 2),
@@ -41,6 +42,8 @@ KEYWORDS: dict[str, Any] = {
 TYPED = {  # what a person types into a file or a command line keeps its point
     "Width of the beam or bit, as 0.2: SVG and DXF only.",
     'write 0.2 or "0.008 in"',
+    "Measured/wanted length, as 179.2/180.",
+    "Measured/wanted length, as 251.0/250.",
     'Ovendry mass if known, "1.9 kg".',
     'write "1.9 kg"',
     "write a decimal point, as in 22.5",

@@ -325,9 +325,7 @@ def _made(work: _Work, raw: RawEntry) -> tuple[Outcome, dict[str, Any]]:
 
 def _refuse_stops(plan: Plan) -> None:
     stops = [
-        tr("{rule}: {text}", rule=tr(f.rule.value), text=f.text)
-        for f in plan.findings
-        if f.level is Level.STOP
+        Joined((tr(f.rule.value), f.text), ": ") for f in plan.findings if f.level is Level.STOP
     ]
     if stops:
         raise InputError(

@@ -85,5 +85,7 @@ def _name(parameter: Any, wording: Wording) -> str:  # noqa: ANN401 - the librar
 
 
 def _help(parameter: Any, wording: Wording) -> Message:  # noqa: ANN401 - the library's
-    text = wording.say(getattr(parameter, "help", "") or "").strip().rstrip(".")
-    return tr("give: {what}", what=text) if text else tr("see --help")
+    text = getattr(parameter, "help", "")
+    if not text:
+        return tr("see --help")
+    return tr("give: {what}", what=wording.say(text).strip().rstrip("."))

@@ -1,7 +1,7 @@
 """Shows the findings of a plan."""
 
 from templategen.cli.screen import Screen
-from templategen.messages import Text, tr
+from templategen.messages import Joined, Text, tr
 from templategen.nest.plan import Level, Plan
 
 
@@ -15,6 +15,4 @@ def show_findings(made: Plan, screen: Screen, *, err: bool = False) -> None:
 def show_finding(screen: Screen, finding: tuple[str, str, Text], *, err: bool = False) -> None:
     """Prints one finding: level and rule, which are ids and templates of wording, and text."""
     level, rule, text = finding
-    screen.show(
-        tr("{level}: {rule}: {text}", level=tr(level), rule=tr(str(rule)), text=text), err=err
-    )
+    screen.show(Joined((tr(level), tr(str(rule)), text), ": "), err=err)

@@ -141,7 +141,7 @@ def _in_words(command: Any, ctx: Any) -> Any:  # noqa: ANN401 - the library's
     for name, text in _LIBRARY.items():
         setattr(rich_utils, name, wording.say(text))
     shown = copy.copy(command)
-    shown.help = wording.say(command.help or "")
+    shown.help = wording.say(command.help) if command.help else ""
     shown.epilog = wording.say(command.epilog) if command.epilog else None
     shown.options_metavar = wording.say("[OPTIONS]")
     shown.params = [_parameter_in_words(p, wording) for p in command.get_params(ctx)]

@@ -1,10 +1,13 @@
 """What holds for every test: English, and Ctrl-C as in a terminal, wherever pytest is started."""
 
+import functools
 import os
 import signal
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
+from commands import Run, run_command
 from hypothesis import settings
 
 from templategen.messages import ENGLISH, speaking
@@ -34,3 +37,16 @@ def english(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
         monkeypatch.delenv(name, raising=False)
     with speaking(ENGLISH):
         yield
+
+
+@pytest.fixture
+def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
+    """Runs a command in a folder of its own, ``here``: exit code, stdout, stderr.
+
+    The program's own settings, such as measured printers, lie in ``here/config``.
+    """
+    folder = tmp_path / "here"
+    folder.mkdir()
+    monkeypatch.chdir(folder)
+    monkeypatch.setattr("platformdirs.user_config_path", lambda *_, **__: folder / "config")
+    return functools.partial(run_command, monkeypatch, capsys)

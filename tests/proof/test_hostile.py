@@ -10,7 +10,7 @@ import subprocess
 import sys
 import time
 import zlib
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -19,9 +19,9 @@ import pypdf
 import pypdfium2
 import pytest
 from builders import ROOT, demo_plan
+from commands import Run
 from strange_pdf import page, strange_files, stream
 
-from templategen.cli import main
 from templategen.errors import InputError
 from templategen.output.names import safe_name, unique_names
 from templategen.parts.registry import make_parts
@@ -36,7 +36,6 @@ from templategen.trade.paper import paper_named
 from templategen.units import Units
 
 ENV = {**os.environ, "PYTHONPATH": str(ROOT)}
-Run = Callable[..., tuple[int, str, str]]
 MARKED = (
     '<b>bold</b> <img src="x.png"/> &amp; ]]> %%d %%c ^J {\\fArial;z} \\P (a)b\\) $k$ =1+1 '
     "[red]q[/red] \ufffe"
@@ -56,24 +55,6 @@ IDS = [
     "・・",
     "a" * 40,
 ]
-
-
-@pytest.fixture
-def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Runs a command in a folder of its own: exit code, out, err."""
-    folder = tmp_path / "here"
-    folder.mkdir()
-    monkeypatch.chdir(folder)
-    monkeypatch.setattr("platformdirs.user_config_path", lambda *_, **__: folder / "config")
-
-    def command(*words: str) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["templategen", *words])
-        with pytest.raises(SystemExit) as ended:
-            main.run()
-        told = capsys.readouterr()
-        return int(ended.value.code or 0), told.out, told.err
-
-    return command
 
 
 def _job(title: str, ids: list[str]) -> None:

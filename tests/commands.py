@@ -5,10 +5,13 @@ import io
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from unittest import mock
 
 from templategen.cli import main
+
+Run = Callable[..., tuple[int, str, str]]  # words of a command line: exit code, stdout, stderr
 
 
 def run_command(*words: str, cwd: Path, **environment: str) -> subprocess.CompletedProcess[str]:

@@ -1,6 +1,5 @@
 """What holds for every test: English, and Ctrl-C as in a terminal, wherever pytest is started."""
 
-import functools
 import os
 import signal
 from collections.abc import Iterator
@@ -40,13 +39,18 @@ def english(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
 
 
 @pytest.fixture
-def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Runs a command in a folder of its own, ``here``: exit code, stdout, stderr.
+def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
+    """Runs a command in a folder of its own, the current one: exit code, stdout, stderr.
 
-    The program's own settings, such as measured printers, lie in ``here/config``.
+    The program's own settings, such as measured printers, lie in its folder ``config``.
     """
     folder = tmp_path / "here"
     folder.mkdir()
     monkeypatch.chdir(folder)
     monkeypatch.setattr("platformdirs.user_config_path", lambda *_, **__: folder / "config")
-    return functools.partial(run_command, monkeypatch, capsys)
+
+    def command(*words: str) -> tuple[int, str, str]:
+        ran = run_command(*words, cwd=folder)
+        return ran.returncode, ran.stdout, ran.stderr
+
+    return command

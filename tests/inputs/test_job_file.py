@@ -181,14 +181,6 @@ def test_what_a_job_leaves_out_is_as_in_the_records() -> None:
     assert inch.print.paper == defaults.INCH_PAPER.value
 
 
-def test_any_relief_can_be_given() -> None:
-    """True is the default relief, false none; a table keeps the defaults it does not state."""
-    assert _job(BLANK + "[nest]\nrelief = true\n").nest.relief == Relief()
-    assert _job(BLANK + "[nest]\nrelief = false\n").nest.relief is None
-    stated = _job(BLANK + "[nest]\nrelief = { shift = 2 }\n").nest.relief
-    assert stated == Relief(shift=2.0, depth=Relief().depth)
-
-
 OWN = """
 [[cutters]]
 id = "a"

@@ -69,7 +69,7 @@ def suggestion(name: str, known: Iterable[str], otherwise: Text, *, cutoff: floa
     >>> str(suggestion("heigth", ["height", "diameter"], "see the file"))
     "did you mean 'height'?"
     """
-    near = difflib.get_close_matches(name, sorted(known), n=1, cutoff=cutoff)
+    near = difflib.get_close_matches(name, sorted(map(str, known)), n=1, cutoff=cutoff)
     return meant(near[0]) if near else otherwise
 
 

@@ -2,7 +2,7 @@
 
 import typer
 
-from templategen.app import proofs
+from templategen.app import reprinting
 from templategen.cli import options
 from templategen.cli.printer import shown_printer
 from templategen.cli.screen import screen_of
@@ -19,7 +19,7 @@ def reprint(
 ) -> None:
     """Prints a pack anew from the recipe inside it, on other paper or for another printer."""
     screen = screen_of(ctx)
-    made = proofs.reprint(pack, out, paper=paper, printer=printer, language=screen.language)
+    made = reprinting.reprint(pack, out, paper=paper, printer=printer, language=screen.language)
     screen.wording = made.wording
     show_pdf(screen, made.pdf, (made.sheets, made.paper, made.parts))
     if made.profile is not None:

@@ -39,6 +39,7 @@ class Screen:
         if language is None:
             return
         if language not in languages():
+            self.wording = Wording(language_wanted((), os.environ))
             raise InputError(
                 tr("{language!r} is no language of this program", language=language),
                 where="--language",

@@ -2,7 +2,7 @@
 
 import typer
 
-from templategen.app.proofs import Report, verify_pack
+from templategen.app.verifying import Report, verify_pack
 from templategen.cli.options import PackArg
 from templategen.cli.screen import Screen, screen_of
 from templategen.messages import tr

@@ -1,6 +1,5 @@
-"""The commands as a new user runs them: whole processes, exit codes, messages."""
+"""The program as a new user runs it: exit codes, one-line faults, interrupts."""
 
-import json
 import os
 import signal
 import subprocess
@@ -9,42 +8,19 @@ import time
 from pathlib import Path
 
 import pytest
+from commands import run_command
 
 from templategen.__main__ import start
 from templategen.cli import main
-from templategen.errors import OutputError
 from templategen.nest import planner
-from templategen.output.files import write_atomically
-
-ROOT = Path(__file__).resolve().parents[2]
-
-
-def _run(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "templategen", *words],
-        cwd=cwd,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
 
 
 def test_pack_with_nothing_makes_the_demo(tmp_path: Path) -> None:
     """The main job needs no set-up."""
-    done = _run("pack", cwd=tmp_path)
+    done = run_command("pack", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     (pdf,) = (tmp_path / "templategen-pack").iterdir()
     assert pdf.read_bytes().startswith(b"%PDF")
-
-
-@pytest.mark.parametrize(
-    ("name", "pieces"), [("lakeside-400", 4), ("small-220", 3), ("inch-15", 3)]
-)
-def test_examples(name: str, pieces: int, tmp_path: Path) -> None:
-    """Each example gives its bowls; the 400 × 180 one an outer bowl and three cores."""
-    done = _run("plan", str(ROOT / "examples" / f"{name}.toml"), "--json", cwd=tmp_path)
-    assert done.returncode == 0, done.stderr
-    assert len(json.loads(done.stdout)["pieces"]) == pieces
 
 
 BAD = [
@@ -103,73 +79,25 @@ BAD = [
 )
 def test_bad_input_is_one_line(words: list[str], message: str, tmp_path: Path) -> None:
     """A fault is one line with its mend, exit 2, nothing written."""
-    done = _run(*words, cwd=tmp_path)
+    done = run_command(*words, cwd=tmp_path)
     assert done.returncode == 2
     assert done.stderr.strip() == message
     assert list(tmp_path.iterdir()) == []
 
 
-def test_every_fault_in_one_run(tmp_path: Path) -> None:
+def test_every_fault_in_onerun_command(tmp_path: Path) -> None:
     """All faults of a shop file come together, each with its place."""
     shop = tmp_path / "shop.toml"
     shop.write_text(
         'units = "mm"\ncolour = "red"\n[[cutters]]\nid = "A"\nradius = nan\nkerf = -1\n'
     )
-    done = _run("plan", "--blank", "400x180", "--shop", "shop.toml", cwd=tmp_path)
+    done = run_command("plan", "--blank", "400x180", "--shop", "shop.toml", cwd=tmp_path)
     assert done.returncode == 2
     lines = done.stderr.strip().splitlines()
     assert len(lines) == 3
     assert any(t.startswith("shop.toml: cutters[1].radius: nan") or "radius" in t for t in lines)
     assert any("shop.toml: colour: unknown key" in t for t in lines)
     assert "Traceback" not in done.stderr
-
-
-def test_a_shops_own_defaults_reach_the_plan(tmp_path: Path) -> None:
-    """A [rules.nest] of the shop counts for a job file and for --blank alike."""
-    assert _run("start", "s", cwd=tmp_path).returncode == 0
-    shop = tmp_path / "s" / "shop.toml"
-    text = shop.read_text("utf-8")
-    shop.write_text(text.replace("# [rules.nest]", "[rules.nest]").replace("# setting", "setting"))
-    for words in (["s/job.toml"], ["--blank", "400x180", "--shop", "s/shop.toml"]):
-        done = _run("plan", *words, "--json", cwd=tmp_path)
-        assert done.returncode == 0, done.stderr
-        assert json.loads(done.stdout)["job"]["nest"]["setting_tolerance"] == 0.5
-
-
-def test_start_never_overwrites(tmp_path: Path) -> None:
-    """The second run refuses and leaves the files alone."""
-    assert _run("start", "s", cwd=tmp_path).returncode == 0
-    before = (tmp_path / "s" / "job.toml").read_bytes()
-    assert _run("start", "s", cwd=tmp_path).returncode == 2
-    assert (tmp_path / "s" / "job.toml").read_bytes() == before
-    assert _run("plan", "s/job.toml", cwd=tmp_path).returncode == 0
-
-
-def test_no_cutter_fits_is_a_stop(tmp_path: Path) -> None:
-    """A blank too small for any cutter ends with exit 1 and no pack."""
-    done = _run("pack", "--blank", "130x40", cwd=tmp_path)
-    assert done.returncode == 1
-    assert "no cutter fits" in done.stderr
-    assert list(tmp_path.iterdir()) == []
-
-
-def test_letters_the_font_lacks_are_told(tmp_path: Path) -> None:
-    """A title in letters that would print as empty boxes is cautioned, accents are not."""
-    assert _run("start", "s", cwd=tmp_path).returncode == 0
-    job = tmp_path / "s" / "job.toml"
-    text = job.read_text("utf-8")
-    for title, told in (("木の Schale", True), ("Łukasz Ærø ½ ″", False)):
-        job.write_text(text.replace("Demo blank (invented)", title), "utf-8")
-        done = _run("pack", "s/job.toml", "--part", "gauge stick", "--out", "o", cwd=tmp_path)
-        assert done.returncode == 0, done.stderr
-        assert ("the font has no 木 の:" in done.stdout) is told
-
-
-def test_measure(tmp_path: Path) -> None:
-    """A chord of 120 with a rise of 20 belongs to a radius of 100 (c²/8s + s/2)."""
-    assert _run("measure", "--chord", "120", "--rise", "20", cwd=tmp_path).stdout.startswith(
-        "radius 100.00 mm"
-    )
 
 
 def test_a_slip_of_the_program_is_one_line(
@@ -242,7 +170,7 @@ def test_a_reader_that_goes_away_is_no_stop(tmp_path: Path) -> None:
 
 def test_no_command_shows_the_help(tmp_path: Path) -> None:
     """Nothing asked for is no fault: the help comes, and the cautions with it."""
-    done = _run(cwd=tmp_path)
+    done = run_command(cwd=tmp_path)
     assert done.returncode == 0
     assert "measure" in done.stdout
     assert "Face shield" in done.stdout
@@ -266,18 +194,3 @@ def test_a_full_screen_file_is_a_failed_machine(tmp_path: Path) -> None:
     assert done.returncode == 3
     assert done.stderr.splitlines()[0].startswith("No space left")
     assert "Traceback" not in done.stderr
-
-
-def test_a_full_disk_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """No half-written file, and nothing temporary stays behind."""
-
-    def full(_: int) -> None:
-        raise OSError(28, "No space left on device")
-
-    target = tmp_path / "pack.pdf"
-    target.write_bytes(b"old")
-    monkeypatch.setattr("os.fsync", full)
-    with pytest.raises(OutputError, match="No space left"):
-        write_atomically(target, b"new")
-    assert target.read_bytes() == b"old"
-    assert list(tmp_path.iterdir()) == [target]

@@ -1,21 +1,19 @@
-"""The commands scale, printer, verify and reprint as a user runs them."""
+"""The commands ``verify`` and ``reprint``, on packs and on what strangers wrote."""
 
 import base64
 import io
 import json
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pypdf
-import pypdfium2
 import pytest
+from builders import EXAMPLES
+from commands import Run
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from templategen.app import printers
-from templategen.cli import main
 from templategen.errors import InputError
 from templategen.inputs.job_file import read_job
 from templategen.inputs.shop_file import read_shop
@@ -23,97 +21,24 @@ from templategen.nest.planner import make_plan
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import MOST_BYTES, MOST_LOGO, NAME, make_recipe, read_recipe
-from templategen.sheets.cover import make_pack
-from templategen.sheets.letterhead import Letterhead, Logo, PictureKind, with_letterhead
+from templategen.sheets.cover import make_pack, with_letterhead
+from templategen.sheets.letterhead import Letterhead, Logo, PictureKind
+from templategen.sheets.page import PageFrame
 from templategen.trade.paper import paper_named
 from templategen.trade.printer import factor_from
-from templategen.trade.wood import nearest_wood
 from templategen.units import Units
 
-EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
-Run = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    """Runs a command in a folder and with a configuration of its own: exit code, out, err."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr("platformdirs.user_config_path", lambda *_, **__: tmp_path / "config")
-
-    def command(*words: str) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["templategen", *words])
-        with pytest.raises(SystemExit) as ended:
-            main.run()
-        shown = capsys.readouterr()
-        return int(ended.value.code or 0), shown.out, shown.err
-
-    return command
+A4 = PageFrame(paper=paper_named("a4"))
+STYLE = PrintStyle(units=Units.MM)
 
 
 @pytest.fixture(scope="module")
 def recipe() -> dict[str, Any]:
     """A recipe of the small example (invented) with one kind of part."""
-    job = read_job(EXAMPLES / "small-220.toml", known_wood=nearest_wood)
-    plan = make_plan(job, read_shop(EXAMPLES / job.shop), with_mends=False)
-    parts = make_parts(plan, kinds=("gauge stick",), style=PrintStyle(units=Units.MM))
-    return make_recipe(plan, make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM))
-
-
-def test_printers_are_kept(run: Run, tmp_path: Path) -> None:
-    """Add, list, replace and remove; the file lies in the configuration folder, whole."""
-    assert run("printer", "list")[1].startswith("No printer is kept")
-    code, out, _ = run("printer", "add", "study", "--across", "179.2/180", "--down", "251.0/250")
-    assert code == 0
-    assert "prints 0.9956 across and 1.0040 down" in out
-    assert run("printer", "add", "club", "--across", "6 63/64 : 7", "--down", "1")[0] == 0
-    assert [text.split(":")[0] for text in run("printer", "list")[1].splitlines()] == [
-        "club",
-        "study",
-    ]
-    kept = tmp_path / "config" / "printers.json"
-    assert json.loads(kept.read_text())["printers"][1]["across"] == pytest.approx(179.2 / 180)
-    assert [path.name for path in kept.parent.iterdir()] == ["printers.json"]
-    assert run("printer", "add", "study", "--across", "1.001", "--down", "1")[0] == 0
-    assert "1.0010 across" in run("printer", "list")[1]
-    assert run("printer", "remove", "study")[0] == 0
-    assert "study" not in run("printer", "list")[1]
-    code, _, err = run("printer", "remove", "clbu")
-    assert (code, err) == (2, "--printer: no printer 'clbu'; did you mean 'club'?\n")
-
-
-@pytest.mark.parametrize(
-    ("across", "message"),
-    [
-        ("161/180", "the print dialog probably fitted the page to 89.4 %"),
-        ("0.88", "the print dialog probably fitted the page to 88.0 %"),
-        ("1.25", "the print dialog probably enlarged the page to 125.0 %"),
-        ("179", "give the length you measured first"),
-        ("180/0", "is no measurement"),
-        ("1/2/3", "is no measurement"),
-        ("nan", "is no measurement"),
-        ("-1", "is no measurement"),
-        ("", "is no measurement"),
-    ],
-)
-def test_factors_out_of_reach(across: str, message: str, run: Run, tmp_path: Path) -> None:
-    """A factor outside 0.9 to 1.1 is refused with its likely cause; nothing is kept.
-
-    Fit-to-page gives 97.1 % at a 3 mm margin and 94.1 % for A4 on letter (arithmetic): within
-    reach, so warned of below, not refused.
-    """
-    code, _, err = run("printer", "add", "study", "--across", across, "--down", "1")
-    assert code == 2
-    assert message in err
-    assert err.startswith("--across: ")
-    assert len(err.splitlines()) == 1
-    assert not (tmp_path / "config").exists()
-
-
-def test_a_fitted_page_is_suspected(run: Run) -> None:
-    """97 % is kept, with the question whether the page was fitted."""
-    code, _, err = run("printer", "add", "study", "--across", "174.6/180", "--down", "0.998")
-    assert code == 0
-    assert err.startswith("caution: 97.0 % is more than printers are out by")
+    job = read_job(EXAMPLES / "small-220.toml")
+    plan = make_plan(job, read_shop(EXAMPLES / job.shop), with_suggestions=False)
+    parts = make_parts(plan, kinds=("gauge stick",), style=STYLE)
+    return make_recipe(plan, make_pack(plan, parts, frame=A4, style=STYLE))
 
 
 def _lines(call: Callable[[], object]) -> tuple[str, ...]:
@@ -132,74 +57,6 @@ def test_any_text_is_a_factor_or_a_line(text: str) -> None:
     factors: list[float] = []
     lines = _lines(lambda: factors.append(factor_from(text, where="--across")))
     assert len(lines) == 1 or 0.9 <= factors[0] <= 1.1
-
-
-@pytest.mark.parametrize(
-    "text", ["", "[]", "{}", "nonsense", '{"format": "templategen-printers/1", "printers": [3]}']
-)
-def test_a_spoiled_list_of_printers(text: str, run: Run, tmp_path: Path) -> None:
-    """A spoiled file is told with its place, and left as it is."""
-    kept = tmp_path / "config" / "printers.json"
-    kept.parent.mkdir()
-    kept.write_text(text)
-    code, _, err = run("pack", "--printer", "study")
-    assert code == 2
-    assert str(kept) in err
-    assert "Traceback" not in err
-    assert kept.read_text() == text
-
-
-def test_corrected_bars_say_so(run: Run, tmp_path: Path) -> None:
-    """Pages for a printer are corrected by its factors; bars and cover name it."""
-    run("printer", "add", "study", "--across", "0.99", "--down", "1.005")
-    job = str(EXAMPLES / "small-220.toml")
-    assert run("pack", job, "--printer", "study", "--part", "gauge stick")[0] == 0
-    (path,) = (tmp_path / "templategen-pack").iterdir()
-    reader = pypdf.PdfReader(path, strict=True)
-    for page in reader.pages:
-        text = page.extract_text()
-        assert "150 mm across, corrected for study: measure before you cut" in text
-        assert "150 mm down, corrected for study: measure before you cut" in text
-    cover = " ".join(reader.pages[0].extract_text().split())
-    assert "Corrected for the printer study, which prints 0.99 across and 1.005 down" in cover
-    # A picture at 600 dpi: the bar across is longer than 150 mm by the factor, in the file.
-    document = pypdfium2.PdfDocument(path)
-    bitmap = document[1].render(scale=600 / 72, grayscale=True)
-    row = bitmap.to_numpy().reshape(bitmap.height, bitmap.width)
-    middle = 148.5 + (18.0 - 148.5) / 1.005  # the bar's height above the foot, mm
-    line = row[bitmap.height - round(middle / 25.4 * 600) - 3 :][:7].min(axis=0) < 128
-    columns = [n for n, dark in enumerate(line) if dark]
-    assert (columns[-1] - columns[0]) / 600 * 25.4 == pytest.approx(150 / 0.99, abs=0.2)
-    document.close()
-    assert run("verify", str(path))[0] == 0
-
-
-@pytest.mark.parametrize(
-    ("paper", "across", "down"), [("a4", "180 mm", "250 mm"), ("letter", "7 in", "9 in")]
-)
-def test_the_scale_sheet(paper: str, across: str, down: str, run: Run, tmp_path: Path) -> None:
-    """Its bars run near the full page, its diagonals are what Pythagoras says."""
-    code, out, _ = run("scale", "--paper", paper)
-    assert code == 0
-    assert f"scale-{paper}.pdf" in out
-    document = pypdfium2.PdfDocument(tmp_path / "templategen-pack" / f"scale-{paper}.pdf")
-    page = document[0]
-    words = page.get_textpage().get_text_range()
-    assert f"across: {across} between" in words
-    assert f"down: {down} between" in words
-    lengths = []
-    for item in page.get_objects():
-        left, bottom, right, top = item.get_bounds()
-        lengths.append((right - left, top - bottom))
-    unit = 72.0 if "in" in across else 72 / 25.4
-    wide, high = (float(t.split()[0]) * unit for t in (across, down))
-    assert max(w for w, _ in lengths) == pytest.approx(wide, abs=1.5)
-    assert max(h for _, h in lengths) == pytest.approx(high, abs=1.5)
-    assert wide > 0.8 * page.get_width()
-    assert high > 0.8 * page.get_height()
-    diagonal = (wide**2 + high**2) ** 0.5 / unit
-    assert (f"{diagonal:.2f} in" if "in" in across else f"{diagonal:.1f} mm") in words
-    document.close()
 
 
 @pytest.mark.parametrize("name", ["small-220", "inch-15"])
@@ -422,21 +279,16 @@ def test_any_value_anywhere(recipe: dict[str, Any], path: str, value: object) ->
     assert len(_lines(lambda: read_recipe(data, where="pack.pdf"))) <= 1
 
 
-def test_printers_path_is_the_users() -> None:
-    """Kept in the user's own configuration folder, under the program's name."""
-    assert printers.printers_path().parts[-2:] == ("templategen", "printers.json")
-
-
 def test_a_letterhead_is_carried_and_older_recipes_are_read(recipe: dict[str, Any]) -> None:
     """No letterhead, no key, as in recipes of before; a picture too large stays behind alone."""
     assert "letterhead" not in recipe["print"]
     assert read_recipe(json.dumps(recipe).encode(), where="x.pdf").letterhead is None
-    job = read_job(EXAMPLES / "small-220.toml", known_wood=nearest_wood)
-    plan = make_plan(job, read_shop(EXAMPLES / job.shop), with_mends=False)
-    parts = make_parts(plan, kinds=("gauge stick",), style=PrintStyle(units=Units.MM))
+    job = read_job(EXAMPLES / "small-220.toml")
+    plan = make_plan(job, read_shop(EXAMPLES / job.shop), with_suggestions=False)
+    parts = make_parts(plan, kinds=("gauge stick",), style=STYLE)
     huge = Logo(data=b"x" * (MOST_LOGO + 1), kind=PictureKind.PNG, width=2.0, height=1.0)
     head = Letterhead(name="A\u202e club", logo=huge)
-    laid = make_pack(plan, parts, paper=paper_named("a4"), units=Units.MM, head=head.height)
+    laid = make_pack(plan, parts, frame=A4, style=STYLE, head=head.height)
     held = make_recipe(plan, with_letterhead(laid, head))
     assert held["print"]["letterhead"] == {"name": "A club", "picture": None}
     read = read_recipe(json.dumps(held).encode(), where="x.pdf").letterhead

@@ -1,4 +1,4 @@
-"""Measures a printed pack against the model, and prints a pack anew from its recipe."""
+"""Prints a pack anew from its recipe."""
 
 import dataclasses
 from dataclasses import dataclass
@@ -12,7 +12,6 @@ from templategen.nest.check import check_plan
 from templategen.output.files import make_folder, write_atomically
 from templategen.output.names import safe_name
 from templategen.output.pdf import write_pdf
-from templategen.proof import verify
 from templategen.proof.recipe import (
     MOST_BYTES,
     NAME,
@@ -21,14 +20,11 @@ from templategen.proof.recipe import (
 )
 from templategen.proof.remake import remake
 from templategen.proof.sandbox import SandboxedPack
-from templategen.proof.verify import Report
 from templategen.sheets.cover import make_pack, with_letterhead
 from templategen.sheets.letterhead import Letterhead
 from templategen.sheets.page import PageFrame
 from templategen.trade.paper import paper_named
 from templategen.trade.printer import PrinterProfile
-
-__all__ = ["Report", "Reprint", "reprint", "verify_pack"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,16 +37,6 @@ class Reprint:
     parts: int
     profile: PrinterProfile | None
     wording: Wording
-
-
-def verify_pack(path: Path) -> Report:
-    """Measures every part, seam and bar of a pack.
-
-    Raises:
-        InputError: the file is no pack that can be read.
-    """
-    with SandboxedPack(path) as file:
-        return verify.verify(file)
 
 
 def reprint(

@@ -2,18 +2,15 @@
 
 import gettext
 import json
-import os
 import re
 import subprocess
-import sys
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from commands import run_command
 
-from templategen.cli import chart, main, printing, speech, wood
-from templategen.cli.usage import usage_fault
-from templategen.messages import say, speaking
+from templategen.cli.faults import usage_fault
+from templategen.messages import ENGLISH_WORDING, Wording
 
 LIBRARY = ("Usage", "Options", "Arguments", "Commands", "Show this", "default:", "required",
            "OPTIONS", "COMMAND", "ARGS", "<str>", "<path>", "<text>", "<bool>", "<float>",
@@ -38,18 +35,6 @@ ALIKE = {
 }
 
 
-def _run(*words: str, cwd: Path, **environment: str) -> subprocess.CompletedProcess[str]:
-    kept = {k: v for k, v in os.environ.items() if k[:3] != "LC_" and k[:4] != "LANG"}
-    return subprocess.run(
-        [sys.executable, "-m", "templategen", *words],
-        cwd=cwd,
-        env={**kept, "COLUMNS": "200", **environment},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-
-
 def _help_texts(page: str) -> set[str]:
     """The sentences of a page of help, told by their capital and their full stop."""
     return {t.strip() for t in re.findall(r"[A-Z][^│\[\]]*?\.(?= |$)", page, re.MULTILINE)}
@@ -59,8 +44,8 @@ def _help_texts(page: str) -> set[str]:
 def test_help_is_german_throughout(command: str, tmp_path: Path) -> None:
     """No word of the command-line library and no sentence of the English page is left."""
     words = [*command.split(), "--help"]
-    english = _run(*words, cwd=tmp_path)
-    german = _run("--language", "de", *words, cwd=tmp_path)
+    english = run_command(*words, cwd=tmp_path)
+    german = run_command("--language", "de", *words, cwd=tmp_path)
     assert english.returncode == german.returncode == 0
     assert english.stderr == german.stderr == ""
     assert "Usage: templategen" in english.stdout
@@ -79,25 +64,11 @@ def test_help_is_german_throughout(command: str, tmp_path: Path) -> None:
 
 def test_help_speaks_as_the_machine(tmp_path: Path) -> None:
     """LANG serves the screen where no option is given (POSIX XBD 8.2, from memory)."""
-    told = _run("pack", "--help", cwd=tmp_path, LANG="de_DE.UTF-8")
+    told = run_command("pack", "--help", cwd=tmp_path, LANG="de_DE.UTF-8")
     assert "Aufruf: templategen pack" in told.stdout
     assert [w for w in LIBRARY if w in told.stdout] == []
-    assert "Usage: " in _run("pack", "--help", cwd=tmp_path, LANG="de", LC_ALL="C").stdout
-    assert "Usage: " in _run("--language", "en", "--help", cwd=tmp_path, LANG="de").stdout
-
-
-def test_help_is_quick() -> None:
-    """Neither planning nor drawing is loaded for a page of help."""
-    code = (
-        "import sys; sys.argv = ['templategen', '--language', 'de', 'plan', '--help']\n"
-        "from templategen.__main__ import start\n"
-        "try: start()\n"
-        "except SystemExit: pass\n"
-        "heavy = {'numpy', 'reportlab', 'ezdxf', 'matplotlib', 'pypdfium2', 'PIL', 'svgwrite'}\n"
-        "print(sorted(heavy & set(sys.modules)), file=sys.stderr)"
-    )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stderr.strip() == "[]"
+    assert "Usage: " in run_command("pack", "--help", cwd=tmp_path, LANG="de", LC_ALL="C").stdout
+    assert "Usage: " in run_command("--language", "en", "--help", cwd=tmp_path, LANG="de").stdout
 
 
 def _words(line: str) -> set[str]:
@@ -107,8 +78,8 @@ def _words(line: str) -> set[str]:
 
 def test_a_plan_is_german_line_by_line(tmp_path: Path) -> None:
     """Besides names, ids and units no word of an English line stands in its German one."""
-    english = _run("plan", cwd=tmp_path).stdout.splitlines()
-    german = _run("--language", "de", "plan", cwd=tmp_path).stdout.splitlines()
+    english = run_command("plan", cwd=tmp_path).stdout.splitlines()
+    german = run_command("--language", "de", "plan", cwd=tmp_path).stdout.splitlines()
     assert len(english) == len(german) > 40
     left = [(e, g) for e, g in zip(english, german, strict=True) if _words(e) & _words(g)]
     assert left == []
@@ -118,7 +89,7 @@ def test_a_plan_is_german_line_by_line(tmp_path: Path) -> None:
 
 def test_columns_line_up_in_german(tmp_path: Path) -> None:
     """Under each heading of the cuts the cells end where the heading ends."""
-    lines = _run("--language", "de", "plan", cwd=tmp_path).stdout.splitlines()
+    lines = run_command("--language", "de", "plan", cwd=tmp_path).stdout.splitlines()
     at = next(n for n, line in enumerate(lines) if "Messer" in line and "Versatz" in line)
     ends = [m.end() for m in re.finditer(r"\S+( \S+)*", lines[at])]
     for row in lines[at + 1 : at + 4]:
@@ -128,7 +99,7 @@ def test_columns_line_up_in_german(tmp_path: Path) -> None:
 def test_figures_for_machines_stay(tmp_path: Path) -> None:
     """The JSON is the same but for wording: the keys, the figures and the ids of the findings."""
     found = [
-        json.loads(_run("--language", code, "plan", "--json", cwd=tmp_path).stdout)
+        json.loads(run_command("--language", code, "plan", "--json", cwd=tmp_path).stdout)
         for code in ("en", "de")
     ]
     for plan in found:
@@ -169,52 +140,52 @@ FAULTS = [
 @pytest.mark.parametrize(("words", "message"), FAULTS, ids=lambda v: " ".join(v)[:20])
 def test_faults_are_german(words: list[str], message: str, tmp_path: Path) -> None:
     """A fault is one German line with its mend, exit 2, nothing written."""
-    done = _run("--language", "de", *words, cwd=tmp_path)
+    done = run_command("--language", "de", *words, cwd=tmp_path)
     assert (done.returncode, done.stderr.strip(), done.stdout) == (2, message, "")
     assert list(tmp_path.iterdir()) == []
 
 
 def test_an_unknown_language_is_a_fault(tmp_path: Path) -> None:
     """One line, exit 2; the line speaks as the machine does."""
-    done = _run("--language", "xx", "plan", cwd=tmp_path)
+    done = run_command("--language", "xx", "plan", cwd=tmp_path)
     assert done.returncode == 2
     assert done.stderr == "--language: 'xx' is no language of this program; use en, de\n"
-    german = _run("--language", "xx", "plan", cwd=tmp_path, LANG="de_DE.UTF-8")
+    german = run_command("--language", "xx", "plan", cwd=tmp_path, LANG="de_DE.UTF-8")
     assert german.stderr.startswith("--language: 'xx' ist keine Sprache")
 
 
 def test_a_job_without_a_language_prints_english(tmp_path: Path) -> None:
     """The machine's language serves the screen before the job is read, and never its print."""
-    start = _run("start", "s", cwd=tmp_path)
+    start = run_command("start", "s", cwd=tmp_path)
     assert start.returncode == 0, start.stderr
     job = tmp_path / "s" / "job.toml"
-    told = _run("plan", str(job), cwd=tmp_path, LANG="de_DE.UTF-8")
-    assert told.stdout == _run("plan", str(job), cwd=tmp_path).stdout
-    lost = _run("plan", "nix.toml", "--wood", "Ash", cwd=tmp_path, LANG="de_DE.UTF-8")
+    told = run_command("plan", str(job), cwd=tmp_path, LANG="de_DE.UTF-8")
+    assert told.stdout == run_command("plan", str(job), cwd=tmp_path).stdout
+    lost = run_command("plan", "nix.toml", "--wood", "Ash", cwd=tmp_path, LANG="de_DE.UTF-8")
     assert "Auftragsdatei" in lost.stderr
 
 
 def test_the_shops_language_counts(tmp_path: Path) -> None:
     """[rules.print] of the shop file: chart and shop speak it, and --language goes before it."""
-    assert _run("start", "s", cwd=tmp_path).returncode == 0
+    assert run_command("start", "s", cwd=tmp_path).returncode == 0
     shop = tmp_path / "s" / "shop.toml"
     shop.write_text(shop.read_text() + '\n[rules.print]\nlanguage = "de"\n')
     words = ["chart", str(shop), "--diameters", "300-400/100", "--heights", "120-180/60"]
-    german = _run(*words, cwd=tmp_path)
+    german = run_command(*words, cwd=tmp_path)
     assert german.returncode == 0, german.stderr
     assert "Jeden Rohling vor dem Schneiden planen" in german.stdout
-    assert "Plan each blank" in _run("--language", "en", *words, cwd=tmp_path).stdout
-    done = _run("shop", str(shop), "--part", "cutter arc", "--out", "o", cwd=tmp_path)
+    assert "Plan each blank" in run_command("--language", "en", *words, cwd=tmp_path).stdout
+    done = run_command("shop", str(shop), "--part", "cutter arc", "--out", "o", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert "Mit 100 % drucken" in done.stdout
     (pack,) = (tmp_path / "o").glob("*.pdf")
-    again = _run("reprint", str(pack), "--out", "p", cwd=tmp_path)
+    again = run_command("reprint", str(pack), "--out", "p", cwd=tmp_path)
     assert "Mit 100 % drucken" in again.stdout
-    other = _run("--language", "en", "reprint", str(pack), "--out", "q", cwd=tmp_path)
+    other = run_command("--language", "en", "reprint", str(pack), "--out", "q", cwd=tmp_path)
     assert "Print at 100 %" in other.stdout
     assert [p.name for p in (tmp_path / "q").iterdir()] == [f"{pack.stem}-en.pdf"]
     for file in (pack, *(tmp_path / "p").iterdir(), *(tmp_path / "q").iterdir()):
-        true = _run("verify", str(file), cwd=tmp_path)
+        true = run_command("verify", str(file), cwd=tmp_path)
         assert true.returncode == 0, true.stdout
 
 
@@ -233,7 +204,7 @@ height = 90
 
 
 def _club(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    return _run(*words, "club", "list.toml", "--out", "o", "--part", "tag", "--jobs", "2",
+    return run_command(*words, "club", "list.toml", "--out", "o", "--part", "tag", "--jobs", "2",
                 cwd=folder)  # fmt: skip
 
 
@@ -263,7 +234,7 @@ def test_a_list_has_its_language(tmp_path: Path) -> None:
 
 def test_a_job_keeps_its_language_in_a_list(tmp_path: Path) -> None:
     """The index speaks English as the list does; the German job's pack is German."""
-    assert _run("start", "s", cwd=tmp_path).returncode == 0
+    assert run_command("start", "s", cwd=tmp_path).returncode == 0
     job = tmp_path / "s" / "job.toml"
     tables = [t for t in re.split(r"\n(?=\[)", job.read_text()) if not t.startswith("[print]")]
     job.write_text("\n".join([*tables, '[print]\nlanguage = "de"\n']))
@@ -303,47 +274,36 @@ RECORD = (
     "date,mass\n2026-01-01,1.90 kg\n2026-01-08,1.70 kg\n2026-01-20,1.52 kg\n2026-02-10,1.40 kg\n"
 )
 
-TOLD: dict[str, tuple[Callable[[], None], set[str]]] = {
-    "plan": (lambda: main.plan(), {"Demo", "blank", "invented", "demo", "ec", "d³"}),
-    "woods": (lambda: wood.wood([]), set()),
-    "wood": (lambda: wood.wood(["Black", "cherry"]), {"Black", "cherry", "Prunus", "serotina"}),
-    "measure": (lambda: main.measure("120", "20"), set()),
-    "chart": (
-        lambda: chart.chart(diameters="300-400/50", heights="100-180/40"),
-        {"My", "shop", "figures", "invented"},
-    ),
-    "dry": (lambda: wood.dry(Path("record.csv"), no_plot=True), {"record", "csv"}),
-    "printer list": (lambda: printing.list_(), set()),
-    "printers": (lambda: printing.list_(), set()),
+TOLD = {  # words of a command, and the names that stand outside the catalogue
+    "plan": {"Demo", "blank", "invented", "demo", "ec", "d³"},
+    "wood": set(),
+    "wood Black cherry": {"Black", "cherry", "Prunus", "serotina"},
+    "measure --chord 120 --rise 20": set(),
+    "chart --diameters 300-400/50 --heights 100-180/40": {"My", "shop", "figures", "invented"},
+    "dry record.csv --no-plot": {"record", "csv"},
+    "printer list": set(),
+    "printer add Shed --across 179.2/180 --down 251.0/250": {"Shed"},
 }
 
 
 @pytest.mark.parametrize("command", TOLD)
 def test_nothing_is_told_past_the_catalogue(
-    command: str,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
+    command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Outside the brackets of a made-up language stand names, ids, units and figures alone."""
-    monkeypatch.setattr(speech, "speak", lambda _: None)
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    monkeypatch.setattr("templategen.messages.catalogue", lambda _: _Brackets())
     (tmp_path / "record.csv").write_text(RECORD)
-    call, names = TOLD[command]
-    with speaking("en", words=_Brackets()):
-        if command == "printers":
-            printing.add("Shed", across="179.2/180", down="251.0/250")
-        call()
-    told = capsys.readouterr().out
-    assert told.count("⟦") > (0 if command in ("measure", "printer list") else 1)
-    lines = _unbracketed(told).splitlines()
-    if command == "woods":  # each row begins with the name of a wood
+    done = run_command(*command.split(), cwd=tmp_path, XDG_CONFIG_HOME=str(tmp_path))
+    assert done.returncode == 0, done.stderr
+    told = done.stdout
+    assert "⟦" in told
+    lines = _unbracketed(told.replace(str(tmp_path), "")).splitlines()
+    if command == "wood":  # each row begins with the name of a wood
         lines = [re.sub(r"^[A-Z][^\d]*?(?=  )", "", line) for line in lines]
-    if command == "chart":  # cells are a number of bowls and the letters of the cutters
+    if command.startswith("chart"):  # cells: a number of bowls and the letters of the cutters
         lines = [re.sub(r"\b\d [a-d]+\b", "", line) for line in lines]
     left = {w for line in lines for w in re.findall(r"[^\W\d_]{2,}", line)}
-    assert left - names - {"mm", "kg", "kN", "in", "kPa"} == set()
+    assert left - TOLD[command] - {"mm", "kg", "kN", "in", "kPa"} == set()
 
 
 def test_a_number_that_is_none_is_named() -> None:
@@ -362,7 +322,7 @@ def test_a_number_that_is_none_is_named() -> None:
         def format_message(self) -> str:
             return f"Invalid value for '--jobs': {self.message}"
 
-    fault = usage_fault(RefusedError(), place="templategen club")
+    fault = usage_fault(RefusedError(), place="templategen club", wording=ENGLISH_WORDING)
     assert str(fault) == (
         "templategen club: --jobs: 'q' is not a number; give: Processes at a time"
     )
@@ -375,9 +335,9 @@ def test_nothing_is_said_as_nothing() -> None:
         def gettext(self, message: str) -> str:
             return message or "Project-Id-Version: 1"
 
-    with speaking("en", words=Headed()):
-        assert say("") == ""
-        assert say("x") == "x"
+    wording = Wording("en", words=Headed())
+    assert wording.say("") == ""
+    assert wording.say("x") == "x"
 
 
 def test_what_is_printed_does_not_hang_on_the_machines_language(tmp_path: Path) -> None:
@@ -390,7 +350,7 @@ def test_what_is_printed_does_not_hang_on_the_machines_language(tmp_path: Path) 
     ):
         folder = tmp_path / name
         folder.mkdir()
-        assert _run(*words, "--out", ".", cwd=folder, **environment).returncode == 0
+        assert run_command(*words, "--out", ".", cwd=folder, **environment).returncode == 0
         (file,) = folder.glob("*.pdf")
         made[name] = file.read_bytes()
     assert made["plain"] == made["german machine"] != made["asked"]

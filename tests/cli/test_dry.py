@@ -1,48 +1,13 @@
-"""The commands about wood as a new user runs them."""
+"""The command ``dry`` as a turner runs it."""
 
-import contextlib
-import io
 import re
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
 from pathlib import Path
-from unittest import mock
 
 import pytest
-
-from templategen.cli import main
-
-
-def _run(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    """The command as `templategen` runs it, in this process."""
-    out, err, code = io.StringIO(), io.StringIO(), 0
-    with (
-        contextlib.chdir(cwd),
-        contextlib.redirect_stdout(out),
-        contextlib.redirect_stderr(err),
-        mock.patch.object(sys, "argv", ["templategen", *words]),
-    ):
-        try:
-            main.run()
-        except SystemExit as ended:
-            code = int(ended.code or 0)
-    return subprocess.CompletedProcess(words, code, out.getvalue(), err.getvalue())
-
-
-def test_dry_and_wood_run_as_processes(tmp_path: Path) -> None:
-    """From a shell, once: both commands are there and end well."""
-    (tmp_path / "r.csv").write_text("date,mass\n2026-05-02,900\n")
-    for words in (["wood", "teak"], ["dry", "r.csv"]):
-        done = subprocess.run(
-            [sys.executable, "-m", "templategen", *words],
-            cwd=tmp_path,
-            capture_output=True,
-            text=True,
-            check=False,
-        )
-        assert (done.returncode, done.stderr) == (0, "")
-    assert (tmp_path / "r-drying.svg").exists()
+from commands import run_command
 
 
 def test_the_plot_library_is_only_loaded_to_draw(tmp_path: Path) -> None:
@@ -58,27 +23,6 @@ def test_the_plot_library_is_only_loaded_to_draw(tmp_path: Path) -> None:
     assert done.returncode == 0
 
 
-def test_wood_lists_shows_and_finds(tmp_path: Path) -> None:
-    """All rows; one with its sources (Wood Handbook Tables 4-3, 5-3b); a slip with near names."""
-    listed = _run("wood", cwd=tmp_path)
-    assert listed.returncode == 0
-    assert "66 woods" in listed.stdout
-    chestnut = next(t for t in listed.stdout.splitlines() if t.startswith("American chestnut"))
-    assert chestnut.split()[2:] == ["3.4", "6.7", "0.40", "120m", "-", "3030"]
-    one = _run("wood", "black", "cherry", cwd=tmp_path)
-    assert one.returncode == 0
-    assert "3.7 %  FPL-GTR-190 Table 4-3" in one.stdout
-    assert "green moisture, sapwood         no figure\n" in one.stdout
-    assert "never ratings" in one.stdout
-    assert "4 woods" in _run("wood", "maple", cwd=tmp_path).stdout
-    slip = _run("wood", "Blak cherry", cwd=tmp_path)
-    assert slip.returncode == 2
-    assert slip.stderr.startswith("wood: no wood 'Blak cherry' in the table; near it: Black cherry")
-    assert _run("wood", "zzzz", cwd=tmp_path).stderr.strip() == (
-        "wood: no wood 'zzzz' in the table; 'templategen wood' lists them all"
-    )
-
-
 RECORD = (
     "identity,date,mass_g\n"
     "{0},2026-05-02,4310\n{0},2026-05-09,3890\n{0},2026-05-16,3540\n{0},2026-05-30,3020\n"
@@ -88,8 +32,8 @@ RECORD = (
 
 def _tag(cwd: Path, piece: int) -> str:
     """The tag of a piece of the starter job, as the plan prints it."""
-    assert _run("start", "s", cwd=cwd).returncode == 0
-    shown = _run("plan", "s/job.toml", cwd=cwd).stdout
+    assert run_command("start", "s", cwd=cwd).returncode == 0
+    shown = run_command("plan", "s/job.toml", cwd=cwd).stdout
     (name,) = set(re.findall(rf"demo-blank-\w{{4}}-{piece}\b", shown))
     return str(name)
 
@@ -100,7 +44,7 @@ def test_dry_tells_how_far_off_and_draws_it(tmp_path: Path) -> None:
     record = tmp_path / "oak.csv"
     text = RECORD.format(tag).encode()
     record.write_bytes(text)
-    done = _run("dry", "oak.csv", "--job", "s/job.toml", cwd=tmp_path)
+    done = run_command("dry", "oak.csv", "--job", "s/job.toml", cwd=tmp_path)
     assert done.returncode == 2
     assert done.stderr == (
         "oak.csv: line 6: '2026-06-2x' is not a date; write it as 2026-05-02 (row left out)\n"
@@ -116,7 +60,7 @@ def test_dry_tells_how_far_off_and_draws_it(tmp_path: Path) -> None:
     assert drawn.tag.endswith("svg")
     good = text.replace(b"2026-06-2x,3020", b"2026-06-13,2720")
     record.write_bytes(good)
-    done = _run("dry", "oak.csv", "--plot", "a.PNG", cwd=tmp_path)
+    done = run_command("dry", "oak.csv", "--plot", "a.PNG", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "a.PNG").read_bytes().startswith(b"\x89PNG")
 
@@ -124,11 +68,13 @@ def test_dry_tells_how_far_off_and_draws_it(tmp_path: Path) -> None:
 def test_dry_says_ready(tmp_path: Path) -> None:
     """A given dry mass of 2 kg and 2.19 kg on the scale: 9.5 %, under the 10 % wished."""
     (tmp_path / "r.csv").write_text("date,mass_kg\n2026-05-02,4.2\n2027-05-02,2.19\n")
-    done = _run("dry", "r.csv", "--dry-mass", "2 kg", "--no-plot", cwd=tmp_path)
+    done = run_command("dry", "r.csv", "--dry-mass", "2 kg", "--no-plot", cwd=tmp_path)
     assert done.returncode == 0
     assert "moisture about 9.5 % ± 2.2" in done.stdout
     assert "ready: target 10 %, 2.200 kg is met" in done.stdout
-    vague = _run("dry", "r.csv", "--wood", "white ash", "--target", "25", "--no-plot", cwd=tmp_path)
+    vague = run_command(
+        "dry", "r.csv", "--wood", "white ash", "--target", "25", "--no-plot", cwd=tmp_path
+    )
     assert "not ready" in vague.stdout or "ready by estimate" in vague.stdout
     assert [f.name for f in tmp_path.iterdir()] == ["r.csv"]
 
@@ -138,7 +84,7 @@ def test_dry_keeps_pieces_apart_and_names_no_file_twice(tmp_path: Path) -> None:
     (tmp_path / "r.csv").write_text(
         "identity,date,mass\n../A 1,2026-05-02,900\n../A 1,2026-05-09,950\na-1,2026-05-02,800\n"
     )
-    done = _run("dry", "r.csv", cwd=tmp_path)
+    done = run_command("dry", "r.csv", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert "line 3: heavier than line 2" in done.stdout
     assert done.stdout.count("not known yet") == 2
@@ -189,7 +135,7 @@ def test_bad_input_is_one_line(words: list[str], message: str, tmp_path: Path) -
     (tmp_path / "r.csv").write_text(text)
     (tmp_path / "e.csv").write_text("date,mass\n")
     (tmp_path / "link.svg").hardlink_to(tmp_path / "r.csv")
-    done = _run("dry", *words, cwd=tmp_path)
+    done = run_command("dry", *words, cwd=tmp_path)
     assert done.returncode == 2
     assert done.stderr.strip() == message
     assert (tmp_path / "r.csv").read_text() == text
@@ -200,13 +146,15 @@ def test_a_tag_of_another_job_is_answered_with_the_nearest(tmp_path: Path) -> No
     """The tag leads back to its job; a slip is named, a record without names is asked for one."""
     tag = _tag(tmp_path, 1)
     (tmp_path / "r.csv").write_text(f"identity,date,mass\n{tag[:-1]}9,2026-05-02,4300\n")
-    done = _run("dry", "r.csv", "--job", "s/job.toml", cwd=tmp_path)
+    done = run_command("dry", "r.csv", "--job", "s/job.toml", cwd=tmp_path)
     assert done.returncode == 2
     assert f"job.toml: no piece '{tag[:-1]}9' in this job; did you mean '{tag[:-1]}" in done.stderr
     (tmp_path / "n.csv").write_text("date,mass\n2026-05-02,4300\n")
-    done = _run("dry", "n.csv", "--job", "s/job.toml", cwd=tmp_path)
+    done = run_command("dry", "n.csv", "--job", "s/job.toml", cwd=tmp_path)
     assert f"say which with --piece: {tag[:-1]}0, {tag}" in done.stderr
-    done = _run("dry", "n.csv", "--job", "s/job.toml", "--piece", tag, "--no-plot", cwd=tmp_path)
+    done = run_command(
+        "dry", "n.csv", "--job", "s/job.toml", "--piece", tag, "--no-plot", cwd=tmp_path
+    )
     assert done.returncode == 0
     assert "from first weighing and usual green moisture" in done.stdout
 
@@ -217,21 +165,10 @@ def test_a_job_without_its_shop_and_a_piece_short_of_air(tmp_path: Path) -> None
     job = (tmp_path / "s" / "job.toml").read_text().replace('shop = "shop.toml"', "")
     (tmp_path / "s" / "alone.toml").write_text(job)
     (tmp_path / "r.csv").write_text(f"identity,date,mass\n{tag},2026-05-02,2300\n")
-    done = _run("dry", "r.csv", "--job", "s/alone.toml", cwd=tmp_path)
+    done = run_command("dry", "r.csv", "--job", "s/alone.toml", cwd=tmp_path)
     assert done.stderr.strip() == 'alone.toml: names no shop; add shop = "shop.toml"'
     words = ["--job", "s/alone.toml", "--shop", "s/shop.toml", "--dry-mass", "2000 g"]
-    damp = _run("dry", "r.csv", *words, "--humidity", "80", "--target", "8", cwd=tmp_path)
+    damp = run_command("dry", "r.csv", *words, "--humidity", "80", "--target", "8", cwd=tmp_path)
     assert "this room dries it no further than about 16" in damp.stdout
-    dry = _run("dry", "r.csv", *words, "--humidity", "60", "--target", "8", cwd=tmp_path)
+    dry = run_command("dry", "r.csv", *words, "--humidity", "60", "--target", "8", cwd=tmp_path)
     assert "this room settles wood at about 11.0 %, above the target" in dry.stdout
-
-
-def test_the_plan_tells_what_it_does_not_know(tmp_path: Path) -> None:
-    """No wood, no power: dashes, not noughts; with all of it, forces and the least height."""
-    (tmp_path / "shop.toml").write_text('[[cutters]]\nid = "a"\nradius = 100\nkerf = 9\n')
-    bare = _run("plan", "--blank", "250x120", "--shop", "shop.toml", cwd=tmp_path).stdout
-    assert "green blank not known" in bare
-    assert "force at the tip" not in bare
-    full = _run("plan", cwd=tmp_path).stdout
-    assert "Least height above centre against droop" in full
-    assert "Pieces dried to 10 %" in full

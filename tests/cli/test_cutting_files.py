@@ -1,0 +1,83 @@
+"""Cutting files by the command line."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path as File
+
+import ezdxf
+import pytest
+from builders import ROOT
+
+
+def _pack(*words: str, cwd: File) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "templategen", "pack", *words],
+        cwd=cwd,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+def test_pack_writes_all_formats_side_by_side(tmp_path: File) -> None:
+    """One PDF, one SVG and one DXF a part; the beam moves the cutting files only."""
+    words = ["--part", "tenon ring", "--out", "."]
+    plain = _pack("--format", "pdf,svg,dxf", *words, cwd=tmp_path)
+    assert plain.returncode == 0, plain.stderr
+    (pdf,) = tmp_path.glob("*.pdf")
+    before = pdf.read_bytes()
+    svgs, dxfs = sorted(tmp_path.glob("*-svg/*.svg")), sorted(tmp_path.glob("*-dxf/*.dxf"))
+    assert [p.stem for p in svgs] == [p.stem for p in dxfs]
+    assert len(svgs) >= 8
+    ring = next(p for p in dxfs if p.stem.endswith("closed-full"))
+
+    def radii() -> list[float]:
+        return sorted(c.dxf.radius for c in ezdxf.readfile(ring).modelspace().query("CIRCLE"))
+
+    narrow, wide = radii()
+    moved = _pack("--format", "pdf,dxf", "--beam", "0.2", *words, cwd=tmp_path)
+    assert moved.returncode == 0, moved.stderr
+    assert radii() == pytest.approx([narrow - 0.1, wide + 0.1], abs=1e-9)
+    assert pdf.read_bytes() == before
+    inch = _pack("--format", "dxf", "--beam", "1/64 in", *words, cwd=tmp_path)
+    assert inch.returncode == 0, inch.stderr
+    assert radii() == pytest.approx([narrow - 25.4 / 128, wide + 25.4 / 128], abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (["--format", "pfd"], "--format: 'pfd' is no format; use pdf, svg or dxf, as pdf,svg"),
+        (
+            ["--beam", "0.2"],
+            "--beam: is for SVG and DXF, which are cut by machine; "
+            "add --format svg or --format dxf",
+        ),
+        (
+            ["--outlines"],
+            "--outlines: is for SVG and DXF, which are cut by machine; "
+            "add --format svg or --format dxf",
+        ),
+        (
+            ["--format", "svg", "--beam", "x"],
+            "--beam: 'x' is not a length; write 0.2 or \"0.008 in\"",
+        ),
+        (
+            ["--format", "svg", "--beam", "-1"],
+            "--beam: -1 is out of bounds; give more than 0, up to 6",
+        ),
+        (
+            ["--format", "svg", "--part", "cutter arc", "--beam", "5"],
+            "Cutter arc R105: the beam of 5 mm is wider than a hole; "
+            "leave out --beam, or leave this kind of part out with --part",
+        ),
+    ],
+    ids=lambda v: " ".join(v) if isinstance(v, list) else "",
+)
+def test_bad_wishes_are_one_line(words: list[str], message: str, tmp_path: File) -> None:
+    """A fault is one line with its mend, exit 2, nothing written."""
+    done = _pack(*words, cwd=tmp_path)
+    assert (done.returncode, done.stderr.strip()) == (2, message)
+    assert list(tmp_path.iterdir()) == []

@@ -6,6 +6,8 @@ import re
 from pathlib import Path
 from typing import Any
 
+from fontTools.ttLib import TTFont
+
 TOGETHER = re.compile(r"(?<!\d) | (?!(?:mm|in|kg|lb|%)(?:[ ,;.:)]|$)|\d+/\d)")  # where lines break
 FONT_FILES = {False: "DejaVuSans.ttf", True: "DejaVuSans-Bold.ttf"}
 
@@ -20,8 +22,6 @@ def font_path(*, bold: bool = False) -> Path:
 
 @functools.cache
 def _metrics(bold: bool) -> tuple[dict[int, str], Any, int]:
-    from fontTools.ttLib import TTFont
-
     font = TTFont(io.BytesIO(font_path(bold=bold).read_bytes()), lazy=True)
     # Numbers for the glyphs' names: the names themselves are not needed, and are slow to read.
     font.setGlyphOrder([".notdef", *map(str, range(1, font["maxp"].numGlyphs))])

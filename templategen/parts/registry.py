@@ -83,12 +83,13 @@ def check_kinds(kinds: Sequence[str]) -> tuple[PartKind, ...]:
     Raises:
         InputError: an unknown kind; the nearest known one is offered.
     """
+    known = [kind.value for kind in KINDS]
     for kind in kinds:
-        if kind not in KINDS:
+        if kind not in known:
             raise InputError(
                 tr("unknown kind of part {kind!r}", kind=kind),
                 where=tr("part"),
-                mend=suggestion(kind, KINDS, known_names(KINDS)),
+                mend=suggestion(kind, known, known_names(known)),
             )
     return tuple(PartKind(kind) for kind in kinds)
 

@@ -2,10 +2,11 @@
 
 import dataclasses
 
+from builders import make_shop
+
 from templategen.messages import ENGLISH_WORDING
 from templategen.parts.cautions import CAUTIONS, cautions_for
 from templategen.trade.records import Rules
-from tests.builders import make_shop
 
 
 def test_a_shop_faster_than_the_usual_is_cautioned() -> None:
@@ -18,3 +19,23 @@ def test_a_shop_faster_than_the_usual_is_cautioned() -> None:
     text = ENGLISH_WORDING.text(first)
     assert "800 rpm" in text
     assert "500 rpm" in text
+
+
+def test_cautions_are_sentences_that_cover_the_trade() -> None:
+    """The usual cautions of coring (common practice, no source)."""
+    texts = [ENGLISH_WORDING.text(caution) for caution in CAUTIONS]
+    assert all(text[0].isupper() and text.endswith(".") for text in texts)
+    together = " ".join(texts).lower()
+    for needed in (
+        "face shield",
+        "lock",
+        "speed",
+        "mass",
+        "sound wood",
+        "stand clear",
+        "makers' limits",
+        "never ratings",
+        "local codes",
+        "qualified",
+    ):
+        assert needed in together

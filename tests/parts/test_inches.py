@@ -1,33 +1,26 @@
-"""Inch users: fractions to 1/32 with decimals, letter paper, 6 in bars, both units on request."""
+"""Packs for inch users: letter paper, 6 in bars, no millimetres; both units on request."""
 
 import io
 import re
-from pathlib import Path
 
 import pypdf
 import pytest
+from builders import example_job, example_plan
 
-from templategen.inputs.job_file import read_job
-from templategen.inputs.shop_file import read_shop
-from templategen.nest.planner import make_plan
 from templategen.output.pdf import write_pdf
-from templategen.parts.labels import lengths
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
 from templategen.sheets.cover import make_pack
+from templategen.sheets.page import PageFrame
 from templategen.trade.paper import paper_named
 from templategen.units import Units
 
-EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
-INCH = 25.4  # mm, exact: NIST SP 811 appendix B (from memory)
-
 
 def _pages(units: Units | None) -> tuple[list[str], tuple[float, float]]:
-    job = read_job(EXAMPLES / "inch-15.toml")
-    plan = make_plan(job, read_shop(EXAMPLES / "inch-shop.toml"), with_suggestions=False)
-    unit = units or job.units
-    parts = make_parts(plan, kinds=(), style=PrintStyle(units=unit))
-    pack = make_pack(plan, parts, paper=paper_named(job.print.paper), units=unit)
+    job, plan = example_job("inch-15.toml"), example_plan("inch-15.toml")
+    style = PrintStyle(units=units or job.units)
+    parts = make_parts(plan, kinds=(), style=style)
+    pack = make_pack(plan, parts, frame=PageFrame(paper=paper_named(job.print.paper)), style=style)
     reader = pypdf.PdfReader(io.BytesIO(write_pdf(pack, title="t", attachments={})))
     box = reader.pages[0].mediabox
     return [page.extract_text() for page in reader.pages], (float(box.width), float(box.height))
@@ -54,11 +47,3 @@ def test_both_units_on_request() -> None:
     section = next(page for page in pages if "stub on the axis" in page)
     assert re.search(r"387\.4 mm \(15 1/4 in\)", section)
     assert not re.search(r"\d mm(?! \()", re.sub(r"150 mm (across|down)", "", section))
-
-
-def test_lengths_joined() -> None:
-    """A pair names its unit once, in both units as a pair each; worked by hand from 25.4 mm."""
-    pair = (381.0, 12.7)
-    assert lengths(pair, Units.MM) == "381 × 12.7 mm"
-    assert lengths(pair, Units.IN) == "15 × 1/2 in"
-    assert lengths(pair, Units.BOTH) == "381 × 12.7 mm (15 × 1/2 in)"

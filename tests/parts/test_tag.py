@@ -1,0 +1,52 @@
+"""Tags and drying sheets: each carries what its bowl needs on the shelf."""
+
+import dataclasses
+
+import pytest
+from builders import changed_job, demo_plan
+from part_shapes import MM, STYLES, overlaps, words
+
+from templategen.nest.estimates import figures_of, mass_number
+from templategen.parts import drying_sheet, tag
+from templategen.parts.style import PrintStyle
+
+
+@pytest.mark.parametrize("style", STYLES)
+@pytest.mark.parametrize(("module", "width"), [(tag, 87.1), (drying_sheet, 174.1)])
+def test_each_bowl_has_its_own(module: object, width: float, style: PrintStyle) -> None:
+    """Identity, wood, date, wall, masses, finished size and the boxes to tick."""
+    plan = demo_plan()
+    figures = figures_of(plan)
+    parts = module.make(plan, style=style)  # type: ignore[attr-defined]
+    assert len(parts) == len(plan.bowls)
+    for part, bowl in zip(parts, figures.bowls, strict=True):
+        assert bowl.dried is not None
+        assert bowl.target_mass is not None
+        for text in (
+            bowl.identity,
+            plan.job.blank.wood,
+            plan.job.date,
+            "solid core" if bowl.wall is None else f"wall {style.length(bowl.wall)}",
+            mass_number(bowl.target_mass, units=style.units),
+            style.length(bowl.dried.circle),
+            "end grain sealed: yes no",
+            "never ratings",
+        ):
+            assert style.text(text) in words(part), (part.key, text)
+        assert part.drawing.bounds().width <= width
+
+
+def test_without_figures_there_is_room_to_write() -> None:
+    """No wood, no date: blanks to fill in, nothing invented."""
+    plan = demo_plan()
+    bare = dataclasses.replace(plan, job=changed_job(plan.job, wood="", date=""))
+    for part in (*tag.make(bare, style=MM), *drying_sheet.make(bare, style=MM)):
+        for needed in (
+            "wood: ____",
+            "turned green on: ____",
+            "weigh it",
+            "weigh until it holds still",
+        ):
+            assert needed in words(part)
+        assert "kg" not in words(part)
+        assert not overlaps(part)

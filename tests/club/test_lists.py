@@ -10,9 +10,10 @@ import pytest
 from templategen.club.lists import MOST_ENTRIES, MOST_PAPERS, check_entry, read_club
 from templategen.errors import InputError, InputErrors, LimitError
 from templategen.inputs.shop_file import shop_from_table
-from templategen.inputs.starters import demo_job
+from templategen.inputs.starters import demo_job, demo_shop
 from templategen.inputs.toml_table import MOST_FAULTS, read_toml
 from templategen.inputs.weighings import MOST_PIECES, MOST_ROWS, read_record
+from templategen.messages import ENGLISH_WORDING
 from templategen.nest.identity import LONGEST, identity
 
 BLANKS = '[[blanks]]\nname = "A"\ndiameter = 300\nheight = 140\n'
@@ -56,10 +57,10 @@ def test_a_list_in_another_language_and_with_a_date(tmp_path: Path) -> None:
     assert club.count == 3
     raws = list(club.entries())
     assert [raw.number for raw in raws] == [1, 2, 3]
-    assert raws[0].name.endswith('"A"')
+    assert raws[0].named_place(ENGLISH_WORDING) == 'list.toml: blanks[1] "A"'
     bare = read_club(_file(tmp_path, "bare.csv", "diameter,height\n300,140\n"))
     (only,) = bare.entries()
-    assert only.name == only.where
+    assert only.named_place(ENGLISH_WORDING) == "bare.csv line 2"
 
 
 def test_a_list_that_cannot_be_read(tmp_path: Path) -> None:
@@ -100,10 +101,7 @@ def test_parts_and_date_of_a_list_reach_its_entries(tmp_path: Path) -> None:
         + "date = 2026-06-03\n"
     )
     club = read_club(_file(tmp_path, "list.toml", text))
-    jobs = [
-        check_entry(raw, club.settings, folder=tmp_path, known_wood=lambda _: None).job
-        for raw in club.entries()
-    ]
+    jobs = [check_entry(raw, club.settings, folder=tmp_path).job for raw in club.entries()]
     assert [job.print.parts for job in jobs] == [("setting card",)] * 2
     assert [job.date for job in jobs] == ["2026-05-02", "2026-06-03"]
 
@@ -122,7 +120,7 @@ def test_papers_of_an_entry(tmp_path: Path) -> None:
     def papers(raw: object) -> tuple[str, ...]:
         return check_entry(
             raw,  # type: ignore[arg-type]
-            club.settings, folder=tmp_path, known_wood=lambda _: None,
+            club.settings, folder=tmp_path,
         ).papers  # fmt: skip
 
     assert papers(first) == ("a4", "letter")
@@ -140,7 +138,7 @@ def test_faults_of_an_entry_stand_where_a_person_finds_them(tmp_path: Path) -> N
     lines = []
     for raw in club.entries():
         with pytest.raises(InputErrors) as caught:
-            check_entry(raw, club.settings, folder=tmp_path, known_wood=lambda _: None)
+            check_entry(raw, club.settings, folder=tmp_path)
         (line,) = caught.value.lines()
         lines.append(line)
     assert lines[0].startswith("job.toml: blank.height: -1 mm")
@@ -211,3 +209,90 @@ def test_the_name_of_a_piece(title: str, stem: str) -> None:
     check = hashlib.sha256(told.encode()).hexdigest()[:4]
     assert identity(job, 3) == f"{stem}-{check}-3"
     assert len(stem) <= LONGEST == 12
+
+
+BAD = [
+    ("name,diamter,height\n", "unknown heading 'diamter'; did you mean 'diameter'?"),
+    ("name,wood\n", "names neither job nor diameter and height"),
+    ("diameter,height,height\n", "heading 'height' twice"),
+    ("diameter,height\n", "holds no entry"),
+    ("diameter,height\n3,\xff\n", "not UTF-8 text"),
+    ("diameter,height\n" + "3" * 30_000, "longer than 20000 letters"),
+    ('diameter,height\n"3,4\n', "not CSV: "),
+    ("diameter,height\n" + "300,140\n" * 10_001, "more than 10000 entries"),
+]
+
+
+@pytest.mark.parametrize("mark", [",", ";", "\t"])
+def test_tables_of_several_makers(mark: str, tmp_path: Path) -> None:
+    """Comma, semicolon or tab, with a byte order mark, quotes, empty lines and old line ends."""
+    lines = [
+        "name,diameter,height,wood,paper",
+        '"Anna",16 in,180,,a4 letter',
+        ",,,,",
+        "B,300,140,,",
+    ]
+    text = "\r\n".join(line.replace(",", mark) for line in lines)
+    path = tmp_path / "list.csv"
+    path.write_bytes(b"\xef\xbb\xbf" + text.encode())
+    read = read_club(path)
+    entries = list(read.entries())
+    assert read.count == len(entries) == 2
+    assert entries[0].values == {
+        "name": "Anna",
+        "diameter": "16 in",
+        "height": "180",
+        "paper": "a4 letter",
+    }
+    assert entries[1].place(ENGLISH_WORDING) == "list.csv line 4"
+
+
+@pytest.mark.parametrize(("text", "message"), BAD, ids=[m for _, m in BAD])
+def test_bad_tables(text: str, message: str, tmp_path: Path) -> None:
+    """A list that cannot be read ends before anything is made, with place and mend."""
+    path = tmp_path / "list.csv"
+    path.write_bytes(text.encode("latin-1"))
+    with pytest.raises(InputError) as caught:
+        read_club(path)
+    assert message in str(caught.value)
+    assert str(caught.value).startswith(("list.csv", str(path)))
+
+
+def test_shop_of_an_entry(tmp_path: Path) -> None:
+    """An entry's own shop comes first, then its job's, then the list's; without one, the demo's."""
+    for name, cutter in (("one", "Alpha"), ("two", "Beta"), ("three", "Gamma")):
+        (tmp_path / f"{name}.toml").write_text(
+            f'[[cutters]]\nid = "{cutter}"\nradius = 80\nkerf = 9\n[rules.tenon]\nlength = 7\n'
+        )
+    job = "[blank]\ndiameter = 300\nheight = 140\n"
+    (tmp_path / "job.toml").write_text(f'shop = "two.toml"\n{job}')
+    (tmp_path / "bare.toml").write_text(job)
+    path = tmp_path / "list.csv"
+    path.write_text(
+        "job,shop,diameter,height\njob.toml,three.toml,,\njob.toml,,,\nbare.toml,,,\n,,300,140\n"
+    )
+    settings = dataclasses.replace(read_club(path).settings, shop=tmp_path / "one.toml")
+    found = []
+    for raw in read_club(path).entries():
+        entry = check_entry(raw, settings, folder=tmp_path)
+        shop = entry.shop
+        assert entry.job.tenon.length == 7  # the shop's own default
+        found.append(shop.cutters[0].id)
+    assert found == ["Gamma", "Beta", "Alpha", "Alpha"]
+    raws = list(read_club(path).entries())
+    bare = read_club(path).settings
+    assert check_entry(raws[3], bare, folder=tmp_path).shop == demo_shop()
+    with pytest.raises(InputError, match="names no shop"):
+        check_entry(raws[2], bare, folder=tmp_path)
+
+
+def test_a_job_file_is_not_mixed_with_sizes(tmp_path: Path) -> None:
+    """What a job file states cannot be said again in the list; too many fields are told."""
+    path = tmp_path / "list.csv"
+    path.write_text("name,job,diameter,height\nA,job.toml,300,\nB,,300,140,9\n")
+    first, second = read_club(path).entries()
+    settings = read_club(path).settings
+    with pytest.raises(InputError, match=r"list\.csv line 2: diameter: not with"):
+        check_entry(first, settings, folder=tmp_path)
+    with pytest.raises(InputError, match="line 3: 5 fields under 4 headings"):
+        check_entry(second, settings, folder=tmp_path)

@@ -1,6 +1,5 @@
 """Packs for a whole club: many blanks in one run, bad ones skipped, interrupted runs continued."""
 
-import dataclasses
 import html.parser
 import io
 import json
@@ -18,12 +17,11 @@ import numpy as np
 import pypdf
 import pypdfium2
 import pytest
+from commands import run_command
 from PIL import Image
 
-from templategen.club.lists import check_entry, read_club
 from templategen.errors import InputError
-from templategen.inputs.starters import demo_shop
-from templategen.output.logo import read_logo
+from templategen.proof.logo import read_logo
 
 ROOT = Path(__file__).resolve().parents[2]
 ENV = {**os.environ, "PYTHONPATH": str(ROOT)}
@@ -58,14 +56,7 @@ job = "{examples}/inch-15.toml"
 
 
 def _run(*words: str, cwd: Path, jobs: int = 1) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "templategen", "club", *words, *QUICK, "--jobs", str(jobs)],
-        cwd=cwd,
-        env=ENV,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    return run_command("club", *words, *QUICK, "--jobs", str(jobs), cwd=cwd)
 
 
 def _list(folder: Path) -> Path:
@@ -195,53 +186,6 @@ def test_a_changed_entry_is_made_again(tmp_path: Path) -> None:
     assert "also holds 1 packs of another run" in told
 
 
-@pytest.mark.parametrize("mark", [",", ";", "\t"])
-def test_tables_of_several_makers(mark: str, tmp_path: Path) -> None:
-    """Comma, semicolon or tab, with a byte order mark, quotes, empty lines and old line ends."""
-    lines = [
-        "name,diameter,height,wood,paper",
-        '"Anna",16 in,180,,a4 letter',
-        ",,,,",
-        "B,300,140,,",
-    ]
-    text = "\r\n".join(line.replace(",", mark) for line in lines)
-    path = tmp_path / "list.csv"
-    path.write_bytes(b"\xef\xbb\xbf" + text.encode())
-    read = read_club(path)
-    entries = list(read.entries())
-    assert read.count == len(entries) == 2
-    assert entries[0].values == {
-        "name": "Anna",
-        "diameter": "16 in",
-        "height": "180",
-        "paper": "a4 letter",
-    }
-    assert entries[1].where == "list.csv line 4"
-
-
-BAD = [
-    ("name,diamter,height\n", "unknown heading 'diamter'; did you mean 'diameter'?"),
-    ("name,wood\n", "names neither job nor diameter and height"),
-    ("diameter,height,height\n", "heading 'height' twice"),
-    ("diameter,height\n", "holds no entry"),
-    ("diameter,height\n3,\xff\n", "not UTF-8 text"),
-    ("diameter,height\n" + "3" * 30_000, "longer than 20000 letters"),
-    ('diameter,height\n"3,4\n', "not CSV: "),
-    ("diameter,height\n" + "300,140\n" * 10_001, "more than 10000 entries"),
-]
-
-
-@pytest.mark.parametrize(("text", "message"), BAD, ids=[m for _, m in BAD])
-def test_bad_tables(text: str, message: str, tmp_path: Path) -> None:
-    """A list that cannot be read ends before anything is made, with place and mend."""
-    path = tmp_path / "list.csv"
-    path.write_bytes(text.encode("latin-1"))
-    with pytest.raises(InputError) as caught:
-        read_club(path)
-    assert message in str(caught.value)
-    assert str(caught.value).startswith(("list.csv", str(path)))
-
-
 def test_faults_of_the_list_itself(tmp_path: Path) -> None:
     """Settings are checked once, before any pack; nothing is written."""
     (tmp_path / "list.toml").write_text(
@@ -265,14 +209,7 @@ def test_faults_of_the_list_itself(tmp_path: Path) -> None:
     ):
         (tmp_path / "list.csv").write_text("diameter,height\n300,140\n")
         wanted = [*words] if "--jobs" in words else [*words, "--jobs", "1"]
-        done = subprocess.run(
-            [sys.executable, "-m", "templategen", "club", *wanted, "--out", "o"],
-            cwd=tmp_path,
-            env=ENV,
-            capture_output=True,
-            text=True,
-            check=False,
-        )
+        done = run_command("club", *wanted, "--out", "o", cwd=tmp_path)
         assert done.returncode == 2
         assert message in done.stderr
         assert len(done.stderr.splitlines()) == 1
@@ -467,48 +404,6 @@ def test_records_cannot_be_led_outside(slip: str, tmp_path: Path) -> None:
     assert again.returncode == 0, again.stderr
     assert "kept" not in again.stdout
     assert _all(tmp_path / "o") == before
-
-
-def test_shop_of_an_entry(tmp_path: Path) -> None:
-    """An entry's own shop comes first, then its job's, then the list's; without one, the demo's."""
-    for name, cutter in (("one", "Alpha"), ("two", "Beta"), ("three", "Gamma")):
-        (tmp_path / f"{name}.toml").write_text(
-            f'[[cutters]]\nid = "{cutter}"\nradius = 80\nkerf = 9\n[rules.tenon]\nlength = 7\n'
-        )
-    job = "[blank]\ndiameter = 300\nheight = 140\n"
-    (tmp_path / "job.toml").write_text(f'shop = "two.toml"\n{job}')
-    (tmp_path / "bare.toml").write_text(job)
-    path = tmp_path / "list.csv"
-    path.write_text(
-        "job,shop,diameter,height\njob.toml,three.toml,,\njob.toml,,,\nbare.toml,,,\n,,300,140\n"
-    )
-    settings = dataclasses.replace(read_club(path).settings, shop=tmp_path / "one.toml")
-    found = []
-    for raw in read_club(path).entries():
-        entry = check_entry(raw, settings, folder=tmp_path, known_wood=lambda _: None)
-        shop = entry.shop
-        assert entry.job.tenon.length == 7  # the shop's own default
-        found.append(shop.cutters[0].id)
-    assert found == ["Gamma", "Beta", "Alpha", "Alpha"]
-    raws = list(read_club(path).entries())
-    bare = read_club(path).settings
-    assert (
-        check_entry(raws[3], bare, folder=tmp_path, known_wood=lambda _: None).shop == demo_shop()
-    )
-    with pytest.raises(InputError, match="names no shop"):
-        check_entry(raws[2], bare, folder=tmp_path, known_wood=lambda _: None)
-
-
-def test_a_job_file_is_not_mixed_with_sizes(tmp_path: Path) -> None:
-    """What a job file states cannot be said again in the list; too many fields are told."""
-    path = tmp_path / "list.csv"
-    path.write_text("name,job,diameter,height\nA,job.toml,300,\nB,,300,140,9\n")
-    first, second = read_club(path).entries()
-    settings = read_club(path).settings
-    with pytest.raises(InputError, match=r"list\.csv line 2: diameter: not with"):
-        check_entry(first, settings, folder=tmp_path, known_wood=lambda _: None)
-    with pytest.raises(InputError, match="line 3: 5 fields under 4 headings"):
-        check_entry(second, settings, folder=tmp_path, known_wood=lambda _: None)
 
 
 @pytest.mark.parametrize("name", ["club.toml", "club.csv"])

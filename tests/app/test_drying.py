@@ -1,0 +1,56 @@
+"""How dry a rough-out is: the same figures that its plan and tag state."""
+
+from pathlib import Path
+
+import pytest
+
+from templategen.app.drying import DryingWishes, open_weighings
+from templategen.app.jobs import open_job
+from templategen.app.plans import figures_of, make_plan
+
+CUTTERS = "".join(
+    f'[[cutters]]\nid = "R{r}"\nradius = {r}\nkerf = 9\n' for r in (80, 105, 135, 170)
+)
+JAWS = "".join(
+    f'[[jaws]]\nid = "{d}"\ntrue_circle = {d}\ndepth = 14\n' for d in (50, 70, 100, 130, 160, 200)
+)
+JOB = (
+    'title = "Shed"\ndate = 2026-05-02\nshop = "{shop}"\n'
+    '[blank]\ndiameter = 400\nheight = 180\nwood = "American sycamore"\n'
+)
+WISHES = 'wall = "drying"\nfinal_moisture = 7\n'
+
+
+def _files(folder: Path) -> dict[str, Path]:
+    """The same wishes, stated by the shop for all its jobs, or by the job itself (invented)."""
+    (folder / "ruled.toml").write_text(f"{CUTTERS}{JAWS}[rules.nest]\n{WISHES}")
+    (folder / "plain.toml").write_text(CUTTERS + JAWS)
+    jobs = {"by the shop": JOB.format(shop="ruled.toml")}
+    jobs["by the job"] = JOB.format(shop="plain.toml") + f"[nest]\n{WISHES}"
+    for name, text in jobs.items():
+        (folder / f"{name}.toml").write_text(text)
+    return {name: folder / f"{name}.toml" for name in jobs}
+
+
+@pytest.mark.parametrize("stated", ["by the shop", "by the job"])
+def test_the_shops_rules_count_for_a_record(stated: str, tmp_path: Path) -> None:
+    """Target and dry mass of a weighed piece are those of the plan that its tag comes from."""
+    job = _files(tmp_path)[stated]
+    opened = open_job(job)
+    planned = figures_of(make_plan(opened)).bowls[1]
+    assert planned.dry_mass is not None
+    record = tmp_path / "r.csv"
+    record.write_text(f"identity,date,mass_g\n{planned.identity},2026-05-02,4310\n")
+    (piece,) = open_weighings(record, DryingWishes(job=job, draw=False)).pieces
+    assert piece.target == 7
+    volume = next(g for g in piece.told.grounds if "volume" in str(g.ground))
+    assert volume.mass_g == pytest.approx(planned.dry_mass * 1000)
+
+
+def test_both_ways_of_stating_a_wish_plan_the_same(tmp_path: Path) -> None:
+    """A shop's default and a job's own key give one plan."""
+    by_shop, by_job = (
+        [bowl.outline for bowl in make_plan(open_job(path)).bowls]
+        for path in _files(tmp_path).values()
+    )
+    assert by_shop == by_job

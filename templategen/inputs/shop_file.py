@@ -162,10 +162,14 @@ def _post(table: TomlTable) -> Post:
         min_standoff=table.length("min_standoff", base.min_standoff, 0, 500),
         min_offset=table.length("min_offset", base.min_offset, -500, 500),
         max_offset=table.length("max_offset", base.max_offset, -500, 500),
+        pin=table.optional_length("pin", 3, 60),
+        body=table.optional_length("body", 8, 200),
     )
     if post.min_offset > post.max_offset:
         what = tr("is above {key}", key="max_offset")
         table.fault("min_offset", what, tr("swap the two"))
+    if post.pin is not None and post.body is not None and post.pin > post.body:
+        table.fault("pin", tr("is above {key}", key="body"), tr("swap the two"))
     table.done()
     return post
 
@@ -211,11 +215,13 @@ def shop_to_table(shop: Shop) -> dict[str, object]:
             max_mass=None if chuck.max_mass_kg is None else f"{chuck.max_mass_kg!r} kg",
             max_speed=chuck.max_speed,
         ),
-        "post": {
-            "min_standoff": mm(post.min_standoff),
-            "min_offset": mm(post.min_offset),
-            "max_offset": mm(post.max_offset),
-        },
+        "post": _given(
+            min_standoff=mm(post.min_standoff),
+            min_offset=mm(post.min_offset),
+            max_offset=mm(post.max_offset),
+            pin=mm(post.pin),
+            body=mm(post.body),
+        ),
         "cutters": [_cutter_to_table(cutter, shop.units) for cutter in shop.cutters],
         "jaws": [_jaws_to_table(jaws, shop.units) for jaws in shop.jaws],
         "rules": _given(

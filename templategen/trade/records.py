@@ -70,11 +70,17 @@ class Jaws:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Post:
-    """The cutter post: how the pivot centre may stand, mm."""
+    """The cutter post: how the pivot centre may stand, mm.
+
+    `pin` is the diameter of the pivot pin that a template can drop over, `body` the outside
+    diameter of the post, mm; None where the shop file does not say.
+    """
 
     min_standoff: float = defaults.MIN_STANDOFF.value
     min_offset: float = defaults.MIN_OFFSET.value
     max_offset: float = defaults.MAX_OFFSET.value
+    pin: float | None = None
+    body: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -62,6 +62,15 @@ SHOP_FAULTS = [
         "shop.toml: post.min_offset: is above max_offset; swap the two",
     ),
     (
+        CUTTER + "[post]\npin = 2\nbody = 201\n",
+        "shop.toml: post.pin: 2 mm is out of bounds; give 3 to 60 mm\n"
+        "shop.toml: post.body: 201 mm is out of bounds; give 8 to 200 mm",
+    ),
+    (
+        CUTTER + "[post]\npin = 30\nbody = 16\n",
+        "shop.toml: post.pin: is above body; swap the two",
+    ),
+    (
         CUTTER.replace("= 9", "= 20").replace("= 100", "= 20"),
         "shop.toml: cutters[1].kerf: is not below the radius; give the width of the tip",
     ),
@@ -133,6 +142,20 @@ def test_section_and_chuck_come_back() -> None:
     again = shop_from_table(json.loads(json.dumps(shop_to_table(shop))), where="again")
     assert again.cutters == shop.cutters
     assert again.chuck == shop.chuck
+
+
+@pytest.mark.parametrize(("units", "factor"), [("mm", 1.0), ("in", 25.4)])
+def test_pin_and_body_of_a_post_come_back(units: str, factor: float) -> None:
+    """Both diameters in the file's unit, read, written and read again; none where none is given."""
+    cutter = CUTTER.replace("100", "4").replace("9", "0.25") if units == "in" else CUTTER
+    figures = "pin = 5\nbody = 30\n" if units == "mm" else 'pin = "1/2"\nbody = 1.25\n'
+    shop = _shop(f'units = "{units}"\n{cutter}[post]\n{figures}')
+    wanted = (5.0, 30.0) if units == "mm" else (0.5 * factor, 1.25 * factor)
+    assert (shop.post.pin, shop.post.body) == pytest.approx(wanted)
+    again = shop_from_table(json.loads(json.dumps(shop_to_table(shop))), where="again")
+    assert again.post == shop.post
+    assert (Post().pin, Post().body) == (None, None)
+    assert "pin" not in shop_to_table(_shop(CUTTER))["post"]  # type: ignore[operator]
 
 
 OWN = """

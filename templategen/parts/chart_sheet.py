@@ -108,7 +108,8 @@ def _sheet(
     column = TextColumn(WIDTH - 6, first=-6.0)
     column.write(
         style.say(
-            "Chart of {shop}: bowls by diameter (down) and height (across)", shop=chart.shop.name
+            "Chart of {shop}: bowls by diameter (down) and height (across)",
+            shop=chart.shop.shown_name,
         ),
         bold=True,
     )

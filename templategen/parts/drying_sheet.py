@@ -31,8 +31,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """One sheet for each bowl; two fit a page of A4 or letter."""
     figures = figures_of(plan)
     return tuple(
-        _sheet(plan, piece, told, style)
-        for piece, told in zip(plan.bowls, figures.bowls, strict=True)
+        _sheet(plan, bowl, own, style) for bowl, own in zip(plan.bowls, figures.bowls, strict=True)
     )
 
 

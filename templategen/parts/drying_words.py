@@ -21,33 +21,33 @@ def wood_words(plan: Plan, style: PrintStyle) -> str:
     return style.say("{wood}, turned green on: {blank}", wood=wood, blank=TO_FILL_IN)
 
 
-def wall_words(told: BowlFigures, style: PrintStyle) -> str:
+def wall_words(figures: BowlFigures, style: PrintStyle) -> str:
     """The wall as parted."""
-    if told.wall is None:
+    if figures.wall is None:
         return style.say("solid core")
-    return style.say("wall {wall}", wall=style.length(told.wall))
+    return style.say("wall {wall}", wall=style.length(figures.wall))
 
 
-def green_mass(told: BowlFigures, style: PrintStyle) -> str:
+def green_mass(figures: BowlFigures, style: PrintStyle) -> str:
     """The green mass by estimate."""
-    if told.wet is None:
+    if figures.wet is None:
         return style.say("green mass not known: weigh it")
     return style.say(
-        "green mass about {mass}", mass=style.text(mass_text(told.wet, units=style.units))
+        "green mass about {mass}", mass=style.text(mass_text(figures.wet, units=style.units))
     )
 
 
-def target_mass(plan: Plan, told: BowlFigures, style: PrintStyle) -> str:
+def target_mass(plan: Plan, figures: BowlFigures, style: PrintStyle) -> str:
     """The mass at the final moisture, and its share of the weighed green mass."""
     moisture = plan.job.nest.final_moisture
-    if told.target_mass is None:
+    if figures.target_mass is None:
         return style.say(
             "mass at {moisture:g} % not known: weigh until it holds still", moisture=moisture
         )
-    mass = style.text(mass_number(told.target_mass, units=style.units))
-    if told.target_share is None:
+    mass = style.text(mass_number(figures.target_mass, units=style.units))
+    if figures.target_share is None:
         return style.say("at {moisture:g} % about {mass}", moisture=moisture, mass=mass)
-    low, high = (style.figure(share, ".2f") for share in told.target_share)
+    low, high = (style.figure(share, ".2f") for share in figures.target_share)
     if low == high:
         return style.say(
             "at {moisture:g} % about {mass}, or weighed × {share}",
@@ -64,14 +64,14 @@ def target_mass(plan: Plan, told: BowlFigures, style: PrintStyle) -> str:
     )
 
 
-def finished_size(plan: Plan, told: BowlFigures, style: PrintStyle) -> tuple[str, ...]:
+def finished_size(plan: Plan, figures: BowlFigures, style: PrintStyle) -> tuple[str, ...]:
     """The size it dries to, and what is left of it turned true; one line or two."""
-    dried = told.dried
+    dried = figures.dried
     if dried is None:
         return (style.say("finished size not known: no shrinkage figure"),)
     circle = style.length(dried.circle)
     true = style.say("turned true Ø {circle}", circle=circle)
-    if dried.wall_left is not None and told.wall is not None:
+    if dried.wall_left is not None and figures.wall is not None:
         left = style.length(dried.wall_left)
         true = style.say("turned true Ø {circle}, wall {wall}", circle=circle, wall=left)
     sizes = style.lengths((dried.across, dried.along))

@@ -100,8 +100,8 @@ def _lathe_lines(plan: Plan, figures: Figures, style: PrintStyle) -> list[str]:
         )
     ]
     limits = [
-        style.say(told, limit=mass_number(limit, units=style.units))
-        for told, limit in (
+        style.say(template, limit=mass_number(limit, units=style.units))
+        for template, limit in (
             (tr_noop("lathe {limit}"), plan.shop.lathe.max_mass_kg),
             (tr_noop("chuck {limit}"), plan.shop.chuck.max_mass_kg),
         )

@@ -56,12 +56,12 @@ def _own_steps(plan: Plan, style: PrintStyle) -> list[tuple[str, str, float]]:
     When the next cut comes, the mark of the last one has gone with the bowl it freed.
     """
     rows: list[tuple[str, str, float]] = []
-    for piece, cut in zip(plan.bowls, plan.cuts, strict=False):
+    for bowl, cut in zip(plan.bowls, plan.cuts, strict=False):
         n = cut.number
         title = style.say("Own rim to mark, cut {number}", number=n)
         rows.append((f"rim-{n}", title, cut.entry_from_rim))
         title = style.say("Jaw face to deepest, cut {number}", number=n)
-        rows.append((f"depth-{n}", title, piece.depth - cut.deepest))
+        rows.append((f"depth-{n}", title, bowl.depth - cut.deepest))
     return rows
 
 

@@ -30,12 +30,12 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
             _stick(
                 plan,
                 (cut,),
-                piece,
+                bowl,
                 style,
                 key=f"gauge-stick-cut-{cut.number}",
                 name=style.say("Gauge stick, cut {number}", number=cut.number),
             )
-            for piece, cut in zip(plan.bowls, plan.cuts, strict=False)
+            for bowl, cut in zip(plan.bowls, plan.cuts, strict=False)
         )
     name = style.say("Gauge stick")
     return (_stick(plan, plan.cuts, plan.bowls[0], style, key="gauge-stick", name=name),)
@@ -44,7 +44,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
 def _stick(
     plan: Plan, cuts: Sequence[Cut], held: Bowl, style: PrintStyle, *, key: str, name: str
 ) -> Part:
-    """The stick for cuts that are made while one piece is held."""
+    """The stick for cuts that are made while one bowl is held."""
     rim = held.rim_diameter / 2
     left: list[tuple[float, str]] = []
     right: list[tuple[float, str]] = []
@@ -63,7 +63,7 @@ def _stick(
     width = max(WIDTH, sum(labels) + 2 * LABEL + 4.0)
     left_items, left_end = _marks(left, at=0.0, inward=1.0)
     right_items, right_end = _marks(right, at=width, inward=-1.0)
-    said = [
+    phrases = [
         style.say("{part}, cut on the line", part=name),
         job_label(plan, style).fitted(width - 6),
         style.say("measure from the top edge of the stick"),
@@ -78,7 +78,7 @@ def _stick(
     ]
     heading = [
         row
-        for n, text in enumerate(said)
+        for n, text in enumerate(phrases)
         for row in wrap(text, width=width - 6, size=BODY, bold=n == 0)
     ]
     below = max(left_end, right_end) + LEADING * 1.8

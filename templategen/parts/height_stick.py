@@ -41,27 +41,11 @@ def _sticks(
     centre = shop.lathe.centre_height
     if centre is None:
         return ()
-    said = [
-        style.say("Height stick"),
-        style.say("cut on the line"),
-        style.say(
-            "left step: top of the cutter's tip, {height} above centre, never below",
-            height=style.length(height),
-        ),
-        style.say(
-            "right step: centre, {centre} above the lathe's reference; prove it at the "
-            "tailstock's point",
-            centre=style.length(centre),
-        ),
-    ]
-    if least is not None:
-        shown = style.length(least)
-        said.append(style.say("least height against droop: {height}, an estimate", height=shown))
-    said.append(label.fitted(2 * WIDTH))
-    width, lines = WIDTH, flag_rows(said, width=WIDTH - 6)
+    phrases = [*_phrases(height, centre, least, style), label.fitted(2 * WIDTH)]
+    width, lines = WIDTH, flag_rows(phrases, width=WIDTH - 6)
     while len(lines) * LEADING > centre - 6.0 and width < 4 * WIDTH:
         width += 4.0
-        lines = flag_rows(said, width=width - 6)
+        lines = flag_rows(phrases, width=width - 6)
     corners = [(0.0, 0.0), (width, 0.0), (width, centre)]
     if height > 0:
         corners += [(STEP, centre), (STEP, centre + height), (0.0, centre + height)]
@@ -79,3 +63,23 @@ def _sticks(
             drawing=Drawing(items=tuple(items)),
         ),
     )
+
+
+def _phrases(height: float, centre: float, least: float | None, style: PrintStyle) -> list[str]:
+    phrases = [
+        style.say("Height stick"),
+        style.say("cut on the line"),
+        style.say(
+            "left step: top of the cutter's tip, {height} above centre, never below",
+            height=style.length(height),
+        ),
+        style.say(
+            "right step: centre, {centre} above the lathe's reference; prove it at the "
+            "tailstock's point",
+            centre=style.length(centre),
+        ),
+    ]
+    if least is not None:
+        shown = style.length(least)
+        phrases.append(style.say("least height against droop: {height}, an estimate", height=shown))
+    return phrases

@@ -1,4 +1,4 @@
-"""A small picture of the nest: the whole section with the pieces' numbers, to look at only."""
+"""A small picture of the nest: the whole section with the bowls' numbers, to look at only."""
 
 from templategen.geometry.shapes import Point, Transform
 from templategen.nest.plan import Plan
@@ -13,7 +13,7 @@ def nest_picture(plan: Plan) -> Drawing:
     """Both halves of the section, mm: x from the axis, the face at the top.
 
     Args:
-        plan: with at least one piece.
+        plan: with at least one bowl.
     """
     rim = plan.bowls[0].rim_diameter / 2
     half: list[Item] = [polyline([(r, -z) for r, z in plan.outside], role=Role.MARK)]
@@ -23,9 +23,9 @@ def nest_picture(plan: Plan) -> Drawing:
     left = right.moved(Transform.scale(-1.0, 1.0))
     size = LETTER * 2 * rim
     extra: list[Item] = [line(-rim, 0, rim, 0)]
-    for piece in plan.bowls:
-        top = plan.cuts[piece.number].deepest if piece.number < len(plan.cuts) else 0.0
-        own = min(size, LEAST * (piece.depth - top))
-        at = Point(0.0, -(top + piece.depth) / 2 - 0.36 * own)
-        extra.append(Text(text=str(piece.number), at=at, size=own, anchor=Anchor.MIDDLE))
+    for bowl in plan.bowls:
+        top = plan.cuts[bowl.number].deepest if bowl.number < len(plan.cuts) else 0.0
+        own = min(size, LEAST * (bowl.depth - top))
+        at = Point(0.0, -(top + bowl.depth) / 2 - 0.36 * own)
+        extra.append(Text(text=str(bowl.number), at=at, size=own, anchor=Anchor.MIDDLE))
     return right + left + Drawing(items=tuple(extra))

@@ -41,8 +41,8 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     for cut in plan.cuts:
         items += [arc_path(edge(cut), role=Role.MARK) for edge in (outer_edge, inner_edge)]
         items += relief_marks(cut)
-    for piece in plan.bowls[1:]:
-        items += _tenon(piece, plan.cuts[piece.number - 1])
+    for bowl in plan.bowls[1:]:
+        items += _tenon(bowl, plan.cuts[bowl.number - 1])
     items += _figures(plan, items, style)
     y = -height - 10.0
     for n, (indent, text) in enumerate(_table(plan, style)):
@@ -91,12 +91,12 @@ def least_wall(plan: Plan, number: int) -> tuple[Point, Point]:
     return Point(r if number == 0 else drawn(r), -z), Point(drawn(edge_r), -edge_z)
 
 
-def _tenon(piece: Bowl, cut: Cut) -> list[Item]:
+def _tenon(bowl: Bowl, cut: Cut) -> list[Item]:
     """The tenon that will be turned on a core, dashed."""
     inner = cut.cutter.inner_radius
     p, q = cut.pivot_offset, cut.pivot_standoff
-    shoulder, end = piece.depth, piece.depth + piece.tenon_length
-    foot, tenon = inner**2 - (shoulder + q) ** 2, piece.tenon_diameter / 2
+    shoulder, end = bowl.depth, bowl.depth + bowl.tenon_length
+    foot, tenon = inner**2 - (shoulder + q) ** 2, bowl.tenon_diameter / 2
     if foot <= 0 or p + math.sqrt(foot) <= tenon:
         return []
     corners = ((p + math.sqrt(foot), -shoulder), (tenon, -shoulder), (tenon, -end))
@@ -108,21 +108,21 @@ def _figures(plan: Plan, drawn: list[Item], style: PrintStyle) -> list[Item]:
     around = Surroundings(drawn)
     lines: list[Item] = []
     wanted: list[tuple[str, str, Point]] = []  # wording, wording where there is less room, place
-    for piece, cut in zip(plan.bowls, plan.cuts, strict=False):
-        if piece.floor is not None:
+    for bowl, cut in zip(plan.bowls, plan.cuts, strict=False):
+        if bowl.floor is not None:
             x = max(0.0, cut.pivot_offset)
-            top, bottom = Point(x, -cut.deepest), Point(x, -piece.depth)
+            top, bottom = Point(x, -cut.deepest), Point(x, -bowl.depth)
             lines += dimension(top, bottom)
             lines.append(line(0.0, bottom.y, x + 5.0, bottom.y, role=Role.NOTE))
-            floor = style.length(piece.floor)
-            named = style.say("piece {number}: floor {floor}", number=piece.number, floor=floor)
+            floor = style.length(bowl.floor)
+            named = style.say("piece {number}: floor {floor}", number=bowl.number, floor=floor)
             middle = Point(x, (top.y + bottom.y) / 2)
             wanted.append((named, style.say("floor {floor}", floor=floor), middle))
-        if piece.wall is not None:
-            outer, inner = least_wall(plan, piece.number)
+        if bowl.wall is not None:
+            outer, inner = least_wall(plan, bowl.number)
             lines += dimension(outer, inner)
-            wall = style.length(piece.wall)
-            named = style.say("piece {number}: wall {wall}", number=piece.number, wall=wall)
+            wall = style.length(bowl.wall)
+            named = style.say("piece {number}: wall {wall}", number=bowl.number, wall=wall)
             middle = Point((outer.x + inner.x) / 2, (outer.y + inner.y) / 2)
             wanted.append((style.say("wall {wall}", wall=wall), named, middle))
     for item in lines:
@@ -160,20 +160,20 @@ def _table(plan: Plan, style: PrintStyle) -> list[tuple[float, str]]:
         (0.0, style.say("Section, half, full size: {job}", job=label.fitted(100.0))),
         (0.0, blank.strip()),
     ]
-    for piece in plan.bowls:
-        shown = style.length(piece.rim_diameter)
-        row = style.say("piece {number}: rim Ø {rim}", number=piece.number, rim=shown)
-        if piece.wall is not None and piece.floor is not None:
+    for bowl in plan.bowls:
+        shown = style.length(bowl.rim_diameter)
+        row = style.say("piece {number}: rim Ø {rim}", number=bowl.number, rim=shown)
+        if bowl.wall is not None and bowl.floor is not None:
             row = style.say(
                 "piece {number}: rim Ø {rim}, wall {wall}, floor {floor}",
-                number=piece.number,
+                number=bowl.number,
                 rim=shown,
-                wall=style.length(piece.wall),
-                floor=style.length(piece.floor),
+                wall=style.length(bowl.wall),
+                floor=style.length(bowl.floor),
             )
         table.append((0.0, row))
-        tenon = f"{style.length(piece.tenon_diameter)} × {style.length(piece.tenon_length)}"
-        depth = style.length(piece.depth)
+        tenon = f"{style.length(bowl.tenon_diameter)} × {style.length(bowl.tenon_length)}"
+        depth = style.length(bowl.depth)
         table.append((4.0, style.say("depth {depth}, tenon Ø {tenon}", depth=depth, tenon=tenon)))
     if plan.cuts:
         stub = style.length(plan.cuts[0].stub)

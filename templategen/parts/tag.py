@@ -25,8 +25,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """One tag for each bowl."""
     figures = figures_of(plan)
     return tuple(
-        _tag(plan, piece, told, style)
-        for piece, told in zip(plan.bowls, figures.bowls, strict=True)
+        _tag(plan, bowl, own, style) for bowl, own in zip(plan.bowls, figures.bowls, strict=True)
     )
 
 

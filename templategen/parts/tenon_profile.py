@@ -60,7 +60,7 @@ def _gauge(tenon: _Tenon, number: int, label: JobLabel, style: PrintStyle) -> Pa
     jaws = tenon.jaws
     flare = tenon.length * math.tan(math.radians(jaws.dovetail_angle))
     title = style.say("Tenon profile, jaws {jaws}", jaws=jaws.id)
-    said = [
+    phrases = [
         title,
         style.say("cut on the line"),
         style.say("Ø {size} at the end face", size=style.length(jaws.true_circle)),
@@ -72,9 +72,9 @@ def _gauge(tenon: _Tenon, number: int, label: JobLabel, style: PrintStyle) -> Pa
         style.say("shoulder flat {width}, to the tick", width=style.length(tenon.shoulder)),
         style.say("dashed: jaw bottom, {rest} clear", rest=style.length(jaws.depth - tenon.length)),
     ]
-    wide = max(text_width(t, size=BODY, bold=n == 0) for n, t in enumerate(said))
+    wide = max(text_width(t, size=BODY, bold=n == 0) for n, t in enumerate(phrases))
     room = min(max(wide, ROOM), WIDEST)
-    lines = [*flag_rows(said, width=room), label.fitted(room)]
+    lines = [*flag_rows(phrases, width=room), label.fitted(room)]
     left = flare + 5.0
     right = left + room + 4.0
     top = max(len(lines) * LEADING + 5.0, jaws.depth + 5.0)

@@ -1,7 +1,7 @@
 """How long packs take, against processes that only import and draw as much.
 
-Not part of the tests. `python -m pytest tests/bench/bench_pack.py -s` runs all three; figures once
-measured stand in DEVELOPERS.md. Times are processor time of the process and its children, the
+Not part of the tests: `python -m pytest -n0 -s tests/bench/bench_pack.py` runs all three. Figures
+once measured stand in DEVELOPERS.md. Times are processor time of the process and its children, the
 least of several rounds, so that a busy machine does not count.
 """
 

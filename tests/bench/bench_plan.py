@@ -1,18 +1,21 @@
-"""How long plans and charts take. Not part of the tests: `pytest tests/bench/bench_plan.py`.
+"""How long plans and charts take.
 
-Needs pytest-benchmark. Figures once measured stand in DEVELOPERS.md.
+Not part of the tests: `python -m pytest -n0 -s tests/bench/bench_plan.py`. Figures once measured
+stand in DEVELOPERS.md.
 """
 
 import dataclasses
 import os
+import statistics
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 
 import pytest
 
 from templategen.inputs.starters import demo_job, demo_shop
-from templategen.nest.chart import every_cell, make_chart
+from templategen.nest.chart import make_chart
 from templategen.nest.planner import make_plan
 from templategen.trade.records import Cutter, Job, Shop
 
@@ -34,23 +37,33 @@ def six_cutters() -> tuple[Job, Shop]:
     return demo_job(), dataclasses.replace(shop, cutters=cutters)
 
 
+def _median(task: Callable[[], object], rounds: int) -> float:
+    """Median time of a task in this process, s."""
+    taken = []
+    for _ in range(rounds):
+        start = time.perf_counter()
+        task()
+        taken.append(time.perf_counter() - start)
+    return statistics.median(taken)
+
+
 @pytest.mark.parametrize("with_suggestions", [False, True])
-def test_plan(benchmark, with_suggestions: bool) -> None:  # type: ignore[no-untyped-def]  # noqa: ANN001
+def test_plan(with_suggestions: bool) -> None:
     """A plan for six cutters on a 400 × 180 blank."""
     job, shop = six_cutters()
-    plan = benchmark(lambda: make_plan(job, shop, with_suggestions=with_suggestions))
-    assert len(plan.bowls) == 4
+    assert len(make_plan(job, shop, with_suggestions=with_suggestions).bowls) == 4
+    took = _median(lambda: make_plan(job, shop, with_suggestions=with_suggestions), 21)
+    wording = "with" if with_suggestions else "without"
+    sys.stdout.write(f"plan {wording} suggestions {took * 1e3:.1f} ms\n")
 
 
-def test_chart(benchmark) -> None:  # type: ignore[no-untyped-def]  # noqa: ANN001
+def test_chart() -> None:
     """A chart of 300 blanks for six cutters."""
     job, shop = six_cutters()
     diameters = [220.0 + 15 * n for n in range(20)]
     heights = [80.0 + 9 * n for n in range(15)]
-    chart = benchmark.pedantic(
-        lambda: make_chart(job, shop, diameters=diameters, heights=heights), rounds=3
-    )
-    assert sum(1 for _ in every_cell(chart)) == 300
+    took = _median(lambda: make_chart(job, shop, diameters=diameters, heights=heights), 3)
+    sys.stdout.write(f"chart of 300 blanks {took:.2f} s\n")
 
 
 def _whole(*words: str) -> float:

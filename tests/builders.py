@@ -2,6 +2,7 @@
 
 import dataclasses
 import functools
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,12 @@ from templategen.inputs.shop_file import read_shop
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
+from templategen.parts.registry import make_parts
+from templategen.parts.style import PrintStyle
+from templategen.sheets.cover import make_pack
+from templategen.sheets.page import Pack, PageFrame
+from templategen.trade.paper import paper_named
+from templategen.trade.printer import PrinterProfile
 from templategen.trade.records import (
     Blank,
     Cutter,
@@ -148,3 +155,19 @@ def tiny_plan() -> Plan:
     plan = make_plan(job, shop, with_suggestions=False)
     assert len(plan.cuts) >= 2
     return plan
+
+
+def laid_pack(
+    plan: Plan,
+    *,
+    kinds: Sequence[str] = (),
+    paper: str = "a4",
+    style: PrintStyle | None = None,
+    profile: PrinterProfile | None = None,
+    head: float = 0.0,
+) -> Pack:
+    """The pack of a plan: all kinds of parts unless some are named, in the job's units."""
+    style = style or PrintStyle(units=plan.job.units)
+    parts = make_parts(plan, kinds=kinds, style=style)
+    frame = PageFrame(paper=paper_named(paper), profile=profile)
+    return make_pack(plan, parts, frame=frame, style=style, head=head)

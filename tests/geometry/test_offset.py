@@ -436,7 +436,7 @@ def test_what_no_beam_can_cut_is_refused() -> None:
 
 def test_every_part_of_the_demo_takes_a_beam() -> None:
     """Each closed cut outline of the demo pack moves as shapely says."""
-    plan = make_plan(demo_job(), demo_shop(), with_mends=False)
+    plan = make_plan(demo_job(), demo_shop(), with_suggestions=False)
     checked = 0
     for part in make_parts(plan, kinds=(), style=PrintStyle(units=Units.MM)):
         made = beamed(part, beam=0.2)

@@ -59,7 +59,7 @@ def test_pieces_of_the_demo_meet_trimesh(number: int) -> None:
 
     A mesh of n sides has sin(2π/n) / (2π/n) of the round solid (area of a regular polygon).
     """
-    plan = make_plan(demo_job(), demo_shop(), with_mends=False)
+    plan = make_plan(demo_job(), demo_shop(), with_suggestions=False)
     piece = plan.bowls[number]
     sides = 360
     outline = np.array([*piece.outline, piece.outline[0]])

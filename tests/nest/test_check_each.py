@@ -5,19 +5,21 @@ import math
 from collections.abc import Callable
 
 import pytest
+from changed_plans import changed_cut, with_bowl, with_cut
 
 from templategen.errors import OutputError
 from templategen.inputs.starters import demo_job, demo_shop
+from templategen.messages import tr
 from templategen.nest import check
 from templategen.nest.check import check_plan
-from templategen.nest.plan import Finding, Level, Plan
+from templategen.nest.plan import Finding, Level, Plan, Rule
 from templategen.nest.planner import make_plan
 from templategen.trade.records import (
     Cutter,
     DryingWall,
     Job,
     LengthWall,
-    Pinned,
+    PinnedCut,
     Relief,
     ShareWall,
 )
@@ -29,19 +31,15 @@ swap = dataclasses.replace
 @pytest.fixture(scope="module")
 def plan() -> Plan:
     """The demo plan: four pieces, nothing wrong with it."""
-    return make_plan(demo_job(), demo_shop(), with_mends=False)
+    return make_plan(demo_job(), demo_shop(), with_suggestions=False)
 
 
 def _cut(plan: Plan, n: int = 0, **changes: object) -> Plan:
-    cuts = list(plan.cuts)
-    cuts[n] = swap(cuts[n], **changes)  # type: ignore[arg-type]
-    return swap(plan, cuts=tuple(cuts))
+    return with_cut(plan, n + 1, **changes)
 
 
 def _piece(plan: Plan, n: int = 0, **changes: object) -> Plan:
-    pieces = list(plan.bowls)
-    pieces[n] = swap(pieces[n], **changes)  # type: ignore[arg-type]
-    return swap(plan, bowls=tuple(pieces))
+    return with_bowl(plan, n, **changes)
 
 
 def _nest(plan: Plan, **changes: object) -> Plan:
@@ -60,7 +58,7 @@ def _post(plan: Plan, **changes: object) -> Plan:
 def _cutters(plan: Plan, change: Callable[[Cutter], Cutter]) -> Plan:
     """The plan with every cutter changed, in the shop and in the cuts."""
     shop = swap(plan.shop, cutters=tuple(change(c) for c in plan.shop.cutters))
-    cuts = tuple(swap(c, cutter=change(c.cutter)) for c in plan.cuts)
+    cuts = tuple(changed_cut(c, cutter=change(c.cutter)) for c in plan.cuts)
     return swap(plan, shop=shop, cuts=cuts)
 
 
@@ -69,8 +67,7 @@ def _smallest_jaws(plan: Plan) -> Plan:
     tiny = swap(plan.shop.jaws[0], id="tiny", true_circle=8.0)
     rules = swap(plan.shop.rules, refuse_share=0.001)
     plan = swap(plan, shop=swap(plan.shop, jaws=(*plan.shop.jaws, tiny), rules=rules))
-    share = 8.0 / plan.bowls[1].rim_diameter
-    return _piece(plan, 1, jaws=tiny, tenon_diameter=8.0, tenon_share=share)
+    return _piece(plan, 1, jaws=tiny, tenon_diameter=8.0)
 
 
 def _with_wall(plan: Plan, wall: float) -> Plan:
@@ -96,14 +93,11 @@ SPOILS: list[tuple[str, Callable[[Plan], Plan]]] = [
     ("no cutter R170x", lambda p: _cut(p, cutter=swap(p.cuts[0].cutter, id="R170x"))),
     ("cut 1: radius at the entry", lambda p: _cut(p, entry_radius=p.cuts[0].entry_radius + 0.5)),
     ("cut 2: radius at the axis", lambda p: _cut(p, 1, depth_at_axis=50.0)),
-    ("swing is said", lambda p: _cut(p, swing=p.cuts[0].swing + 1e-5)),
     ("swing left", lambda p: _cutters(p, lambda c: swap(c, max_swing=40.0))),
-    ("slope is said", lambda p: _cut(p, slope=p.cuts[0].slope + 1e-5)),
     ("slope left", lambda p: _nest(p, max_slope=_steepest(p) - 0.01)),
     ("standoff measures", lambda p: _post(p, min_standoff=p.cuts[0].pivot_standoff + 0.001)),
     ("offset measures", lambda p: _post(p, min_offset=p.cuts[0].pivot_offset + 0.001)),
     ("offset left", lambda p: _post(p, max_offset=p.cuts[0].pivot_offset - 0.001)),
-    ("stub", lambda p: _cut(p, stub=9.9)),
     ("height or relief", lambda p: _nest(p, height_above_centre=4.0)),
     ("height or relief", lambda p: _nest(p, relief=None)),
     ("entry from the rim", lambda p: _cut(p, entry_from_rim=p.cuts[0].entry_from_rim + 0.03)),
@@ -116,7 +110,6 @@ SPOILS: list[tuple[str, Callable[[Plan], Plan]]] = [
     ("not solid", lambda p: _piece(p, 3, floor=20.0)),
     ("no inside", lambda p: _piece(p, 0, wall=None)),
     ("no inside", lambda p: _piece(p, 1, floor=None)),
-    ("deepest", lambda p: _cut(p, deepest=p.cuts[0].deepest + 0.03)),
     ("wall is said", lambda p: _piece(p, wall=p.bowls[0].wall - 0.03)),
     ("floor is said", lambda p: _piece(p, floor=p.bowls[0].floor - 0.03)),
     ("piece 0: wall measures", lambda p: _with_wall(p, 0.05)),
@@ -133,7 +126,6 @@ SPOILS: list[tuple[str, Callable[[Plan], Plan]]] = [
     ),
     ("piece 1: tenon is said", lambda p: _piece(p, 1, tenon_diameter=99.0)),
     ("depth of the jaws", lambda p: _piece(p, tenon_length=p.bowls[0].jaws.depth - 1.49)),
-    ("tenon share is said", lambda p: _piece(p, tenon_share=p.bowls[0].tenon_share + 0.001)),
     (
         "tenon share measures",
         lambda p: swap(p, shop=swap(p.shop, rules=swap(p.shop.rules, refuse_share=0.6))),
@@ -160,7 +152,7 @@ def test_one_figure_out_is_told(number: int, plan: Plan) -> None:
 
 def test_a_floor_is_as_thick_as_a_wall_unless_the_job_says(plan: Plan) -> None:
     """Planned with floors of 5 mm, some floor is thinner than the wall: wrong where none is set."""
-    thin = make_plan(_nest(plan, floor=5.0).job, plan.shop, with_mends=False)
+    thin = make_plan(_nest(plan, floor=5.0).job, plan.shop, with_suggestions=False)
     check_plan(thin)
     with pytest.raises(OutputError, match="floor measures"):
         check_plan(_nest(thin, floor=None))
@@ -172,7 +164,7 @@ def test_a_wall_that_is_least_at_the_axis(height: float, plan: Plan) -> None:
     job = _nest(plan, floor=3.0, height_above_centre=height).job
     job = swap(job, tenon=swap(job.tenon, length=4.0))
     job = swap(job, blank=swap(job.blank, diameter=450.0, height=150.0))
-    flat = make_plan(job, plan.shop, with_mends=False)
+    flat = make_plan(job, plan.shop, with_suggestions=False)
     at = [p.wall_at[0][0] for p in flat.bowls[1:] if p.wall_at is not None]
     assert sum(r < height + 1e-6 for r in at) >= 2
     check_plan(flat)
@@ -186,7 +178,7 @@ def test_a_wall_that_is_least_at_the_axis(height: float, plan: Plan) -> None:
 def test_a_tenon_as_long_as_the_jaws_allow(plan: Plan) -> None:
     """Asked for longer ones, the planner ends each 1.5 mm short of the jaws' depth, no more."""
     job = swap(plan.job, tenon=swap(plan.job.tenon, length=40.0))
-    deep = make_plan(job, plan.shop, with_mends=False)
+    deep = make_plan(job, plan.shop, with_suggestions=False)
     held = [(p.jaws.depth, p.tenon_length) for p in deep.bowls if p.jaws is not None]
     assert len(held) >= 3
     assert all(depth - length == 1.5 for depth, length in held)
@@ -202,7 +194,6 @@ def test_what_is_within_the_tolerance_passes(plan: Plan) -> None:
         plan,
         _piece(plan, wall=wall + 0.005, floor=floor - 0.005),
         _piece(plan, volume=plan.bowls[0].volume * (1 + 1e-7)),
-        _cut(plan, swing=plan.cuts[0].swing + 1e-7, deepest=plan.cuts[0].deepest + 0.005),
         _post(plan, min_standoff=plan.cuts[-1].pivot_standoff - 100, max_offset=500.0),
         _nest(plan, min_bowl=plan.bowls[3].rim_diameter),
         _nest(plan, floor=min(p.floor for p in plan.bowls[:-1] if p.floor is not None)),
@@ -212,7 +203,7 @@ def test_what_is_within_the_tolerance_passes(plan: Plan) -> None:
 
 def test_a_plan_with_a_stop_is_not_asked(plan: Plan) -> None:
     """It is not for printing: whatever is wrong with it was told already."""
-    stop = Finding(level=Level.STOP, rule="wall", text="invented")
+    stop = Finding(level=Level.STOP, rule=Rule.WALL, text=tr("invented"))
     wrong = _piece(plan, wall=1.0)
     check_plan(swap(wrong, findings=(stop,)))
     note = swap(stop, level=Level.NOTE)
@@ -224,13 +215,13 @@ def test_a_pinned_cut_need_not_lie_on_a_mark(plan: Plan) -> None:
     """Marks are asked of the planner's cuts; entry and depth each on its own."""
     cut = plan.cuts[0]
     for entry, depth, told in ((0.0, -0.2, "depth in marks"), (-0.2, 0.0, "entry in marks")):
-        pin = Pinned(
+        pin = PinnedCut(
             cutter=cut.cutter.id,
             entry_radius=cut.entry_radius + entry,
             depth_at_axis=cut.depth_at_axis + depth,
         )
         job = swap(plan.job, nest=swap(plan.job.nest, pinned=(pin,), add_cuts=False))
-        pinned = make_plan(job, plan.shop, with_mends=False)
+        pinned = make_plan(job, plan.shop, with_suggestions=False)
         assert not pinned.has_stop
         check_plan(pinned)
         with pytest.raises(OutputError, match=told):
@@ -246,7 +237,7 @@ def _ash(**changes: object) -> Job:
 @pytest.mark.parametrize("across", ["tangential", "radial"])
 def test_walls_for_drying_are_worked_out_anew(across: str) -> None:
     """A plan for drying passes; asked to dry further, or in a wood unknown, its walls are thin."""
-    plan = make_plan(_ash(across=across), demo_shop(), with_mends=False)
+    plan = make_plan(_ash(across=across), demo_shop(), with_suggestions=False)
     assert not plan.has_stop
     check_plan(plan)
     for thin in (
@@ -264,7 +255,7 @@ def test_walls_for_drying_by_hand() -> None:
 
     Fibre saturation 30 %, Wood Handbook FPL-GTR-282.
     """
-    plan = make_plan(_ash(final_moisture=30.0), demo_shop(), with_mends=False)
+    plan = make_plan(_ash(final_moisture=30.0), demo_shop(), with_suggestions=False)
     need = plan.job.nest.finished_wall + plan.job.nest.truing_margin
     assert plan.bowls[0].wall_required == pytest.approx(need)
     check_plan(plan)
@@ -286,7 +277,7 @@ def test_every_corner_lies_on_its_cut(relief: Relief | None, height: float) -> N
     """Inside and outside are asked apart, above the relief step and below it."""
     job = demo_job()
     job = swap(job, nest=swap(job.nest, relief=relief, height_above_centre=height))
-    plan = make_plan(job, demo_shop(), with_mends=False)
+    plan = make_plan(job, demo_shop(), with_suggestions=False)
     check_plan(plan)
     outline = plan.bowls[1].outline
     for where in (5, len(outline) // 4):  # runs from the rim down, then from the axis up
@@ -296,7 +287,7 @@ def test_every_corner_lies_on_its_cut(relief: Relief | None, height: float) -> N
         with pytest.raises(OutputError, match="piece 1: inside leaves the cut"):
             check_plan(_bent(plan, 1, where))
         (only,) = check._faults(_bent(plan, 1, where))  # a line that leaves its cut is told once
-        assert "inside" in only
+        assert "inside" in str(only)
 
 
 @pytest.mark.parametrize("height", [0.0, 5.0])
@@ -312,7 +303,7 @@ def test_worst_cases_are_those_of_the_planner(height: float, flat: bool) -> None
         job = swap(job, tenon=swap(job.tenon, length=4.0), nest=swap(job.nest, floor=3.0))
     for tolerance in (0.5, 2.0):
         nest = swap(job.nest, setting_tolerance=tolerance, height_above_centre=height)
-        plan = make_plan(swap(job, nest=nest), demo_shop(), with_mends=False)
+        plan = make_plan(swap(job, nest=nest), demo_shop(), with_suggestions=False)
         for piece in plan.bowls[:-1]:
             bare = check._outside(plan, piece)
             bare = bare[:-3] if piece.number == 0 else bare
@@ -321,58 +312,11 @@ def test_worst_cases_are_those_of_the_planner(height: float, flat: bool) -> None
             assert check._worst_floor(plan, piece) == pytest.approx(piece.floor_worst, abs=0.02)
 
 
-def test_a_tenon_beside_a_core_that_is_out_leaves_no_floor(plan: Plan) -> None:
-    """Narrower than the stub it never meets the outside: the floor counts from the face."""
-    piece = swap(plan.bowls[1], tenon_diameter=8.0)
-    t = plan.job.nest.setting_tolerance
-    cut = plan.cuts[1]
-    deepest = cut.cutter.radius - cut.pivot_standoff + t
-    assert check._worst_floor(plan, piece) == pytest.approx(
-        0.0 - piece.tenon_length - deepest, abs=0.01
-    )
-
-
-@pytest.mark.parametrize("height", [0.0, 0.5, 5.0])
-def test_an_outline_is_taken_apart_whole(height: float) -> None:
-    """Outside and inside each run from face to axis, to the very point on it, and no further."""
-    job = demo_job()
-    job = swap(job, nest=swap(job.nest, height_above_centre=height))
-    plan = make_plan(job, demo_shop(), with_mends=False)
-    for piece in plan.bowls[1:]:
-        outside, inside = check._outside(plan, piece), check._inside(plan, piece)
-        assert outside[0] == pytest.approx((piece.rim_diameter / 2, 0.0), abs=1e-9)
-        assert outside[-1][0] == pytest.approx(height, abs=1e-9)
-        if piece.number == len(plan.cuts):
-            assert inside == []
-            continue
-        assert inside[0][0] == pytest.approx(height, abs=1e-9)
-        assert inside[-1][1] == pytest.approx(0.0, abs=1e-9)
-        bottom = plan.cuts[piece.number]
-        assert inside[0][1] == pytest.approx(bottom.depth_at_axis)
-
-
-def test_the_relief_step_is_asked_of_every_corner_above_it(plan: Plan) -> None:
-    """A corner left where the cut ran before its relief is told, however near the step it lies."""
-    cut, relief = plan.cuts[0], plan.job.nest.relief
-    assert relief is not None
-    radius = cut.cutter.radius - cut.cutter.kerf
-    for z in (2.0, relief.depth / 2, relief.depth - 0.5):
-        x = cut.pivot_offset + math.sqrt(radius**2 - (z + cut.pivot_standoff) ** 2)
-        right = (math.hypot(x - relief.shift, cut.cutter_height), z)
-        wrong = (math.hypot(x, cut.cutter_height), z)
-        assert list(check._along("outside", [right], cut, inner=True)) == []
-        (told,) = check._along("outside", [wrong], cut, inner=True)
-        assert told == f"outside leaves the cut at {wrong[0]:.3f}, {z:.3f}"
-    bare = swap(cut, relief=None)
-    assert list(check._along("outside", [wrong], bare, inner=True)) == []
-    assert len(list(check._along("outside", [right], bare, inner=True))) == 1
-
-
 def test_a_wall_by_share_is_asked_of_every_rim() -> None:
     """A tenth of the rim's diameter: planned so it passes, asked for a little more it does not."""
     job = demo_job()
     job = swap(job, nest=swap(job.nest, wall=ShareWall(0.06), floor=5.0))
-    plan = make_plan(job, demo_shop(), with_mends=False)
+    plan = make_plan(job, demo_shop(), with_suggestions=False)
     check_plan(plan)
     for piece in plan.bowls[:-1]:
         assert piece.wall is not None
@@ -381,17 +325,3 @@ def test_a_wall_by_share_is_asked_of_every_rim() -> None:
     check_plan(_nest(plan, wall=ShareWall(share)))
     with pytest.raises(OutputError, match="wall measures"):
         check_plan(_nest(plan, wall=ShareWall(share + 0.0005)))
-
-
-def test_walls_for_drying_to_a_twentieth() -> None:
-    """What a piece has over the wall it needs is all that can be asked more of it."""
-    plan = make_plan(_ash(final_moisture=10.0, floor=5.0), demo_shop(), with_mends=False)
-    spare = min(
-        p.wall - p.wall_required
-        for p in plan.bowls
-        if p.wall is not None and p.wall_required is not None
-    )
-    finished = plan.job.nest.finished_wall + spare
-    check_plan(_nest(plan, finished_wall=finished))
-    with pytest.raises(OutputError, match="wall measures"):
-        check_plan(_nest(plan, finished_wall=finished + 0.05))

@@ -16,7 +16,7 @@ from templategen.trade.records import Cutter, Job
 
 def _job(blank: dict[str, Any], **tables: Any) -> Job:  # noqa: ANN401 - tables of a job file
     return job_from_table(
-        {"blank": blank, **tables}, where="job.toml", known_wood=lambda _: None
+        {"blank": blank, **tables}, where="job.toml"
     )  # fmt: skip
 
 
@@ -31,7 +31,7 @@ def test_relief_below_the_end_of_a_cut_passes_the_second_look() -> None:
     )
     blank = {"diameter": 372, "height": 308.132, "wood": "Northern red oak"}
     nest = {"wall": "10 %", "max_slope": 20, "relief": {"depth": 84.0}, "floor": 4.728}
-    plan = make_plan(_job(blank, nest=nest, tenon={"share": 0.75}), shop, with_mends=False)
+    plan = make_plan(_job(blank, nest=nest, tenon={"share": 0.75}), shop, with_suggestions=False)
     (cut,) = plan.cuts
     assert cut.deepest > 84 > plan.bowls[1].outline[-2][1]
     rising = [z for r, z in plan.bowls[1].outline if 0 < r < 10]
@@ -63,7 +63,7 @@ def test_a_drawn_outside_may_hold_a_point_twice() -> None:
         make_plan(
             _job({"diameter": 400, "height": 180, "outside": points}, nest={"wall": "10 %"}),
             demo_shop(),
-            with_mends=False,
+            with_suggestions=False,
         )
         for points in (once, twice)
     ]

@@ -7,14 +7,16 @@ import tomllib
 from typing import Any
 
 import pytest
+from changed_plans import changed_bowl, changed_cut
 
 from templategen.inputs.job_file import job_from_table
 from templategen.inputs.starters import demo_job, demo_shop
+from templategen.messages import ENGLISH_WORDING
 from templategen.nest.estimates import (
     Mass,
+    estimate_findings,
     figures_of,
     force_text,
-    holding_findings,
     mass_number,
     mass_text,
     speed_text,
@@ -28,7 +30,6 @@ from templategen.trade.records import (
     Chuck,
     DryingWall,
     Job,
-    LengthWall,
     OwnWood,
     ShareWall,
     Shop,
@@ -39,7 +40,7 @@ from templategen.units import Units
 @pytest.fixture(scope="module")
 def plan() -> Plan:
     """The built-in demo plan; its figures are invented."""
-    return make_plan(demo_job(), demo_shop(), with_mends=False)
+    return make_plan(demo_job(), demo_shop(), with_suggestions=False)
 
 
 def _with(plan: Plan, **parts: Any) -> Plan:  # noqa: ANN401 - any part of a plan
@@ -59,13 +60,13 @@ def _shop(plan: Plan, **changes: Any) -> Shop:  # noqa: ANN401 - any field
 
 
 def _rules(plan: Plan) -> dict[str, Finding]:
-    return {f.rule: f for f in holding_findings(plan)}
+    return {f.rule: f for f in estimate_findings(plan)}
 
 
 def test_findings_reach_the_plan(plan: Plan) -> None:
     """What this module finds is part of the plan that is made."""
-    assert set(holding_findings(plan)) <= set(plan.findings)
-    assert holding_findings(plan)
+    assert set(estimate_findings(plan)) <= set(plan.findings)
+    assert estimate_findings(plan)
 
 
 def test_mass_of_the_blank_by_hand(plan: Plan) -> None:
@@ -84,7 +85,7 @@ def test_an_unknown_moisture_bounds_the_mass(plan: Plan) -> None:
     assert mass is not None
     assert mass.at_most
     assert mass.high == pytest.approx(math.pi * 4 * 1.8 * (0.54 + 1 - 0.54 / 1.54))
-    assert figures_of(_with(plan, job=_job(plan, wood="Apple"))).mass is None
+    assert figures_of(_with(plan, job=_job(plan, wood="Common persimmon"))).mass is None
 
 
 def test_pieces_shrink_in_their_own_directions(plan: Plan) -> None:
@@ -113,16 +114,6 @@ def test_masses_of_the_pieces_by_hand(plan: Plan) -> None:
         assert figures.target_share == pytest.approx((1.1 / 2.30, 1.1 / 2.14))
 
 
-def test_a_solid_core_is_dried_at_the_wall_it_will_get(plan: Plan) -> None:
-    """The core is hollowed to the wall the job asks: 22 mm in the demo."""
-    core = figures_of(plan).bowls[-1]
-    rim = plan.bowls[-1].rim_diameter
-    assert core.wall is None
-    assert core.dried is not None
-    left = (rim * (1 - 0.056) - (rim - 44) * (1 - 0.002 * 2 / 3)) / 2
-    assert core.dried.wall_left == pytest.approx(left)
-
-
 def test_drive_by_hand(plan: Plan) -> None:
     """1500 W at 500 rpm; 6000 and 9000 over 400 / 25.4 in (common practice, no source)."""
     figures = figures_of(plan)
@@ -141,8 +132,7 @@ def test_drive_by_hand(plan: Plan) -> None:
             )
         )
     plain = tuple(
-        dataclasses.replace(c, cutter=dataclasses.replace(c.cutter, section=None))
-        for c in plan.cuts
+        changed_cut(c, cutter=dataclasses.replace(c.cutter, section=None)) for c in plan.cuts
     )
     assert figures_of(_with(plan, cuts=plain)).least_height is None
     silent = figures_of(_with(plan, shop=_shop(plan, lathe=type(plan.shop.lathe)())))
@@ -156,8 +146,7 @@ def test_droop_sets_the_least_height(plan: Plan) -> None:
 
     def figures(section: tuple[float, float]) -> Plan:
         cuts = tuple(
-            dataclasses.replace(c, cutter=dataclasses.replace(c.cutter, section=section))
-            for c in plan.cuts
+            changed_cut(c, cutter=dataclasses.replace(c.cutter, section=section)) for c in plan.cuts
         )
         return _with(plan, cuts=cuts)
 
@@ -168,7 +157,7 @@ def test_droop_sets_the_least_height(plan: Plan) -> None:
     assert "droop" not in _rules(stout)
     assert figures_of(thin).least_height == max(c.droop or 0 for c in figures_of(thin).cuts)
     assert _rules(thin)["droop"].level is Level.CAUTION
-    assert "estimate" in _rules(thin)["droop"].text
+    assert "estimate" in str(_rules(thin)["droop"].text)
 
 
 def test_mass_limits_stop_caution_or_ask(plan: Plan) -> None:
@@ -178,14 +167,14 @@ def test_mass_limits_stop_caution_or_ask(plan: Plan) -> None:
         limited = dataclasses.replace(lathe, max_mass_kg=limit)
         finding = _rules(_with(plan, shop=_shop(plan, lathe=limited)))["mass"]
         assert finding.level is level
-        assert f"{limit:.0f} kg limit of the lathe" in finding.text
+        assert f"{limit:.0f} kg limit of the lathe" in str(finding.text)
     assert "mass" not in _rules(plan)
     chuck = _with(plan, shop=_shop(plan, chuck=Chuck(max_mass_kg=15)))
-    assert "the chuck" in _rules(chuck)["mass"].text
+    assert "the chuck" in str(_rules(chuck)["mass"].text)
     assert chuck.shop.lathe == lathe
-    unknown = _rules(_with(plan, job=_job(plan, wood="Apple")))["mass"]
+    unknown = _rules(_with(plan, job=_job(plan, wood="Common persimmon")))["mass"]
     assert unknown.level is Level.NOTE
-    assert "weigh it" in unknown.text
+    assert "weigh it" in str(unknown.text)
     soaked = _with(
         plan, job=_job(plan, wood="Iroko"), shop=_shop(plan, chuck=Chuck(max_mass_kg=20))
     )
@@ -196,32 +185,25 @@ def test_speed_is_the_slowest_of_cap_rule_and_chuck(plan: Plan) -> None:
     """900 mm: 9000 / 35.4 in is 254 rpm (common practice, no source); a chuck may be less."""
     wide = _with(plan, job=_job(plan, diameter=900.0))
     assert figures_of(wide).coring_speed == 250
-    assert "under 9000" in _rules(wide)["speed"].text
+    assert "under 9000" in str(_rules(wide)["speed"].text)
     chuck = _with(plan, shop=_shop(plan, chuck=Chuck(max_speed=300)))
     assert figures_of(chuck).coring_speed == 300
     assert figures_of(chuck).start_speed == 300
-    assert "the chuck's own limit is 300 rpm" in _rules(chuck)["speed"].text
+    assert "the chuck's own limit is 300 rpm" in str(_rules(chuck)["speed"].text)
     assert "speed" not in _rules(plan)
-
-
-def test_a_weak_motor_is_told(plan: Plan) -> None:
-    """At least 1.5 hp for coring: common practice, no source."""
-    for watts, told in ((750.0, True), (1.5 * 745.7, False)):
-        lathe = dataclasses.replace(plan.shop.lathe, power_w=watts)
-        assert ("power" in _rules(_with(plan, shop=_shop(plan, lathe=lathe)))) == told
 
 
 def test_thin_walls_are_told_beside_the_rule_of_thumb(plan: Plan) -> None:
     """A tenth of the diameter is common practice, no source; the drying wall is design §5."""
     note = _rules(plan)["tenth of diameter"]
     assert note.level is Level.NOTE
-    assert "piece 0: 22 mm against 40 mm" in note.text
+    assert "piece 0: 22 mm against 40 mm" in str(note.text)
     assert "drying wall" not in _rules(plan)
     greedy = _with(plan, job=_job(plan, finished_wall=14.0))
     finding = _rules(greedy)["drying wall"]
     assert finding.level is Level.CAUTION
-    assert "17 mm" in finding.text
-    asked = make_plan(_job(plan, wall=DryingWall()), plan.shop, with_mends=False)
+    assert "17 mm" in str(finding.text)
+    asked = make_plan(_job(plan, wall=DryingWall()), plan.shop, with_suggestions=False)
     assert "drying wall" not in _rules(asked)
 
 
@@ -238,7 +220,7 @@ def test_break_estimate_by_hand(plan: Plan) -> None:
     strong = dataclasses.replace(plan.shop.lathe, power_w=15_000.0)
     finding = _rules(_with(plan, shop=_shop(plan, lathe=strong)))["tenon strength"]
     assert finding.level is Level.CAUTION
-    assert "estimate, not a rating" in finding.text.lower()
+    assert "estimate, not a rating" in str(finding.text).lower()
     no_figure = figures_of(_with(plan, job=_job(plan, wood="Red maple"))).bowls[3]
     assert no_figure.break_force is None
     assert no_figure.strength == pytest.approx(
@@ -246,31 +228,23 @@ def test_break_estimate_by_hand(plan: Plan) -> None:
     )
 
 
-def test_grip_findings(plan: Plan) -> None:
-    """Jaws opened wider than a coin's thickness grip at the edges: common practice, no source."""
-    wide = [dataclasses.replace(j, max_gap=4.0) for j in plan.shop.jaws]
-    by_id = {j.id: j for j in wide}
-    pieces = tuple(
-        dataclasses.replace(p, jaws=by_id[p.jaws.id] if p.jaws else None) for p in plan.bowls
-    )
-    finding = _rules(_with(plan, bowls=pieces))["jaws"]
-    assert finding.level is Level.NOTE
-    assert "coin" in finding.text
-    opened = tuple(dataclasses.replace(p, tenon_diameter=p.tenon_diameter + 5) for p in pieces)
-    assert _rules(_with(plan, bowls=opened))["jaws"].level is Level.CAUTION
-    loose = figures_of(_with(plan, bowls=tuple(dataclasses.replace(p, jaws=None) for p in pieces)))
-    assert {p.hold for p in loose.bowls} == {None}
-
-
 def test_wood_findings(plan: Plan) -> None:
-    """No wood, a wood without the shrinkage asked for, one not in the table, a very hard one."""
-    assert "names no wood" in _rules(_with(plan, job=_job(plan, wood="")))["wood"].text
-    assert "Iroko" in _rules(_with(plan, job=_job(plan, wood="Iroko")))["wood"].text
-    named = dataclasses.replace(_job(plan, wood="Field maple"), wood=OwnWood(tangential=9.0))
-    assert "only the job's own figures" in _rules(_with(plan, job=named))["wood"].text
+    """No wood, one without the shrinkage asked for, not in the table, shared, very hard."""
+    assert "names no wood" in str(_rules(_with(plan, job=_job(plan, wood="")))["wood"].text)
+    assert "Iroko" in str(_rules(_with(plan, job=_job(plan, wood="Iroko")))["wood"].text)
+    named = dataclasses.replace(_job(plan, wood="Wild service"), wood=OwnWood(tangential=9.0))
+    assert "only the job's own figures" in str(_rules(_with(plan, job=named))["wood"].text)
+    for name in ("Wild service", "Ahorn"):  # unknown, and the name of seven woods
+        unsure = estimate_findings(_with(plan, job=_job(plan, wood=name)))
+        (said,) = [finding for finding in unsure if finding.rule == "wood"]
+        assert said.level is Level.CAUTION
+        assert name in str(said.text)
+    one_page = _rules(_with(plan, job=_job(plan, wood="Norway spruce")))["wood"]
+    assert one_page.level is Level.NOTE
+    assert "one secondary page" in str(one_page.text)
     hard = _rules(_with(plan, job=_job(plan, wood="Black locust")))["cutter height"]
     assert hard.level is Level.NOTE
-    assert "10 mm above centre is usual" in hard.text
+    assert "10 mm above centre is usual" in str(hard.text)
     raised = _job(plan, wood="Black locust", height_above_centre=10.0)
     assert "cutter height" not in _rules(_with(plan, job=raised))
 
@@ -307,74 +281,40 @@ def test_twelve_letters_of_a_title(plan: Plan, title: str, stem: str) -> None:
 
 def test_figures_as_printed() -> None:
     """1 lb = 0.45359237 kg, 1 lbf = 4.448222 N, 1 lbf·ft = 1.355818 N·m (NIST SP 811)."""
-    assert mass_text(Mass(low=22.27, high=23.93, at_most=False)) == "22.3 to 23.9 kg"
-    assert mass_text(Mass(low=1, high=1, at_most=True), units=Units.IN) == "at most 2.20 lb"
-    assert mass_text(Mass(low=1, high=1, at_most=False)) == "1.00 kg"
-    assert mass_number(45.359237, units=Units.IN) == "100.0 lb"
-    assert force_text(444.8222, units=Units.IN) == "100 lbf"
-    assert [force_text(f) for f in (0, 4.26, 164.6, 18999)] == ["0 N", "4.3 N", "160 N", "19 kN"]
-    assert [force_text(f) for f in (0.424, 999.4, 1000.0)] == ["0.42 N", "1000 N", "1.0 kN"]
-    assert torque_text(28.65) == "29 N·m"
-    assert torque_text(13.55818, units=Units.IN) == "10 lbf·ft"
+    shown = ENGLISH_WORDING.text
+    assert shown(mass_text(Mass(low=22.27, high=23.93, at_most=False))) == "22.3 to 23.9 kg"
+    assert shown(mass_text(Mass(low=1, high=1, at_most=True), units=Units.IN)) == "at most 2.20 lb"
+    assert shown(mass_text(Mass(low=1, high=1, at_most=False))) == "1.00 kg"
+    assert shown(mass_number(45.359237, units=Units.IN)) == "100.0 lb"
+    assert shown(force_text(444.8222, units=Units.IN)) == "100 lbf"
+    assert [shown(force_text(f)) for f in (0, 4.26, 164.6, 18999)] == [
+        "0 N",
+        "4.3 N",
+        "160 N",
+        "19 kN",
+    ]
+    assert [shown(force_text(f)) for f in (0.424, 999.4, 1000.0)] == ["0.42 N", "1000 N", "1.0 kN"]
+    assert shown(torque_text(28.65)) == "29 N·m"
+    assert shown(torque_text(13.55818, units=Units.IN)) == "10 lbf·ft"
     both = Mass(low=22.27, high=23.93, at_most=False)
-    assert mass_text(both, units=Units.BOTH) == "22.3 to 23.9 kg (49.1 to 52.8 lb)"
-    assert mass_number(45.359237, units=Units.BOTH) == "45.4 kg (100.0 lb)"
-    assert force_text(4448.222, units=Units.BOTH) == "4.4 kN (1000 lbf)"
-    assert torque_text(13.55818, units=Units.BOTH) == "14 N·m (10 lbf·ft)"
-    assert speed_text(10.0, units=Units.BOTH) == "10.0 m/s (33 ft/s)"
+    assert shown(mass_text(both, units=Units.BOTH)) == "22.3 to 23.9 kg (49.1 to 52.8 lb)"
+    assert shown(mass_number(45.359237, units=Units.BOTH)) == "45.4 kg (100.0 lb)"
+    assert shown(force_text(4448.222, units=Units.BOTH)) == "4.4 kN (1000 lbf)"
+    assert shown(torque_text(13.55818, units=Units.BOTH)) == "14 N·m (10 lbf·ft)"
+    assert shown(speed_text(10.0, units=Units.BOTH)) == "10.0 m/s (33 ft/s)"
 
 
 def test_every_example_wood_can_be_worked_out() -> None:
     """Each wood of the table, gaps and all, gives figures and findings without a fault."""
     from templategen.trade.wood import woods
 
-    made = make_plan(demo_job(), demo_shop(), with_mends=False)
+    made = make_plan(demo_job(), demo_shop(), with_suggestions=False)
     for wood in woods():
         text = f'[blank]\ndiameter = 400\nheight = 180\nwood = "{wood.name}"\n'
-        job = job_from_table(tomllib.loads(text), where="job", known_wood=lambda _: None)
+        job = job_from_table(tomllib.loads(text), where="job")
         tried = dataclasses.replace(made, job=job)
-        assert all(f.text and f.rule for f in holding_findings(tried))
+        assert all(str(f.text) and f.rule for f in estimate_findings(tried))
         assert len(figures_of(tried).bowls) == 4
-
-
-def test_an_unknown_mass_is_to_be_weighed_against_every_limit(plan: Plan) -> None:
-    """Apple has no density in the table: both limits are named, or the one there is, or none."""
-    unknown = _with(plan, job=_job(plan, wood="Apple"))
-    assert figures_of(unknown).mass is None
-    for lathe, chuck in ((120.0, 40.0), (120.0, None), (None, 40.0), (None, None)):
-        shop = dataclasses.replace(
-            plan.shop,
-            lathe=dataclasses.replace(plan.shop.lathe, max_mass_kg=lathe),
-            chuck=dataclasses.replace(plan.shop.chuck, max_mass_kg=chuck),
-        )
-        told = _rules(_with(unknown, shop=shop)).get("mass")
-        if lathe is None and chuck is None:
-            assert told is None
-            continue
-        assert told is not None
-        assert told.level is Level.NOTE
-        assert ("120 kg limit of the lathe" in told.text) == (lathe is not None)
-        assert ("40 kg limit of the chuck" in told.text) == (chuck is not None)
-        assert " and " in told.text or None in (lathe, chuck)
-
-
-def test_margins_by_hand(plan: Plan) -> None:
-    """A tenon's break estimate over the motor's force at its rim.
-
-    The blank's own tenon holds at every cut, so there the greatest force of any cut counts.
-    """
-    figures = figures_of(plan)
-    torque = figures.torque
-    assert torque is not None
-    tips = [c.tip_force for c in figures.cuts if c.tip_force is not None]
-    assert len(tips) == len(plan.cuts)
-    for piece, found in zip(plan.bowls, figures.bowls, strict=True):
-        assert found.break_force is not None
-        steady = torque / (piece.rim_diameter / 2 / 1000)  # N·m over metres
-        if piece.number == 0:
-            assert max(tips) > steady
-            steady = max(tips)
-        assert found.margin == pytest.approx(found.break_force / steady)
 
 
 def test_jaws_for_the_dried_tenon(plan: Plan) -> None:
@@ -398,20 +338,6 @@ def test_jaws_for_the_dried_tenon(plan: Plan) -> None:
     assert held
 
 
-def test_the_solid_core_dries_with_the_wall_that_is_to_be_left_in_it(plan: Plan) -> None:
-    """22 mm as the job asks, and no more than there is: half its rim."""
-    core = figures_of(plan).bowls[-1]
-    assert core.wall is None
-    bowl = dataclasses.replace(plan.bowls[-1], wall=22.0)
-    as_bowl = figures_of(_with(plan, bowls=(*plan.bowls[:-1], bowl))).bowls[-1]
-    assert core.dried == as_bowl.dried
-    thick = _with(plan, job=_job(plan, wall=LengthWall(190.0)))
-    rim = plan.bowls[-1].rim_diameter
-    whole = dataclasses.replace(plan.bowls[-1], wall=rim / 2)
-    expected = figures_of(_with(plan, bowls=(*plan.bowls[:-1], whole))).bowls[-1]
-    assert figures_of(thick).bowls[-1].dried == expected.dried
-
-
 def test_findings_in_inches_speak_of_pounds_and_inches(plan: Plan) -> None:
     """No metric figure is left in what holding and driving say of an inch job."""
     shop = dataclasses.replace(
@@ -421,35 +347,24 @@ def test_findings_in_inches_speak_of_pounds_and_inches(plan: Plan) -> None:
     )
     inch = _with(plan, job=dataclasses.replace(plan.job, units=Units.IN), shop=shop)
     held = tuple(
-        p
-        if p.jaws is None
-        else dataclasses.replace(p, jaws=dataclasses.replace(p.jaws, max_gap=6.0))
+        p if p.jaws is None else changed_bowl(p, jaws=dataclasses.replace(p.jaws, max_gap=6.0))
         for p in plan.bowls
     )
-    told = holding_findings(_with(inch, bowls=held))
-    (mass,) = [f.text for f in told if f.rule == "mass"]
+    told = estimate_findings(_with(inch, bowls=held))
+    (mass,) = [str(f.text) for f in told if f.rule == "mass"]
     assert "22 lb limit of the lathe" in mass  # 10 kg / 0.45359237, NIST SP 811
-    jaws = [f.text for f in told if f.rule == "jaws" and "gap" in f.text]
+    jaws = [str(f.text) for f in told if f.rule == "jaws" and "gap" in str(f.text)]
     assert jaws
     assert all(" in" in text and " mm" not in text for text in jaws)
-    metric = holding_findings(_with(plan, shop=shop, bowls=held))
-    assert any(f.rule == "mass" and "10 kg limit of the lathe" in f.text for f in metric)
-
-
-def test_no_wood_is_a_note_and_no_more(plan: Plan) -> None:
-    """Nothing is stopped for want of a wood, nor for want of its shrinkage."""
-    for job in (_job(plan, wood=""), _job(plan, wood="Apple", across="radial")):
-        told = _rules(_with(plan, job=job)).get("wood")
-        if told is not None:
-            assert told.level is Level.NOTE
-    assert "wood" in _rules(_with(plan, job=_job(plan, wood="")))
+    metric = estimate_findings(_with(plan, shop=shop, bowls=held))
+    assert any(f.rule == "mass" and "10 kg limit of the lathe" in str(f.text) for f in metric)
 
 
 # -- limits at their own figure, and texts to the letter ------------------------------------------
 
 
 def _pieces(plan: Plan, **changes: Any) -> Plan:  # noqa: ANN401 - any field of a piece
-    return _with(plan, bowls=tuple(dataclasses.replace(p, **changes) for p in plan.bowls))
+    return _with(plan, bowls=tuple(changed_bowl(p, **changes) for p in plan.bowls))
 
 
 def test_a_bound_of_the_mass_has_no_share_of_it(plan: Plan) -> None:
@@ -497,22 +412,6 @@ def test_the_wall_of_a_solid_core_by_a_share_of_its_rim(plan: Plan) -> None:
     assert core.dried_tenon == pytest.approx((tenon * (1 - 0.056), tenon * (1 - 0.002 * 2 / 3)))
 
 
-def test_jaws_that_close_on_the_very_size_of_the_dried_tenon(plan: Plan) -> None:
-    """They need no more wood than there is."""
-    dried = figures_of(plan).bowls[0].dried_tenon
-    assert dried is not None
-    exact = dataclasses.replace(plan.shop.jaws[0], id="exact", true_circle=dried[0])
-    wide = dataclasses.replace(exact, id="wide", true_circle=(dried[0] + dried[1]) / 2)
-    shop = _shop(plan, jaws=(*plan.shop.jaws, wide, exact))
-    assert figures_of(_with(plan, shop=shop)).bowls[0].dried_jaws == exact
-
-
-def test_own_figures_beside_the_tables_are_not_spoken_of(plan: Plan) -> None:
-    """A wood of the table with figures of the job: the rest still has its source."""
-    job = dataclasses.replace(plan.job, wood=OwnWood(tangential=9.0))
-    assert "wood" not in _rules(_with(plan, job=job))
-
-
 @pytest.mark.parametrize(("hardness", "height", "told"), [
     (5000.0, 5.0, True), (4999.9, 5.0, False), (5000.0, 10.0, False), (5000.0, 9.9, True),
 ])  # fmt: skip
@@ -530,26 +429,6 @@ def test_walls_a_turner_cannot_tell_from_a_tenth(plan: Plan) -> None:
     for short, told in ((0.35, False), (0.5, True)):
         wall = _with(plan, bowls=(dataclasses.replace(plan.bowls[1], wall=tenth - short),))
         assert ("tenth of diameter" in _rules(wall)) is told
-
-
-def test_walls_a_turner_cannot_tell_from_enough(plan: Plan) -> None:
-    """Likewise with what is left of a wall once it is dried and turned true."""
-    dried = figures_of(plan).bowls[0].dried
-    assert dried is not None
-    assert dried.wall_left is not None
-    margin = plan.job.nest.truing_margin
-    for short, told in ((0.35, False), (0.5, True)):
-        wanted = dried.wall_left + short - margin
-        asked = _with(plan, job=_job(plan, finished_wall=wanted), bowls=plan.bowls[:1])
-        assert ("drying wall" in _rules(asked)) is told
-
-
-def test_a_solid_piece_among_others_hides_none(plan: Plan) -> None:
-    """What is said of walls after drying goes on past a piece that has none."""
-    solid = dataclasses.replace(plan.bowls[0], wall=None)
-    greedy = _with(plan, job=_job(plan, finished_wall=14.0), bowls=(solid, *plan.bowls[1:]))
-    told = [f.text for f in holding_findings(greedy) if f.rule == "drying wall"]
-    assert [text.split(":")[0] for text in told] == ["piece 1", "piece 2"]
 
 
 def test_a_mass_at_the_limit_itself(plan: Plan) -> None:
@@ -570,7 +449,7 @@ def test_a_speed_a_step_under_the_cap_is_not_told(plan: Plan) -> None:
         assert ("speed" in _rules(chuck)) is told
     wide = _with(plan, job=_job(plan, diameter=900.0))
     same = _shop(plan, chuck=Chuck(max_speed=figures_of(wide).rule_speed))
-    assert "the chuck's own limit is 254 rpm" in _rules(_with(wide, shop=same))["speed"].text
+    assert "the chuck's own limit is 254 rpm" in str(_rules(_with(wide, shop=same))["speed"].text)
 
 
 def test_a_motor_of_as_good_as_one_and_a_half_horse_power(plan: Plan) -> None:
@@ -580,18 +459,10 @@ def test_a_motor_of_as_good_as_one_and_a_half_horse_power(plan: Plan) -> None:
         found = _rules(_with(plan, shop=_shop(plan, lathe=lathe))).get("power")
         assert (found is not None) is told
         if found is not None:
-            assert found.text == (
+            assert str(found.text) == (
                 "the motor gives 1.12 kW; 1.1 kW (1.5 hp) is the least for coring (common "
                 "practice, no source): smaller cutters, light feed, slowest pulley"
             )
-
-
-def test_a_droop_as_great_as_the_height(plan: Plan) -> None:
-    """Set as far above centre as it droops, the cutter ends on centre: nothing is said."""
-    least = figures_of(plan).least_height
-    assert least is not None
-    for height, told in ((least, False), (least - 1e-6, True)):
-        assert ("droop" in _rules(_with(plan, job=_job(plan, height_above_centre=height)))) is told
 
 
 def test_jaws_that_close_to_a_coins_thickness(plan: Plan) -> None:
@@ -604,27 +475,13 @@ def test_jaws_that_close_to_a_coins_thickness(plan: Plan) -> None:
         found = _rules(_pieces(plan, jaws=wide, tenon_diameter=130.0)).get("jaws")
         assert (found is not None) is told
         if found is not None:
-            assert found.text == (
+            assert str(found.text) == (
                 "jaws 130: a gap of 2.9 mm is more than a coin's thickness; opened so far they "
                 "grip at the edges (common practice, no source)"
             )
     wide = dataclasses.replace(jaws, max_gap=6.0)
-    opened = _with(
-        plan, bowls=(dataclasses.replace(plan.bowls[1], jaws=wide, tenon_diameter=136.0),)
-    )
-    texts = [f.text for f in holding_findings(opened) if f.rule == "jaws"]
+    opened = _with(plan, bowls=(changed_bowl(plan.bowls[1], jaws=wide, tenon_diameter=136.0),))
+    texts = [str(f.text) for f in estimate_findings(opened) if f.rule == "jaws"]
     assert texts[1:] == [
         "piece 1: jaws 130 grip at the edges; turn the tenon to 130 mm for the full circle"
     ]
-
-
-def test_a_tenon_four_times_as_strong_as_the_steady_force(plan: Plan) -> None:
-    """Four times is enough; less is told with both figures."""
-    margin = figures_of(plan).bowls[3].margin
-    assert margin is not None
-    assert plan.shop.lathe.power_w is not None
-    for times, told in ((0.999, False), (1.01, True)):
-        power = plan.shop.lathe.power_w * margin / 4.0 * times
-        lathe = dataclasses.replace(plan.shop.lathe, power_w=power)
-        found = _rules(_with(plan, shop=_shop(plan, lathe=lathe), bowls=plan.bowls[3:]))
-        assert ("tenon strength" in found) is told

@@ -1,4 +1,4 @@
-"""Pinned cuts, working order, guard, findings with figures, mends, sensitivity and the chart."""
+"""PinnedCut cuts, working order, guard, findings with figures, mends, sensitivity and the chart."""
 
 import dataclasses
 import json
@@ -13,13 +13,12 @@ import pytest
 from templategen.inputs.job_file import job_from_table, job_to_table
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import chart, planner
-from templategen.nest.chart import chart_to_json, every_cell, make_chart
 from templategen.nest.check import check_plan
 from templategen.nest.plan import Level, Plan
 from templategen.nest.planner import make_plan
 from templategen.nest.rules import moved, setting_from, wall_of
 from templategen.nest.search import GAP
-from templategen.trade.records import Job, Pinned
+from templategen.trade.records import Job, PinnedCut
 
 ROOT = Path(__file__).parents[2]
 
@@ -36,20 +35,20 @@ def _sizes(plan: Plan) -> float:
 @pytest.fixture(scope="module")
 def free() -> Plan:
     """The demo plan without pins."""
-    return make_plan(demo_job(), demo_shop(), with_mends=False)
+    return make_plan(demo_job(), demo_shop(), with_suggestions=False)
 
 
 def test_pinning_the_planners_own_cuts_changes_nothing(free: Plan) -> None:
     """Each cut pinned alone, by marks or by pivot: as many pieces and as large, within the gap."""
     for cut in free.cuts:
-        by_marks = Pinned(
+        by_marks = PinnedCut(
             cutter=cut.cutter.id, entry_radius=cut.entry_radius, depth_at_axis=cut.depth_at_axis
         )
-        by_pivot = Pinned(
+        by_pivot = PinnedCut(
             cutter=cut.cutter.id, pivot_offset=cut.pivot_offset, pivot_standoff=cut.pivot_standoff
         )
         for pin in (by_marks, by_pivot):
-            plan = make_plan(_job(pinned=(pin,)), demo_shop(), with_mends=False)
+            plan = make_plan(_job(pinned=(pin,)), demo_shop(), with_suggestions=False)
             assert len(plan.bowls) == len(free.bowls)
             assert not plan.has_stop
             assert _sizes(plan) >= _sizes(free) / (1 + GAP)
@@ -63,10 +62,10 @@ def test_pinning_the_planners_own_cuts_changes_nothing(free: Plan) -> None:
 def test_the_largest_core_still_holds_the_pinned_one(free: Plan) -> None:
     """With the objective `largest` a core is put around a pinned cut, not given up for it."""
     inner = free.cuts[1]
-    pin = Pinned(
+    pin = PinnedCut(
         cutter=inner.cutter.id, entry_radius=inner.entry_radius, depth_at_axis=inner.depth_at_axis
     )
-    plan = make_plan(_job(pinned=(pin,), objective="largest"), demo_shop(), with_mends=False)
+    plan = make_plan(_job(pinned=(pin,), objective="largest"), demo_shop(), with_suggestions=False)
     assert not plan.has_stop
     assert plan.cuts[0].entry_radius > inner.entry_radius
     assert plan.bowls[1].size > plan.bowls[2].size
@@ -74,7 +73,7 @@ def test_the_largest_core_still_holds_the_pinned_one(free: Plan) -> None:
 
 def test_pins_alone_are_only_judged(free: Plan) -> None:
     """With add_cuts = false nothing is added."""
-    pin = Pinned(cutter="R135", entry_radius=141.5, depth_at_axis=98.0)
+    pin = PinnedCut(cutter="R135", entry_radius=141.5, depth_at_axis=98.0)
     plan = make_plan(_job(pinned=(pin,), add_cuts=False), demo_shop())
     assert len(plan.cuts) == 1
     assert len(free.cuts) > 1
@@ -83,20 +82,26 @@ def test_pins_alone_are_only_judged(free: Plan) -> None:
 @pytest.mark.parametrize(
     ("pin", "rule", "words"),
     [
-        (Pinned(cutter="R170", entry_radius=190.0, depth_at_axis=148.5), "wall", "needs 22 mm"),
-        (Pinned(cutter="R170", entry_radius=172.0, depth_at_axis=160.0), "floor", "needs 22 mm"),
-        (Pinned(cutter="R170", pivot_offset=0.0, pivot_standoff=5.0), "cutter", "at least 15 mm"),
-        (Pinned(cutter="R80", pivot_offset=-20.0, pivot_standoff=20.0), "cutter", "slope"),
-        (Pinned(cutter="R170", entry_radius=90.0, depth_at_axis=26.0), "cutter", "relief"),
-        (Pinned(cutter="R80", entry_radius=55.0, depth_at_axis=45.0), "piece size", "120 mm"),
+        (PinnedCut(cutter="R170", entry_radius=190.0, depth_at_axis=148.5), "wall", "needs 22 mm"),
+        (PinnedCut(cutter="R170", entry_radius=172.0, depth_at_axis=160.0), "floor", "needs 22 mm"),
+        (
+            PinnedCut(cutter="R170", pivot_offset=0.0, pivot_standoff=5.0),
+            "cutter",
+            "at least 15 mm",
+        ),
+        (PinnedCut(cutter="R80", pivot_offset=-20.0, pivot_standoff=20.0), "cutter", "slope"),
+        (PinnedCut(cutter="R170", entry_radius=90.0, depth_at_axis=26.0), "cutter", "relief"),
+        (PinnedCut(cutter="R80", entry_radius=55.0, depth_at_axis=45.0), "piece size", "120 mm"),
     ],
 )
-def test_a_pinned_cut_that_breaks_a_rule_is_a_stop(pin: Pinned, rule: str, words: str) -> None:
+def test_a_pinned_cut_that_breaks_a_rule_is_a_stop(pin: PinnedCut, rule: str, words: str) -> None:
     """The finding names the rule, the figure it has and the figure it needs."""
     plan = make_plan(_job(pinned=(pin,), add_cuts=False), demo_shop())
     found = [f for f in plan.findings if f.level is Level.STOP and f.rule == rule]
     assert found, plan.findings
-    assert any(words in f.text and "has" in f.text and "needs" in f.text for f in found)
+    assert any(
+        words in str(f.text) and "has" in str(f.text) and "needs" in str(f.text) for f in found
+    )
 
 
 def test_pins_survive_the_file() -> None:
@@ -113,15 +118,15 @@ def test_pins_survive_the_file() -> None:
             ],
         },
     }
-    job = job_from_table(table, where="j", known_wood=lambda _: None)
+    job = job_from_table(table, where="j")
     assert job.nest.pinned[0].depth_at_axis == pytest.approx(139.7)
-    assert job_from_table(job_to_table(job), where="j", known_wood=lambda _: None) == job
+    assert job_from_table(job_to_table(job), where="j") == job
 
 
 def test_outer_first_holds_cores_by_holding_tenons() -> None:
     """A core that is cored again is held as the blank is: half its rim (common practice)."""
-    inner = make_plan(demo_job(), demo_shop(), with_mends=False)
-    outer = make_plan(_job(order="outer-first"), demo_shop(), with_mends=False)
+    inner = make_plan(demo_job(), demo_shop(), with_suggestions=False)
+    outer = make_plan(_job(order="outer-first"), demo_shop(), with_suggestions=False)
     assert inner.sequence == tuple(range(len(inner.cuts), 0, -1))
     assert outer.sequence == tuple(range(1, len(outer.cuts) + 1))
     for plan, share in ((inner, 0.4), (outer, 0.5)):
@@ -141,8 +146,8 @@ def test_outer_first_holds_cores_by_holding_tenons() -> None:
 
 def test_guard_worst_keeps_every_worst_case() -> None:
     """With guard = "worst" worst walls and floors meet the requirement, at some cost."""
-    nominal = make_plan(demo_job(), demo_shop(), with_mends=False)
-    guarded = make_plan(_job(guard="worst"), demo_shop(), with_mends=False)
+    nominal = make_plan(demo_job(), demo_shop(), with_suggestions=False)
+    guarded = make_plan(_job(guard="worst"), demo_shop(), with_suggestions=False)
     assert not guarded.has_stop
     assert len(guarded.cuts) >= 1
     for piece in guarded.bowls:
@@ -156,14 +161,14 @@ def test_each_mend_keeps_its_word() -> None:
     """What a mend promises comes true when its change is made (planned again here)."""
     job = _job(min_bowl=180.0)
     plan = make_plan(job, demo_shop())
-    told = [f for f in plan.findings if f.text.startswith("with ")]
-    assert any("bowls down to" in f.text for f in told)
-    (bowl,) = [f for f in told if "bowls down to" in f.text]
-    size = float(bowl.text.split("down to ")[1].split(" mm")[0])
-    again = make_plan(_job(min_bowl=size), demo_shop(), with_mends=False)
+    told = [f for f in plan.findings if str(f.text).startswith("with ")]
+    assert any("bowls down to" in str(f.text) for f in told)
+    (bowl,) = [f for f in told if "bowls down to" in str(f.text)]
+    size = float(str(bowl.text).split("down to ")[1].split(" mm")[0])
+    again = make_plan(_job(min_bowl=size), demo_shop(), with_suggestions=False)
     more = len(again.bowls) - len(plan.bowls)
     assert more >= 1
-    assert ("one more bowl" in bowl.text) == (more == 1)
+    assert ("one more bowl" in str(bowl.text)) == (more == 1)
 
 
 def test_a_blank_no_cutter_fits_says_what_would_free_it() -> None:
@@ -174,52 +179,33 @@ def test_a_blank_no_cutter_fits_says_what_would_free_it() -> None:
     plan = make_plan(dataclasses.replace(demo_job(), blank=blank), shop)
     assert [f.rule for f in plan.findings if f.level is Level.STOP] == ["cutter"]
     (told,) = [f for f in plan.findings if f.rule == "another cutter"]
-    radius = float(told.text.split("of ")[1].split(" mm")[0])
+    radius = float(str(told.text).split("of ")[1].split(" mm")[0])
     wider = dataclasses.replace(
         shop, cutters=(only, dataclasses.replace(only, id="new", radius=radius))
     )
-    again = make_plan(dataclasses.replace(demo_job(), blank=blank), wider, with_mends=False)
+    again = make_plan(dataclasses.replace(demo_job(), blank=blank), wider, with_suggestions=False)
     assert len(again.bowls) > len(plan.bowls)
 
 
 def test_sensitivity_is_what_a_moved_setting_does(free: Plan) -> None:
     """A tenth of a millimetre out in offset or standoff: the wall of the outer bowl follows."""
     cut, piece = free.cuts[0], free.bowls[0]
-    swing = setting_from(
+    setting = setting_from(
         cut.cutter, entry_radius=cut.entry_radius, depth=cut.depth_at_axis, height=5.0
     )
-    assert swing is not None
+    assert setting is not None
     assert piece.wall is not None
-    from templategen.nest.planner import blank_body
+    from templategen.nest.planner import blank_shape
 
-    body = blank_body(free.job, free.shop)
+    body = blank_shape(free.job, free.shop)
     for offset, standoff, told in (
         (0.1, 0.0, cut.sensitivity.offset),
         (0.0, 0.1, cut.sensitivity.standoff),
     ):
-        there = moved(swing, offset=offset, standoff=standoff, height=5.0)
+        there = moved(setting, offset=offset, standoff=standoff, height=5.0)
         change = wall_of(body, there, height=5.0)[0] - piece.wall
         assert change == pytest.approx(0.1 * told, abs=0.01)
     assert cut.sensitivity.offset < -0.9  # a pivot further out thins the wall about as much
-
-
-def test_the_chart_agrees_with_the_plans() -> None:
-    """Cells of the chart and plans of the same blanks: as many bowls, the same cutters."""
-    job, shop = demo_job(), demo_shop()
-    chart = make_chart(job, shop, diameters=[240.0, 400.0, 560.0], heights=[90.0, 180.0])
-    assert [len(row) for row in chart.cells] == [2, 2, 2]
-    for cell in every_cell(chart):
-        if cell.diameter > 520:
-            assert cell.bowls == 0
-            assert "swing" in cell.reason
-            continue
-        blank = dataclasses.replace(job.blank, diameter=cell.diameter, height=cell.height)
-        plan = make_plan(dataclasses.replace(job, blank=blank), shop, with_mends=False)
-        assert cell.bowls == len(plan.bowls)
-        assert cell.cutters == tuple(c.cutter.id for c in plan.cuts)
-    data = json.loads(json.dumps(chart_to_json(chart)))
-    assert data["format"] == "templategen-chart/1"
-    assert len(data["blanks"]) == 6
 
 
 def test_chart_command(tmp_path: Path) -> None:
@@ -272,11 +258,11 @@ def test_a_huge_blank_with_many_cutters_is_planned_on_coarser_marks(
         lathe=dataclasses.replace(demo_shop().lathe, swing=1200),
     )
     blank = dataclasses.replace(demo_job().blank, diameter=1000.0, height=height)
-    plan = make_plan(dataclasses.replace(demo_job(), blank=blank), shop, with_mends=False)
+    plan = make_plan(dataclasses.replace(demo_job(), blank=blank), shop, with_suggestions=False)
     assert len(plan.bowls) >= 5
     (note,) = [f for f in plan.findings if f.rule == "marks"]
-    assert ("not all were tried" in note.text) == (not whole)
-    marks = float(note.text.split("marks of ")[1].split(" mm")[0]) if whole else 1.0
+    assert ("not all were tried" in str(note.text)) == (not whole)
+    marks = float(str(note.text).split("marks of ")[1].split(" mm")[0]) if whole else 1.0
     assert marks > 0.5
     for cut in plan.cuts:
         assert cut.entry_radius / marks == pytest.approx(round(cut.entry_radius / marks))
@@ -289,9 +275,9 @@ def test_a_search_that_would_take_long_ends_with_a_plan_and_says_so(
     most: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Less work allowed: still a plan that keeps every rule, at most as good, with a note."""
-    full = make_plan(demo_job(), demo_shop(), with_mends=False)
+    full = make_plan(demo_job(), demo_shop(), with_suggestions=False)
     monkeypatch.setattr(planner, "MOST_WORK", most)
-    plan = make_plan(demo_job(), demo_shop(), with_mends=False)
+    plan = make_plan(demo_job(), demo_shop(), with_suggestions=False)
     check_plan(plan)
     assert not plan.has_stop
     assert len(plan.bowls) <= len(full.bowls)
@@ -303,10 +289,10 @@ def test_a_search_that_would_take_long_ends_with_a_plan_and_says_so(
 def test_a_mend_that_would_take_long_is_not_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """A change that could not be planned in time is neither promised nor called in vain."""
     plan = make_plan(demo_job(), demo_shop())
-    assert any("a wall of" in f.text for f in plan.findings)
+    assert any("a wall of" in str(f.text) for f in plan.findings)
     monkeypatch.setattr(planner, "TRIAL_WORK", 0)
     plan = make_plan(demo_job(), demo_shop())
-    (told,) = [f.text for f in plan.findings if "bowl" in f.text]
+    (told,) = [str(f.text) for f in plan.findings if "bowl" in str(f.text)]
     assert "a wall of" not in told  # the others were settled without a search
     assert "no relief cut" in told
 

@@ -163,7 +163,7 @@ def test_json_of_what_is_not_there() -> None:
         blank=dataclasses.replace(JOB.blank, outside=points),
         nest=dataclasses.replace(JOB.nest, relief=None),
     )
-    plan = make_plan(job, SHOP, with_mends=False)
+    plan = make_plan(job, SHOP, with_suggestions=False)
     data = json.loads(json.dumps(plan_to_json(plan)))
     assert data["blank"]["outside"] == [list(point) for point in points]
     assert data["cuts"]
@@ -171,6 +171,6 @@ def test_json_of_what_is_not_there() -> None:
     assert data["yield"]["blank_volume"] == pytest.approx(math.pi * 200**2 * 180)
     assert data["yield"]["wood_in_pieces"] == pytest.approx(sum(p.volume for p in plan.bowls))
     bare = dataclasses.replace(SHOP, jaws=())
-    told = json.loads(json.dumps(plan_to_json(make_plan(JOB, bare, with_mends=False))))
+    told = json.loads(json.dumps(plan_to_json(make_plan(JOB, bare, with_suggestions=False))))
     assert told["pieces"][0]["jaws"] is None
     assert {"tenon share"} <= {f["rule"] for f in told["findings"]}

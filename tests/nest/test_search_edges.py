@@ -8,7 +8,7 @@ import pytest
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import search
 from templategen.nest.cut_table import CutTable, Reach, make_cut_table
-from templategen.nest.planner import blank_body
+from templategen.nest.planner import blank_shape
 from templategen.nest.search import best_chain
 
 
@@ -20,11 +20,11 @@ def table() -> CutTable:
 
 def test_no_more_cuts_than_the_bound(table: CutTable, monkeypatch: pytest.MonkeyPatch) -> None:
     """A blank is not asked for more cuts than the bound; with fewer it gives the largest core."""
-    start = blank_body(demo_job(), demo_shop())
-    assert len(best_chain(start, table).swings) == 3
+    start = blank_shape(demo_job(), demo_shop())
+    assert len(best_chain(start, table).settings) == 3
     monkeypatch.setattr(search, "MOST_CUTS", 1)
     one = best_chain(start, table)
-    assert len(one.swings) == 1
+    assert len(one.settings) == 1
     first = best_chain(start, table, first_largest=True)
     assert one.sizes == pytest.approx(first.sizes, rel=search.GAP)
 
@@ -33,11 +33,11 @@ def test_nothing_goes_around_a_cut_that_no_core_holds(
     table: CutTable, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The largest first core must still hold the fixed cut; where none does, none is put there."""
-    start = blank_body(demo_job(), demo_shop())
-    fixed = table.swing(int(table.order[-1]))
-    assert best_chain(start, table, last=fixed, first_largest=True).swings
-    monkeypatch.setattr(search._Search, "holds_last", lambda *_: False)
-    assert best_chain(start, table, last=fixed, first_largest=True).bodies == (start,)
+    start = blank_shape(demo_job(), demo_shop())
+    fixed = table.setting(int(table.order[-1]))
+    assert best_chain(start, table, last=fixed, first_largest=True).settings
+    monkeypatch.setattr(search._Search, "fits_last", lambda *_: False)
+    assert best_chain(start, table, last=fixed, first_largest=True).shapes == (start,)
 
 
 def test_a_cell_whose_corner_no_circle_meets_asks_rim_and_floor_alone() -> None:
@@ -48,8 +48,8 @@ def test_a_cell_whose_corner_no_circle_meets_asks_rim_and_floor_alone() -> None:
     post = swap(shop.post, min_offset=-200.0, max_offset=200.0)
     shop = swap(shop, cutters=(cutter,), post=post)
     table = make_cut_table(job, shop, reach=Reach(entry=300, depth=149), grid=4.0)
-    seek = search._Search(start=blank_body(job, shop), table=table, own=None, last=None)
-    cell = np.array([np.argmax(table.out), np.argmax(table.down)])
+    seek = search._Search(start=blank_shape(job, shop), table=table, own=None, last=None)
+    cell = np.array([np.argmax(table.entry_mark), np.argmax(table.depth_mark)])
     held = seek.envelope(cell)
     assert held.curves == ()
     assert held.rim == table.rim[cell].max()

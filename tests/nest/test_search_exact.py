@@ -1,4 +1,4 @@
-"""The search against a slow exhaustive planner that shares no code with it (tests/reference.py)."""
+"""The search against tests/nest/reference.py, a slow exhaustive planner that shares no code."""
 
 import random
 
@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from reference import exhaustive
 
-from templategen.nest.planner import blank_body, chain_of
+from templategen.nest.planner import blank_shape, chain_of
 from templategen.nest.search import GAP
 from templategen.trade.records import (
     Blank,
@@ -65,7 +65,7 @@ def invented(seed: int) -> tuple[Job, Shop, float]:
 def test_never_beaten(seed: int) -> None:
     """No chain on the grid has more pieces, or as many and 0.5 % more in sum of sizes."""
     job, shop, grid = invented(seed)
-    blank = blank_body(job, shop)
+    blank = blank_shape(job, shop)
     found = chain_of(job, shop, blank, grid=grid)
     largest = job.nest.objective == "largest"
     count, total, first = exhaustive(
@@ -77,18 +77,18 @@ def test_never_beaten(seed: int) -> None:
         shoulder=blank.shoulder,
         largest=largest,
     )
-    assert len(found.swings) == count
+    assert len(found.settings) == count
     assert found.sizes * (1 + GAP) >= total + blank.size
     # the same way round: the quick planner reaches nothing that the slow one cannot
     assert found.sizes <= (total + blank.size) * (1 + 1e-3)
     if largest and count:
-        assert found.bodies[1].size == pytest.approx(first, rel=1e-3)
+        assert found.shapes[1].size == pytest.approx(first, rel=1e-3)
 
 
 def test_cases_have_all_counts() -> None:
     """The cases reach from no core at all to four, so that the comparison is not an empty one."""
     counts = {
-        len(chain_of(j, s, blank_body(j, s), grid=g).swings)
+        len(chain_of(j, s, blank_shape(j, s), grid=g).settings)
         for j, s, g in map(invented, range(CASES))
     }
     assert counts >= {0, 1, 2, 3}

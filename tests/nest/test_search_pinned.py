@@ -6,10 +6,10 @@ import random
 import pytest
 from test_search_exact import invented
 
-from templategen.nest.planner import blank_body, chain_of
+from templategen.nest.planner import blank_shape, chain_of
 from templategen.nest.rules import meets
 from templategen.nest.search import GAP
-from templategen.trade.records import Pinned
+from templategen.trade.records import PinnedCut
 
 
 @pytest.mark.parametrize("objective", ["most", "largest"])
@@ -23,24 +23,26 @@ def test_a_fixed_cut_costs_no_more_than_it_must(seed: int, objective: str) -> No
     dice = random.Random(1000 + seed)
     job, shop, grid = invented(seed)
     job = dataclasses.replace(job, nest=dataclasses.replace(job.nest, objective=objective))
-    blank = blank_body(job, shop)
+    blank = blank_shape(job, shop)
     free = chain_of(job, shop, blank, grid=grid)
-    if not free.swings:
+    if not free.settings:
         return
-    at = dice.randrange(len(free.swings))
-    cut = free.swings[at]
+    at = dice.randrange(len(free.settings))
+    cut = free.settings[at]
     aside = dice.choice([0.0, 0.0, -grid, grid, -3 * grid])
-    pin = Pinned(
+    pin = PinnedCut(
         cutter=cut.cutter.id, entry_radius=cut.entry_radius + aside, depth_at_axis=cut.depth_at_axis
     )
     fixed = dataclasses.replace(job, nest=dataclasses.replace(job.nest, pinned=(pin,)))
     found = chain_of(fixed, shop, blank, grid=grid)
-    marks = [(s.cutter.id, s.entry_radius, s.depth_at_axis) for s in found.swings]
+    marks = [(s.cutter.id, s.entry_radius, s.depth_at_axis) for s in found.settings]
     place = marks.index((pin.cutter, pin.entry_radius, pin.depth_at_axis))
-    owns = [None, *found.swings]
+    owns = [None, *found.settings]
     broken = [
         n
-        for n, (body, own, inner) in enumerate(zip(found.bodies, owns, found.swings, strict=False))
+        for n, (body, own, inner) in enumerate(
+            zip(found.shapes, owns, found.settings, strict=False)
+        )
         if not meets(body, own, inner, fixed)
     ]
     # only the fixed cut may break a rule: in its own piece, where nothing was put around it
@@ -48,25 +50,25 @@ def test_a_fixed_cut_costs_no_more_than_it_must(seed: int, objective: str) -> No
     if objective == "largest":  # takes the largest first core, whatever it costs
         return
     if not broken:
-        assert len(found.bodies) <= len(free.bodies)
+        assert len(found.shapes) <= len(free.shapes)
     if aside == 0:
         assert not broken
-        assert len(found.bodies) == len(free.bodies)
+        assert len(found.shapes) == len(free.shapes)
         assert found.sizes * (1 + GAP) >= free.sizes
 
 
 def test_what_was_chosen_first_need_not_hold_the_fixed_cut() -> None:
     """The largest core leaves no room for this shallow pin: another core is put around it."""
     job, shop, grid = invented(141)
-    pin = Pinned(cutter="c0", entry_radius=115.0, depth_at_axis=20.0)
+    pin = PinnedCut(cutter="c0", entry_radius=115.0, depth_at_axis=20.0)
     fixed = dataclasses.replace(
         job, nest=dataclasses.replace(job.nest, objective="most", pinned=(pin,))
     )
-    blank = blank_body(job, shop)
+    blank = blank_shape(job, shop)
     found = chain_of(fixed, shop, blank, grid=grid)
-    marks = [(s.cutter.id, s.entry_radius, s.depth_at_axis) for s in found.swings]
+    marks = [(s.cutter.id, s.entry_radius, s.depth_at_axis) for s in found.settings]
     assert ("c0", 115.0, 20.0) in marks
     place = marks.index(("c0", 115.0, 20.0))
-    owns = [None, *found.swings]
-    for body, own, inner in list(zip(found.bodies, owns, found.swings, strict=False))[:place]:
+    owns = [None, *found.settings]
+    for body, own, inner in list(zip(found.shapes, owns, found.settings, strict=False))[:place]:
         assert meets(body, own, inner, fixed)

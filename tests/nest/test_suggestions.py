@@ -7,17 +7,18 @@ import pytest
 
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import planner
-from templategen.nest.cut_table import Reach, bounds_of, make_cut_table, may_hold
-from templategen.nest.findings import mends
+from templategen.nest.cut_columns import Reach
+from templategen.nest.cut_table import make_cut_table, may_hold, room_of
 from templategen.nest.plan import Level, Plan
-from templategen.nest.planner import blank_body, make_plan
+from templategen.nest.planner import blank_shape, make_plan
 from templategen.nest.search import best_chain
+from templategen.nest.suggestions import suggestions
 from templategen.trade.records import (
     Blank,
     DryingWall,
     Job,
     LengthWall,
-    Pinned,
+    PinnedCut,
     Relief,
     ShareWall,
     Shop,
@@ -29,7 +30,7 @@ swap = dataclasses.replace
 @pytest.fixture(scope="module")
 def plan() -> Plan:
     """The demo plan of four pieces."""
-    return make_plan(demo_job(), demo_shop(), with_mends=False)
+    return make_plan(demo_job(), demo_shop(), with_suggestions=False)
 
 
 def _changes(plan: Plan, job: Job, shop: Shop) -> tuple[tuple[str, object], ...]:
@@ -55,7 +56,7 @@ def _tried(plan: Plan, *, stopped: bool = False) -> list[tuple[tuple[str, object
         tried.append(_changes(plan, job, shop))
         return more_than
 
-    mends(plan, count, grid=0.5, stopped=stopped)
+    suggestions(plan, count, grid=0.5, stopped=stopped)
     return tried
 
 
@@ -130,12 +131,12 @@ def test_the_first_change_of_each_kind_that_helps_is_told(plan: Plan, more: int)
         thin = job.nest.wall.length <= 19.5 or job.nest.min_bowl <= 96.0
         return more_than + (more if thin else 0)
 
-    found = {f.rule: f for f in mends(plan, count, grid=0.5, stopped=False)}
+    found = {f.rule: f for f in suggestions(plan, count, grid=0.5, stopped=False)}
     assert set(found) == {"wall", "piece size"}
     assert all(f.level is Level.NOTE for f in found.values())
     said = "one more bowl" if more == 1 else "2 more bowls"
-    assert found["wall"].text == f"with a wall of 19.5 mm instead of 22 mm: {said}"
-    assert found["piece size"].text == f"with bowls down to 96 mm instead of 120 mm: {said}"
+    assert str(found["wall"].text) == f"with a wall of 19.5 mm instead of 22 mm: {said}"
+    assert str(found["piece size"].text) == f"with bowls down to 96 mm instead of 120 mm: {said}"
 
 
 def test_what_was_tried_in_vain(plan: Plan) -> None:
@@ -144,30 +145,30 @@ def test_what_was_tried_in_vain(plan: Plan) -> None:
     def vain(job: Job, shop: Shop, grid: float, more_than: int) -> int | None:
         return None if job.nest.relief is None else more_than
 
-    (told,) = mends(plan, vain, grid=0.5, stopped=False)
+    (told,) = suggestions(plan, vain, grid=0.5, stopped=False)
     assert told.rule == "another bowl"
-    assert "17.5 mm instead of 22 mm" in told.text
-    assert "96 mm instead of 120 mm" in told.text
-    assert "36%" in told.text
-    assert "relief" not in told.text
-    assert not mends(plan, lambda *_: None, grid=0.5, stopped=False)
+    assert "17.5 mm instead of 22 mm" in str(told.text)
+    assert "96 mm instead of 120 mm" in str(told.text)
+    assert "36%" in str(told.text)
+    assert "relief" not in str(told.text)
+    assert not suggestions(plan, lambda *_: None, grid=0.5, stopped=False)
 
 
 def test_a_worst_case_is_a_stop_where_the_job_guards_against_it(plan: Plan) -> None:
     """A pinned cut whose walls are right but for setting errors: a note, or a stop."""
     cut = plan.cuts[0]
-    pin = Pinned(
+    pin = PinnedCut(
         cutter=cut.cutter.id, entry_radius=cut.entry_radius, depth_at_axis=cut.depth_at_axis
     )
     for guard, level in (("nominal", Level.NOTE), ("worst", Level.STOP)):
         nest = swap(plan.job.nest, pinned=(pin,), add_cuts=False, guard=guard)
-        made = make_plan(swap(plan.job, nest=nest), plan.shop, with_mends=False)
+        made = make_plan(swap(plan.job, nest=nest), plan.shop, with_suggestions=False)
         (told,) = [f for f in made.findings if f.rule == "tolerance"]
         assert told.level is level
-        assert "piece 0: wall" in told.text
-        assert "22 mm" in told.text
+        assert "piece 0: wall" in str(told.text)
+        assert "22 mm" in str(told.text)
     sure = swap(nest, guard="nominal", setting_tolerance=0.0)
-    made = make_plan(swap(plan.job, nest=sure), plan.shop, with_mends=False)
+    made = make_plan(swap(plan.job, nest=sure), plan.shop, with_suggestions=False)
     assert not [f for f in made.findings if f.rule == "tolerance"]
 
 
@@ -203,11 +204,11 @@ def test_no_blank_holds_more_than_it_may(
         )
         blank = Blank(diameter=diameter, height=height)
         job = swap(demo_job(), blank=blank, nest=nest)
-        body = blank_body(job, shop)
+        body = blank_shape(job, shop)
         table = make_cut_table(job, shop, reach=Reach(entry=diameter / 2, depth=height), grid=4.0)
-        cuts = len(best_chain(body, table).swings)
+        cuts = len(best_chain(body, table).settings)
         for count in range(1, cuts + 4):
-            may = may_hold(bounds_of(body, job), count, job, shop, grid=4.0)
+            may = may_hold(room_of(body, job), count, job, shop, grid=4.0)
             assert may or count > cuts
             refused += not may
             right += count > cuts

@@ -94,32 +94,36 @@ class ClubWishes:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class OpenedClub:
-    """A checked list, ready to be run.
+class ClubPrint:
+    """What is needed to make any entry; can be pickled.
 
     Args:
-        listed: its settings and entries.
         settings: those of the list, the wishes put in.
         letterhead: for the covers.
-        title: of the index page.
         units: of the print; None for each job's own.
         profile: the printer that pages are corrected for, or None.
         folder: where the list lies.
-        processes: at a time.
         language: of every pack, or empty for each job's own.
         wording: of the index and of what is said.
     """
 
-    listed: ClubList
     settings: ClubSettings
     letterhead: Letterhead
-    title: str
     units: Units | None
     profile: PrinterProfile | None
     folder: Path
-    processes: int
     language: str
     wording: Wording
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenedClub:
+    """A checked list, ready to be run: `title` is that of its index page."""
+
+    listed: ClubList
+    print: ClubPrint
+    title: str
+    processes: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,20 +145,6 @@ class ClubRun:
     archive: Path | None
     index: Path | None
     others: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Work:
-    """What is needed to make any entry; can be pickled."""
-
-    settings: ClubSettings
-    letterhead: Letterhead
-    units: Units | None
-    profile: PrinterProfile | None
-    folder: Path
-    out: Path
-    language: str
-    wording: Wording
 
 
 def open_club(path: Path, wishes: ClubWishes) -> OpenedClub:
@@ -190,15 +180,17 @@ def open_club(path: Path, wishes: ClubWishes) -> OpenedClub:
     logo = None if settings.logo is None else read_logo(settings.logo)
     return OpenedClub(
         listed=listed,
-        settings=settings,
-        letterhead=Letterhead(name=name, logo=logo),
+        print=ClubPrint(
+            settings=settings,
+            letterhead=Letterhead(name=name, logo=logo),
+            units=wishes.units,
+            profile=None if wishes.printer is None else profile_named(wishes.printer),
+            folder=path.parent,
+            language=language,
+            wording=wording,
+        ),
         title=name or path.stem,
-        units=wishes.units,
-        profile=None if wishes.printer is None else profile_named(wishes.printer),
-        folder=path.parent,
         processes=min(count or min(4, os.cpu_count() or 1), listed.count),
-        language=language,
-        wording=wording,
     )
 
 
@@ -213,20 +205,10 @@ def run_club(club: OpenedClub, out: Path, progress: Progress) -> ClubRun:
     Raises:
         OutputError: the machine failed; another run goes on from there.
     """
-    work = _Work(
-        settings=club.settings,
-        letterhead=club.letterhead,
-        units=club.units,
-        profile=club.profile,
-        folder=club.folder,
-        out=out,
-        language=club.language,
-        wording=club.wording,
-    )
     for folder in (out, out / PICTURES, out / FOLDER):
         make_folder(folder)
     made = kept = skipped = 0
-    entry = functools.partial(make_entry, work)
+    entry = functools.partial(make_entry, club.print, out)
     for outcome in outcomes(entry, club.listed.entries(), club.processes):
         made, kept = made + outcome.made, kept + outcome.kept
         if outcome.machine:
@@ -241,16 +223,16 @@ def run_club(club: OpenedClub, out: Path, progress: Progress) -> ClubRun:
     )
 
 
-def make_entry(work: _Work, raw: RawEntry) -> Outcome:
+def make_entry(club: ClubPrint, out: Path, raw: RawEntry) -> Outcome:
     """Makes the packs of one entry, or keeps those that are there already.
 
     Nothing is raised: whatever goes wrong becomes the entry's fault.
     """
-    wording = work.wording
+    wording = club.wording
     place = raw.named_place(wording)
     try:
-        outcome, record = _made_or_skipped(work, raw)
-        write_entry_record(work.out, raw.number, record)
+        outcome, record = _made_or_skipped(club, out, raw)
+        write_entry_record(out, raw.number, record)
     except OutputError as error:
         return Outcome(faults=error.lines(wording), machine=True)
     except MemoryError:
@@ -261,16 +243,16 @@ def make_entry(work: _Work, raw: RawEntry) -> Outcome:
     return outcome
 
 
-def _made_or_skipped(work: _Work, raw: RawEntry) -> tuple[Outcome, dict[str, Any]]:
+def _made_or_skipped(club: ClubPrint, out: Path, raw: RawEntry) -> tuple[Outcome, dict[str, Any]]:
     """The outcome of an entry and its record; a fault of the entry skips it.
 
     Raises:
         OutputError, MemoryError, OSError: the machine failed.
     """
-    wording = work.wording
+    wording = club.wording
     where, place = raw.place(wording), raw.named_place(wording)
     try:
-        return _made(work, raw)
+        return _made(club, out, raw)
     except (OutputError, MemoryError, OSError):
         raise
     except TemplategenError as error:
@@ -288,10 +270,10 @@ def _made_or_skipped(work: _Work, raw: RawEntry) -> tuple[Outcome, dict[str, Any
     return Outcome(faults=tuple(faults)), {"name": shown, "packs": [], "findings": faults}
 
 
-def _made(work: _Work, raw: RawEntry) -> tuple[Outcome, dict[str, Any]]:
+def _made(club: ClubPrint, out: Path, raw: RawEntry) -> tuple[Outcome, dict[str, Any]]:
     """The packs of an entry, made or kept; and its record."""
-    entry = check_entry(raw, work.settings, folder=work.folder)
-    opened = settle(entry.job, entry.shop, work.language)
+    entry = check_entry(raw, club.settings, folder=club.folder)
+    opened = settle(entry.job, entry.shop, club.language)
     name = opened.wording.text(entry.name)
     if not entry.is_titled:
         job = dataclasses.replace(opened.job, title=name[:LONGEST_NAME])
@@ -302,15 +284,17 @@ def _made(work: _Work, raw: RawEntry) -> tuple[Outcome, dict[str, Any]]:
     made = 0
     plan: Plan | None = None
     for paper in papers:
-        key = _key(work, opened, name, paper)
+        key = _key(club, opened, name, paper)
         files = PackFiles.of(raw.number, name, paper)
-        done = finished_pack(work.out, files, key)
+        done = finished_pack(out, files, key)
         if done is None:
             if plan is None:
                 plan = make_plan(opened.job, opened.shop)
                 _refuse_stops(plan)
                 check_plan(plan)
-            done = _pack(work, name, opened, plan, files, key)
+            pdf, picture, record = _pack(club, opened, plan, files, name)
+            record["key"] = key
+            done = write_pack_files(out, files, pdf=pdf, picture=picture, record=record)
             made += 1
         packs.append(done)
     first = packs[0]
@@ -333,9 +317,9 @@ def _refuse_stops(plan: Plan) -> None:
         )
 
 
-def _key(work: _Work, opened: OpenedJob, name: str, paper: str) -> str:
+def _key(club: ClubPrint, opened: OpenedJob, name: str, paper: str) -> str:
     """Digest of all that a pack depends on."""
-    logo = work.letterhead.logo
+    logo = club.letterhead.logo
     return digest_of(
         [
             __version__,
@@ -346,39 +330,33 @@ def _key(work: _Work, opened: OpenedJob, name: str, paper: str) -> str:
             name,
             paper,
             opened.wording.language,
-            work.wording.language,
-            "" if work.units is None else work.units.value,
-            None if work.profile is None else dataclasses.astuple(work.profile),
-            work.letterhead.name,
+            club.wording.language,
+            "" if club.units is None else club.units.value,
+            None if club.profile is None else dataclasses.astuple(club.profile),
+            club.letterhead.name,
             "" if logo is None else hashlib.sha256(logo.data).hexdigest(),
         ]
     )
 
 
 def _pack(
-    work: _Work, name: str, opened: OpenedJob, plan: Plan, files: PackFiles, key: str
-) -> dict[str, Any]:
-    """Writes one pack with its picture and record; the record."""
+    club: ClubPrint, opened: OpenedJob, plan: Plan, files: PackFiles, name: str
+) -> tuple[bytes, bytes, dict[str, Any]]:
+    """The PDF of one pack, the picture of its nest, and what its record says of it."""
     job = opened.job
-    style = PrintStyle(units=work.units or job.units, wording=opened.wording)
+    style = PrintStyle(units=club.units or job.units, wording=opened.wording)
     parts = make_parts(plan, kinds=job.print.parts, style=style)
     if not parts:
         raise nothing_to_print("parts")
-    frame = PageFrame(paper=paper_named(files.paper), profile=work.profile)
-    head = work.letterhead
+    frame = PageFrame(paper=paper_named(files.paper), profile=club.profile)
+    head = club.letterhead
     laid = with_letterhead(make_pack(plan, parts, frame=frame, style=style, head=head.height), head)
     look = SvgLook(thin=LINE, paper=True, wording=opened.wording)
-    picture = drawing_svg(nest_picture(plan), title=name, look=look)
-    return write_pack_files(
-        work.out,
-        files,
-        pdf=write_pdf(laid, title=job.title, attachments={NAME: recipe_bytes(plan, laid)}),
-        picture=picture,
-        record={
-            "key": key,
-            "sheets": len(laid.pages),
-            **_summary(name, plan, PrintStyle(units=style.units, wording=work.wording)),
-        },
+    summary = _summary(name, plan, PrintStyle(units=style.units, wording=club.wording))
+    return (
+        write_pdf(laid, title=job.title, attachments={NAME: recipe_bytes(plan, laid)}),
+        drawing_svg(nest_picture(plan), title=name, look=look),
+        {"sheets": len(laid.pages), **summary},
     )
 
 
@@ -386,11 +364,12 @@ def _summary(name: str, plan: Plan, style: PrintStyle) -> dict[str, list[str]]:
     """What the index says of an entry."""
     job = plan.job
     size = f"{style.length(job.blank.diameter)} × {style.length(job.blank.height)}"
+    wood = style.text(job.blank.shown_wood)
     rims = ", ".join(style.length(bowl.rim_diameter) for bowl in plan.bowls)
     return {
         "facts": [
             job.title if job.title != name else "",
-            style.say("Blank {size}", size=f"{size} {job.blank.wood}".strip()),
+            style.say("Blank {size}", size=f"{size} {wood}".strip()),
             style.say_count(
                 "{count} piece: rim Ø {rims}",
                 "{count} pieces: rim Ø {rims}",
@@ -413,8 +392,8 @@ def _finish(club: OpenedClub, out: Path) -> tuple[Path | None, Path | None]:
             file,
             title=club.title,
             rows=_rows(out, count),
-            cautions=[club.wording.text(text) for text in CAUTIONS],
-            wording=club.wording,
+            cautions=[club.print.wording.text(text) for text in CAUTIONS],
+            wording=club.print.wording,
         )
     root = safe_name(club.title, fallback="club")
 

@@ -2,9 +2,10 @@
 
 from templategen.errors import InputError
 from templategen.messages import tr
-from templategen.trade.wood import PROPERTIES, Wood, near_names, search_woods, woods
+from templategen.trade.wood import PROPERTIES, Wood, search_woods, woods
+from templategen.trade.wood_names import UnknownWood, match_wood, names_by_language
 
-__all__ = ["PROPERTIES", "Wood", "woods_named"]
+__all__ = ["PROPERTIES", "Wood", "names_by_language", "woods_named"]
 
 
 def woods_named(words: str) -> tuple[Wood, ...]:
@@ -15,7 +16,8 @@ def woods_named(words: str) -> tuple[Wood, ...]:
     """
     found = search_woods(words) if words.strip() else woods()
     if not found:
-        near = near_names(words)
+        match = match_wood(words)
+        near = match.near if isinstance(match, UnknownWood) else ()
         mend = (
             tr("near it: {names}", names=", ".join(near))
             if near

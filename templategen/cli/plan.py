@@ -61,7 +61,7 @@ def _show(made: Plan, screen: Screen) -> None:
     blank, units = made.job.blank, made.job.units
     screen.show(f"{made.job.title}  {made.job.date}".rstrip())
     size = " × ".join(_length(side, units, screen) for side in (blank.diameter, blank.height))
-    size = f"{size}, {blank.wood}" if blank.wood else size
+    size = f"{size}, {screen.wording.text(blank.shown_wood)}" if blank.wood else size
     screen.show(
         screen.wording.say_count(
             "Blank {size}: {count} piece",
@@ -94,18 +94,9 @@ def _length(value: float, units: Units, screen: Screen) -> str:
 
 
 def _cut_rows(cuts: tuple[Cut, ...], units: Units, screen: Screen) -> list[list[Text]]:
-    rows: list[list[Text]] = [
-        [
-            tr("cut"),
-            tr("cutter"),
-            tr("from rim"),
-            tr("depth"),
-            tr("deepest"),
-            tr("standoff"),
-            tr("offset"),
-            tr("swing"),
-        ]
-    ]
+    rows: list[list[Text]] = [[
+        tr("cut"), tr("cutter"), tr("from rim"), tr("depth"), tr("deepest"), tr("standoff"), tr("offset"), tr("swing")
+    ]]  # fmt: skip
     for c in cuts:
         lengths = (
             c.entry_from_rim,
@@ -129,18 +120,9 @@ def _bowl_rows(bowls: tuple[Bowl, ...], units: Units, screen: Screen) -> list[li
     def shown(value: float | None, otherwise: Text = "") -> Text:
         return otherwise if value is None else _length(value, units, screen)
 
-    rows: list[list[Text]] = [
-        [
-            tr("piece"),
-            tr("rim Ø"),
-            tr("depth"),
-            tr("wall"),
-            tr("worst"),
-            tr("floor"),
-            tr("tenon"),
-            tr("jaws"),
-        ]
-    ]
+    rows: list[list[Text]] = [[
+        tr("piece"), tr("rim Ø"), tr("depth"), tr("wall"), tr("worst"), tr("floor"), tr("tenon"), tr("jaws")
+    ]]  # fmt: skip
     for b in bowls:
         rows.append(
             [
@@ -176,18 +158,9 @@ def _plain(value: float | None, units: Units, screen: Screen) -> str:
 
 
 def _drying_rows(figures: Figures, units: Units, screen: Screen) -> list[list[Text]]:
-    rows: list[list[Text]] = [
-        [
-            tr("piece"),
-            tr("tag"),
-            tr("dried Ø"),
-            tr("true Ø"),
-            tr("wall left"),
-            tr("tenth rule"),
-            tr("green"),
-            tr("dried"),
-        ]
-    ]
+    rows: list[list[Text]] = [[
+        tr("piece"), tr("tag"), tr("dried Ø"), tr("true Ø"), tr("wall left"), tr("tenth rule"), tr("green"), tr("dried")
+    ]]  # fmt: skip
 
     def shown(value: float | None) -> str:
         return _plain(value, units, screen)
@@ -210,18 +183,9 @@ def _drying_rows(figures: Figures, units: Units, screen: Screen) -> list[list[Te
 
 
 def _holding_rows(figures: Figures, units: Units, screen: Screen) -> list[list[Text]]:
-    rows: list[list[Text]] = [
-        [
-            tr("piece"),
-            tr("jaws"),
-            tr("ring closed"),
-            tr("ring widest"),
-            tr("grip"),
-            tr("share"),
-            "d³",
-            tr("breaks at"),
-        ]
-    ]
+    rows: list[list[Text]] = [[
+        tr("piece"), tr("jaws"), tr("ring closed"), tr("ring widest"), tr("grip"), tr("share"), "d³", tr("breaks at")
+    ]]  # fmt: skip
     figure = screen.wording.figure
     for p in figures.bowls:
         held = p.hold

@@ -4,13 +4,14 @@ from typing import Annotated
 
 import typer
 
-from templategen.app.woods import PROPERTIES, Wood, woods_named
+from templategen.app.woods import PROPERTIES, Wood, names_by_language, woods_named
 from templategen.cli.screen import Screen, screen_of
 from templategen.messages import tr_noop
 
 FINE_PRINT = (
     tr_noop("Averages of clear wood, estimates, never ratings; one tree differs from the next."),
     tr_noop("m = from memory, not read in the source; a dash = no figure."),
+    tr_noop("Names in brackets are shared with other woods."),
     tr_noop("A job may give its own figures in a [wood] table."),
 )
 WIDEST_LABEL = 31  # letters
@@ -38,8 +39,13 @@ def wood(
     found = woods_named(" ".join(name or []))
     if len(found) == 1:
         _show_one(found[0], screen)
+        _show_names(found[0], screen)
     else:
         _show_many(found, screen)
+    if name and len(found) > 1:
+        for each in found:
+            screen.show(f"{screen.wording.text(each.shown_name)} ({each.botanical})")
+            _show_names(each, screen)
     for text in FINE_PRINT:
         screen.tell(text)
 
@@ -56,6 +62,13 @@ def _show_one(wood: Wood, screen: Screen) -> None:
     wide = max(WIDEST_LABEL, *[len(label) for label, _, _ in rows])
     for label, shown, source in rows:
         screen.show(f"  {label:<{wide}} {shown:>9}  {source}".rstrip())
+    if wood.rests_on_one_page:
+        screen.tell("Its shrinkage rests on one secondary page.")
+
+
+def _show_names(wood: Wood, screen: Screen) -> None:
+    for language, names in names_by_language(wood.botanical):
+        screen.show(f"  {screen.wording.text(language)}: {names}")
 
 
 def _show_many(found: tuple[Wood, ...], screen: Screen) -> None:

@@ -5,7 +5,7 @@ import datetime
 import itertools
 from pathlib import Path
 
-from templategen.errors import InputError, InputErrors, meant
+from templategen.errors import InputError, InputErrors
 from templategen.inputs.toml_table import TomlTable, finish, read_toml, two_lengths
 from templategen.inputs.wishes import (
     nest_from_table,
@@ -28,7 +28,7 @@ from templategen.trade.records import (
     Shop,
     print_defaults,
 )
-from templategen.trade.wood import is_wood, nearest_wood
+from templategen.trade.wood_names import OneWood, match_wood
 from templategen.units import Units, written_length
 
 Outside = str | tuple[tuple[float, float], ...]  # of a blank
@@ -63,11 +63,10 @@ def job_from_table(data: object, *, where: Text, shop_defaults: Rules | None = N
     date = _date(top)
     shop = top.text("shop")
     wood = _own_wood(top.table("wood"))
-    blank = _blank(top.table("blank"), has_own_wood=wood is not None)
+    blank = _blank(top.table("blank"))
     nest = nest_from_table(top.table("nest"), base.nest)
-    if nest.wall == DryingWall() and not blank.wood and wood is None:
-        mend = tr("name it, or give nest.wall")
-        top.fault("blank.wood", tr("a drying wall needs the wood"), mend)
+    if nest.wall == DryingWall() and wood is None:
+        _check_wood(top, blank.wood)
     tenon = tenon_from_table(top.table("tenon"), base.tenon)
     prints = print_from_table(top.table("print"), base.print or print_defaults(units))
     top.done()
@@ -120,14 +119,20 @@ def _date(top: TomlTable) -> str:
         return ""
 
 
-def _blank(table: TomlTable, *, has_own_wood: bool) -> Blank:
+def _check_wood(top: TomlTable, name: str) -> None:
+    """A drying wall needs one wood; without it a name that means none is a caution of the plan."""
+    match = match_wood(name)
+    if not name:
+        mend = tr("name it, or give nest.wall")
+        top.fault("blank.wood", tr("a drying wall needs the wood"), mend)
+    elif not isinstance(match, OneWood):
+        top.fault("blank.wood", match.what, match.mend)
+
+
+def _blank(table: TomlTable) -> Blank:
     diameter = table.required_length("diameter", 50, 1500)
     height = table.required_length("height", 20, 1000)
     wood = table.text("wood", longest=80)
-    if wood and not has_own_wood and not is_wood(wood):
-        near = nearest_wood(wood)
-        mend = meant(near) if near else tr("leave it out and give nest.wall")
-        table.fault("wood", tr("unknown wood {name!r}", name=wood), mend)
     raw = table.raw("outside")
     outside: Outside = defaults.OUTSIDE.value
     if isinstance(raw, str):

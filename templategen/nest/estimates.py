@@ -14,7 +14,7 @@ from templategen.nest.rules import required_wall
 from templategen.trade import defaults, drying, lathe, tenon
 from templategen.trade.jaws import COIN, Grip, Hold, choose_jaws, hold
 from templategen.trade.records import Jaws
-from templategen.trade.wood import Wood, wood_of
+from templategen.trade.wood import Wood, wood_of, wood_problem
 from templategen.units import Length, Units
 
 LEAST_MARGIN = defaults.LEAST_MARGIN.value
@@ -312,12 +312,14 @@ def _wood_findings(plan: Plan, figures: Figures) -> list[Finding]:
     if wood is None:
         text = tr("the job names no wood: no dried sizes, masses or strengths; give blank.wood")
         return [_finding(Level.NOTE, Rule.WOOD, text)]
-    if plan.job.wood is not None and not wood.source:
-        text = tr(
-            "{wood} is not in the table: only the job's own figures are used", wood=wood.shown_name
-        )
+    problem = wood_problem(plan.job)
+    if problem is not None:
+        level = Level.CAUTION if plan.job.wood is None else Level.NOTE
+        found.append(_finding(level, Rule.WOOD, problem))
+    if wood.rests_on_one_page:
+        text = tr("the shrinkage of {wood} rests on one secondary page", wood=wood.shown_name)
         found.append(_finding(Level.NOTE, Rule.WOOD, text))
-    if wood.across(plan.job.nest.across) is None:
+    if problem is None and wood.across(plan.job.nest.across) is None:
         text = tr(NO_DRIED_SIZES[plan.job.nest.across], wood=wood.shown_name)
         found.append(_finding(Level.NOTE, Rule.WOOD, text))
     hardness, height = wood.side_hardness_n, plan.job.nest.height_above_centre

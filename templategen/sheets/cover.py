@@ -193,7 +193,7 @@ def _facts(plan: Plan, style: PrintStyle) -> tuple[str, ...]:
         "Blank {diameter} × {height} {wood}",
         diameter=style.length(job.blank.diameter),
         height=style.length(job.blank.height),
-        wood=job.blank.wood,
+        wood=job.blank.shown_wood,
     ).strip()
     pieces = style.say_count("{count} piece", "{count} pieces", len(plan.bowls))
     return job.date, blank, pieces, shop.name

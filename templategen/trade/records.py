@@ -9,6 +9,7 @@ from templategen.messages import Text, tr, tr_noop
 from templategen.trade import defaults
 from templategen.trade.choices import Grain, Guard, Objective, Order
 from templategen.trade.part_kinds import PartKind
+from templategen.trade.wood_names import GivenWood
 from templategen.units import Units
 
 UNNAMED = tr_noop("shop")  # the name of a shop that states none
@@ -109,6 +110,11 @@ class Blank:
     height: float
     wood: str = ""
     outside: str | tuple[tuple[float, float], ...] = defaults.OUTSIDE.value
+
+    @property
+    def shown_wood(self) -> Text:
+        """The wood for people, in the language of the text; empty where the job names none."""
+        return GivenWood(self.wood) if self.wood else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

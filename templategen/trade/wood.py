@@ -1,59 +1,21 @@
-"""Handbook figures of woods, each with its source (data/wood_species.csv), or a job's own."""
+"""Figures of woods, each with its source (data/wood_species*.csv), or a job's own."""
 
 import csv
-import difflib
 import functools
-import re
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from templategen.errors import InputError, meant
-from templategen.messages import Figure, Joined, Text, tr, tr_noop
+from templategen.errors import InputError
+from templategen.messages import Figure, Joined, Message, Text, tr, tr_noop
 from templategen.trade.records import Job, OwnWood
+from templategen.trade.wood_names import GivenWood, OneWood, match_wood, search_names
+from templategen.trade.wood_sources import is_from_memory, is_one_page, sources_of
 
-DATA = Path(__file__).resolve().parent / "data" / "wood_species.csv"
+DATA = Path(__file__).resolve().parent / "data"
+TABLES = ("wood_species.csv", "wood_species_more.csv")  # North America and trade; the rest
 ALONG = 0.2  # %, upper normal figure: Wood Handbook ch. 4, American Wood Council
 ALONG_SOURCE = tr_noop("handbook's upper figure for normal wood, ch. 4; reaction wood shrinks more")
 OWN_SOURCE = tr_noop("own figure of the job")
-SOURCES = (  # as the table words them
-    tr_noop("FPL-GTR-190 Table 4-1"),
-    tr_noop("FPL-GTR-190 Table 4-1 (row Aspen)"),
-    tr_noop("FPL-GTR-190 Table 4-3"),
-    tr_noop("FPL-GTR-190 Table 5-5b"),
-    tr_noop("FPL-GTR-282 Table 4-1 (public transcription)"),
-    tr_noop("FPL-GTR-282 Table 4-3 (public transcription)"),
-    tr_noop("FPL-GTR-282 Table 5-3b (public transcription)"),
-    tr_noop("FPL-GTR-282 Table 5-5b (public transcription)"),
-    tr_noop(
-        "GTR-190 Table 4-4 (row order scrambled in the copy read; assignment to this wood from "
-        "memory)"
-    ),
-    tr_noop("derived from GTR-190 Table 13-5 coefficients"),
-    tr_noop("derived from GTR-190 Table 13-5 coefficients (S=3000/(1/C+20))"),
-    tr_noop("derived from GTR-190 Table 13-5 coefficients and agreeing with a secondary page"),
-    tr_noop("from a secondary public page only"),
-    tr_noop(
-        "from a secondary public page (that part of Table 4-3 was cut off; figure is as "
-        "remembered from Table 4-3)"
-    ),
-    tr_noop("from memory: Table 4-1"),
-    tr_noop("from memory: Table 4-1 (row Cottonwood)"),
-    tr_noop("from memory: Table 4-1 (row Magnolia)"),
-    tr_noop("from memory: Table 4-3"),
-    tr_noop("from memory: Table 4-4"),
-    tr_noop("from the secondary page"),
-)
-
-_SHRINKAGE = ("radial", "tangential", "volumetric")
-_STRENGTH = ("tension_perp_kpa", "shear_parallel_kpa", "side_hardness_n")
-_COVERS: tuple[tuple[str, tuple[str, ...]], ...] = (  # how a row's source begins: what it is for
-    ("shrinkage", _SHRINKAGE),
-    ("radial+tangential", _SHRINKAGE[:2]),
-    ("volumetric", _SHRINKAGE[2:]),
-    ("green MC", ("mc_heart", "mc_sap")),
-    ("SG and strength", ("specific_gravity", *_STRENGTH)),
-)
-_MEMORY = re.compile(r"from memory|as remembered")
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,8 +72,8 @@ class Wood:
 
     @property
     def shown_name(self) -> Text:
-        """The name for people: a wording of its own where a job gives figures and no name."""
-        return self.name or tr("own wood")
+        """The name in the language of the text; a wording of its own for a wood without one."""
+        return GivenWood(self.name) if self.name else tr("own wood")
 
     def figure(self, field: str) -> float | None:
         """The figure of that field of `PROPERTIES`."""
@@ -130,23 +92,21 @@ class Wood:
             return self.own_source or tr(OWN_SOURCE)
         if field == "along":
             return tr(ALONG_SOURCE)
-        return Joined(tuple(tr(part) for part in self._stated(field)), "; ")
-
-    def _stated(self, field: str) -> list[str]:
-        """What the table's row says of a figure's source."""
-        return [
-            part[len(start) :].strip(" :")
-            for part in _clauses(self.source)
-            for start, fields in _COVERS
-            if part.startswith(start) and field in fields
-        ]
+        return Joined(tuple(tr(part) for part in sources_of(field, self.source)), "; ")
 
     def is_from_memory(self, field: str) -> bool:
         """Whether the figure's source says that it was remembered, not read."""
         if self.figure(field) is None:
             return False
-        source = self.own_source if field in self.own else "; ".join(self._stated(field))
-        return _MEMORY.search(source) is not None
+        own = field in self.own
+        sources = (self.own_source,) if own else sources_of(field, self.source)
+        return any(is_from_memory(source) for source in sources)
+
+    @property
+    def rests_on_one_page(self) -> bool:
+        """Whether shrinkage across the grain was read on one secondary page only."""
+        fields = [f for f in ("radial", "tangential") if self.figure(f) and f not in self.own]
+        return any(is_one_page(s) for f in fields for s in sources_of(f, self.source))
 
     @property
     def green_moisture(self) -> tuple[float, float] | None:
@@ -155,19 +115,17 @@ class Wood:
         return (min(known), max(known)) if known else None
 
 
-def _clauses(source: str) -> list[str]:
-    """The parts of a row's source, split at the semicolons that stand outside brackets."""
-    return [part.strip() for part in re.split(r";\s+(?![^(]*\))", source)]
-
-
 @functools.cache
 def woods() -> tuple[Wood, ...]:
-    """All woods of the table, in its order."""
+    """All woods of the tables, in their order."""
+    return tuple(wood for table in TABLES for wood in _read(DATA / table))
 
+
+def _read(table: Path) -> tuple[Wood, ...]:
     def number(text: str) -> float | None:
         return float(text) if text.strip() else None
 
-    with DATA.open(encoding="utf-8", newline="") as file:
+    with table.open(encoding="utf-8", newline="") as file:
         return tuple(
             Wood(
                 name=row["common_name"],
@@ -187,68 +145,30 @@ def woods() -> tuple[Wood, ...]:
         )
 
 
+@functools.cache
+def _by_latin() -> dict[str, Wood]:
+    return {wood.botanical: wood for wood in woods()}
+
+
 def find_wood(name: str) -> Wood:
-    """The wood of that name, upper or lower case.
+    """The wood that a name means, in any language of the table (`wood_names`).
 
     Raises:
-        InputError: no such wood; the nearest name is offered.
+        InputError: no wood has the name, or several share it; the woods or names are offered.
     """
-    wood = _known(name)
-    if wood is None:
-        near = nearest_wood(name)
-        raise InputError(
-            tr("unknown wood {name!r}", name=name),
-            where=tr("job: {key}", key="blank.wood"),
-            mend=meant(near) if near else tr("see the wood table"),
-        )
-    return wood
-
-
-def is_wood(name: str) -> bool:
-    """Whether the table has a wood of that name, upper or lower case."""
-    return _known(name) is not None
-
-
-def nearest_wood(name: str) -> str:
-    """The name of the table that is nearest to an unknown one, or '' where none is near."""
-    names = {wood.name.casefold(): wood.name for wood in woods()}
-    near = difflib.get_close_matches(name.casefold(), sorted(names), n=1, cutoff=0.5)
-    return names[near[0]] if near else ""
-
-
-def _known(name: str) -> Wood | None:
-    wanted = name.casefold()
-    return next((wood for wood in woods() if wood.name.casefold() == wanted), None)
+    match = match_wood(name)
+    if isinstance(match, OneWood):
+        return _by_latin()[match.latin]
+    raise InputError(match.what, where=tr("job: {key}", key="blank.wood"), mend=match.mend)
 
 
 def search_woods(words: str) -> tuple[Wood, ...]:
-    """The woods whose common or botanical name holds all the words, in the table's order.
+    """The woods that a name means, else those with a name that holds all the words.
 
-    A wood of exactly that name comes alone. Empty where none holds them.
+    Returns:
+        The usual meaning first, or in the order of the tables; empty where none holds them.
     """
-    exact = _known(words.strip())
-    if exact is not None:
-        return (exact,)
-    wanted = words.casefold().split()
-    return tuple(
-        wood
-        for wood in woods()
-        if wanted and all(w in f"{wood.name} {wood.botanical}".casefold() for w in wanted)
-    )
-
-
-def near_names(words: str, *, most: int = 5) -> tuple[str, ...]:
-    """The nearest names of the table for a slip of the pen, nearest first, perhaps none.
-
-    A near word counts as well as a near name, so that 'mapel' finds the maples.
-    """
-    names = {wood.name.casefold(): wood.name for wood in woods()}
-    near = difflib.get_close_matches(words.casefold(), sorted(names), n=2, cutoff=0.6)
-    each = sorted({word.strip("()") for name in names for word in name.split()})
-    for word in words.casefold().split():
-        for match in difflib.get_close_matches(word, each, n=1, cutoff=0.6):
-            near += [name for name in sorted(names) if match in name.split()]
-    return tuple(names[name] for name in dict.fromkeys(near))[:most]
+    return tuple(_by_latin()[latin] for latin in search_names(words))
 
 
 def with_own_figures(wood: Wood, own: OwnWood) -> Wood:
@@ -273,12 +193,26 @@ def with_own_figures(wood: Wood, own: OwnWood) -> Wood:
 
 
 def wood_of(job: Job) -> Wood | None:
-    """The job's wood, its own figures first; None where the job neither names nor gives one.
+    """The job's wood under the name it gives, its own figures first.
 
-    Raises:
-        InputError: the table has no such wood and the job gives no figures of its own.
+    None where the job neither names nor gives a wood. A name that means no one wood has no
+    figures but the job's own, see `wood_problem`.
     """
     name = job.blank.wood
+    if not name and job.wood is None:
+        return None
+    match = match_wood(name)
+    known = _by_latin()[match.latin] if isinstance(match, OneWood) else Wood(name=name)
+    wood = replace(known, name=name)
+    return wood if job.wood is None else with_own_figures(wood, job.wood)
+
+
+def wood_problem(job: Job) -> Message | None:
+    """What a plan has to say of a wood's name that is unknown or shared; None if it is neither."""
+    name = job.blank.wood
+    match = match_wood(name)
+    if not name or isinstance(match, OneWood):
+        return None
     if job.wood is not None:
-        return with_own_figures(_known(name) or Wood(name=name), job.wood)
-    return find_wood(name) if name else None
+        return tr("{what}: only the job's own figures are used", what=match.what)
+    return tr("{what}: planned without drying figures; {mend}", what=match.what, mend=match.mend)

@@ -21,7 +21,7 @@ from enum import StrEnum
 from pathlib import Path
 
 from templategen.errors import meant
-from templategen.messages import ENGLISH, Joined, Message, Text, Wording, tr
+from templategen.messages import ENGLISH, Joined, Message, Text, Wording, tr, tr_noop
 
 DATA = Path(__file__).resolve().parent / "data" / "wood_names.csv"
 MOST_NEAR = 3  # names offered for an unknown one
@@ -45,6 +45,12 @@ class NameKind(StrEnum):
 
 
 SHARED = frozenset({NameKind.USUAL, NameKind.POSSIBLE})
+LANGUAGES = {  # of the names, in the order in which they are listed
+    "en": tr_noop("English"),
+    "de": tr_noop("German"),
+    "fr": tr_noop("French"),
+    "la": tr_noop("Latin"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,8 +197,22 @@ def name_in(latin: str, language: str) -> str:
     'Bergahorn'
     """
     common = {e.language: e.name for e in names_of(latin) if e.kind is NameKind.COMMON}
-    name = common.get(language) or common.get(ENGLISH) or latin
-    return name[:1].upper() + name[1:]
+    return _capital(common.get(language) or common.get(ENGLISH) or latin)
+
+
+def names_by_language(latin: str) -> tuple[tuple[Message, str], ...]:
+    """All names of a wood, language by language: the language, and its names in one line.
+
+    Names that it shares with other woods stand in brackets.
+    """
+    lines = []
+    for language, label in LANGUAGES.items():
+        entries = [entry for entry in names_of(latin) if _is_of(entry, language)]
+        own = [entry.name for entry in entries if entry.kind not in SHARED]
+        shared = [f"({entry.name})" for entry in entries if entry.kind in SHARED]
+        if entries:
+            lines.append((tr(label), ", ".join(dict.fromkeys([*own, *shared]))))
+    return tuple(lines)
 
 
 def match_wood(name: str) -> WoodMatch:
@@ -247,6 +267,10 @@ def search_names(words: str) -> tuple[str, ...]:
 # -- the forms of a name under which it is looked up ----------------------------------------------
 
 
+def _capital(name: str) -> str:
+    return name[:1].upper() + name[1:]
+
+
 def _is_of(entry: WoodName, language: str) -> bool:
     return entry.language.partition("-")[0] == language
 
@@ -286,7 +310,7 @@ def _key(words: Iterable[str]) -> str:
 def _keys(name: str, form: Callable[[str], tuple[str, ...]]) -> frozenset[str]:
     """What a name is looked up under: its words in a fixed order, and all of them joined."""
     words = form(name)
-    return frozenset({_key(sorted(words)), "".join(words)}) - {""}
+    return frozenset({_key(sorted(set(words))), "".join(words)}) - {""}
 
 
 Index = dict[str, tuple[WoodName, ...]]
@@ -336,7 +360,8 @@ def _near_names(name: str) -> tuple[str, ...]:
 @functools.cache
 def _names_by_words() -> dict[tuple[str, ...], str]:
     """A name of the table for each set of folded words."""
-    return {tuple(sorted(_folded(entry.name))): entry.name for entry in reversed(all_names())}
+    names = reversed(all_names())  # the first of several wins
+    return {tuple(sorted(_folded(entry.name))): _capital(entry.name) for entry in names}
 
 
 def _slips(word: str, other: str) -> int | None:

@@ -58,8 +58,8 @@ BAD = [
     ),
     (["plan", "--blank", "400"], "--blank: '400' is not diameter x height; write it as 400x180"),
     (
-        ["plan", "--blank", "400x180", "--wood", "Blak cherry"],
-        "command line: blank.wood: unknown wood 'Blak cherry'; did you mean 'Black cherry'?",
+        ["wood", "Blak", "cherry"],
+        "wood: no wood 'Blak cherry' in the table; near it: Black cherry",
     ),
     (["pack", "--paper", "leter"], "paper: unknown paper 'leter'; did you mean 'letter'?"),
     (["pack", "--units", "cm"], "--units: 'cm' is no unit; use mm, in or both"),

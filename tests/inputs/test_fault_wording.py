@@ -64,13 +64,15 @@ def _foreign_cutter() -> None:
 TYPICAL: list[tuple[Callable[[Path], object], tuple[str, ...]]] = [
     (
         lambda f: _job(
-            f, 'units = "yd"\n[blank]\ndiameter = 400\nheigth = 180\nwood = "Blak cherry"\n'
+            f,
+            'units = "yd"\n[blank]\ndiameter = 400\nheigth = 180\nwood = "Blak cherry"\n'
+            '[nest]\nwall = "drying"\n',
         ),
         (
             "job.toml: units: 'yd' ist nicht bekannt; mm oder in verwenden",
             "job.toml: blank.height: fehlt; 20 bis 1000 mm angeben",
-            "job.toml: blank.wood: unbekanntes Holz 'Blak cherry'; 'Black cherry' gemeint?",
             "job.toml: blank.heigth: unbekannter Schlüssel; 'height' gemeint?",
+            "job.toml: blank.wood: unbekanntes Holz 'Blak cherry'; 'Black cherry' gemeint?",
         ),
     ),
     (

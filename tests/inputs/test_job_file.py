@@ -51,8 +51,8 @@ JOB_FAULTS = [
         "job.toml: nest.wal: unknown key; did you mean 'wall'?",
     ),
     (
-        BLANK + 'wood = "Whit ash"\n',
-        "job.toml: blank.wood: unknown wood 'Whit ash'; did you mean 'White ash'?",
+        BLANK + 'wood = "Whte ash"\n[nest]\nwall = "drying"\n',
+        "job.toml: blank.wood: unknown wood 'Whte ash'; did you mean 'White ash'?",
     ),
     (
         BLANK + '[nest]\nwall = "drying"\n',
@@ -133,8 +133,14 @@ JOB_FAULTS = [
     ),
     ('units = "both"\n' + BLANK, "job.toml: units: 'both' is not known; use mm or in"),
     (
-        BLANK + 'wood = "zzzzqqqq"\n',
-        "job.toml: blank.wood: unknown wood 'zzzzqqqq'; leave it out and give nest.wall",
+        BLANK + 'wood = "zzzzqqqq"\n[nest]\nwall = "drying"\n',
+        "job.toml: blank.wood: unknown wood 'zzzzqqqq'; 'templategen wood' lists the woods; a job "
+        "may give figures of its own, [wood]",
+    ),
+    (
+        BLANK + 'wood = "Walnuss"\n[nest]\nwall = "drying"\n',
+        "job.toml: blank.wood: 'Walnuss' may be one of these: European walnut (Juglans regia), "
+        "Black walnut (Juglans nigra); write the full or the Latin name",
     ),
     (
         BLANK + '[print]\npaper = "a44"\nparts = ["cut plate", "ring"]\nlanguage = "xx"\n',
@@ -157,8 +163,7 @@ JOB_FAULTS = [
         "job.toml: wood.green_moisture: nan is out of bounds; give 20 to 300\n"
         "job.toml: wood.tension_across: '3 bar' has no known unit; write a figure in kPa or MPa "
         "or psi\n"
-        "job.toml: wood.tangental: unknown key; did you mean 'tangential'?\n"
-        "job.toml: blank.wood: unknown wood 'Field maple'; did you mean 'Red maple'?",
+        "job.toml: wood.tangental: unknown key; did you mean 'tangential'?",
     ),
 ]
 

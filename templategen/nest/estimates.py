@@ -27,7 +27,7 @@ NO_DRIED_SIZES = {
     ),
 }
 SPEED_STEP = 10.0  # rpm; speeds are rounded down to it
-NEAR = 0.4  # mm; a wall short by less than a turner can mark is not told
+NEAR = 0.4  # mm; less than a turner can mark: a wall short by less is no finding
 POUND_KG = 0.45359237  # kilograms in a pound, NIST SP 811
 POUND_N = 4.448222  # newtons in a pound-force, NIST SP 811
 POUND_FOOT_NM = 1.355818  # newton metres in a pound-force foot, NIST SP 811
@@ -386,8 +386,8 @@ def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
 
     mass = figures.mass
     stated = [
-        (tr(told, limit=whole(limit)), limit)
-        for told, limit in (
+        (tr(template, limit=whole(limit)), limit)
+        for template, limit in (
             (tr_noop("the {limit} limit of the lathe"), plan.shop.lathe.max_mass_kg),
             (tr_noop("the {limit} limit of the chuck"), plan.shop.chuck.max_mass_kg),
         )
@@ -396,26 +396,26 @@ def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
     if mass is None:
         if not stated:
             return []
-        told = stated[0][0]
+        limits = stated[0][0]
         if len(stated) > 1:
-            told = tr("{one} and {other}", one=told, other=stated[1][0])
-        text = tr("the blank's mass is not known: weigh it against {limits}", limits=told)
+            limits = tr("{one} and {other}", one=limits, other=stated[1][0])
+        text = tr("the blank's mass is not known: weigh it against {limits}", limits=limits)
         return [_finding(Level.NOTE, Rule.MASS, text)]
     found: list[Finding] = []
-    for told, limit in stated:
+    for shown, limit in stated:
         if mass.low > limit and not mass.at_most:
             text = tr(
                 "the green blank weighs about {mass} by estimate, over {limit}; take a smaller "
                 "blank or rough it first",
                 mass=mass_text(mass, units=units),
-                limit=told,
+                limit=shown,
             )
             found.append(_finding(Level.STOP, Rule.MASS, text))
         elif mass.high > limit:
             text = tr(
                 "the green blank may weigh {mass} by estimate, over {limit}; weigh it",
                 mass=whole(mass.high),
-                limit=told,
+                limit=shown,
             )
             found.append(_finding(Level.CAUTION, Rule.MASS, text))
     return found

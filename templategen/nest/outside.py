@@ -8,7 +8,7 @@ from templategen.geometry.curves import Curve, Side, Span
 from templategen.messages import tr
 from templategen.trade.records import Blank
 
-SAME_POINT = 1e-6  # mm: two points of a drawn outside this near are one
+SAME_POINT = 1e-6  # mm: points of a drawn outside nearer than this are one
 
 
 def outside_curves(
@@ -51,12 +51,23 @@ def outside_curves(
             tr("unknown outside {name!r}", name=blank.outside),
             where=tr("job: {key}", key="blank.outside"),
         )
-    points = [(float(r), float(z)) for r, z in blank.outside]
-    if any(r > rim + 1e-9 or z > shoulder_depth + 1e-9 for r, z in points):
+    return _drawn_sides(blank.outside, rim, shoulder_depth, tenon_radius)
+
+
+def _drawn_sides(
+    outside: tuple[tuple[float, float], ...], rim: float, depth: float, tenon_radius: float
+) -> tuple[Side, ...]:
+    """The sides of an outside given by its points, checked against blank and tenon.
+
+    Raises:
+        InputError: it leaves the blank, is narrower than the tenon or a single point.
+    """
+    points = [(float(r), float(z)) for r, z in outside]
+    if any(r > rim + 1e-9 or z > depth + 1e-9 for r, z in points):
         raise InputError(
             tr("the outside leaves the blank"),
             where=tr("job: {key}", key="blank.outside"),
-            mend=tr("keep r within {r:g} mm and z within {z:g} mm", r=rim, z=shoulder_depth),
+            mend=tr("keep r within {r:g} mm and z within {z:g} mm", r=rim, z=depth),
         )
     if any(r < tenon_radius - SAME_POINT for r, _ in points):
         raise InputError(

@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import pytest
+from builders import changed_job, demo_plan
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from scipy.integrate import quad
@@ -16,7 +17,7 @@ from templategen.geometry.curves import Side, Span, least_distance, points_along
 from templategen.nest import rules
 from templategen.nest.plan import CutSetting
 from templategen.trade.jaws import choose_jaws, jaws_ranges
-from templategen.trade.records import Jaws, Post, Relief
+from templategen.trade.records import Jaws, LengthWall, Post, Relief
 
 pytestmark = pytest.mark.property
 
@@ -212,3 +213,44 @@ class TestRule7Tolerance:
         for dp, dq in itertools.product((-t, 0.0, t / 3), repeat=2):
             moved = rules.moved(inner, offset=dp, standoff=dq, height=5.0)
             assert rules.wall_of(body, moved, height=5.0)[0] >= least - 0.02
+
+    @pytest.mark.parametrize("tolerance", [0.0, 1.0, 2.5])
+    @pytest.mark.parametrize("number", [0, 1, 2])
+    def test_worst_wall_and_floor_by_moving_every_pivot(
+        self, number: int, tolerance: float
+    ) -> None:
+        """By definition: the least of the 16 settings, the blank's outside stays (shapely)."""
+        plan = demo_plan()
+        job = changed_job(plan.job, setting_tolerance=tolerance)
+        height, shape = plan.cuts[number].cutter_height, plan.bowls[number].shape
+        inner = plan.cuts[number].setting
+        own = plan.cuts[number - 1].setting if number else None
+        shifts = list(itertools.product((-tolerance, tolerance), repeat=2))
+        insides = []
+        for dp, dq in shifts:
+            cut = rules.moved(inner, offset=dp, standoff=dq, height=height)
+            insides.append(sampled((rules.edge_of(cut, height=height),)))
+        outsides = [(shape.curves, shape.shoulder)]
+        if own is not None:
+            outsides = []
+            for dp, dq in shifts:
+                cut = rules.moved(own, offset=dp, standoff=dq, height=height)
+                curves = rules.core_curves(cut, height=height, relief=job.nest.relief)
+                assert curves is not None
+                end = rules.tenon_end(curves, shape.tenon_diameter)
+                assert end is not None
+                outsides.append((curves, end - shape.tenon_length))
+        walls = [
+            sampled((curve,)).distance(inside)
+            for curves, _ in outsides
+            for curve in curves
+            for inside in insides
+        ]
+        deepest = max(z for inside in insides for _, z in inside.coords)
+        wall, floor = rules.worst_of(shape, own, inner, job)
+        assert wall == pytest.approx(min(walls), abs=0.01)
+        assert floor == pytest.approx(min(s for _, s in outsides) - deepest, abs=0.01)
+        for guard, has in (("nominal", rules.floor_of(shape, inner)), ("worst", floor)):
+            for past, kept in ((0.0, True), (0.001, False)):
+                wished = changed_job(job, guard=guard, floor=has + past, wall=LengthWall(1.0))
+                assert rules.meets(shape, own, inner, wished) is kept

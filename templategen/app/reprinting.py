@@ -15,6 +15,7 @@ from templategen.output.pdf import write_pdf
 from templategen.proof.recipe import (
     MOST_BYTES,
     NAME,
+    Recipe,
     read_recipe,
     recipe_bytes,
 )
@@ -71,27 +72,18 @@ def reprint(
         check_plan(plan)
     sheet, profile = sheet or recipe.paper, other or recipe.profile
     head = recipe.letterhead or Letterhead(name="")
-    laid = make_pack(
-        plan,
-        parts,
-        frame=PageFrame(paper=sheet, profile=profile),
-        style=recipe.style,
-        head=head.height,
-    )
+    frame = PageFrame(paper=sheet, profile=profile)
+    laid = make_pack(plan, parts, frame=frame, style=recipe.style, head=head.height)
     laid = with_letterhead(laid, head)
-    title, words = plan.job.title, [safe_name(plan.job.title, fallback="pack")]
-    if recipe.is_shop_set:
-        title = shop_set_title(plan.job.title, opened.wording)
-        words = [safe_name(plan.job.title, fallback="shop"), "set"]
+    title, name = _names(recipe, plan.job.title, opened.wording)
     data = write_pdf(laid, title=title, attachments={NAME: recipe_bytes(plan, laid)})
-    if paper is not None:
-        words.append(safe_name(sheet.name))
-    if other is not None:
-        words.append(safe_name(other.name, fallback="printer"))
-    if language:
-        words.append(language)
+    changed = [
+        "" if paper is None else safe_name(sheet.name),
+        "" if other is None else safe_name(other.name, fallback="printer"),
+        language,
+    ]
     make_folder(out)
-    target = out / f"{'-'.join(words)}.pdf"
+    target = out / f"{'-'.join(filter(None, [name, *changed]))}.pdf"
     write_atomically(target, data)
     return Reprint(
         pdf=target,
@@ -101,3 +93,10 @@ def reprint(
         profile=profile,
         wording=opened.wording,
     )
+
+
+def _names(recipe: Recipe, title: str, wording: Wording) -> tuple[str, str]:
+    """The title of the PDF and the name of its file, as the first print had them."""
+    if recipe.is_shop_set:
+        return shop_set_title(title, wording), f"{safe_name(title, fallback='shop')}-set"
+    return title, safe_name(title, fallback="pack")

@@ -91,7 +91,7 @@ def wishes(chart: Chart, *, style: PrintStyle) -> str:
         case DryingWall():
             return style.say(
                 "wall from drying ({wood}), bowls of {least} and more",
-                wood=chart.job.blank.wood or style.say("own wood"),
+                wood=chart.job.blank.shown_wood or style.say("own wood"),
                 least=least,
             )
 

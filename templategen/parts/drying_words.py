@@ -13,7 +13,7 @@ TO_FILL_IN = "_" * 14
 
 def wood_words(plan: Plan, style: PrintStyle) -> str:
     """Species, with room for the date where the job gives none (else `job_label` tells it)."""
-    wood = plan.job.blank.wood or (
+    wood = style.text(plan.job.blank.shown_wood) or (
         style.say("own wood") if plan.job.wood else style.say("wood: {blank}", blank=TO_FILL_IN)
     )
     if plan.job.date:

@@ -153,7 +153,7 @@ def _table(plan: Plan, style: PrintStyle) -> list[tuple[float, str]]:
         "blank {diameter} × {height} {wood}",
         diameter=style.length(2 * rim),
         height=style.length(height),
-        wood=plan.job.blank.wood,
+        wood=plan.job.blank.shown_wood,
     )
     label = job_label(plan, style)
     table = [

@@ -62,7 +62,7 @@ def club(
         language=screen.language,
     )
     opened = open_club(list_file, wishes)
-    screen.wording = opened.wording
+    screen.wording = opened.print.wording
     count = opened.listed.count
     with _progress(count, screen) as progress:
         done = run_club(opened, out, progress)

@@ -95,7 +95,8 @@ def _length(value: float, units: Units, screen: Screen) -> str:
 
 def _cut_rows(cuts: tuple[Cut, ...], units: Units, screen: Screen) -> list[list[Text]]:
     rows: list[list[Text]] = [[
-        tr("cut"), tr("cutter"), tr("from rim"), tr("depth"), tr("deepest"), tr("standoff"), tr("offset"), tr("swing")
+        tr("cut"), tr("cutter"), tr("from rim"), tr("depth"), tr("deepest"), tr("standoff"),
+        tr("offset"), tr("swing")
     ]]  # fmt: skip
     for c in cuts:
         lengths = (
@@ -121,7 +122,8 @@ def _bowl_rows(bowls: tuple[Bowl, ...], units: Units, screen: Screen) -> list[li
         return otherwise if value is None else _length(value, units, screen)
 
     rows: list[list[Text]] = [[
-        tr("piece"), tr("rim Ø"), tr("depth"), tr("wall"), tr("worst"), tr("floor"), tr("tenon"), tr("jaws")
+        tr("piece"), tr("rim Ø"), tr("depth"), tr("wall"), tr("worst"), tr("floor"), tr("tenon"),
+        tr("jaws")
     ]]  # fmt: skip
     for b in bowls:
         rows.append(
@@ -159,7 +161,8 @@ def _plain(value: float | None, units: Units, screen: Screen) -> str:
 
 def _drying_rows(figures: Figures, units: Units, screen: Screen) -> list[list[Text]]:
     rows: list[list[Text]] = [[
-        tr("piece"), tr("tag"), tr("dried Ø"), tr("true Ø"), tr("wall left"), tr("tenth rule"), tr("green"), tr("dried")
+        tr("piece"), tr("tag"), tr("dried Ø"), tr("true Ø"), tr("wall left"), tr("tenth rule"),
+        tr("green"), tr("dried")
     ]]  # fmt: skip
 
     def shown(value: float | None) -> str:
@@ -184,7 +187,8 @@ def _drying_rows(figures: Figures, units: Units, screen: Screen) -> list[list[Te
 
 def _holding_rows(figures: Figures, units: Units, screen: Screen) -> list[list[Text]]:
     rows: list[list[Text]] = [[
-        tr("piece"), tr("jaws"), tr("ring closed"), tr("ring widest"), tr("grip"), tr("share"), "d³", tr("breaks at")
+        tr("piece"), tr("jaws"), tr("ring closed"), tr("ring widest"), tr("grip"), tr("share"),
+        "d³", tr("breaks at")
     ]]  # fmt: skip
     figure = screen.wording.figure
     for p in figures.bowls:

@@ -10,7 +10,7 @@ def start() -> None:
     """Runs the command line; Ctrl-C ends quietly even while the program is still being loaded."""
     gc.set_threshold(OBJECTS)
     try:
-        from templategen.cli.main import run  # loaded here, so that Ctrl-C is caught meanwhile
+        from templategen.cli.main import run  # loaded here, so that Ctrl-C is caught meanwhile  # noqa: PLC0415
 
         run()
     except KeyboardInterrupt:

@@ -2,6 +2,10 @@
 
 import ast
 import graphlib
+import importlib.metadata
+import re
+import sys
+import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
@@ -171,6 +175,16 @@ def test_a_planted_circle_is_found(tmp_path: Path) -> None:
     (root / "units.py").write_text("if False:\n    from templategen import errors")
     (root / "errors.py").write_text("def f():\n    from templategen.units import MM")
     assert set(circle(sources(root))) == {"templategen.units", "templategen.errors"}
+
+
+def test_every_library_is_a_dependency() -> None:
+    """What the package imports is installed with it, without the libraries of the tests."""
+    project = tomllib.loads((TESTS.parent / "pyproject.toml").read_text("utf-8"))["project"]
+    wanted = {re.split(r"[<>=]", line)[0].lower() for line in project["dependencies"]}
+    packages = importlib.metadata.packages_distributions()
+    used = {name.split(".")[0] for path in FILES.values() for name in imports(path, FILES)}
+    libraries = used - sys.stdlib_module_names - {"templategen"}
+    assert {packages[name][0].lower() for name in libraries} == wanted
 
 
 def test_every_test_says_what_holds() -> None:

@@ -113,7 +113,7 @@ def _written(
     open_lines = 0
     if wishes.formats != ("pdf",):
         # Loaded here because the library for DXF takes longer to load than a pack to write.
-        from templategen.app.cutting_files import write_cutting_files
+        from templategen.app.cutting_files import write_cutting_files  # noqa: PLC0415
 
         folders, open_lines = write_cutting_files(parts, wishes, target)
     words = "".join(text.text for part in parts for text in part.drawing.texts())

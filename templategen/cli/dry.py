@@ -84,7 +84,7 @@ def dry(
         _show(found, screen)
         if found.plot is not None:
             # Loaded here because the library for plots takes longest of all to load.
-            from templategen.app.drying_plots import write_plot
+            from templategen.app.drying_plots import write_plot  # noqa: PLC0415
 
             write_plot(found, opened.wording)
             _show_indented(tr("plot: {file}", file=found.plot), screen)

@@ -46,7 +46,7 @@ def plan(
     made = make_plan(opened)
     if picture is not None:
         # Loaded here because only a picture needs the writer of SVG.
-        from templategen.app.pictures import write_picture
+        from templategen.app.pictures import write_picture  # noqa: PLC0415
 
         write_picture(made, picture, opened.wording)
     if as_json:

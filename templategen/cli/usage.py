@@ -135,7 +135,7 @@ def loaded(name: str, entry: Entry) -> Any:  # noqa: ANN401 - the library's
 def _in_words(command: Any, ctx: Any) -> Any:  # noqa: ANN401 - the library's
     """A copy of a command with every text of its help in the language of the screen."""
     # Loaded here because it takes as long as all else and only help needs it.
-    from typer import rich_utils
+    from typer import rich_utils  # noqa: PLC0415
 
     wording = screen_of(ctx).wording
     for name, text in _LIBRARY.items():

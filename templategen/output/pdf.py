@@ -204,7 +204,7 @@ def _draw_page(canvas: Canvas, page: Page, index: int, wording: Wording) -> None
             canvas.restoreState()
     page.furniture.draw(PdfPen(canvas, Transform()))
     if page.picture is not None:
-        from templategen.output.logo import draw_picture  # 0.1 s that few packs need
+        from templategen.output.logo import draw_picture  # 0.1 s that few packs need  # noqa: PLC0415
 
         draw_picture(canvas, page.picture, font=REGULAR)
     canvas.showPage()

@@ -374,7 +374,7 @@ def _letterhead(table: TomlTable) -> Letterhead:
 
 def _picture(table: TomlTable) -> Logo | None:
     # Reading pictures takes libraries that only packs with a picture need: 0.1 s.
-    from templategen.proof.logo import checked_logo
+    from templategen.proof.logo import checked_logo  # noqa: PLC0415
 
     inner = table.table("picture")
     kind = inner.choice("kind", PictureKind.PNG.value, tuple(PictureKind))

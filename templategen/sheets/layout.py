@@ -21,16 +21,9 @@ from templategen.sheets.page import (
     Registration,
     sheet_label,
 )
+from templategen.sheets.seams import edge_items
 from templategen.sheets.silhouette import CELL, Silhouette, cells_for, silhouette, solid
-from templategen.sheets.tiling import (
-    LAP,
-    MOST_TILES,
-    Place,
-    Tile,
-    Tiling,
-    edge_items,
-    tilings,
-)
+from templategen.sheets.tiling import LAP, MOST_TILES, Place, Tile, Tiling, tilings
 
 GAP = 4.0  # mm between packed parts; a saw passes
 GAP_CELLS = round(GAP / CELL)

@@ -89,10 +89,10 @@ class DryingRecord:
     @property
     def target_range(self) -> tuple[float, float, float] | None:
         """Shown mass at the target moisture: least, best and greatest estimate."""
-        told = self.progress
-        if told.target_g is None or told.dry_spread is None:
+        found = self.progress
+        if found.target_g is None or found.dry_spread is None:
             return None
-        level, around = told.target_g / self.grams, COVER * told.dry_spread
+        level, around = found.target_g / self.grams, COVER * found.dry_spread
         return level * (1 - around), level, level * (1 + around)
 
 

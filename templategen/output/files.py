@@ -13,8 +13,8 @@ from templategen.messages import tr, tr_noop
 
 try:
     import fcntl
-except ImportError:  # a system without these locks: only the age of a file is left to go by
-    fcntl = None  # type: ignore[assignment] # asked for before each use
+except ImportError:  # a system without these locks: only the age of a file tells
+    fcntl = None  # type: ignore[assignment] # checked before each use
 
 BEGINNING, ENDING = ".templategen-", ".part"  # of a file that is not finished; nothing else's
 ABANDONED = 3600.0  # s: no file takes so long to write; only asked where files cannot be locked
@@ -123,7 +123,7 @@ def _unfinished(folder: Path) -> tuple[int, Path]:
 def _refuse_devices(path: Path) -> None:
     try:
         mode = path.stat().st_mode
-    except (OSError, ValueError):  # not there, or told when it is written
+    except (OSError, ValueError):  # not there, or the fault is raised when it is written
         return
     if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
         raise InputError(tr("is no file"), where=str(path), mend=tr("name a file to be written"))

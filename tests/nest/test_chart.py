@@ -3,6 +3,7 @@
 from dataclasses import replace as swap
 
 import pytest
+from builders import changed_job, changed_shop, make_jaws
 
 from templategen.inputs.shop_file import shop_to_table
 from templategen.inputs.starters import demo_job, demo_shop
@@ -92,3 +93,23 @@ def test_the_json_of_a_chart() -> None:
             }
         ],
     }
+
+
+def test_the_chart_says_why_a_blank_gives_nothing() -> None:
+    """Over the swing, too low for its tenon, no jaws, no cutter: each with its own reason."""
+    shop = changed_shop(jaws=make_jaws(100))
+    job = changed_job(min_bowl=120.0)
+    chart = make_chart(job, shop, diameters=[150.0, 280.0, 500.0, 600.0], heights=[20.0, 120.0])
+    reasons = [[str(cell.reason) for cell in row] for row in chart.cells]
+    assert reasons[0][1] == "no cutter fits"
+    assert (chart.cells[0][1].bowls, chart.cells[0][1].cutters) == (1, ())
+    assert reasons[1][1] == ""
+    assert len(chart.cells[1][1].rims) == chart.cells[1][1].bowls
+    assert reasons[2][1] == "no jaws hold it"
+    assert reasons[3] == ["over the lathe's swing"] * 2
+    tall = swap(job, tenon=swap(job.tenon, length=30.0))
+    ((low,),) = make_chart(tall, changed_shop(jaws=()), diameters=[250.0], heights=[20.0]).cells
+    assert str(low.reason) == "the tenon does not fit"  # 30 mm of it in 20 mm of wood
+    assert (
+        make_chart(job, shop, diameters=[280.0], heights=[120.0]).cells[0][0] == chart.cells[1][1]
+    )

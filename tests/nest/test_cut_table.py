@@ -7,15 +7,16 @@ import random
 
 import numpy as np
 import pytest
+from builders import changed_job
 
 from templategen.geometry.curves import Curve, Side, Span, least_distance, points_along
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import cut_table as tables
 from templategen.nest import rules
+from templategen.nest.cut_columns import Reach
 from templategen.nest.cut_table import (
     CutTable,
     NestingAllowance,
-    Reach,
     Room,
     make_cut_table,
     nesting_allowances,
@@ -36,11 +37,6 @@ from templategen.trade.records import (
 swap = dataclasses.replace
 WALLS = [LengthWall(22.0), ShareWall(0.08), ShareWall(0.1)]
 REACH = Reach(entry=178.0, depth=149.0)
-
-
-def _job(**changes: object) -> Job:
-    job = demo_job()
-    return swap(job, nest=swap(job.nest, **changes))  # type: ignore[arg-type]
 
 
 def _table(job: Job | None = None, *, shop: Shop | None = None, grid: float = 4.0) -> CutTable:
@@ -67,7 +63,7 @@ def test_the_first_candidate_is_the_first_of_the_candidates(
     height: float, relief: Relief | None
 ) -> None:
     """In the blank and in many cores, with no and with one bowl between."""
-    t = _table(_job(height_above_centre=height, relief=relief))
+    t = _table(changed_job(height_above_centre=height, relief=relief))
     rooms = [room_of(blank_shape(t.job, t.shop), t.job), *(t.room(int(n)) for n in t.order[::20])]
     firsts = set()
     for room, allowance in itertools.product(rooms, itertools.islice(t.nesting_allowances(), 2)):
@@ -87,7 +83,7 @@ def test_the_quick_wall_is_the_wall(height: float, outside: str) -> None:
     The same cuts are asked at a wall a little less than the one `rules.wall_of` measures, and at
     one a little more (design.md rule 1), in the blank and in many cores.
     """
-    job = _job(height_above_centre=height, relief=Relief(shift=4.0, depth=25.0))
+    job = changed_job(height_above_centre=height, relief=Relief(shift=4.0, depth=25.0))
     points = ((200.0, 0.0), (195.0, 60.0), (160.0, 110.0), (110.0, 165.0))
     blank = Blank(diameter=400, height=180, outside=points if outside == "drawn" else outside)
     job = swap(job, blank=blank)
@@ -120,7 +116,7 @@ def test_the_way_to_the_next_piece_but_two_by_hand() -> None:
     112 / 0.9 with a tenth of it for wall. Floors are as walls, and 14 mm more each; a kerf of
     10 mm parts pieces by 9.8 mm in true distance at centre height.
     """
-    job = _job(wall=ShareWall(0.05), floor=None, height_above_centre=0.0)
+    job = changed_job(wall=ShareWall(0.05), floor=None, height_above_centre=0.0)
     found = list(
         itertools.islice(nesting_allowances(job, rim_step=12.0, floor_step=14.0, kerf=10.0), 3)
     )
@@ -133,7 +129,7 @@ def test_the_way_to_the_next_piece_but_two_by_hand() -> None:
     assert figures[2] == pytest.approx(
         [112.0 / 0.9 + 12.0, first + second + 19.6, first + second + 28.0]
     )
-    fixed = _job(wall=LengthWall(20.0), floor=25.0, height_above_centre=6.0, min_bowl=100.0)
+    fixed = changed_job(wall=LengthWall(20.0), floor=25.0, height_above_centre=6.0, min_bowl=100.0)
     one = next(
         itertools.islice(
             nesting_allowances(fixed, rim_step=12.0, floor_step=14.0, kerf=10.0), 1, None
@@ -148,7 +144,7 @@ def test_the_way_to_the_next_piece_but_two_by_hand() -> None:
 def test_a_table_knows_its_least_steps(table: CutTable) -> None:
     """What a core is narrower and shallower than its cut by at the least, and its least kerf."""
     for order in ("inner-first", "outer-first"):
-        t = _table(_job(order=order, relief=Relief()))
+        t = _table(changed_job(order=order, relief=Relief()))
         job, shop = t.job, t.shop
         across, sunk = [], []
         for n in t.order:
@@ -179,7 +175,7 @@ def test_a_table_knows_its_least_steps(table: CutTable) -> None:
 def test_cuts_whose_cores_hold_another() -> None:
     """As defined, one by one: entry and deepest point of the cut within wall and floor."""
     for order, floor in itertools.product(("inner-first", "outer-first"), (None, 15.0)):
-        t = _table(_job(order=order, floor=floor))
+        t = _table(changed_job(order=order, floor=floor))
         for at in (0.3, 0.6, 0.95):
             cut = t.setting(int(t.order[int(at * len(t.order))]))
             wanted = []
@@ -207,7 +203,7 @@ def test_a_quick_gap_is_a_distance_between_the_two(height: float) -> None:
     Where the least lies between the ends of both, it is the least: exactly on centre height, and
     to a fiftieth of a millimetre with the cutter 8 mm above it.
     """
-    t = _table(_job(height_above_centre=height, relief=None), grid=8.0)
+    t = _table(changed_job(height_above_centre=height, relief=None), grid=8.0)
     curves: list[Curve] = [
         _core(-12.0, -60.0, 190.0, height),
         _core(-5.0, -20.0, 190.0, height),
@@ -233,7 +229,7 @@ def test_a_quick_gap_is_a_distance_between_the_two(height: float) -> None:
 @pytest.mark.parametrize("height", [0.0, 8.0])
 def test_a_quick_gap_from_the_end_of_an_edge(height: float) -> None:
     """The least true distance of one point from an outside, by trying many of the outside."""
-    t = _table(_job(height_above_centre=height, relief=None), grid=8.0)
+    t = _table(changed_job(height_above_centre=height, relief=None), grid=8.0)
     for curve in (_core(-12.0, -60.0, 190.0, height), _core(20.0, -50.0, 170.0, height)):
         outside = points_along([curve], max_gap=1e-5)
         for x, z in itertools.product((0.0, 40.0, 90.0), (0.0, 30.0, 60.0)):
@@ -257,7 +253,7 @@ def test_a_blank_with_no_reach_has_no_cuts() -> None:
 def test_one_by_one_or_all_cutters_together(monkeypatch: pytest.MonkeyPatch) -> None:
     """The columns are the same however the cutters are grouped."""
     for relief, height in itertools.product((None, Relief()), (0.0, 5.0)):
-        job = _job(relief=relief, height_above_centre=height, order="outer-first")
+        job = changed_job(relief=relief, height_above_centre=height, order="outer-first")
         monkeypatch.setattr(tables, "FEW", 10**9)
         together = _table(job)
         monkeypatch.setattr(tables, "FEW", 0)
@@ -284,7 +280,7 @@ def test_one_by_one_or_all_cutters_together(monkeypatch: pytest.MonkeyPatch) -> 
 def _any_job_and_shop(seed: int) -> tuple[Job, Shop, float]:
     """Invented limits of every kind, wide and narrow, so that each of them binds somewhere."""
     dice = random.Random(seed)
-    job = _job(
+    job = changed_job(
         relief=dice.choice([None, Relief(), Relief(shift=12.0, depth=45.0)]),
         order=dice.choice(["inner-first", "outer-first"]),
         height_above_centre=dice.choice([0.0, 5.0, 14.0, 35.0]),

@@ -1,103 +1,452 @@
-"""The table of cuts against the rules one by one: its quick checks never drop a valid cut."""
+"""Settings, cores, walls and pinned cuts at the limits of the rules."""
 
 import dataclasses
-import itertools
+import math
 
-import numpy as np
 import pytest
-from strategies import SHOP
-from strategies import changed as _job
+from builders import changed_job, changed_shop, make_jaws
+from shapely.geometry import Point
+from test_search_exact import invented
 
+from templategen.errors import InputError, InputErrors
+from templategen.geometry.curves import least_places, points_along
+from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import rules
-from templategen.nest.cut_columns import Reach
-from templategen.nest.cut_table import make_cut_table, room_of
-from templategen.nest.planner import blank_shape
-from templategen.trade.records import Blank, LengthWall, Relief, ShareWall, Tenon
+from templategen.nest.plan import CutSetting, Finding, Level
+from templategen.nest.planner import make_plan
+from templategen.trade.records import (
+    Cutter,
+    DryingWall,
+    Job,
+    LengthWall,
+    PinnedCut,
+    Relief,
+    ShareWall,
+    Shop,
+)
+from templategen.trade.wood import Wood, wood_of
+
+swap = dataclasses.replace
+CUTTER = Cutter(id="R100", radius=100.0, kerf=9.0)
 
 
-@pytest.mark.parametrize("height", [0.0, 5.0, 12.0])
-@pytest.mark.parametrize("guard", ["nominal", "worst"])
-def test_the_quick_look_never_leaves_out_a_right_cut(height: float, guard: str) -> None:
-    """`CutTable.inside` is never stricter than the rules; a surely right cut is right."""
-    job = _job(height_above_centre=height, guard=guard)
-    table = make_cut_table(job, SHOP, reach=Reach(entry=190, depth=160), grid=8.0)
-    allowance = next(table.nesting_allowances())
-    slack = 1.0 if guard == "worst" else 0.0
-    doubt = 0.15 * height + 1e-3 + (4.5 if guard == "worst" else 0.0)
-    swings_ = {int(n): table.setting(int(n)) for n in table.order}
-    pieces = [(None, blank_shape(job, SHOP), room_of(blank_shape(job, SHOP), job))]
-    for n in table.order[:: max(1, len(table.order) // 25)]:
-        body = rules.core_shape(swings_[int(n)], job, SHOP)
-        assert body is not None
-        pieces.append((swings_[int(n)], body, table.room(int(n))))
-    right_ones = 0
-    for own, body, piece in pieces:
-        maybe = set(table.candidates(piece, table.order, allowance, slack=slack).tolist())
-        strict = dataclasses.replace(piece, wall=piece.wall + doubt, floor=piece.floor + doubt)
-        sure = set(table.candidates(strict, table.order, allowance).tolist())
-        assert sure <= maybe
-        for n in table.order.tolist()[::3]:
-            right = rules.meets(body, own, swings_[n], job)
-            right_ones += right
-            assert not right or n in maybe
-            assert right or n not in sure
-    assert right_ones > 20
+def _wood(name: str) -> Wood:
+    """The wood of a blank of that name."""
+    job = demo_job()
+    wood = wood_of(swap(job, blank=swap(job.blank, wood=name)))
+    assert wood is not None
+    return wood
 
 
-@pytest.mark.parametrize("wall", [LengthWall(15.0), ShareWall(0.08)])
-def test_a_core_with_more_room_holds_all_that_the_other_holds(wall: tuple[str, float]) -> None:
-    """`CutTable.rooms`: no cut is right in the lesser core and wrong in the one with more room."""
-    job = dataclasses.replace(
-        _job(wall=wall, relief=None), tenon=Tenon(length=6.0), blank=Blank(diameter=400, height=190)
+# -- settings -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("entry", "depth", "there"),
+    [
+        (5.0, 60.0, False),  # within the height above centre
+        (4.9, 60.0, False),
+        (90.0, 0.0, False),
+        (90.0, -1.0, False),
+        (150.0, 140.0, False),  # farther apart than the circle is wide
+        (math.hypot(120.0, 5.0), 159.9, True),
+        (math.hypot(120.0, 5.0), 160.0, False),  # 120, 160, 200: the whole width of the circle
+        (math.hypot(60.0, 5.0), 80.0, True),
+    ],
+)
+def test_marks_that_no_circle_joins(entry: float, depth: float, there: bool) -> None:
+    """Two points up to 2R apart have a circle (Euclid III, 15); height 5 mm."""
+    setting = rules.setting_from(CUTTER, entry_radius=entry, depth=depth, height=5.0)
+    if there:
+        assert setting is not None
+        pivot = Point(setting.pivot_offset, -setting.pivot_standoff)
+        assert Point(math.sqrt(entry**2 - 25), 0).distance(pivot) == pytest.approx(100)
+        assert Point(0, depth).distance(pivot) == pytest.approx(100)
+    else:
+        assert setting is None
+
+
+@pytest.mark.parametrize(
+    ("p", "q"), [(100.0, 10.0), (-100.0, 10.0), (10.0, 100.0), (-70.0, 80.0), (70.0, 80.0)]
+)
+def test_pivots_from_which_the_cutter_misses(p: float, q: float) -> None:
+    """A circle that meets neither face nor axis, or that meets the axis above the face."""
+    assert rules.setting_at(CUTTER, pivot_offset=p, pivot_standoff=q, height=5.0) is None
+
+
+def test_a_cutter_moved_off_the_wood_stays_where_it_was() -> None:
+    """A setting error so large that the cut is none changes nothing."""
+    setting = rules.setting_at(CUTTER, pivot_offset=10.0, pivot_standoff=50.0, height=5.0)
+    assert setting is not None
+    there = rules.moved(setting, offset=3.0, standoff=-2.0, height=5.0)
+    assert (there.pivot_offset, there.pivot_standoff) == (13.0, 48.0)
+    assert rules.moved(setting, offset=95.0, standoff=0.0, height=5.0) == setting
+
+
+@pytest.mark.parametrize(
+    ("p", "q", "relief", "spans"),
+    [
+        (10.0, 40.0, None, 1),
+        (10.0, 40.0, Relief(shift=5.0, depth=8.0), 2),
+        (10.0, 40.0, Relief(shift=0.0, depth=8.0), 1),
+        (10.0, 40.0, Relief(shift=5.0, depth=0.0), 1),
+        (91.0, 40.0, None, 0),  # the inner edge, of 91 mm, misses the axis
+        (90.9, 40.0, None, 1),
+        (10.0, 91.0, None, 0),  # and here the face
+        (-60.0, 70.0, None, 0),  # past the axis already at the face
+        (10.0, 40.0, Relief(shift=5.0, depth=51.0), 0),  # as deep as the edge itself
+        (10.0, 40.0, Relief(shift=5.0, depth=50.9), 2),
+        (-20.0, 40.0, Relief(shift=5.0, depth=49.0), 0),  # below the axis's depth
+        (0.0, 40.0, Relief(shift=50.0, depth=49.0), 0),  # aside past the axis
+        (0.0, 40.0, Relief(shift=58.2, depth=30.0), 0),
+        (0.0, 40.0, Relief(shift=57.6, depth=30.0), 2),  # half a millimetre short of it
+    ],
+)
+def test_the_outside_of_a_core(p: float, q: float, relief: Relief | None, spans: int) -> None:
+    """Its parts lie on the inner edge, R less the kerf from the pivot, the relief part aside."""
+    setting = CutSetting(
+        cutter=CUTTER, pivot_offset=p, pivot_standoff=q, entry_radius=90.0, depth_at_axis=50.0
     )
-    table = make_cut_table(job, SHOP, reach=Reach(entry=190, depth=170), grid=8.0)
-    rooms, compared = table.room_measures(np.arange(len(table.size))), 0
-    order = table.order.tolist()
-    children = {n: rules.core_shape(table.setting(n), job, SHOP) for n in order}
-    for a, b in itertools.islice(itertools.product(order[::5], order[::3]), 0, None, 2):
-        if table.cutter[a] != table.cutter[b] or not (rooms[a] >= rooms[b]).all() or a == b:
+    curves = rules.core_curves(setting, height=0.0, relief=relief)
+    assert (0 if curves is None else len(curves)) == spans
+    if curves is None:
+        return
+    for curve in curves:
+        upper = relief is not None and curve is curves[0] and spans == 2
+        centre = Point(p - (relief.shift if upper and relief else 0.0), -q)
+        for point in points_along([curve]):
+            assert centre.distance(Point(point)) == pytest.approx(91.0)
+    points = points_along(curves)
+    assert points[0][1] == pytest.approx(0.0, abs=1e-9)
+    assert points[-1][0] == pytest.approx(0.0, abs=1e-9)
+    if spans == 2 and relief is not None:
+        assert curves[0].at(curves[0].end)[1] == pytest.approx(relief.depth)
+        assert curves[1].at(curves[1].start)[1] == pytest.approx(relief.depth)
+
+
+def test_a_tenon_beside_the_relief_step() -> None:
+    """The step makes a waist: a tenon as wide as the part below it ends there, a wider one above.
+
+    Depth on a circle about the pivot, by Pythagoras.
+    """
+    setting = rules.setting_at(CUTTER, pivot_offset=10.0, pivot_standoff=40.0, height=5.0)
+    assert setting is not None
+    curves = rules.core_curves(setting, height=5.0, relief=Relief(shift=5.0, depth=30.0))
+    assert curves is not None
+    waist, below = curves[0].at(curves[0].end)[0], curves[1].at(curves[1].start)[0]
+    assert waist < below
+    for radius, centre in ((waist, 10.0), (below - 0.001, 10.0), (below + 0.001, 5.0)):
+        x = math.sqrt(radius**2 - 25)
+        depth = math.sqrt(91**2 - (x - centre) ** 2) - 40
+        assert rules.tenon_end(curves, 2 * radius) == pytest.approx(depth)
+        assert (depth > 30) == (centre == 10.0)
+    nearly = rules.tenon_end(curves, 2 * math.hypot(5.0, 0.5))
+    assert nearly == pytest.approx(math.sqrt(91**2 - (0.5 - 10.0) ** 2) - 40)
+    assert rules.tenon_end(curves, 9.9) is None  # less than the stub of 2 × 5 mm
+    assert rules.tenon_end(curves, 400.0) is None
+
+
+def test_limits_are_met_at_their_own_figure() -> None:
+    """A setting exactly at a limit keeps the rule, one a thousandth past it breaks it."""
+    setting = rules.setting_at(CUTTER, pivot_offset=10.0, pivot_standoff=40.0, height=5.0)
+    assert setting is not None
+    job, shop = demo_job(), demo_shop()
+    slope = math.degrees(math.asin(10 / 100))
+    turned = math.degrees(math.acos(-10 / 100) - math.asin(40 / 100))
+    for past, kept in ((0.0, True), (-1e-12, True), (0.001, False)):
+        post = swap(shop.post, min_standoff=40.0 + past)
+        assert rules.fits_standoff(setting, swap(shop, post=post)) is kept
+        post = swap(shop.post, min_offset=10.0 + past, max_offset=99.0)
+        assert rules.fits_offset(setting, swap(shop, post=post)) is kept
+        post = swap(shop.post, min_offset=-99.0, max_offset=10.0 - past)
+        assert rules.fits_offset(setting, swap(shop, post=post)) is kept
+        nest = swap(job.nest, max_slope=slope - past)
+        assert rules.fits_slope(setting, swap(job, nest=nest)) is kept
+        cutter = swap(CUTTER, max_swing=turned - past)
+        assert rules.fits_swing(swap(setting, cutter=cutter)) is kept
+
+
+def test_a_core_of_the_least_size_is_one() -> None:
+    """Rim and depth exactly as asked for are enough."""
+    job, shop = demo_job(), demo_shop()
+    setting = rules.setting_from(shop.cutters[2], entry_radius=141.5, depth=98.0, height=5.0)
+    assert setting is not None
+    body = rules.core_shape(setting, job, shop)
+    assert body is not None
+    for key, figure in (("min_bowl", 2 * body.rim_radius), ("min_depth", body.shoulder)):
+        for past, kept in ((0.0, True), (-1e-12, True), (0.001, False)):
+            asked = swap(job, nest=swap(job.nest, **{key: figure + past}))  # type: ignore[arg-type]
+            assert (rules.core_shape(setting, asked, shop) is not None) is kept
+
+
+def test_a_judged_core_that_nothing_holds() -> None:
+    """Drawn as if jaws of the wished share held it, with the tenon as long as the job says.
+
+    Where even that tenon lies outside the core it ends where the core does.
+    """
+    job, shop = demo_job(), changed_shop(jaws=())
+    setting = rules.setting_from(demo_shop().cutters[2], entry_radius=141.5, depth=98.0, height=5.0)
+    assert setting is not None
+    assert rules.core_shape(setting, job, shop) is None
+    body = rules.core_shape(setting, job, shop, judged=True)
+    assert body is not None
+    assert body.jaws is None
+    assert body.tenon_diameter == pytest.approx(2 * body.rim_radius * job.tenon.core_share)
+    assert body.tenon_length == job.tenon.length
+    end = rules.tenon_end(body.curves, body.tenon_diameter)  # type: ignore[arg-type]
+    assert end is not None
+    assert body.shoulder == pytest.approx(end - job.tenon.length)
+    deeper = swap(job, nest=swap(job.nest, min_depth=body.shoulder + 1.0))
+    assert rules.core_shape(setting, deeper, shop, judged=True) == body
+    tiny = changed_shop(
+        jaws=make_jaws(9.0), rules=swap(demo_shop().rules, refuse_share=0.01)
+    )  # narrower than the stub of 10 mm
+    stuck = rules.core_shape(setting, job, tiny, judged=True)
+    assert stuck is not None
+    assert stuck.jaws == tiny.jaws[0]
+    bottom = stuck.curves[-1].at(stuck.curves[-1].end)[1]
+    assert stuck.shoulder == pytest.approx(bottom - stuck.tenon_length)
+    plain = rules.core_shape(
+        setting, changed_job(relief=None), tiny, judged=True
+    )  # an edge of one arc
+    assert plain is not None
+    (arc,) = plain.curves
+    assert plain.shoulder == pytest.approx(arc.at(arc.end)[1] - plain.tenon_length)
+    short = swap(tiny.jaws[0], true_circle=100.0, depth=6.0)
+    held = rules.core_shape(setting, job, changed_shop(jaws=(short,)))
+    assert held is not None
+    assert held.tenon_length == pytest.approx(4.5)  # 1.5 mm are left free below a tenon
+
+
+def test_a_judged_core_above_its_relief() -> None:
+    """A cut too shallow for the relief cut is drawn without it, and told of."""
+    job, shop = changed_job(relief=Relief(shift=5.0, depth=80.0)), demo_shop()
+    setting = rules.setting_from(shop.cutters[3], entry_radius=140.0, depth=70.0, height=5.0)
+    assert setting is not None
+    assert rules.core_shape(setting, job, shop) is None
+    body = rules.core_shape(setting, job, shop, judged=True)
+    assert body is not None
+    assert len(body.curves) == 1
+    assert body.curves == rules.core_curves(setting, height=5.0, relief=None)
+
+
+# -- worst cases --------------------------------------------------------------------------
+
+
+def test_a_tenon_that_a_setting_error_leaves_beside_the_core() -> None:
+    """Where the core as cut has no wood at the tenon's size, its floor counts from the face."""
+    job = changed_job(setting_tolerance=1.0)
+    own = rules.setting_at(CUTTER, pivot_offset=10.0, pivot_standoff=40.0, height=5.0)
+    inner = rules.setting_at(
+        swap(CUTTER, radius=70.0), pivot_offset=5.0, pivot_standoff=45.0, height=5.0
+    )
+    assert own is not None
+    assert inner is not None
+    body = rules.core_shape(own, job, demo_shop(), judged=True)
+    assert body is not None
+    narrow = swap(body, tenon_diameter=8.0)  # less than the stub of 10 mm
+    _, floor = rules.worst_of(narrow, own, inner, job)
+    assert floor == pytest.approx(0.0 - body.tenon_length - (70.0 - 45.0 + 1.0))
+
+
+def test_a_setting_error_that_frees_no_core_counts_as_none() -> None:
+    """Where the cut moved up would not reach below its relief, the core as planned is asked."""
+    job = changed_job(setting_tolerance=1.0, relief=Relief(shift=5.0, depth=50.5))
+    own = rules.setting_at(CUTTER, pivot_offset=10.0, pivot_standoff=40.0, height=5.0)
+    inner = rules.setting_at(
+        swap(CUTTER, radius=70.0), pivot_offset=5.0, pivot_standoff=45.0, height=5.0
+    )
+    assert own is not None
+    assert inner is not None
+    up = rules.moved(own, offset=0.0, standoff=1.0, height=5.0)
+    assert rules.core_curves(up, height=5.0, relief=job.nest.relief) is None
+    body = rules.core_shape(own, job, demo_shop(), judged=True)
+    assert body is not None
+    _, floor = rules.worst_of(body, own, inner, job)
+    assert floor == pytest.approx(body.shoulder - inner.deepest - 1.0)  # the inner pivot, 1 down
+
+
+# -- required walls -----------------------------------------------------------------------
+
+
+def test_the_wall_a_job_asks_for() -> None:
+    """A share of the rim's diameter, a length, or from drying by the formula of design §5.
+
+    a = b - (b (1 - S_across) - f - m) / (1 - S_along), S at a moisture by Wood Handbook Eq. 4-9:
+    the tabled shrinkage times (30 - M) / 30.
+    """
+    share = changed_job(wall=ShareWall(0.08))
+    assert rules.required_wall(share, rim_radius=100.0) == pytest.approx(16.0)
+    length = changed_job(wall=LengthWall(17.0))
+    assert rules.required_wall(length, rim_radius=100.0) == 17.0
+    assert rules.required_floor(length, rim_radius=100.0) == 17.0
+    floor = changed_job(wall=LengthWall(17.0), floor=9.0)
+    assert rules.required_floor(floor, rim_radius=100.0) == 9.0
+    ash = _wood("White ash")
+    for across in ("tangential", "radial"):
+        job = changed_job(
+            wall=DryingWall(), across=across, finished_wall=8.0, truing_margin=3.0,
+            final_moisture=12.0,
+        )  # fmt: skip
+        job = swap(job, blank=swap(job.blank, wood="White ash"))
+        tabled = ash.across(across)
+        assert tabled is not None
+        part = (30 - 12) / 30 / 100
+        for b in (0.0, 60.0, 150.0):
+            left = b * (1 - tabled * part) - 8.0 - 3.0
+            wanted = b - left / (1 - ash.along * part)
+            assert rules.required_wall(job, rim_radius=b) == pytest.approx(wanted)
+
+
+def test_a_drying_wall_needs_a_wood_with_its_shrinkage() -> None:
+    """The finding names the wood, or that none is named, and what could be given instead."""
+    job = changed_job(wall=DryingWall(), across="radial")
+    for wood, words in (("", "not named"), ("Iroko", "Iroko")):
+        asked = swap(job, blank=swap(job.blank, wood=wood))
+        found = wood_of(asked)
+        if found is not None and found.across("radial") is not None:
             continue
-        more, less = children[a], children[b]
-        assert more is not None
-        assert less is not None
-        for c in order[:: max(1, len(order) // 12)]:
-            cut = table.setting(c)
-            if rules.meets(less, table.setting(b), cut, job):
-                compared += 1
-                assert rules.meets(more, table.setting(a), cut, job)
-    assert compared > 20
+        with pytest.raises(InputError, match=words) as caught:
+            rules.required_wall(asked, rim_radius=100.0)
+        assert str(caught.value).startswith("job: nest.wall: ")
+        assert "radial" in str(caught.value)
 
 
-@pytest.mark.parametrize("wall", [LengthWall(15.0), ShareWall(0.08)])
-@pytest.mark.parametrize("floor", [None, 31.0])
-@pytest.mark.parametrize("relief", [None, Relief()])
-def test_what_follows_from_a_column(
-    wall: tuple[str, float], floor: float | None, relief: Relief | None
-) -> None:
-    """Wall, floor, lengths and bounds of every core of a table are those of rules 1 and 2."""
-    job = _job(wall=wall, floor=floor, relief=relief)
-    table = make_cut_table(job, SHOP, reach=Reach(entry=190, depth=160), grid=8.0)
-    walls, floors, low = (
-        table.wall(table.order),
-        table.floor(table.order),
-        table.depth_limit(table.order),
+# -- pinned cuts --------------------------------------------------------------------------
+
+
+def test_pins_that_cannot_be_are_all_told() -> None:
+    """Each has its place and its reason; one without a fault does not hide another."""
+    pins = (
+        PinnedCut(cutter="R80", entry_radius=90.0, depth_at_axis=60.0),
+        PinnedCut(cutter="R81", entry_radius=90.0, depth_at_axis=60.0),
+        PinnedCut(cutter="R80", entry_radius=190.0, depth_at_axis=160.0),
+        PinnedCut(cutter="R80", pivot_offset=79.0, pivot_standoff=5.0),
+        PinnedCut(cutter="R80", pivot_offset=81.0, pivot_standoff=30.0),
     )
-    assert table.entry(table.order).dtype == table.depth(table.order).dtype == np.float64
-    for place, n in enumerate(map(int, table.order)):
-        setting = table.setting(n)
-        body = rules.core_shape(setting, job, SHOP)
-        assert body is not None
-        need = rules.required_wall(job, rim_radius=body.rim_radius)
-        under = rules.required_floor(job, rim_radius=body.rim_radius)
-        assert walls[place] == pytest.approx(need)
-        assert floors[place] == pytest.approx(under)
-        assert low[place] == pytest.approx(body.shoulder - under)
-        bounds = table.room(n)
-        assert (bounds.wall, bounds.floor) == pytest.approx((need, under))
-        assert (bounds.rim, bounds.shoulder) == pytest.approx((body.rim_radius, body.shoulder))
-        assert len(bounds.curves) == len(body.curves)
-        for mine, theirs in zip(bounds.curves, body.curves, strict=True):
-            for share in (0.0, 0.5, 1.0):
-                a = mine.at(mine.start + share * (mine.end - mine.start))
-                b = theirs.at(theirs.start + share * (theirs.end - theirs.start))
-                assert a == pytest.approx(b, abs=1e-9)
+    with pytest.raises(InputErrors) as caught:
+        make_plan(changed_job(pinned=pins), demo_shop())
+    places = [line.split(": ")[1] for line in caught.value.lines()]
+    assert places == [f"nest.pinned[{n}]" for n in (1, 2, 3, 4)]
+    reasons = [line.split(": ")[2] for line in caught.value.lines()]
+    assert "'R81'" in reasons[0]
+    assert "R80, R105, R135, R170" in reasons[0]
+    assert [("80 mm" in r, "frees no core" in r) for r in reasons[1:]] == [
+        (True, False),
+        (False, True),
+        (True, False),
+    ]
+    mends = ["R170", "another entry and depth", "a larger entry or depth", "another entry"]
+    assert all(m in reason for m, reason in zip(mends, reasons, strict=True))
+
+
+def test_pins_are_cut_from_the_rim_inward() -> None:
+    """Whatever their order in the file; by pivot or by marks it is the same cut."""
+    free = make_plan(demo_job(), demo_shop(), with_suggestions=False)
+    pins = [
+        PinnedCut(cutter=c.cutter.id, entry_radius=c.entry_radius, depth_at_axis=c.depth_at_axis)
+        for c in free.cuts
+    ]
+    back = make_plan(
+        changed_job(pinned=tuple(pins[::-1]), add_cuts=False), demo_shop(), with_suggestions=False
+    )
+    assert back.cuts == free.cuts
+    assert back.bowls == free.bowls
+
+
+@pytest.mark.parametrize("objective", ["most", "largest"])
+def test_a_pin_that_no_core_can_hold(objective: str) -> None:
+    """Deeper than any core leaves room for: nothing is put around it, and it is told of."""
+    for entry, depth in ((90.0, 140.0), (120.0, 150.0), (100.0, 120.0), (150.0, 158.0)):
+        pin = PinnedCut(cutter="R170", entry_radius=entry, depth_at_axis=depth)
+        plan = make_plan(
+            changed_job(pinned=(pin,), objective=objective), demo_shop(), with_suggestions=False
+        )
+        marks = [(c.entry_radius, c.depth_at_axis) for c in plan.cuts]
+        assert (entry, depth) in marks
+        place = marks.index((entry, depth))
+        stops = [str(f.text) for f in plan.findings if f.level is Level.STOP]
+        assert all(f"piece {n}:" not in text for n in range(place) for text in stops)
+
+
+@pytest.mark.parametrize("offsets", [(200.0, 400.0), (-400.0, -200.0), (60.0, 61.0)])
+def test_a_post_that_no_cutter_can_stand_on(offsets: tuple[float, float]) -> None:
+    """Offsets past every cutter, or so great that every cut is too steep at the axis."""
+    post = swap(demo_shop().post, min_offset=offsets[0], max_offset=offsets[1])
+    plan = make_plan(demo_job(), changed_shop(post=post), with_suggestions=False)
+    assert not plan.cuts
+    assert [f.rule for f in plan.findings if f.level is Level.STOP] == ["cutter"]
+
+
+# -- judged cuts --------------------------------------------------------------------------
+
+
+def _stops(job: Job, shop: Shop) -> dict[str, list[Finding]]:
+    found: dict[str, list[Finding]] = {}
+    for finding in make_plan(job, shop, with_suggestions=False).findings:
+        if finding.level is Level.STOP:
+            found.setdefault(finding.rule, []).append(finding)
+    return found
+
+
+def _pinned(**pin: object) -> Job:
+    return changed_job(pinned=(PinnedCut(**pin),), add_cuts=False)  # type: ignore[arg-type]
+
+
+def test_a_pin_whose_core_no_jaws_hold() -> None:
+    """A core too wide for the jaws of the shop, and one too shallow for its tenon."""
+    job = _pinned(cutter="R135", entry_radius=141.5, depth_at_axis=98.0)
+    shop = changed_shop(jaws=make_jaws(70.0, 200.0))
+    stops = _stops(job, shop)
+    (told,) = stops["tenon share"]
+    assert "no jaws" in str(told.text)
+    rim = make_plan(job, shop, with_suggestions=False).bowls[1].rim_diameter
+    assert f"{rim / 3:.1f}".rstrip("0").rstrip(".") in str(told.text)
+    deep = swap(job, nest=swap(job.nest, min_depth=95.0))
+    (shallow,) = _stops(deep, demo_shop())["tenon stock"]
+    assert "95 mm" in str(shallow.text)
+
+
+def test_a_thin_tenon_is_a_caution() -> None:
+    """Between the share that is refused and the usual one a core or a blank is held, with care."""
+    rules_ = swap(demo_shop().rules, caution_share=0.48, refuse_share=0.2)
+    shop = changed_shop(jaws=make_jaws(50.0, 70.0, 130.0), rules=rules_)
+    plan = make_plan(demo_job(), shop, with_suggestions=False)
+    told = [f for f in plan.findings if f.rule == "tenon share" and f.level is Level.CAUTION]
+    assert len(told) == 1 + sum(p.tenon_share < 0.48 for p in plan.bowls[1:])
+    assert "32.5%" in str(told[0].text)  # 130 of 400 mm
+    for piece in plan.bowls[1:]:
+        assert any(f"piece {piece.number}:" in str(f.text) for f in told) == (
+            piece.tenon_share < 0.48
+        )
+
+
+@pytest.mark.parametrize(
+    ("seed", "marks", "tolerance"),
+    [(169, ((145.0, 90.0), (95.0, 50.0)), 2.0), (390, ((215.0, 135.0), (175.0, 100.0)), 3.0)],
+)
+def test_no_place_is_left_out_where_settings_might_make_the_wall_least(
+    seed: int, marks: tuple[tuple[float, float], ...], tolerance: float
+) -> None:
+    """Edges nearly alike, one in the other: the worst wall is not where the nominal one is least.
+
+    It is sought from every place whose wall may become the least, and from no more; so it is the
+    same if it is sought from all of them.
+    """
+    job, shop, _ = invented(seed)
+    job = swap(job, nest=swap(job.nest, setting_tolerance=tolerance))
+    height = job.nest.height_above_centre
+    own, inner = (
+        rules.setting_from(shop.cutters[0], entry_radius=entry, depth=depth, height=height)
+        for entry, depth in marks
+    )
+    assert own is not None
+    assert inner is not None
+    body = rules.core_shape(own, job, shop)
+    assert body is not None
+    edge = rules.edge_of(inner, height=height)
+    every = least_places(body.curves, edge, within=1e6)
+    worst = rules.worst_of(body, own, inner, job, near=every)[0]
+    assert rules.worst_of(body, own, inner, job)[0] == pytest.approx(worst, abs=1e-6)
+    nominal = least_places(body.curves, edge, within=0.0)
+    assert rules.worst_of(body, own, inner, job, near=nominal)[0] > worst + 0.1

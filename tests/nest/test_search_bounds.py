@@ -6,15 +6,16 @@ import math
 
 import numpy as np
 import pytest
+from builders import changed_job
 from test_search_exact import invented
 
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import rules, search
-from templategen.nest.cut_table import Reach, make_cut_table, room_of
+from templategen.nest.cut_columns import Reach
+from templategen.nest.cut_table import make_cut_table, room_of
 from templategen.nest.planner import blank_shape
 from templategen.nest.search import TooLong, _Search, best_chain
 from templategen.trade.records import (
-    Job,
     Relief,
     ShareWall,
 )
@@ -29,13 +30,8 @@ WISHES: list[dict[str, object]] = [
 ]
 
 
-def _job(**changes: object) -> Job:
-    job = demo_job()
-    return swap(job, nest=swap(job.nest, **changes))  # type: ignore[arg-type]
-
-
 def _search(grid: float = 8.0, **changes: object) -> _Search:
-    job, shop = _job(**changes), demo_shop()
+    job, shop = changed_job(**changes), demo_shop()
     table = make_cut_table(job, shop, reach=REACH, grid=grid)
     return _Search(start=blank_shape(job, shop), table=table, own=None, last=None)
 
@@ -327,7 +323,7 @@ def test_no_chain_of_so_many_cuts_or_fewer() -> None:
 @pytest.mark.parametrize("order", ["inner-first", "outer-first"])
 def test_around_a_fixed_cut_every_core_holds_it(order: str, entry: float) -> None:
     """With a cut that comes last, no chain of the table around it is larger (every chain tried)."""
-    job, shop = _job(order=order), demo_shop()
+    job, shop = changed_job(order=order), demo_shop()
     start = blank_shape(job, shop)
     last = rules.setting_from(
         shop.cutters[-1], entry_radius=entry, depth=16.0, height=job.nest.height_above_centre

@@ -7,7 +7,8 @@ import pytest
 
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import search
-from templategen.nest.cut_table import CutTable, Reach, make_cut_table
+from templategen.nest.cut_columns import Reach
+from templategen.nest.cut_table import CutTable, make_cut_table
 from templategen.nest.planner import blank_shape
 from templategen.nest.search import best_chain
 

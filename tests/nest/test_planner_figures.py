@@ -5,6 +5,7 @@ import math
 from typing import Any
 
 import pytest
+from builders import changed_job
 from scipy import integrate
 from shapely.geometry import LineString
 
@@ -16,14 +17,9 @@ from templategen.nest.planner import blank_shape, chain_of, make_plan
 from templategen.nest.rules import core_curves, setting_at
 from templategen.nest.search import Chain, TooLong
 from templategen.trade.jaws import tenon_length_limit
-from templategen.trade.records import Blank, Job, PinnedCut
+from templategen.trade.records import Blank, PinnedCut
 
 swap = dataclasses.replace
-
-
-def _job(**changes: object) -> Job:
-    job = demo_job()
-    return swap(job, nest=swap(job.nest, **changes))  # type: ignore[arg-type]
 
 
 @pytest.fixture(scope="module")
@@ -174,7 +170,7 @@ def _wall(outline: LineString, cutter: float, p: float, q: float, height: float)
 @pytest.mark.parametrize("height", [0.0, 0.3, 6.0])
 def test_sensitivity_by_moving_each_setting(height: float) -> None:
     """A pivot half a mm either way, the cutter half a mm higher and lower: by shapely."""
-    job = _job(height_above_centre=height)
+    job = changed_job(height_above_centre=height)
     plan = make_plan(job, demo_shop(), with_suggestions=False)
     body = blank_shape(job, demo_shop())
     outsides = [LineString(points_along(body.curves, max_gap=0.0002))]

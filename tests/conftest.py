@@ -9,8 +9,6 @@ import pytest
 from commands import Run, run_command
 from hypothesis import settings
 
-from templategen.messages import ENGLISH, speaking
-
 # The same cases in every run, and no test fails because the machine is busy. Other cases, and more
 # of them: HYPOTHESIS_PROFILE=deep.
 settings.register_profile("ci", deadline=None, derandomize=True, database=None)
@@ -30,12 +28,10 @@ def interruptible() -> Iterator[None]:
 
 
 @pytest.fixture(autouse=True)
-def english(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    """Every test begins in English and leaves no language behind."""
+def english(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No language of the machine reaches a test."""
     for name in ("LANGUAGE", "LC_ALL", "LC_MESSAGES", "LANG"):
         monkeypatch.delenv(name, raising=False)
-    with speaking(ENGLISH):
-        yield
 
 
 @pytest.fixture

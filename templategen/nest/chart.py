@@ -13,6 +13,7 @@ from templategen.nest.cut_table import CutTable, coarse_grid, make_cut_table
 from templategen.nest.plan import BowlShape
 from templategen.nest.planner import blank_shape, chain_of
 from templategen.nest.search import Chain, TooLong
+from templategen.trade import defaults
 from templategen.trade.records import Job, Shop
 
 CELL_WORK = 2_000  # limit of a search for one blank; beyond it wider marks are taken
@@ -106,8 +107,9 @@ def _chain(job: Job, shop: Shop, shape: BowlShape, tables: _Tables) -> Chain:
 
 
 def _cell(job: Job, shop: Shop, tables: _Tables, diameter: float, height: float) -> ChartCell:
-    outside = job.blank.outside if isinstance(job.blank.outside, str) else "arc"
-    blank = dataclasses.replace(job.blank, diameter=diameter, height=height, outside=outside)
+    blank = dataclasses.replace(job.blank, diameter=diameter, height=height)
+    if not isinstance(blank.outside, str):  # points belong to the job's own blank
+        blank = dataclasses.replace(blank, outside=defaults.OUTSIDE.value)
     changed = dataclasses.replace(job, blank=blank, nest=dataclasses.replace(job.nest, pinned=()))
 
     def none(reason: Text) -> ChartCell:

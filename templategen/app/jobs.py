@@ -15,7 +15,7 @@ from templategen.inputs.shop_file import read_shop
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.inputs.toml_table import read_toml
 from templategen.messages import ENGLISH, Text, Wording, tr
-from templategen.trade.records import UNTITLED, Job, Print, Shop, print_defaults
+from templategen.trade.records import UNTITLED, Job, Print, Shop
 
 LONGEST_TITLE = 100  # letters
 
@@ -109,7 +109,7 @@ def open_shop(path: Path | None, *, language: str = "") -> OpenedShop:
         InputError: every fault of the file.
     """
     shop = read_owned(path)
-    own = shop.rules.print or print_defaults(shop.units)
+    own = shop.rules.print_of(shop.units)
     wording = in_language(language or own.language)
     if wording.language != (own.language or ENGLISH):
         stated = _stating(own, wording)

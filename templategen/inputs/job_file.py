@@ -17,21 +17,22 @@ from templategen.inputs.wishes import (
 )
 from templategen.messages import Text, tr
 from templategen.trade import defaults
+from templategen.trade.choices import OutsideShape
 from templategen.trade.quantities import KILOPASCALS, NEWTONS
 from templategen.trade.records import (
     UNTITLED,
     Blank,
     DryingWall,
     Job,
+    Log,
+    Nest,
+    Outside,
     OwnWood,
     Rules,
     Shop,
-    print_defaults,
 )
 from templategen.trade.wood_names import OneWood, match_wood
 from templategen.units import Units, written_length
-
-Outside = str | tuple[tuple[float, float], ...]  # of a blank
 
 
 def read_job(path: Path) -> Job:
@@ -54,7 +55,7 @@ def job_from_table(data: object, *, where: Text, shop_defaults: Rules | None = N
     Raises:
         InputErrors: every fault of the table.
     """
-    base = shop_defaults or Rules()
+    base = shop_defaults or Rules()  # what is not stated there depends on the job's unit
     faults: list[InputError] = []
     top = TomlTable(data, where=where, faults=faults)
     units = Units(top.choice("units", "mm", ("mm", "in")))
@@ -64,11 +65,13 @@ def job_from_table(data: object, *, where: Text, shop_defaults: Rules | None = N
     shop = top.text("shop")
     wood = _own_wood(top.table("wood"))
     blank = _blank(top.table("blank"))
-    nest = nest_from_table(top.table("nest"), base.nest)
+    nest = nest_from_table(top.table("nest"), base.nest_of(units))
+    _check_wanted(top, nest, blank)
     if nest.wall == DryingWall() and wood is None:
         _check_wood(top, blank.wood)
-    tenon = tenon_from_table(top.table("tenon"), base.tenon)
-    prints = print_from_table(top.table("print"), base.print or print_defaults(units))
+    tenon = tenon_from_table(top.table("tenon"), base.tenon_of(units))
+    prints = print_from_table(top.table("print"), base.print_of(units))
+    log = _log(top.optional_table("log"))
     top.done()
     return finish(
         faults,
@@ -81,6 +84,7 @@ def job_from_table(data: object, *, where: Text, shop_defaults: Rules | None = N
             nest=nest,
             tenon=tenon,
             wood=wood,
+            log=log,
             print=prints,
         ),
     )
@@ -136,7 +140,7 @@ def _blank(table: TomlTable) -> Blank:
     raw = table.raw("outside")
     outside: Outside = defaults.OUTSIDE.value
     if isinstance(raw, str):
-        outside = table.choice("outside", defaults.OUTSIDE.value, ("arc", "cylinder"))
+        outside = table.member("outside", defaults.OUTSIDE.value)
     elif raw is not None:
         outside = _points(table, raw, diameter, height)
     table.done()
@@ -185,6 +189,39 @@ def _own_wood(table: TomlTable) -> OwnWood | None:
     return None if own == OwnWood(source=own.source) else own
 
 
+def _check_wanted(top: TomlTable, nest: Nest, blank: Blank) -> None:
+    """A wanted rim is one that a bowl of the blank can have."""
+    for n, rim in enumerate(nest.wanted, start=1):
+        if rim > blank.diameter + nest.wanted_tolerance:
+            what = tr("is wider than the blank")
+        elif rim < nest.min_bowl - nest.wanted_tolerance:
+            what = tr("is below {key}", key="nest.min_bowl")
+        else:
+            continue
+        top.fault(f"nest.wanted[{n}]", what, tr("give the rim of a bowl that may come out"))
+
+
+def _log(table: TomlTable | None) -> Log | None:
+    """The log that the blank is cut from, or None where the job states none."""
+    if table is None:
+        return None
+    log = Log(
+        diameter=table.required_length("diameter", 50, 3000),
+        length=table.required_length("length", 50, 20_000),
+        pith=table.length("pith", defaults.LOG_PITH.of(table.units), 0, 1000),
+        rim=table.member("rim", defaults.LOG_RIM.value),
+        end_trim=table.length("end_trim", defaults.LOG_END_TRIM.of(table.units), 0, 2000),
+        saw=table.length("saw", defaults.LOG_SAW.of(table.units), 0, 30),
+    )
+    if log.pith >= log.diameter / 2:
+        what = tr("is not below half the diameter")
+        table.fault("pith", what, tr("measure from the pith to the plane of the blank"))
+    if 2 * log.end_trim >= log.length:
+        table.fault("end_trim", tr("leaves nothing of the log"), tr("give what one end loses"))
+    table.done()
+    return log
+
+
 def _own_wood_to_table(own: OwnWood) -> dict[str, object]:
     units = {
         "tension_across_kpa": ("tension_across", "kPa"),
@@ -217,8 +254,8 @@ def job_to_table(job: Job) -> dict[str, object]:
             "diameter": mm(blank.diameter),
             "height": mm(blank.height),
             "wood": blank.wood,
-            "outside": blank.outside
-            if isinstance(blank.outside, str)
+            "outside": blank.outside.value
+            if isinstance(blank.outside, OutsideShape)
             else [[mm(r), mm(z)] for r, z in blank.outside],
         },
         "nest": nest_to_table(job.nest, job.units),
@@ -227,6 +264,16 @@ def job_to_table(job: Job) -> dict[str, object]:
     }
     if job.wood:
         table["wood"] = _own_wood_to_table(job.wood)
+    if job.log:
+        log = job.log
+        table["log"] = {
+            "diameter": mm(log.diameter),
+            "length": mm(log.length),
+            "pith": mm(log.pith),
+            "rim": log.rim.value,
+            "end_trim": mm(log.end_trim),
+            "saw": mm(log.saw),
+        }
     if job.date:
         table["date"] = job.date
     if job.shop:

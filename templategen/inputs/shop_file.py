@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from templategen.inputs.toml_table import TomlTable, finish, read_toml, two_lengths
 from templategen.inputs.wishes import (
+    LEAST_TENON,
     nest_from_table,
     nest_to_table,
     print_from_table,
@@ -14,6 +15,8 @@ from templategen.inputs.wishes import (
 )
 from templategen.messages import Text, tr
 from templategen.trade import defaults
+from templategen.trade.choices import MeasuredAt
+from templategen.trade.holding_again import flank_spread
 from templategen.trade.quantities import KILOGRAMS, WATTS
 from templategen.trade.records import (
     UNNAMED,
@@ -21,19 +24,22 @@ from templategen.trade.records import (
     Cutter,
     Jaws,
     Lathe,
-    Nest,
     Post,
     Rules,
     Shop,
-    Tenon,
+    nest_defaults,
+    post_defaults,
     print_defaults,
+    tenon_defaults,
 )
-from templategen.units import Units, written_length
+from templategen.units import Length, Units, written_length
 
 if TYPE_CHECKING:
     from templategen.errors import InputError
 
 FASTEST = 1500  # rpm; above the default it is cautioned, above this refused; chosen here
+LEAST_JAW_DEPTH = LEAST_TENON + defaults.TENON_CLEARANCE.value  # mm; jaws for the shortest tenon
+SAME = 1e-6  # mm; lengths that differ by less are equal
 
 
 def read_shop(path: Path) -> Shop:
@@ -101,6 +107,9 @@ def _cutter(table: TomlTable) -> Cutter:
         kerf=table.required_length("kerf", 1, 20),
         max_swing=table.number("max_swing", defaults.MAX_SWING.value, 10, 180),
         section=_section(table),
+        arc=table.optional_number("arc", 20, 350),
+        holder=table.optional_length("holder", 3, 200),
+        relief_angle=table.optional_number("relief_angle", 1, 60),
     )
     if cutter.kerf >= cutter.radius:
         table.fault("kerf", tr("is not below the radius"), tr("give the width of the tip"))
@@ -127,11 +136,16 @@ def _jaws(table: TomlTable) -> Jaws:
     jaws = Jaws(
         id=_id(table),
         true_circle=table.required_length("true_circle", 10, 600),
-        depth=table.required_length("depth", 3, 60),
+        depth=table.required_length("depth", LEAST_JAW_DEPTH, 60),
+        measured_at=table.member("measured_at", defaults.MEASURED_AT.value),
         dovetail_angle=table.number("dovetail_angle", defaults.DOVETAIL_ANGLE.value, 0, 45),
         jaw_count=table.whole("jaw_count", defaults.JAW_COUNT.value, 2, 12),
-        max_gap=table.length("max_gap", defaults.MAX_GAP.value, 0, 20),
+        max_gap=table.length("max_gap", defaults.MAX_GAP.of(table.units), 0, 20),
     )
+    spread = flank_spread(jaws.depth, jaws.dovetail_angle)
+    if jaws.measured_at is MeasuredAt.BOTTOM and jaws.true_circle <= spread:
+        what = tr("leaves no neck: the flanks meet inside the jaws")
+        table.fault("dovetail_angle", what, tr("check angle, depth and measured_at"))
     table.done()
     return jaws
 
@@ -141,6 +155,7 @@ def _lathe(table: TomlTable) -> Lathe:
         swing=table.optional_length("swing", 50, 3000),
         centre_height=table.optional_length("centre_height", 20, 1500),
         power_w=table.quantity("power", WATTS, 50, 50_000),
+        full_power_speed=table.optional_number("full_power_speed", 20, 5000),
         max_mass_kg=table.quantity("max_mass", KILOGRAMS, 1, 5000),
     )
     table.done()
@@ -157,7 +172,7 @@ def _chuck(table: TomlTable) -> Chuck:
 
 
 def _post(table: TomlTable) -> Post:
-    base = Post()
+    base = post_defaults(table.units)
     post = Post(
         min_standoff=table.length("min_standoff", base.min_standoff, 0, 500),
         min_offset=table.length("min_offset", base.min_offset, -500, 500),
@@ -170,19 +185,29 @@ def _post(table: TomlTable) -> Post:
         table.fault("min_offset", what, tr("swap the two"))
     if post.pin is not None and post.body is not None and post.pin > post.body:
         table.fault("pin", tr("is above {key}", key="body"), tr("swap the two"))
+    if post.body is not None and post.body / 2 > post.min_standoff + SAME:
+        half = Length(post.body / 2, table.units)
+        mend = tr("raise min_standoff to {length}", length=half)
+        table.fault("body", tr("would stand in the wood: half of it is over min_standoff"), mend)
     table.done()
     return post
 
 
 def _rules(table: TomlTable) -> Rules:
-    base, prints = Rules(), table.optional_table("print")
+    base, prints, units = Rules(), table.optional_table("print"), table.units
+    nest, tenon = table.table("nest"), table.table("tenon")
+    stated = [
+        (name, key) for name, inner in (("nest", nest), ("tenon", tenon)) for key in inner.data
+    ]
     rules = Rules(
         max_coring_speed=table.number("max_coring_speed", base.max_coring_speed, 20, FASTEST),
         caution_share=table.number("caution_share", base.caution_share, 0.1, 0.75),
         refuse_share=table.number("refuse_share", base.refuse_share, 0.1, 0.75),
-        nest=nest_from_table(table.table("nest"), base.nest),
-        tenon=tenon_from_table(table.table("tenon"), base.tenon),
-        print=None if prints is None else print_from_table(prints, print_defaults(table.units)),
+        dried_share=table.number("dried_share", base.dried_share, 0.1, 0.75),
+        nest=nest_from_table(nest, nest_defaults(units)),
+        tenon=tenon_from_table(tenon, tenon_defaults(units)),
+        print=None if prints is None else print_from_table(prints, print_defaults(units)),
+        stated=tuple(f"{name}.{key}" for name, key in stated),
     )
     if rules.refuse_share > rules.caution_share:
         what = tr("is above {key}", key="caution_share")
@@ -209,6 +234,7 @@ def shop_to_table(shop: Shop) -> dict[str, object]:
             swing=mm(lathe.swing),
             centre_height=mm(lathe.centre_height),
             power=None if lathe.power_w is None else f"{lathe.power_w!r} W",
+            full_power_speed=lathe.full_power_speed,
             max_mass=None if lathe.max_mass_kg is None else f"{lathe.max_mass_kg!r} kg",
         ),
         "chuck": _given(
@@ -228,11 +254,18 @@ def shop_to_table(shop: Shop) -> dict[str, object]:
             max_coring_speed=rules.max_coring_speed,
             caution_share=rules.caution_share,
             refuse_share=rules.refuse_share,
-            nest=nest_to_table(rules.nest, shop.units) if rules.nest != Nest() else None,
-            tenon=tenon_to_table(rules.tenon, shop.units) if rules.tenon != Tenon() else None,
+            dried_share=rules.dried_share,
+            nest=_stated(nest_to_table(rules.nest, shop.units), "nest", rules),
+            tenon=_stated(tenon_to_table(rules.tenon, shop.units), "tenon", rules),
             print=print_to_table(rules.print, shop.units) if rules.print else None,
         ),
     }
+
+
+def _stated(table: dict[str, object], name: str, rules: Rules) -> dict[str, object] | None:
+    """The keys of a table that the shop's rules state, in their order; None if there are none."""
+    stated = [key.partition(".") for key in rules.stated]
+    return {key: table[key] for first, _, key in stated if first == name} or None
 
 
 def _given(**figures: object) -> dict[str, object]:
@@ -249,6 +282,9 @@ def _cutter_to_table(cutter: Cutter, units: Units) -> dict[str, object]:
         kerf=written_length(cutter.kerf, units),
         max_swing=cutter.max_swing,
         section=section,
+        arc=cutter.arc,
+        holder=None if cutter.holder is None else written_length(cutter.holder, units),
+        relief_angle=cutter.relief_angle,
     )
 
 
@@ -257,6 +293,7 @@ def _jaws_to_table(jaws: Jaws, units: Units) -> dict[str, object]:
         "id": jaws.id,
         "true_circle": written_length(jaws.true_circle, units),
         "depth": written_length(jaws.depth, units),
+        "measured_at": jaws.measured_at.value,
         "dovetail_angle": jaws.dovetail_angle,
         "jaw_count": jaws.jaw_count,
         "max_gap": written_length(jaws.max_gap, units),

@@ -222,15 +222,16 @@ class TomlTable:
             return default
         return value
 
-    def members(self, key: str, default: tuple[E, ...], kind: type[E]) -> tuple[E, ...]:
-        """A list of members of an enum, by their values."""
-        allowed = [member.value for member in kind]
+    def members(self, key: str, default: tuple[E, ...], known: Iterable[E]) -> tuple[E, ...]:
+        """A list of members of an enum, each one of those known, by their values."""
+        members = {str(member.value): member for member in known}
+        allowed = list(members)
         names = self.texts(key)
         for n, name in enumerate(names, start=1):
             if name not in allowed:
                 what = tr("{value} is not known", value=shown(name))
                 self.fault(f"{key}[{n}]", what, suggestion(name, allowed, known_names(allowed)))
-        found = tuple(kind(name) for name in names if name in allowed)
+        found = tuple(members[name] for name in names if name in members)
         return default if self.data.get(key) is None else found
 
     def _bounded(
@@ -271,14 +272,21 @@ class TomlTable:
         return self._bounded(key, number, low, high, " mm")
 
     def lengths(
-        self, key: str, default: tuple[float, ...], low: float, high: float, *, most: int = 8
+        self,
+        key: str,
+        default: tuple[float, ...],
+        low: float,
+        high: float,
+        *,
+        least: int = 1,
+        most: int = 8,
     ) -> tuple[float, ...]:
-        """A list of one to `most` lengths, each within bounds, mm."""
+        """A list of `least` to `most` lengths, each within bounds, mm."""
         value = self.raw(key)
         if value is None:
             return default
-        if not isinstance(value, list) or not 1 <= len(value) <= most:
-            mend = tr('write [3, "6 mm"], 1 to {count} of them', count=most)
+        if not isinstance(value, list) or not least <= len(value) <= most:
+            mend = tr('write [3, "6 mm"], {least} to {count} of them', least=least, count=most)
             self.fault(key, tr("is not a list of lengths"), mend)
             return default
         inner = self._child({f"{key}[{n + 1}]": v for n, v in enumerate(value)}, "")

@@ -9,7 +9,7 @@ from templategen.errors import InputError
 from templategen.inputs.toml_table import TomlTable, shown
 from templategen.messages import languages, tr
 from templategen.trade.paper import paper_named
-from templategen.trade.part_kinds import PartKind
+from templategen.trade.part_kinds import DRAWN_KINDS
 from templategen.trade.records import (
     DryingWall,
     LengthWall,
@@ -20,19 +20,22 @@ from templategen.trade.records import (
     ShareWall,
     Tenon,
     Wall,
+    nest_defaults,
 )
 from templategen.units import Units, written_length
 
 MOST_PINNED = 20
+LEAST_TENON = 3.0  # mm; chosen here
 
 
 def print_from_table(table: TomlTable, base: Print) -> Print:
     """How to print, as a table states it; what it leaves out is as in `base`."""
     prints = Print(
         paper=_paper(table, base.paper),
-        parts=table.members("parts", base.parts, PartKind),
+        parts=table.members("parts", base.parts, DRAWN_KINDS),
         stock=table.lengths("stock", base.stock, 0.5, 100),
         language=table.choice("language", base.language, languages()),
+        has_shop_set=table.flag("has_shop_set", base.has_shop_set),
     )
     table.done()
     return prints
@@ -53,7 +56,7 @@ def tenon_from_table(table: TomlTable, base: Tenon) -> Tenon:
     tenon = Tenon(
         share=table.number("share", base.share, 0.1, 0.75),
         core_share=table.number("core_share", base.core_share, 0.1, 0.75),
-        length=table.length("length", base.length, 3, 60),
+        length=table.length("length", base.length, LEAST_TENON, 60),
         shoulder=table.length("shoulder", base.shoulder, 0, 100),
     )
     table.done()
@@ -73,12 +76,15 @@ def nest_from_table(table: TomlTable, base: Nest) -> Nest:
         across=table.member("across", base.across),
         floor=floor,
         objective=table.member("objective", base.objective),
+        wanted=table.lengths("wanted", base.wanted, 20, 1500, least=0),
+        wanted_tolerance=table.length("wanted_tolerance", base.wanted_tolerance, 0, 100),
         cutters=table.texts("cutters") or base.cutters,
         height_above_centre=table.length("height_above_centre", base.height_above_centre, 0, 50),
         relief=relief,
         max_slope=table.number("max_slope", base.max_slope, 0, 60),
         min_bowl=table.length("min_bowl", base.min_bowl, 20, 1500),
         min_depth=table.length("min_depth", base.min_depth, 5, 1000),
+        min_ratio=table.number("min_ratio", base.min_ratio, 0, 1),
         setting_tolerance=table.length("setting_tolerance", base.setting_tolerance, 0, 20),
         guard=table.member("guard", base.guard),
         order=table.member("order", base.order),
@@ -118,7 +124,8 @@ def _floor(table: TomlTable, base: float | None) -> float | None:
 
 
 def _relief(table: TomlTable, base: Relief | None) -> Relief | None:
-    raw, inherited = table.raw("relief"), base or Relief()
+    raw = table.raw("relief")
+    inherited = base or nest_defaults(table.units).relief or Relief()
     if raw is None:
         return base
     if isinstance(raw, bool):
@@ -128,6 +135,10 @@ def _relief(table: TomlTable, base: Relief | None) -> Relief | None:
         shift=inner.length("shift", inherited.shift, 0, 50),
         depth=inner.length("depth", inherited.depth, 0, 300),
     )
+    for key, value in (("shift", relief.shift), ("depth", relief.depth)):
+        if value == 0:
+            mend = tr("give shift and depth over 0, or write relief = false")
+            table.fault(f"relief.{key}", tr("is 0: no relief cut"), mend)
     inner.done()
     return relief
 
@@ -191,12 +202,15 @@ def nest_to_table(nest: Nest, units: Units) -> dict[str, object]:
         "across": nest.across.value,
         "floor": "wall" if nest.floor is None else mm(nest.floor),
         "objective": nest.objective.value,
+        "wanted": [mm(rim) for rim in nest.wanted],
+        "wanted_tolerance": mm(nest.wanted_tolerance),
         "cutters": list(nest.cutters),
         "height_above_centre": mm(nest.height_above_centre),
         "relief": {"shift": mm(relief.shift), "depth": mm(relief.depth)} if relief else False,
         "max_slope": nest.max_slope,
         "min_bowl": mm(nest.min_bowl),
         "min_depth": mm(nest.min_depth),
+        "min_ratio": nest.min_ratio,
         "setting_tolerance": mm(nest.setting_tolerance),
         "guard": nest.guard.value,
         "order": nest.order.value,
@@ -222,4 +236,5 @@ def print_to_table(prints: Print, units: Units) -> dict[str, object]:
         "parts": [kind.value for kind in prints.parts],
         "stock": [written_length(ply, units) for ply in prints.stock],
         **({"language": prints.language} if prints.language else {}),
+        "has_shop_set": prints.has_shop_set,
     }

@@ -20,7 +20,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
 
 def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
     """The stick for the height that the shop's jobs have by default; see `make`."""
-    return _sticks(shop, shop.rules.nest.height_above_centre, label, style)
+    return _sticks(shop, shop.rules.nest_of(shop.units).height_above_centre, label, style)
 
 
 def _sticks(

@@ -9,7 +9,7 @@ from templategen.parts.drawing import Part
 from templategen.parts.labels import shop_label
 from templategen.parts.registry import SHOP_KINDS, check_kinds
 from templategen.parts.style import PrintStyle
-from templategen.trade.records import Blank, Job, Shop, print_defaults
+from templategen.trade.records import Blank, Job, Shop
 
 
 def shop_plan(shop: Shop, *, date: str = "") -> Plan:
@@ -25,9 +25,9 @@ def shop_plan(shop: Shop, *, date: str = "") -> Plan:
         units=shop.units,
         # Nothing of the set shows a blank; the record needs one that could be read from a file.
         blank=Blank(diameter=400.0, height=180.0),
-        nest=shop.rules.nest,
-        tenon=shop.rules.tenon,
-        print=shop.rules.print or print_defaults(shop.units),
+        nest=shop.rules.nest_of(shop.units),
+        tenon=shop.rules.tenon_of(shop.units),
+        print=shop.rules.print_of(shop.units),
     )
     return Plan(job=job, shop=shop, cuts=(), bowls=(), sequence=(), findings=(), outside=())
 

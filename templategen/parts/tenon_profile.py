@@ -30,7 +30,7 @@ def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Pa
 
     The tenon is as long as the shop's jobs ask by default and the jaws take.
     """
-    usual = shop.rules.tenon
+    usual = shop.rules.tenon_of(shop.units)
     sizes = [
         _Tenon(jaws, min(usual.length, tenon_length_limit(jaws)), usual.shoulder)
         for jaws in shop.jaws

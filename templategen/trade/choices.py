@@ -22,6 +22,29 @@ class Objective(enum.StrEnum):
 
     MOST = "most"  # bowls
     LARGEST = "largest"  # size of the first core
+    EVEN = "even"  # least sum of greatest minus least wall
+
+
+class OutsideShape(enum.StrEnum):
+    """How the outside of the blank is turned, from the rim to the shoulder."""
+
+    ARC = "arc"
+    CYLINDER = "cylinder"
+    EVEN = "even"  # concentric with the first cut
+
+
+class MeasuredAt(enum.StrEnum):
+    """Where the true circle of dovetail jaws is measured."""
+
+    MOUTH = "mouth"  # where the neck of a tenon lies
+    BOTTOM = "bottom"  # where its end face lies
+
+
+class LogRim(enum.StrEnum):
+    """Which way a bowl opens in its log."""
+
+    PITH = "pith"
+    BARK = "bark"
 
 
 class Grain(enum.StrEnum):

@@ -8,7 +8,16 @@ a published source, or says that there is none: `PRACTICE` for what turners comm
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
-from templategen.trade.choices import Grain, Guard, Objective, Order
+from templategen.trade.choices import (
+    Grain,
+    Guard,
+    LogRim,
+    MeasuredAt,
+    Objective,
+    Order,
+    OutsideShape,
+)
+from templategen.units import MM_PER_INCH, Units
 
 V = TypeVar("V", bound=float | str | tuple[float, ...])
 
@@ -25,25 +34,48 @@ class Default(Generic[V]):
         value: in `unit`.
         unit: "mm", "°", "%", "rpm", "share" (0..1), "count" or "word".
         ground: why this figure: a source, `PRACTICE` or `CHOSEN`, and what it is for.
+        inch_value: in `unit`, where files in inches have a value of their own: a size that an
+            inch rule shows, near to `value`; None where they have not.
     """
 
     key: str
     value: V
     unit: str
     ground: str
+    inch_value: V | None = None
+
+    def of(self, units: Units) -> V:
+        """The default of a file in a unit."""
+        if units is Units.IN and self.inch_value is not None:
+            return self.inch_value
+        return self.value
+
+
+def inches(number: float, of: int = 1) -> float:
+    """A whole number or a fraction of inches, mm.
+
+    >>> round(inches(3, 16), 4)
+    4.7625
+    """
+    return number * MM_PER_INCH / of
 
 
 MAX_SWING = Default("cutters.max_swing", 100.0, "°", CHOSEN)
 
+MEASURED_AT = Default("jaws.measured_at", MeasuredAt.MOUTH, "word", CHOSEN)
 DOVETAIL_ANGLE = Default("jaws.dovetail_angle", 10.0, "°", CHOSEN)
 JAW_COUNT = Default("jaws.jaw_count", 4, "count", PRACTICE)
 MAX_GAP = Default(
-    "jaws.max_gap", 2.0, "mm", f"{PRACTICE}: a gap of a coin's thickness still holds well"
+    "jaws.max_gap",
+    2.0,
+    "mm",
+    f"{PRACTICE}: a gap of a coin's thickness still holds well",
+    inch_value=inches(5, 64),
 )
 
-MIN_STANDOFF = Default("post.min_standoff", 15.0, "mm", CHOSEN)
-MIN_OFFSET = Default("post.min_offset", -30.0, "mm", CHOSEN)
-MAX_OFFSET = Default("post.max_offset", 40.0, "mm", CHOSEN)
+MIN_STANDOFF = Default("post.min_standoff", 15.0, "mm", CHOSEN, inch_value=inches(5, 8))
+MIN_OFFSET = Default("post.min_offset", -30.0, "mm", CHOSEN, inch_value=inches(-5, 4))
+MAX_OFFSET = Default("post.max_offset", 40.0, "mm", CHOSEN, inch_value=inches(3, 2))
 
 MAX_CORING_SPEED = Default(
     "rules.max_coring_speed", 500.0, "rpm", f"{PRACTICE}: not over 500 rpm while coring"
@@ -54,8 +86,33 @@ CAUTION_SHARE = Default(
 REFUSE_SHARE = Default(
     "rules.refuse_share", 1 / 3, "share", f"{PRACTICE}: a tenon under a third of the rim is refused"
 )
+DRIED_SHARE = Default(
+    "rules.dried_share",
+    0.25,
+    "share",
+    "from memory: a dried tenon of a quarter of the rim holds for light finishing cuts",
+)
 
-OUTSIDE = Default("blank.outside", "arc", "word", CHOSEN)
+OUTSIDE = Default("blank.outside", OutsideShape.ARC, "word", CHOSEN)
+
+LOG_PITH = Default("log.pith", 15.0, "mm", CHOSEN, inch_value=inches(5, 8))
+LOG_RIM = Default(
+    "log.rim", LogRim.PITH, "word", f"{PRACTICE}: a bowl opens towards the pith of its half log"
+)
+LOG_END_TRIM = Default(
+    "log.end_trim",
+    50.0,
+    "mm",
+    f"{PRACTICE}: the ends of a log check first and are cut off; the length is chosen here",
+    inch_value=inches(2),
+)
+LOG_SAW = Default(
+    "log.saw",
+    8.0,
+    "mm",
+    "width of the cut of a chain saw, from memory",
+    inch_value=inches(5, 16),
+)
 
 WALL_POLICY = Default(
     "nest.wall policy",
@@ -66,8 +123,8 @@ WALL_POLICY = Default(
 WALL_SHARE = Default(
     "nest.wall", 0.1, "share", f"{PRACTICE}: the rough wall is a tenth of the rim diameter"
 )
-FINISHED_WALL = Default("nest.finished_wall", 8.0, "mm", CHOSEN)
-TRUING_MARGIN = Default("nest.truing_margin", 3.0, "mm", CHOSEN)
+FINISHED_WALL = Default("nest.finished_wall", 8.0, "mm", CHOSEN, inch_value=inches(5, 16))
+TRUING_MARGIN = Default("nest.truing_margin", 3.0, "mm", CHOSEN, inch_value=inches(1, 8))
 FINAL_MOISTURE = Default(
     "nest.final_moisture",
     10.0,
@@ -81,22 +138,35 @@ ACROSS = Default(
     "the greater shrinkage of the two: Wood Handbook FPL-GTR-282 ch. 4 (from memory)",
 )
 OBJECTIVE = Default("nest.objective", Objective.MOST, "word", CHOSEN)
+WANTED_TOLERANCE = Default("nest.wanted_tolerance", 5.0, "mm", CHOSEN, inch_value=inches(1, 4))
 HEIGHT_ABOVE_CENTRE = Default(
     "nest.height_above_centre",
     5.0,
     "mm",
     f"{PRACTICE}: 5 mm above centre, 10 mm for very hard woods, never below",
+    inch_value=inches(3, 16),
 )
 RELIEF_SHIFT = Default(
-    "nest.relief.shift", 5.0, "mm", f"{PRACTICE}: the tool shifted about 5 mm for the relief cut"
+    "nest.relief.shift",
+    5.0,
+    "mm",
+    f"{PRACTICE}: the tool shifted about 5 mm for the relief cut",
+    inch_value=inches(3, 16),
 )
 RELIEF_DEPTH = Default(
-    "nest.relief.depth", 25.0, "mm", f"{PRACTICE}: a relief cut about 25 mm deep"
+    "nest.relief.depth",
+    25.0,
+    "mm",
+    f"{PRACTICE}: a relief cut about 25 mm deep",
+    inch_value=inches(1),
 )
 MAX_SLOPE = Default("nest.max_slope", 12.0, "°", CHOSEN)
-MIN_BOWL = Default("nest.min_bowl", 120.0, "mm", CHOSEN)
-MIN_DEPTH = Default("nest.min_depth", 25.0, "mm", CHOSEN)
-SETTING_TOLERANCE = Default("nest.setting_tolerance", 1.0, "mm", CHOSEN)
+MIN_BOWL = Default("nest.min_bowl", 120.0, "mm", CHOSEN, inch_value=inches(19, 4))
+MIN_DEPTH = Default("nest.min_depth", 25.0, "mm", CHOSEN, inch_value=inches(1))
+MIN_RATIO = Default(
+    "nest.min_ratio", 0.2, "share", "from memory: a core flatter than a fifth of its rim is a plate"
+)
+SETTING_TOLERANCE = Default("nest.setting_tolerance", 1.0, "mm", CHOSEN, inch_value=inches(1, 32))
 GUARD = Default("nest.guard", Guard.NOMINAL, "word", "design of the project, section 4")
 ORDER = Default(
     "nest.order",
@@ -118,12 +188,13 @@ CORE_SHARE = Default(
     "share",
     f"{PRACTICE}: two fifths of the rim are enough once no coring follows",
 )
-TENON_LENGTH = Default("tenon.length", 9.0, "mm", CHOSEN)
+TENON_LENGTH = Default("tenon.length", 9.0, "mm", CHOSEN, inch_value=inches(3, 8))
 TENON_SHOULDER = Default(
     "tenon.shoulder",
     6.0,
     "mm",
     f"{PRACTICE}: the tenon seats on a flat shoulder; its width is chosen here",
+    inch_value=inches(1, 4),
 )
 TENON_CLEARANCE = Default(
     "fixed: tenon clearance",
@@ -158,22 +229,21 @@ LEAST_MARGIN = Default(
     "chosen here, no source: a catch is many times the steady force",
 )
 
-PAPER = Default("print.paper", "a4", "word", "ISO 216, the office paper of most countries")
-INCH_PAPER = Default(
-    "print.paper of an inch job",
-    "letter",
+PAPER = Default(
+    "print.paper",
+    "a4",
     "word",
-    "ANSI/ASME Y14.1, the office paper where inches are in use",
+    "ISO 216, the office paper of most countries; ANSI/ASME Y14.1 letter where inches are in use",
+    inch_value="letter",
 )
 STOCK = Default(
-    "print.stock", (3.0, 6.0, 18.0), "mm", f"{PRACTICE}: plies and boards a woodworker has at hand"
-)
-INCH_STOCK = Default(
-    "print.stock of an inch job",
-    (25.4 / 8, 25.4 / 4, 25.4 * 3 / 4),
+    "print.stock",
+    (3.0, 6.0, 18.0),
     "mm",
-    f"{PRACTICE}: 1/8, 1/4 and 3/4 in, plies and boards a woodworker has at hand",
+    f"{PRACTICE}: plies and boards a woodworker has at hand",
+    inch_value=(inches(1, 8), inches(1, 4), inches(3, 4)),
 )
+HAS_SHOP_SET = Default("print.has_shop_set", False, "word", CHOSEN)
 
 TABLE: tuple[Default[Any], ...] = tuple(
     entry for entry in list(globals().values()) if isinstance(entry, Default)

@@ -4,23 +4,17 @@ A dovetailed tenon is thinnest at its shoulder, the neck, which lies at the mout
 widest at its end face, inside them. All sizes are those of sound wood; estimates, never ratings.
 """
 
-import enum
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from templategen.trade.choices import MeasuredAt
+
 END_CLEARANCE = 1.5  # mm from the end face to the bottom of the jaws; common practice, no source
 LEAST_LENGTH = 4.0  # mm; a shorter tenon is not counted as held; chosen here, no source
 TRUING = 2.0  # mm of diameter left for truing a dried tenon; design of the project, section 6
 ROUNDING = 1e-9  # mm, so that a tenon that just fits is not lost
-
-
-class MeasuredAt(enum.StrEnum):
-    """Where the true circle of dovetail jaws is measured."""
-
-    MOUTH = "mouth"  # where the neck of a tenon lies
-    BOTTOM = "bottom"  # where its end face lies
 
 
 class DovetailJaws(Protocol):

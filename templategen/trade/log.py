@@ -5,41 +5,16 @@ the pith is `pith` away from it, so that the pith itself goes out with the saw. 
 across the log the pith is at the centre of a circle of wood.
 """
 
-import enum
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from templategen.geometry.solid_moments import Corner
+from templategen.trade.choices import LogRim
+from templategen.trade.records import Log
 
 HalfProfile = Callable[[float, float], Sequence[Corner]]  # (diameter, height) to corners (r, z)
 SAME = 1e-9  # slack, so that rounding never rejects a blank that just fits
-
-
-class RimSide(enum.StrEnum):
-    """Which way a bowl opens in its log."""
-
-    PITH = "pith"
-    BARK = "bark"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Log:
-    """A log, or the part of one that is sound.
-
-    Args:
-        diameter: of the wood under the bark, at the thinner end, mm, > 0.
-        length: mm, > 0.
-        pith: from the pith to the nearer plane of a blank, mm, ≥ 0.
-        end_trim: cut off at each end, mm, ≥ 0: where the ends have checked.
-        saw: width of a saw cut between two blanks, mm, ≥ 0.
-    """
-
-    diameter: float
-    length: float
-    pith: float
-    end_trim: float
-    saw: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +30,7 @@ class LogBlank:
 
     diameter: float
     height: float
-    rim: RimSide
+    rim: LogRim
     count: int
 
 
@@ -64,7 +39,7 @@ def cylinder_profile(diameter: float, height: float) -> list[Corner]:
     return [(diameter / 2, 0.0), (diameter / 2, height)]
 
 
-def rim_from_pith(*, pith: float, height: float, rim: RimSide) -> float:
+def rim_from_pith(*, pith: float, height: float, rim: LogRim) -> float:
     """Distance of the rim plane from the pith, mm.
 
     Args:
@@ -73,14 +48,14 @@ def rim_from_pith(*, pith: float, height: float, rim: RimSide) -> float:
         rim: which way it opens.
     """
     match rim:
-        case RimSide.PITH:
+        case LogRim.PITH:
             return pith
-        case RimSide.BARK:
+        case LogRim.BARK:
             return pith + height
 
 
 def wood_radius_needed(
-    profile: Sequence[Corner], *, height: float, pith: float, rim: RimSide
+    profile: Sequence[Corner], *, height: float, pith: float, rim: LogRim
 ) -> float:
     """Radius of wood around the pith that holds a disc, mm.
 
@@ -94,11 +69,11 @@ def wood_radius_needed(
         pith: t, from the pith to the nearer plane of the blank, mm, ≥ 0.
         rim: which way it opens.
 
-    >>> wood_radius_needed([(120, 0), (0, 150)], height=150, pith=10, rim=RimSide.PITH)
+    >>> wood_radius_needed([(120, 0), (0, 150)], height=150, pith=10, rim=LogRim.PITH)
     160.0
     """
     start = rim_from_pith(pith=pith, height=height, rim=rim)
-    towards_bark = 1 if rim is RimSide.PITH else -1
+    towards_bark = 1 if rim is LogRim.PITH else -1
     return max(math.hypot(r, start + towards_bark * z) for r, z in profile)
 
 
@@ -117,7 +92,7 @@ def blanks_along(log: Log, diameter: float) -> int:
 
 
 def greatest_height(
-    log: Log, diameter: float, *, rim: RimSide, step: float, profile: HalfProfile = cylinder_profile
+    log: Log, diameter: float, *, rim: LogRim, step: float, profile: HalfProfile = cylinder_profile
 ) -> float | None:
     """Height of the highest disc of a diameter that fits the log's section, mm.
 
@@ -165,7 +140,7 @@ def log_blanks(
     found = []
     for diameter in diameters:
         count = blanks_along(log, diameter)
-        for rim in RimSide if count else ():
+        for rim in LogRim if count else ():
             height = greatest_height(log, diameter, rim=rim, step=step, profile=profile)
             if height is not None and height >= least_height:
                 found.append(LogBlank(diameter=diameter, height=height, rim=rim, count=count))

@@ -3,11 +3,21 @@
 Defaults stand in `templategen.trade.defaults`, each with its ground.
 """
 
+import dataclasses
 from dataclasses import dataclass, field
+from typing import Any
 
 from templategen.messages import Text, tr, tr_noop
 from templategen.trade import defaults
-from templategen.trade.choices import Grain, Guard, Objective, Order
+from templategen.trade.choices import (
+    Grain,
+    Guard,
+    LogRim,
+    MeasuredAt,
+    Objective,
+    Order,
+    OutsideShape,
+)
 from templategen.trade.part_kinds import PartKind
 from templategen.trade.wood_names import GivenWood
 from templategen.units import Units
@@ -36,20 +46,31 @@ class DryingWall:
 
 
 Wall = ShareWall | LengthWall | DryingWall
+Outside = OutsideShape | tuple[tuple[float, float], ...]  # or points (r, z), rim to shoulder, mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cutter:
-    """A curved cutter: `radius` pivot to outermost tip corner, `kerf` tip width, mm.
+    """A curved cutter; None where the shop file does not say. Lengths mm, angles degrees.
 
-    `section` is the bar behind the tip: width in the plane of the arc and height, mm, or None.
+    Args:
+        radius: pivot to the outermost corner of the tip.
+        kerf: width of the tip.
+        max_swing: greatest swing.
+        section: of the blade behind the tip: width in the plane of the arc and height.
+        arc: bare blade, from the tip to its holder.
+        holder: width of the holder in the plane of the arc.
+        relief_angle: under the cutting edge.
     """
 
     id: str
     radius: float
     kerf: float
-    max_swing: float = defaults.MAX_SWING.value  # degrees
+    max_swing: float = defaults.MAX_SWING.value
     section: tuple[float, float] | None = None
+    arc: float | None = None
+    holder: float | None = None
+    relief_angle: float | None = None
 
     @property
     def inner_radius(self) -> float:
@@ -59,11 +80,16 @@ class Cutter:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Jaws:
-    """A set of chuck jaws: closed, they form a perfect circle of diameter `true_circle`, mm."""
+    """A set of chuck jaws: closed, they form a perfect circle of diameter `true_circle`, mm.
+
+    `measured_at` says where that circle is measured; `depth` is from the mouth to the bottom, mm;
+    `dovetail_angle` of the flanks against the axis, degrees; `max_gap` between neighbours, mm.
+    """
 
     id: str
     true_circle: float
     depth: float
+    measured_at: MeasuredAt = defaults.MEASURED_AT.value
     dovetail_angle: float = defaults.DOVETAIL_ANGLE.value  # degrees
     jaw_count: int = defaults.JAW_COUNT.value
     max_gap: float = defaults.MAX_GAP.value
@@ -86,11 +112,15 @@ class Post:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lathe:
-    """The lathe; None where the shop file does not say. mm, W, kg."""
+    """The lathe; None where the shop file does not say. mm, W, rpm, kg.
+
+    `full_power_speed` is the spindle speed at which the pulley in use gives the full power.
+    """
 
     swing: float | None = None
     centre_height: float | None = None
     power_w: float | None = None
+    full_power_speed: float | None = None
     max_mass_kg: float | None = None
 
 
@@ -104,17 +134,38 @@ class Chuck:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Blank:
-    """The green disc. `outside` is "arc", "cylinder" or (r, z) points from rim to shoulder, mm."""
+    """The green disc, mm. `outside` is a shape, or points (r, z) from the rim to the shoulder."""
 
     diameter: float
     height: float
     wood: str = ""
-    outside: str | tuple[tuple[float, float], ...] = defaults.OUTSIDE.value
+    outside: Outside = defaults.OUTSIDE.value
 
     @property
     def shown_wood(self) -> Text:
         """The wood for people, in the language of the text; empty where the job names none."""
         return GivenWood(self.wood) if self.wood else ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Log:
+    """A log, or the part of one that is sound.
+
+    Args:
+        diameter: of the wood under the bark, at the thinner end, mm, > 0.
+        length: mm, > 0.
+        pith: from the pith to the nearer plane of a blank, mm, ≥ 0.
+        rim: which way the bowl of the job opens.
+        end_trim: cut off at each end, mm, ≥ 0: where the ends have checked.
+        saw: width of a saw cut between two blanks, mm, ≥ 0.
+    """
+
+    diameter: float
+    length: float
+    pith: float = defaults.LOG_PITH.value
+    rim: LogRim = defaults.LOG_RIM.value
+    end_trim: float = defaults.LOG_END_TRIM.value
+    saw: float = defaults.LOG_SAW.value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,6 +214,8 @@ class Nest:
         floor: None for "as the wall", else mm.
         order: "inner-first", all cores parted while the blank stays on its own tenon, or
             "outer-first", each core held again on its own tenon.
+        wanted: rims that must be among the bowls, each ± `wanted_tolerance`.
+        min_ratio: least depth over rim of a bowl, 0..1.
         pinned: cuts that are fixed.
         add_cuts: whether the planner adds cuts to the pinned ones.
     """
@@ -174,12 +227,15 @@ class Nest:
     across: Grain = defaults.ACROSS.value
     floor: float | None = None
     objective: Objective = defaults.OBJECTIVE.value
+    wanted: tuple[float, ...] = ()
+    wanted_tolerance: float = defaults.WANTED_TOLERANCE.value
     cutters: tuple[str, ...] = ()
     height_above_centre: float = defaults.HEIGHT_ABOVE_CENTRE.value
     relief: Relief | None = field(default_factory=Relief)
     max_slope: float = defaults.MAX_SLOPE.value  # degrees
     min_bowl: float = defaults.MIN_BOWL.value
     min_depth: float = defaults.MIN_DEPTH.value
+    min_ratio: float = defaults.MIN_RATIO.value
     setting_tolerance: float = defaults.SETTING_TOLERANCE.value
     guard: Guard = defaults.GUARD.value
     order: Order = defaults.ORDER.value
@@ -202,19 +258,47 @@ class Print:
     """How the pack is printed. `parts` empty means all; `stock`: thicknesses in use, mm.
 
     `language`: of all that is printed and said of the job, ISO 639-1; empty where none is stated.
+    `has_shop_set`: the shop has its own set of parts, so that packs leave them out.
     """
 
     paper: str = defaults.PAPER.value
     parts: tuple[PartKind, ...] = ()
     stock: tuple[float, ...] = defaults.STOCK.value
     language: str = ""
+    has_shop_set: bool = defaults.HAS_SHOP_SET.value
+
+
+def post_defaults(units: Units) -> Post:
+    """The post of a shop that works in a unit."""
+    return Post(
+        min_standoff=defaults.MIN_STANDOFF.of(units),
+        min_offset=defaults.MIN_OFFSET.of(units),
+        max_offset=defaults.MAX_OFFSET.of(units),
+    )
+
+
+def nest_defaults(units: Units) -> Nest:
+    """How a blank is cored where a unit is in use."""
+    return Nest(
+        finished_wall=defaults.FINISHED_WALL.of(units),
+        truing_margin=defaults.TRUING_MARGIN.of(units),
+        wanted_tolerance=defaults.WANTED_TOLERANCE.of(units),
+        height_above_centre=defaults.HEIGHT_ABOVE_CENTRE.of(units),
+        relief=Relief(shift=defaults.RELIEF_SHIFT.of(units), depth=defaults.RELIEF_DEPTH.of(units)),
+        min_bowl=defaults.MIN_BOWL.of(units),
+        min_depth=defaults.MIN_DEPTH.of(units),
+        setting_tolerance=defaults.SETTING_TOLERANCE.of(units),
+    )
+
+
+def tenon_defaults(units: Units) -> Tenon:
+    """Tenons where a unit is in use."""
+    return Tenon(length=defaults.TENON_LENGTH.of(units), shoulder=defaults.TENON_SHOULDER.of(units))
 
 
 def print_defaults(units: Units) -> Print:
     """Paper and thicknesses of stock that are usual where a unit is in use."""
-    if units is Units.MM:
-        return Print()
-    return Print(paper=defaults.INCH_PAPER.value, stock=defaults.INCH_STOCK.value)
+    return Print(paper=defaults.PAPER.of(units), stock=defaults.STOCK.of(units))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -225,17 +309,38 @@ class Rules:
         max_coring_speed: rpm.
         caution_share: tenon over rim, 0..1, below which care is called for.
         refuse_share: below which a tenon is refused.
-        nest: what a job's [nest] leaves out.
-        tenon: what a job's [tenon] leaves out.
+        dried_share: of a dried tenon, below which it does not hold for light finishing cuts.
+        nest: what a job's [nest] leaves out, as far as `stated`.
+        tenon: what a job's [tenon] leaves out, as far as `stated`.
         print: what a job's [print] leaves out; None for the paper and plies usual with its units.
+        stated: the keys of `nest` and `tenon` that the shop file states, such as ``nest.wall``;
+            the others are the defaults of the job's own unit.
     """
 
     max_coring_speed: float = defaults.MAX_CORING_SPEED.value
     caution_share: float = defaults.CAUTION_SHARE.value
     refuse_share: float = defaults.REFUSE_SHARE.value
+    dried_share: float = defaults.DRIED_SHARE.value
     nest: Nest = field(default_factory=Nest)
     tenon: Tenon = field(default_factory=Tenon)
     print: Print | None = None
+    stated: tuple[str, ...] = ()
+
+    def nest_of(self, units: Units) -> Nest:
+        """What the [nest] of a job in a unit leaves out."""
+        return dataclasses.replace(nest_defaults(units), **self._stated("nest", self.nest))
+
+    def tenon_of(self, units: Units) -> Tenon:
+        """What the [tenon] of a job in a unit leaves out."""
+        return dataclasses.replace(tenon_defaults(units), **self._stated("tenon", self.tenon))
+
+    def print_of(self, units: Units) -> Print:
+        """What the [print] of a job in a unit leaves out."""
+        return self.print or print_defaults(units)
+
+    def _stated(self, table: str, record: Nest | Tenon) -> dict[str, Any]:
+        keys = [key.partition(".") for key in self.stated]
+        return {key: getattr(record, key) for name, _, key in keys if name == table}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -269,6 +374,7 @@ class Job:
     nest: Nest = field(default_factory=Nest)
     tenon: Tenon = field(default_factory=Tenon)
     wood: OwnWood | None = None
+    log: Log | None = None
     print: Print = field(default_factory=Print)
 
     @property

@@ -183,7 +183,7 @@ def test_what_a_job_leaves_out_is_as_in_the_records() -> None:
     assert (job.nest, job.tenon, job.print) == (Nest(), Tenon(), Print())
     inch = _job('units = "in"\n[blank]\ndiameter = 15\nheight = 6\n')
     assert inch.units is Units.IN
-    assert inch.print.paper == defaults.INCH_PAPER.value
+    assert inch.print.paper == defaults.PAPER.inch_value
 
 
 OWN = """

@@ -14,6 +14,7 @@ SECTIONS = {
     records.Post: "post",
     records.Rules: "rules",
     records.Blank: "blank",
+    records.Log: "log",
     records.Relief: "nest.relief",
     records.Nest: "nest",
     records.Tenon: "tenon",
@@ -44,11 +45,7 @@ def test_each_default_of_the_records_stands_in_the_table() -> None:
             value = value.share
         assert table.pop(key) == value, key
     apart = {k for k in table if not k.startswith("fixed: ")}
-    assert apart == {
-        "nest.wall policy",
-        "print.paper of an inch job",
-        "print.stock of an inch job",
-    }
+    assert apart == {"nest.wall policy"}
 
 
 def test_each_default_has_unit_and_ground() -> None:

@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from shapely import affinity
 from shapely.geometry import LineString, Point, Polygon
 
+from templategen.trade.choices import MeasuredAt
 from templategen.trade.holding_again import (
     LEAST_LENGTH,
     DriedTenon,
-    MeasuredAt,
     closed_neck,
     corner_diameter,
     dry_jaws_wanted,

@@ -8,11 +8,10 @@ from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon
 
 from templategen.geometry.solid_moments import Corner
+from templategen.trade.choices import LogRim
 from templategen.trade.log import (
     HalfProfile,
-    Log,
     LogBlank,
-    RimSide,
     blanks_along,
     cylinder_profile,
     greatest_height,
@@ -20,13 +19,14 @@ from templategen.trade.log import (
     rim_from_pith,
     wood_radius_needed,
 )
+from templategen.trade.records import Log
 
 LAKESIDE = Log(diameter=460, length=900, pith=15, end_trim=50, saw=4)
 
 
-def _section(profile: list[Corner], height: float, pith: float, rim: RimSide) -> Polygon:
+def _section(profile: list[Corner], height: float, pith: float, rim: LogRim) -> Polygon:
     """The disc seen along the log: the pith at the origin, the bark upwards."""
-    if rim is RimSide.PITH:
+    if rim is LogRim.PITH:
         right = [(r, pith + z) for r, z in profile]
     else:
         right = [(r, pith + height - z) for r, z in profile]
@@ -43,10 +43,10 @@ def _bowl_profile(diameter: float, height: float) -> list[Corner]:
     diameter=st.floats(50, 600),
     height=st.floats(20, 300),
     pith=st.floats(0, 60),
-    rim=st.sampled_from(RimSide),
+    rim=st.sampled_from(LogRim),
 )
 def test_the_wood_needed_just_holds_the_disc(
-    diameter: float, height: float, pith: float, rim: RimSide
+    diameter: float, height: float, pith: float, rim: LogRim
 ) -> None:
     """A circle of that radius covers the disc's section, one 0.1 % smaller does not (shapely)."""
     profile = _bowl_profile(diameter, height)
@@ -76,11 +76,11 @@ def test_discs_laid_one_after_another(
     assert blanks_along(log, diameter) == 2 * laid
 
 
-@pytest.mark.parametrize("rim", list(RimSide))
+@pytest.mark.parametrize("rim", list(LogRim))
 @pytest.mark.parametrize("profile", [cylinder_profile, _bowl_profile])
 @pytest.mark.parametrize("diameter", [150.0, 300.0, 400.0, 450.0])
 def test_the_greatest_height_by_trying_every_section(
-    rim: RimSide, profile: HalfProfile, diameter: float
+    rim: LogRim, profile: HalfProfile, diameter: float
 ) -> None:
     """Every height in steps of 5 mm laid into the circle of the log by shapely."""
     log = Point(0, 0).buffer(230 + 1e-6, 4096)
@@ -95,18 +95,18 @@ def test_the_greatest_height_by_trying_every_section(
 
 def test_a_plain_disc_is_the_half_chord() -> None:
     """Pythagoras: D 368 and t 15 in a radius of 230: sqrt(230² - 184²) = 138, so 123 high."""
-    for rim in RimSide:
+    for rim in LogRim:
         assert greatest_height(LAKESIDE, 368, rim=rim, step=1) == 123
-    assert greatest_height(LAKESIDE, 460, rim=RimSide.PITH, step=1) is None
+    assert greatest_height(LAKESIDE, 460, rim=LogRim.PITH, step=1) is None
 
 
 def test_a_narrow_foot_is_higher_with_the_rim_to_the_pith() -> None:
     """The wide rim lies where the log is widest; common practice, no source."""
     heights = {
         rim: greatest_height(LAKESIDE, 380, rim=rim, step=5, profile=_bowl_profile)
-        for rim in RimSide
+        for rim in LogRim
     }
-    pith, bark = heights[RimSide.PITH], heights[RimSide.BARK]
+    pith, bark = heights[LogRim.PITH], heights[LogRim.BARK]
     assert pith is not None
     assert bark is not None
     assert pith > bark
@@ -114,7 +114,7 @@ def test_a_narrow_foot_is_higher_with_the_rim_to_the_pith() -> None:
 
 def test_the_rim_plane_lies_as_the_section_shows() -> None:
     """The rim's line in the section is that far from the pith, either way round (shapely)."""
-    for rim in RimSide:
+    for rim in LogRim:
         section = _section(_bowl_profile(300, 120), 120, 15, rim)
         y = rim_from_pith(pith=15, height=120, rim=rim)
         chord = LineString([(-400, y), (400, y)]).intersection(section)
@@ -128,7 +128,7 @@ def test_the_list_of_blanks() -> None:
     )
     assert blanks
     for diameter in range(100, 500, 20):
-        for rim in RimSide:
+        for rim in LogRim:
             mine = [b for b in blanks if b.diameter == diameter and b.rim is rim]
             fitting = [
                 5 * n

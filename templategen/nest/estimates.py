@@ -226,7 +226,12 @@ def _piece(
         dried=dried,
         dried_tenon=dried_tenon,
         dried_jaws=_dried_jaws(plan, dried, dried_tenon),
-        hold=hold(jaws, diameter=piece.tenon_diameter, rim_diameter=piece.rim_diameter)
+        hold=hold(
+            jaws,
+            neck=piece.tenon_diameter,
+            length=piece.tenon_length,
+            rim_diameter=piece.rim_diameter,
+        )
         if jaws
         else None,
         strength=tenon.strength_share(piece.tenon_diameter, piece.rim_diameter),

@@ -19,7 +19,7 @@ from templategen.parts.labels import (
     job_label,
 )
 from templategen.parts.style import PrintStyle
-from templategen.trade.jaws import widest
+from templategen.trade.jaws import opened_diameter
 from templategen.trade.records import Jaws, Shop
 
 BAND = 16.0  # mm of material round the hole
@@ -81,7 +81,8 @@ def _pair(
     jaws: Jaws, number: int, size: JawSize, label: JobLabel, style: PrintStyle
 ) -> tuple[Part, Part]:
     """A full ring, and one with a mouth that slips over the tenon from the side."""
-    diameter = jaws.true_circle if size is JawSize.CLOSED else widest(jaws)
+    gap = 0.0 if size is JawSize.CLOSED else jaws.max_gap
+    diameter = opened_diameter(jaws.true_circle, gap=gap, jaw_count=jaws.jaw_count)
     hole, outer = diameter / 2, diameter / 2 + BAND
     wordings = [style.say(wording, jaws=jaws.id) for wording in WORDINGS[size]]
     texts, tab = _lettering(f"Ø {style.length(diameter)}", wordings, hole, label)

@@ -202,6 +202,10 @@ TENON_CLEARANCE = Default(
     "mm",
     f"{PRACTICE}: a tenon seats on its shoulder and never bottoms in the jaws",
 )
+LEAST_HELD_LENGTH = Default("fixed: shortest dried tenon that holds", 4.0, "mm", CHOSEN)
+TENON_TRUING = Default(
+    "fixed: diameter left for truing a dried tenon", 2.0, "mm", "design of the project, section 6"
+)
 GREATEST_SHARE = Default(
     "fixed: greatest tenon share", 0.75, "share", f"{PRACTICE}: a wider tenon leaves no foot"
 )

@@ -1,4 +1,8 @@
-"""What jaws hold (design.md §6). Lengths mm."""
+"""What jaws hold (design.md §6). Lengths mm.
+
+A dovetailed tenon is thinnest at its shoulder, the neck, which lies at the mouth of the jaws, and
+widest at its end face, inside them; a tenon ring goes over the end face.
+"""
 
 import enum
 import itertools
@@ -8,6 +12,7 @@ from dataclasses import dataclass
 
 from templategen.messages import tr_noop
 from templategen.trade import defaults
+from templategen.trade.choices import MeasuredAt
 from templategen.trade.records import Jaws
 
 CLEARANCE = defaults.TENON_CLEARANCE.value  # mm between tenon and jaw bottom
@@ -16,9 +21,68 @@ FULL_GAP = defaults.CLOSED_GAP.value  # mm between jaws that count as closed
 COIN = defaults.COIN_GAP.value  # mm
 
 
-def widest(jaws: Jaws) -> float:
-    """Diameter the jaws hold when opened to their greatest gap, mm: d0 + g / sin(π/n)."""
-    return jaws.true_circle + jaws.max_gap / math.sin(math.pi / jaws.jaw_count)
+def flank_spread(length: float, dovetail_angle_deg: float) -> float:
+    """How much wider the end face of a tenon is than its neck, mm: 2 L tan α."""
+    return 2 * length * math.tan(math.radians(dovetail_angle_deg))
+
+
+def closed_neck(jaws: Jaws, length: float) -> float:
+    """Neck of the tenon of a length that the closed jaws hold as a perfect circle, mm.
+
+    With `MeasuredAt.BOTTOM` the true circle is the end face of the tenon, whatever the depth of
+    the jaws: a tenon shorter than they are deep then holds them open by a little, never loosely.
+    """
+    match jaws.measured_at:
+        case MeasuredAt.MOUTH:
+            return jaws.true_circle
+        case MeasuredAt.BOTTOM:
+            return jaws.true_circle - flank_spread(length, jaws.dovetail_angle)
+
+
+def closed_end(jaws: Jaws, length: float) -> float:
+    """End face of the tenon of a length that the closed jaws hold as a perfect circle, mm."""
+    return closed_neck(jaws, length) + flank_spread(length, jaws.dovetail_angle)
+
+
+def opened_diameter(diameter: float, *, gap: float, jaw_count: int) -> float:
+    """Distance between the middles of opposite jaws with a gap beside each, mm.
+
+    Each jaw moves out along its own middle; neighbours part by sin(π/n) of the growth of the
+    diameter: ``d0 + g / sin(π/n)``.
+
+    Args:
+        diameter: of the closed jaws, where the opened size is wanted, mm.
+        gap: between neighbouring jaws, mm, ≥ 0.
+        jaw_count: n, at least 2.
+    """
+    return diameter + gap / math.sin(math.pi / jaw_count)
+
+
+def corner_diameter(diameter: float, *, gap: float, jaw_count: int) -> float:
+    """Diameter of the round tenon that the corners of opened jaws touch, mm.
+
+    A tenon wider than the true circle is flatter than the jaws: their corners touch it first, and
+    they stand nearer than the middles by half of the growth times 1 - cos(π/n).
+
+    Args:
+        diameter: of the closed jaws, mm, > 0.
+        gap: between neighbouring jaws, mm, ≥ 0.
+        jaw_count: n, at least 2.
+    """
+    half_angle = math.pi / jaw_count
+    moved = gap / (2 * math.sin(half_angle))
+    along = diameter / 2 * math.cos(half_angle) + moved
+    return 2 * math.hypot(along, diameter / 2 * math.sin(half_angle))
+
+
+def widest_neck(jaws: Jaws, length: float) -> float:
+    """Neck of the tenon of a length that the jaws hold at their greatest gap, mm."""
+    return opened_diameter(closed_neck(jaws, length), gap=jaws.max_gap, jaw_count=jaws.jaw_count)
+
+
+def widest_end(jaws: Jaws, length: float) -> float:
+    """End face of the tenon of a length that the jaws hold at their greatest gap, mm."""
+    return widest_neck(jaws, length) + flank_spread(length, jaws.dovetail_angle)
 
 
 def tenon_length_limit(jaws: Jaws) -> float:
@@ -86,16 +150,16 @@ class Hold:
 
     Args:
         jaws: what holds.
-        diameter: of the tenon, mm.
-        closed: size of the tenon ring at which the jaws form a circle, mm.
-        widest: size at their greatest gap, mm.
+        neck: of the tenon, mm.
+        closed: neck of the same length at which the jaws form a circle, mm.
+        widest: neck at their greatest gap, mm.
         gap: between neighbouring jaws on this tenon, mm.
         grip: where they touch.
         share: of the rim diameter, 0..1.
     """
 
     jaws: Jaws
-    diameter: float
+    neck: float
     closed: float
     widest: float
     gap: float
@@ -103,9 +167,10 @@ class Hold:
     share: float
 
 
-def hold(jaws: Jaws, *, diameter: float, rim_diameter: float) -> Hold:
-    """How the jaws hold a tenon of that diameter on a piece with that rim, mm."""
-    gap = (diameter - jaws.true_circle) * math.sin(math.pi / jaws.jaw_count)
+def hold(jaws: Jaws, *, neck: float, length: float, rim_diameter: float) -> Hold:
+    """How the jaws hold a tenon of that neck and length on a bowl with that rim, mm."""
+    closed = closed_neck(jaws, length)
+    gap = (neck - closed) * math.sin(math.pi / jaws.jaw_count)
     if gap < -FULL_GAP:
         grip = Grip.LOOSE
     elif gap <= FULL_GAP:
@@ -116,10 +181,10 @@ def hold(jaws: Jaws, *, diameter: float, rim_diameter: float) -> Hold:
         grip = Grip.EDGES
     return Hold(
         jaws=jaws,
-        diameter=diameter,
-        closed=jaws.true_circle,
-        widest=widest(jaws),
+        neck=neck,
+        closed=closed,
+        widest=widest_neck(jaws, length),
         gap=max(0.0, gap),
         grip=grip,
-        share=diameter / rim_diameter,
+        share=neck / rim_diameter,
     )

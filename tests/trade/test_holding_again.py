@@ -1,7 +1,6 @@
 """Dovetails, opened jaws and dried tenons, against drawings measured by shapely."""
 
 import math
-from dataclasses import dataclass
 
 import pytest
 from hypothesis import given, settings
@@ -13,30 +12,21 @@ from templategen.trade.choices import MeasuredAt
 from templategen.trade.holding_again import (
     LEAST_LENGTH,
     DriedTenon,
-    closed_neck,
-    corner_diameter,
     dry_jaws_wanted,
-    flank_spread,
     green_neck_for,
     green_tenon_mend,
     held_when_dry,
-    longest_tenon,
+)
+from templategen.trade.jaws import (
+    closed_end,
+    closed_neck,
+    corner_diameter,
+    flank_spread,
     opened_diameter,
+    widest_end,
     widest_neck,
 )
-
-
-@dataclass(frozen=True, kw_only=True)
-class InventedJaws:
-    """A set of jaws, invented."""
-
-    id: str
-    true_circle: float
-    measured_at: MeasuredAt = MeasuredAt.MOUTH
-    depth: float = 14.0
-    dovetail_angle: float = 10.0
-    jaw_count: int = 4
-    max_gap: float = 2.0
+from templategen.trade.records import Jaws
 
 
 def test_a_dovetail_drawn() -> None:
@@ -44,8 +34,8 @@ def test_a_dovetail_drawn() -> None:
 
     Measured at the mouth the true circle is the neck, at the bottom the end face.
     """
-    mouth = InventedJaws(id="mouth", true_circle=100)
-    bottom = InventedJaws(id="bottom", true_circle=100, measured_at=MeasuredAt.BOTTOM)
+    mouth = Jaws(id="mouth", true_circle=100, depth=14)
+    bottom = Jaws(id="bottom", true_circle=100, measured_at=MeasuredAt.BOTTOM, depth=14)
     for jaws, known_depth in ((mouth, 0.0), (bottom, 9.0)):
         flank = affinity.rotate(  # a line through the known circle, 10° off the axis
             LineString([(50, known_depth - 40), (50, known_depth + 40)]),
@@ -54,7 +44,9 @@ def test_a_dovetail_drawn() -> None:
         )
         neck, end = (2 * flank.intersection(LineString([(0, z), (200, z)])).x for z in (0.0, 9.0))
         assert closed_neck(jaws, 9) == pytest.approx(neck, abs=1e-9)
-        assert closed_neck(jaws, 9) + flank_spread(9, 10) == pytest.approx(end, abs=1e-9)
+        assert closed_end(jaws, 9) == pytest.approx(end, abs=1e-9)
+        grown = widest_neck(jaws, 9) - closed_neck(jaws, 9)
+        assert widest_end(jaws, 9) - closed_end(jaws, 9) == pytest.approx(grown, abs=1e-9)
     assert flank_spread(9, 10) == pytest.approx(3.17, abs=0.005)
 
 
@@ -85,12 +77,6 @@ def test_opened_jaws_drawn(count: int, gap: float) -> None:
     nearest = min(jaw.distance(Point(0, 0)) for jaw in sectors)
     assert 2 * nearest == pytest.approx(touching, abs=2e-3)
     assert touching <= size + 1e-9
-
-
-def test_a_tenon_never_bottoms() -> None:
-    """1.5 mm are left under the tenon; common practice, no source."""
-    assert longest_tenon(InventedJaws(id="a", true_circle=50, depth=14)) == 12.5
-    assert longest_tenon(InventedJaws(id="a", true_circle=50, depth=1)) == 0
 
 
 def _dried(neck: float, length: float, angle: float, tangential: float) -> DriedTenon:
@@ -128,7 +114,7 @@ def test_the_tenon_to_be_turned_is_the_best_that_the_dried_one_holds(
     (shapely).
     """
     jaws = [
-        InventedJaws(id=str(n), true_circle=d, dovetail_angle=angles[0], measured_at=places[n])
+        Jaws(id=str(n), depth=14, true_circle=d, dovetail_angle=angles[0], measured_at=places[n])
         for n, d in enumerate(sizes)
     ]
     dried = _dried(neck, length, angles[1], 0.06)
@@ -161,7 +147,7 @@ def test_jaws_for_a_dried_bowl() -> None:
     tangential = 0.084 * 2 / 3
     dried = _dried(102, 9, 10, tangential)
     assert dried.neck == pytest.approx(96.29, abs=0.01)
-    small, middle, large = (InventedJaws(id=f"{d:g}", true_circle=d) for d in (50.0, 95.0, 100.0))
+    small, middle, large = (Jaws(id=f"{d:g}", true_circle=d, depth=14) for d in (50.0, 95.0, 100.0))
     found = held_when_dry([small, middle, large], dried, rim_diameter=240, share=0.25)
     assert found is not None
     assert (found.jaws, found.neck, found.length) == ("95", 95, 9)
@@ -169,7 +155,7 @@ def test_jaws_for_a_dried_bowl() -> None:
     assert held_when_dry([small], dried, rim_diameter=240, share=0.25) is None
     wanted = dry_jaws_wanted(dried, rim_diameter=240, share=0.25)
     assert wanted == pytest.approx((60, 96.29), abs=0.01)
-    bought = InventedJaws(id="new", true_circle=wanted[0] if wanted else 0)
+    bought = Jaws(id="new", true_circle=wanted[0] if wanted else 0, depth=14)
     assert held_when_dry([bought], dried, rim_diameter=240, share=0.25) is not None
     assert dry_jaws_wanted(dried, rim_diameter=400, share=0.25) is None
 
@@ -180,7 +166,7 @@ def test_a_wider_green_tenon_is_held_when_dry(dry: float, tangential: float, len
     green = green_neck_for(dry, tangential)
     dried = _dried(green, length, 10, tangential)
     assert dried.neck == pytest.approx(dry + 2)
-    jaws = InventedJaws(id="dry", true_circle=dry)
+    jaws = Jaws(id="dry", true_circle=dry, depth=14)
     found = held_when_dry([jaws], dried, rim_diameter=dry * 3, share=0.25)
     assert found is not None
     assert found.length == length
@@ -192,9 +178,9 @@ def test_the_green_tenon_to_turn_instead() -> None:
     (60 + 2)/(1 - 0.05) = 65.26 mm; opened by 6 mm four jaws reach 68.49. With 2 mm they reach
     62.83 only, but a set of 64 holds it green.
     """
-    wide = InventedJaws(id="wide", true_circle=60, max_gap=6)
-    narrow = InventedJaws(id="60", true_circle=60)
-    other = InventedJaws(id="64", true_circle=64)
+    wide = Jaws(id="wide", true_circle=60, max_gap=6, depth=14)
+    narrow = Jaws(id="60", true_circle=60, depth=14)
+    other = Jaws(id="64", true_circle=64, depth=14)
     limits = {"length": 9.0, "tangential": 0.05, "least_dry_neck": 55.0}
     found = green_tenon_mend([wide], green_necks=(50, 90), **limits)
     assert found is not None
@@ -206,5 +192,5 @@ def test_the_green_tenon_to_turn_instead() -> None:
     assert (found.green_jaws, found.dry_jaws) == ("64", "60")
     assert green_tenon_mend([wide], green_necks=(70, 90), **limits) is None
     assert widest_neck(wide, 9) == pytest.approx(68.485, abs=1e-3)
-    shallow = InventedJaws(id="shallow", true_circle=60, max_gap=6, depth=10)
+    shallow = Jaws(id="shallow", true_circle=60, max_gap=6, depth=10)
     assert green_tenon_mend([shallow], green_necks=(50, 90), **limits) is None

@@ -22,7 +22,7 @@ def _jaws(circle: float, count: int = 4, gap: float = 2.0) -> Jaws:
 @pytest.mark.parametrize("count", [2, 3, 4, 6, 8])
 def test_widest_moves_each_jaw_until_neighbours_stand_the_gap_apart(count: int) -> None:
     """Jaws moved out by u along their middles: neighbours part by 2 u sin(π/n) (plane geometry)."""
-    moved = (jaws.widest(_jaws(100, count)) - 100) / 2
+    moved = (jaws.widest_neck(_jaws(100, count), 9) - 100) / 2
     first = complex(moved, 0)
     second = moved * complex(math.cos(2 * math.pi / count), math.sin(2 * math.pi / count))
     assert abs(first - second) == pytest.approx(2.0)
@@ -81,13 +81,13 @@ def test_widest_ring_for_a_coin_between_the_jaws(coin: str, thickness: float, co
     their corners inside it.
     """
     owned = Jaws(id=coin[:9], true_circle=100, depth=14, jaw_count=count, max_gap=thickness)
-    size = jaws.widest(owned)
+    size = jaws.widest_neck(owned, 9)
     sectors = _sectors(owned, (size - 100) / 2)
     assert sectors[0].distance(sectors[1]) == pytest.approx(thickness, abs=1e-6)
     along_the_middle = LineString([(0, 0), (300, 0)]).intersection(sectors[0])
     assert along_the_middle.bounds[0] == pytest.approx(size / 2, abs=2e-4)
     assert Spot(0, 0).distance(sectors[0]) < size / 2
-    held = jaws.hold(owned, diameter=size, rim_diameter=250)
+    held = jaws.hold(owned, neck=size, length=9, rim_diameter=250)
     assert held.gap == pytest.approx(thickness)
     assert held.grip is jaws.Grip.NEARLY
     assert held.share == pytest.approx(size / 250)
@@ -97,7 +97,8 @@ def test_grip_from_the_closed_circle_to_the_edges() -> None:
     """Nearly closed jaws hold best, a coin's gap is still good: common practice, no source."""
     owned = Jaws(id="100", true_circle=100, depth=14, jaw_count=4, max_gap=6)
     grips = [
-        jaws.hold(owned, diameter=d, rim_diameter=200).grip for d in (98, 100, 100.1, 103, 106)
+        jaws.hold(owned, neck=d, length=9, rim_diameter=200).grip
+        for d in (98, 100, 100.1, 103, 106)
     ]
     assert grips == ["not held", "full circle", "full circle", "nearly full circle", "at the edges"]
-    assert jaws.hold(owned, diameter=98, rim_diameter=200).gap == 0
+    assert jaws.hold(owned, neck=98, length=9, rim_diameter=200).gap == 0

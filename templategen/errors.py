@@ -5,7 +5,7 @@ import functools
 import unicodedata
 from collections.abc import Iterable, Sequence
 
-from templategen.messages import Joined, Text, Wording, tr, tr_noop, wording_in_use
+from templategen.messages import ENGLISH_WORDING, Joined, Text, Wording, tr, tr_noop
 
 _MACHINE = (  # what POSIX systems commonly say, entered for translation
     tr_noop("Permission denied"),
@@ -111,11 +111,11 @@ class TemplategenError(Exception):
 
     def __str__(self) -> str:
         """One line: place, what, mend."""
-        return wording_in_use().text(self._line())
+        return ENGLISH_WORDING.text(self._line())
 
-    def lines(self, wording: Wording | None = None) -> tuple[str, ...]:
+    def lines(self, wording: Wording = ENGLISH_WORDING) -> tuple[str, ...]:
         """The fault as lines for a person, one fault a line."""
-        text = (wording or wording_in_use()).text(self._line())
+        text = wording.text(self._line())
         return (plain(" ".join(text.split())),)
 
     def _line(self) -> Text:
@@ -147,7 +147,7 @@ class InputErrors(InputError):  # noqa: N818 - several of them
         """All faults, one a line."""
         return "\n".join(self.lines())
 
-    def lines(self, wording: Wording | None = None) -> tuple[str, ...]:
+    def lines(self, wording: Wording = ENGLISH_WORDING) -> tuple[str, ...]:
         """The faults as lines for a person, one fault a line."""
         return tuple(line for fault in self.faults for line in fault.lines(wording))
 

@@ -6,14 +6,11 @@ with the wording it was given. gettext looks up other languages in
 catalogue too. Imports nothing of the project.
 """
 
-import contextlib
-import contextvars
 import functools
 import gettext
 import itertools
-import os
 import string
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Protocol, runtime_checkable
@@ -77,7 +74,7 @@ class Message:
 
     def __str__(self) -> str:
         """The sentence in English."""
-        return wording_in_use().text(self)
+        return ENGLISH_WORDING.text(self)
 
 
 Text = str | Written  # what a fault, a finding or a label holds
@@ -101,7 +98,7 @@ class Figure:
 
     def __str__(self) -> str:
         """The number in English."""
-        return self.written(wording_in_use())
+        return self.written(ENGLISH_WORDING)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +118,7 @@ class Joined:
 
     def __str__(self) -> str:
         """The texts in English."""
-        return self.written(wording_in_use())
+        return self.written(ENGLISH_WORDING)
 
 
 def tr(template: str, /, **values: object) -> Message:
@@ -269,69 +266,3 @@ def language_wanted(words: Sequence[str], environment: Mapping[str, str]) -> str
         if code in languages():
             return code
     return ENGLISH
-
-
-# -- until every layer is given its wording -------------------------------------------------------
-
-_spoken: contextvars.ContextVar[Wording] = contextvars.ContextVar("spoken", default=ENGLISH_WORDING)
-
-
-def wording_in_use() -> Wording:
-    """The wording that `say` uses."""
-    return _spoken.get()
-
-
-def spoken() -> str:
-    """The language in use, as an ISO 639-1 code."""
-    return _spoken.get().language
-
-
-def speak(language: str) -> None:
-    """Uses a language from here on, in this thread.
-
-    Raises:
-        ValueError: the language has no catalogue.
-    """
-    _spoken.set(Wording(language))
-
-
-@contextlib.contextmanager
-def speaking(language: str, words: Catalogue | None = None) -> Iterator[None]:
-    """Uses a language inside a ``with`` block; `words` instead of its own catalogue.
-
-    Raises:
-        ValueError: the language has no catalogue and `words` is None.
-    """
-    token = _spoken.set(Wording(language, words))
-    try:
-        yield
-    finally:
-        _spoken.reset(token)
-
-
-def speak_as_wanted(words: Sequence[str]) -> None:
-    """Uses the language that the command line or the machine asks for."""
-    speak(language_wanted(words, os.environ))
-
-
-mark = tr_noop
-
-
-def say(text: str, /, **values: object) -> str:
-    """A sentence in the language in use."""
-    return _spoken.get().say(text, **values)
-
-
-def say_count(one: str, many: str, count: int, /, **values: object) -> str:
-    """A sentence whose wording depends on a number; ``{count}`` stands for it."""
-    return _spoken.get().say_count(one, many, count, **values)
-
-
-def figure(value: float, spec: str) -> str:
-    """A number by a format specification, as the language in use writes it."""
-    return _spoken.get().figure(value, spec)
-
-
-def in_figures(text: str) -> str:
-    """A number already written in English, with the decimal sign of the language in use."""
-    return _spoken.get().in_figures(text)

@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from templategen.errors import InputError
-from templategen.messages import Wording, tr, wording_in_use
+from templategen.messages import ENGLISH_WORDING, Wording, tr
 
 MM_PER_INCH = 25.4  # exact: the international inch, NIST SP 811 (from memory)
 HALF_THOU = 0.0005  # in: a smaller difference does not show in thousandths
@@ -125,7 +125,7 @@ def format_length(
     denominator: int = 32,
     unit: bool = True,
     decimals: bool = False,
-    wording: Wording | None = None,
+    wording: Wording = ENGLISH_WORDING,
 ) -> str:
     """A length as a turner reads it.
 
@@ -150,18 +150,17 @@ def format_length(
     >>> format_length(101.0, Units.BOTH)
     '101 mm (3 31/32 in)'
     """
-    words = wording_in_use() if wording is None else wording
     if units is Units.IN:
-        return _inches(length, denominator, unit=unit, decimals=decimals, wording=words)
+        return _inches(length, denominator, unit=unit, decimals=decimals, wording=wording)
     text = f"{length:.{places}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
-    text = words.in_figures("0" if text == "-0" else text)
+    text = wording.in_figures("0" if text == "-0" else text)
     if not unit:
         return text
     if units is Units.MM:
         return f"{text} mm"
-    return f"{text} mm ({_inches(length, denominator, wording=words)})"
+    return f"{text} mm ({_inches(length, denominator, wording=wording)})"
 
 
 def _inches(
@@ -185,7 +184,7 @@ def _inches(
     return f"{text} ({wording.in_figures(f'{length / MM_PER_INCH:.3f}')})"
 
 
-def printed_length(length: float, units: Units, wording: Wording | None = None) -> str:
+def printed_length(length: float, units: Units, wording: Wording = ENGLISH_WORDING) -> str:
     """A length as it is printed and shown everywhere.
 
     Args:
@@ -217,7 +216,7 @@ class Length:
 
     def __str__(self) -> str:
         """The length in English."""
-        return self.written(wording_in_use())
+        return self.written(ENGLISH_WORDING)
 
 
 def printed_units(text: str | None, otherwise: Units) -> Units:

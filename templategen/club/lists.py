@@ -22,7 +22,7 @@ from templategen.inputs.shop_file import read_shop
 from templategen.inputs.starters import demo_shop
 from templategen.inputs.toml_table import TomlTable, read_toml, shown
 from templategen.messages import ENGLISH, Joined, Text, Wording, languages, tr, tr_noop
-from templategen.trade.part_kinds import PartKind
+from templategen.trade.part_kinds import DRAWN_KINDS, PartKind
 from templategen.trade.records import Job, Shop
 from templategen.units import Units
 
@@ -162,7 +162,7 @@ def _from_toml(path: Path) -> ClubList:
         shop=beside / shop if shop else None,
         units=Units(top.choice("units", "mm", ("mm", "in"))),
         papers=top.texts("papers", most=MOST_PAPERS),
-        parts=top.members("parts", (), PartKind),
+        parts=top.members("parts", (), DRAWN_KINDS),
         date="" if date is None else str(date),
         nest=nest if isinstance(nest, dict) else {},
         tenon=tenon if isinstance(tenon, dict) else {},

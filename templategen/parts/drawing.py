@@ -13,6 +13,7 @@ from typing import Protocol
 
 from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform, union
 from templategen.parts.lettering import text_width
+from templategen.trade.part_kinds import Group, Material, PartKind
 
 
 class Role(enum.StrEnum):
@@ -23,7 +24,9 @@ class Role(enum.StrEnum):
     NOTE = "note"  # wording, dimensions, frames
 
 
-LINE_WIDTH = {Role.CUT: 0.2, Role.MARK: 0.15, Role.NOTE: 0.1}  # mm; cut lines: issue of the house
+LINE_WIDTH = {Role.CUT: 0.3, Role.MARK: 0.15, Role.NOTE: 0.1}  # mm (design.md §8)
+
+_KINDS = frozenset(kind.value for kind in PartKind)
 
 BODY = 9.0 * 25.4 / 72  # 9 pt, the least size of body text, mm
 
@@ -207,6 +210,16 @@ class Part:
     drawing: Drawing
     may_turn: bool = True
     may_tile: bool = True
+
+    @property
+    def group(self) -> Group:
+        """The step of the work it serves; covers and charts are read first."""
+        return PartKind(self.kind).group if self.kind in _KINDS else Group.READ_FIRST
+
+    @property
+    def material(self) -> Material:
+        """What it is glued to; covers and charts are paper."""
+        return PartKind(self.kind).material if self.kind in _KINDS else Material.PAPER
 
 
 def polyline(

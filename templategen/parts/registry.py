@@ -3,8 +3,6 @@
 from collections.abc import Sequence
 from typing import Protocol
 
-from templategen.errors import InputError, known_names, suggestion
-from templategen.messages import tr
 from templategen.nest.plan import Plan
 from templategen.parts import (
     cut_plate,
@@ -24,7 +22,7 @@ from templategen.parts import (
 from templategen.parts.drawing import Part
 from templategen.parts.labels import JobLabel, job_label
 from templategen.parts.style import PrintStyle
-from templategen.trade.part_kinds import PartKind
+from templategen.trade.part_kinds import PartKind, part_kind_named
 from templategen.trade.records import Shop
 
 
@@ -51,18 +49,18 @@ def _for_plan(make: ShopMaker) -> PlanMaker:
     return make_for_plan
 
 
-KINDS: dict[PartKind, PlanMaker] = {  # in the order of the print
+KINDS: dict[PartKind, PlanMaker] = {  # in the order of the work, that of PartKind
     PartKind.SETTING_CARD: setting_card.make,
     PartKind.SECTION_SHEET: section_sheet.make,
-    PartKind.CUT_PLATE: cut_plate.make,
-    PartKind.CUTTER_ARC: cutter_arc.make,
-    PartKind.GAUGE_STICK: gauge_stick.make,
-    PartKind.GAUGE_BLOCK: gauge_block.make,
     PartKind.TENON_RING: tenon_ring.make,
     PartKind.TENON_PROFILE: tenon_profile.make,
+    PartKind.GAUGE_STICK: gauge_stick.make,
+    PartKind.GAUGE_BLOCK: gauge_block.make,
     PartKind.HEIGHT_STICK: height_stick.make,
+    PartKind.CUT_PLATE: cut_plate.make,
     PartKind.TAG: tag.make,
     PartKind.DRYING_SHEET: drying_sheet.make,
+    PartKind.CUTTER_ARC: cutter_arc.make,
     PartKind.RADIUS_FINDER: _for_plan(radius_finder.make_for_shop),
     PartKind.SCALE_SHEET: _for_plan(scale_sheet.make_for_shop),
 }
@@ -78,20 +76,12 @@ ON_REQUEST = frozenset({PartKind.RADIUS_FINDER, PartKind.SCALE_SHEET})  # needed
 
 
 def check_kinds(kinds: Sequence[str]) -> tuple[PartKind, ...]:
-    """The kinds of those names.
+    """The kinds meant by those names, each once: a name, a plural, a word or a beginning of it.
 
     Raises:
-        InputError: an unknown kind; the nearest known one is offered.
+        InputError: an unknown or unclear name; the nearest known ones are offered.
     """
-    known = [kind.value for kind in KINDS]
-    for kind in kinds:
-        if kind not in known:
-            raise InputError(
-                tr("unknown kind of part {kind!r}", kind=kind),
-                where=tr("part"),
-                mend=suggestion(kind, known, known_names(known)),
-            )
-    return tuple(PartKind(kind) for kind in kinds)
+    return tuple(dict.fromkeys(part_kind_named(kind, KINDS) for kind in kinds))
 
 
 def make_parts(plan: Plan, *, kinds: Sequence[str], style: PrintStyle) -> tuple[Part, ...]:

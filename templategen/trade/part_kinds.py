@@ -1,21 +1,209 @@
-"""The kinds of printed parts; the values are the words of a job file, in the order of the print."""
+"""The kinds of printed parts, with the step of the work and the material of each (design.md §7).
+
+The values are the words of a job file and of ``--part``.
+"""
 
 import enum
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from templategen.errors import InputError, known_names, suggestion
+from templategen.messages import Message, tr
+
+
+class Group(enum.StrEnum):
+    """A step of the work that parts belong to, in working order."""
+
+    READ_FIRST = "read first"
+    LOG = "log"
+    TURN = "turn"
+    SET = "set"
+    CUT = "cut"
+    AFTER = "after"
+    SHOP = "shop"
+
+    @property
+    def heading(self) -> Message:
+        """The step as the heading of a sheet says it, such as ``Set the post``."""
+        return _GROUP_HEADINGS[self]
+
+
+_GROUP_HEADINGS = {
+    Group.READ_FIRST: tr("Read first"),
+    Group.LOG: tr("Saw the blank"),
+    Group.TURN: tr("Turn the outside"),
+    Group.SET: tr("Set the post"),
+    Group.CUT: tr("Make the cuts"),
+    Group.AFTER: tr("After the cuts"),
+    Group.SHOP: tr("Once for this shop"),
+}
+
+
+class Material(enum.StrEnum):
+    """What a printed part is glued to, if anything."""
+
+    PAPER = "paper"
+    CARD = "card"
+    PLY = "ply"
+
+    @property
+    def heading(self) -> Message:
+        """What to do with the sheet, as its heading says it."""
+        return _MATERIAL_HEADINGS[self]
+
+
+_MATERIAL_HEADINGS = {
+    Material.PAPER: tr("paper: keep it flat, do not cut"),
+    Material.CARD: tr("glue to card, 1 to 3 mm"),
+    Material.PLY: tr("glue to ply, 3 to 6 mm"),
+}
 
 
 class PartKind(enum.StrEnum):
-    """A kind of printed part."""
+    """A kind of printed part, in the order of the work."""
 
+    WORK_ORDER = "work order"
     SETTING_CARD = "setting card"
+    FIGURES_CARD = "figures card"
     SECTION_SHEET = "section sheet"
-    CUT_PLATE = "cut plate"
-    CUTTER_ARC = "cutter arc"
-    GAUGE_STICK = "gauge stick"
-    GAUGE_BLOCK = "gauge block"
+    BLANK_DISC = "blank disc"
+    LOG_END = "log end"
+    OUTSIDE_TEMPLATE = "outside template"
     TENON_RING = "tenon ring"
     TENON_PROFILE = "tenon profile"
+    SETTING_PLATE = "setting plate"
+    STANDOFF_BLOCK = "standoff block"
+    GAUGE_STICK = "gauge stick"
+    GAUGE_BLOCK = "gauge block"
     HEIGHT_STICK = "height stick"
+    CUT_PLATE = "cut plate"
+    STOP_DIAL = "stop dial"
+    DEPTH_STICK = "depth stick"
     TAG = "tag"
     DRYING_SHEET = "drying sheet"
+    HOLDING_CARD = "holding card"
+    CUTTER_ARC = "cutter arc"
     RADIUS_FINDER = "radius finder"
+    JAW_DEPTH_BLOCK = "jaw depth block"
     SCALE_SHEET = "scale sheet"
+
+    @property
+    def group(self) -> Group:
+        """The step of the work it serves."""
+        return KIND_USES[self].group
+
+    @property
+    def material(self) -> Material:
+        """What it is glued to."""
+        return KIND_USES[self].material
+
+
+@dataclass(frozen=True, slots=True)
+class KindUse:
+    """When a kind of part is used, and what it is made of."""
+
+    group: Group
+    material: Material
+
+
+KIND_USES: dict[PartKind, KindUse] = {
+    PartKind.WORK_ORDER: KindUse(Group.READ_FIRST, Material.PAPER),
+    PartKind.SETTING_CARD: KindUse(Group.READ_FIRST, Material.PAPER),
+    PartKind.FIGURES_CARD: KindUse(Group.READ_FIRST, Material.PAPER),
+    PartKind.SECTION_SHEET: KindUse(Group.READ_FIRST, Material.PAPER),
+    PartKind.BLANK_DISC: KindUse(Group.LOG, Material.CARD),
+    PartKind.LOG_END: KindUse(Group.LOG, Material.CARD),
+    PartKind.OUTSIDE_TEMPLATE: KindUse(Group.TURN, Material.CARD),
+    PartKind.TENON_RING: KindUse(Group.TURN, Material.CARD),
+    PartKind.TENON_PROFILE: KindUse(Group.TURN, Material.CARD),
+    PartKind.SETTING_PLATE: KindUse(Group.SET, Material.PLY),
+    PartKind.STANDOFF_BLOCK: KindUse(Group.SET, Material.PLY),
+    PartKind.GAUGE_STICK: KindUse(Group.SET, Material.PLY),
+    PartKind.GAUGE_BLOCK: KindUse(Group.SET, Material.PLY),
+    PartKind.HEIGHT_STICK: KindUse(Group.SET, Material.PLY),
+    PartKind.CUT_PLATE: KindUse(Group.CUT, Material.CARD),
+    PartKind.STOP_DIAL: KindUse(Group.CUT, Material.CARD),
+    PartKind.DEPTH_STICK: KindUse(Group.CUT, Material.CARD),
+    PartKind.TAG: KindUse(Group.AFTER, Material.CARD),
+    PartKind.DRYING_SHEET: KindUse(Group.AFTER, Material.PAPER),
+    PartKind.HOLDING_CARD: KindUse(Group.AFTER, Material.CARD),
+    PartKind.CUTTER_ARC: KindUse(Group.SHOP, Material.PLY),
+    PartKind.RADIUS_FINDER: KindUse(Group.SHOP, Material.PLY),
+    PartKind.JAW_DEPTH_BLOCK: KindUse(Group.SHOP, Material.PLY),
+    PartKind.SCALE_SHEET: KindUse(Group.SHOP, Material.PAPER),
+}
+
+NOT_DRAWN_YET = frozenset(  # refused by name until parts/ draws them
+    {
+        PartKind.WORK_ORDER,
+        PartKind.FIGURES_CARD,
+        PartKind.BLANK_DISC,
+        PartKind.LOG_END,
+        PartKind.OUTSIDE_TEMPLATE,
+        PartKind.SETTING_PLATE,
+        PartKind.STANDOFF_BLOCK,
+        PartKind.STOP_DIAL,
+        PartKind.DEPTH_STICK,
+        PartKind.HOLDING_CARD,
+        PartKind.JAW_DEPTH_BLOCK,
+    }
+)
+DRAWN_KINDS = tuple(kind for kind in PartKind if kind not in NOT_DRAWN_YET)
+
+
+def kinds_meant(name: str, known: Iterable[PartKind] = DRAWN_KINDS) -> tuple[PartKind, ...]:
+    """The kinds a name may mean: one if it is clear, several if not, none if nothing fits.
+
+    A whole name comes before whole words of it, and those before their beginnings; capitals,
+    hyphens and a plural count the same.
+
+    >>> kinds_meant("rings"), kinds_meant("Cut-Plates"), kinds_meant("tenon")
+    ((<PartKind.TENON_RING: 'tenon ring'>,), (<PartKind.CUT_PLATE: 'cut plate'>,), \
+(<PartKind.TENON_RING: 'tenon ring'>, <PartKind.TENON_PROFILE: 'tenon profile'>))
+    """
+    kinds = tuple(known)
+    words = [_singular(word) for word in name.casefold().replace("-", " ").split()]
+    if not words:
+        return ()
+    whole = tuple(kind for kind in kinds if kind.split() == words)
+    by_word = tuple(kind for kind in kinds if all(word in kind.split() for word in words))
+    by_start = tuple(
+        kind
+        for kind in kinds
+        if all(any(own.startswith(word) for own in kind.split()) for word in words)
+    )
+    return whole or by_word or by_start
+
+
+def _singular(word: str) -> str:
+    """The word without the s of a plural; the kinds' own words have none but 'figures'."""
+    plural = len(word) > 1 and word.endswith("s") and word != "figures"
+    return word[:-1] if plural else word
+
+
+def part_kind_named(name: str, known: Iterable[PartKind] = DRAWN_KINDS) -> PartKind:
+    """The kind a name means: its own name, a plural, a word of it or a beginning.
+
+    Args:
+        name: as a person typed it.
+        known: the kinds there are.
+
+    Raises:
+        InputError: the name fits several kinds, or none; the nearest ones are offered.
+    """
+    kinds = tuple(known)
+    meant = kinds_meant(name, kinds)
+    if len(meant) == 1:
+        return meant[0]
+    if meant:
+        raise InputError(
+            tr("{kind!r} fits several kinds of part", kind=name),
+            where=tr("part"),
+            mend=tr("it may be: {names}", names=", ".join(meant)),
+        )
+    names = [kind.value for kind in kinds]
+    raise InputError(
+        tr("unknown kind of part {kind!r}", kind=name),
+        where=tr("part"),
+        mend=suggestion(name, names, known_names(names)),
+    )

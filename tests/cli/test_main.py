@@ -64,8 +64,8 @@ BAD = [
     (["pack", "--paper", "leter"], "paper: unknown paper 'leter'; did you mean 'letter'?"),
     (["pack", "--units", "cm"], "--units: 'cm' is no unit; use mm, in or both"),
     (
-        ["pack", "--part", "cut plat"],
-        "part: unknown kind of part 'cut plat'; did you mean 'cut plate'?",
+        ["pack", "--part", "cit plate"],
+        "part: unknown kind of part 'cit plate'; did you mean 'cut plate'?",
     ),
     (
         ["measure", "--chord", "nan", "--rise", "3"],

@@ -13,7 +13,7 @@ from templategen.inputs.job_file import check_cutters, job_from_table, job_to_ta
 from templategen.inputs.shop_file import shop_from_table
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.trade import defaults
-from templategen.trade.part_kinds import PartKind
+from templategen.trade.part_kinds import DRAWN_KINDS, PartKind
 from templategen.trade.records import (
     Blank,
     DryingWall,
@@ -151,7 +151,7 @@ JOB_FAULTS = [
     (
         BLANK + '[print]\npaper = "20x330"\nparts = ["zzzz"]\n',
         "job.toml: print.paper: '20x330' is out of bounds; give sides of 140 to 1200 mm\n"
-        f"job.toml: print.parts[1]: 'zzzz' is not known; known: {', '.join(PartKind)}",
+        f"job.toml: print.parts[1]: 'zzzz' is not known; known: {', '.join(DRAWN_KINDS)}",
     ),
     (
         BLANK

@@ -1,0 +1,197 @@
+"""Use sketches of the parts held at the face or the end of the wood, seen along the axis."""
+
+import math
+
+from templategen.parts.drawing import Path
+from templategen.parts.sketches.strokes import (
+    BOLD,
+    FINE,
+    METAL,
+    PAPER,
+    STEEL,
+    WOOD,
+    arc,
+    arrow,
+    box,
+    capsule,
+    ring,
+    stroke,
+    ticks,
+    trace,
+    turning_arrow,
+)
+from templategen.parts.sketches.workshop import hand, pencil
+
+X, Y = 14.2, 13.4  # the axis
+
+
+def _cross(x: float, y: float, size: float = 0.8) -> list[Path]:
+    return [stroke(x - size, y, x + size, y), stroke(x, y - size, x, y + size)]
+
+
+def _ways() -> list[Path]:
+    """Both ways of the bed, cut through."""
+    return [box(X + s * 4.6 - 1.9, 0.5, X + s * 4.6 + 1.9, 2.4, fill=METAL) for s in (-1, 1)]
+
+
+def gauge_stick() -> list[Path]:
+    """On the face from the rim inwards; the marks go to the wood by pencil."""
+    rim = 10.4
+    stick = box(X - rim, Y - 1.3, X + 3.4, Y + 1.3, width=BOLD, fill=PAPER)
+    marks = [(X - 8.2, Y + 1.3), (X - 7.5, Y + 1.3), (X - 4.6, Y + 1.3)]
+    return [
+        *_ways(),
+        ring(X, Y, rim, fill=WOOD),
+        ring(X, Y, 8.2, width=FINE, dashed=True),
+        ring(X, Y, 4.6, width=FINE, dashed=True),
+        stick,
+        *ticks(marks, 0.0, -1.5),
+        *pencil(X - 8.2, Y + 1.5, 62, length=9.0),
+        *hand(X + 1.6, Y - 1.0, 155),
+    ]
+
+
+def gauge_block() -> list[Path]:
+    """On the face from one mark to the place of the next."""
+    rim = 10.4
+    return [
+        *_ways(),
+        ring(X, Y, rim, fill=WOOD),
+        *_cross(X, Y),
+        ring(X, Y, 8.4, width=FINE),
+        ring(X, Y, 4.4, width=FINE, dashed=True),
+        box(X - 8.4, Y - 1.7, X - 4.4, Y + 1.7, width=BOLD, fill=PAPER),
+        stroke(X - 8.4, Y - 3.4, X - 8.4, Y - 1.7, width=0.3),
+        *pencil(X - 4.2, Y + 0.4, 40, length=10.0),
+        *hand(X - 5.4, Y - 0.9, 135, size=0.75),
+    ]
+
+
+def height_stick() -> list[Path]:
+    """On a way of the bed: the tip's top level with the one step, the centre with the other."""
+    left, right = X - 6.3, X - 3.3
+    stick = trace(
+        [
+            (left, 2.4),
+            (right, 2.4),
+            (right, Y),
+            ((left + right) / 2, Y),
+            ((left + right) / 2, Y + 1.8),
+            (left, Y + 1.8),
+        ],
+        width=BOLD,
+        closed=True,
+        fill=PAPER,
+    )
+    blade = trace(
+        [(0.5, Y + 1.8), (left, Y + 1.8), (left - 0.9, Y - 0.4), (0.5, Y - 0.4)],
+        closed=True,
+        fill=STEEL,
+    )
+    return [
+        *_ways(),
+        ring(X, Y, 10.2, fill=WOOD),
+        stroke(X - 12.0, Y, 28.0, Y, width=FINE, dashed=True),
+        *_cross(X, Y, 1.4),
+        blade,
+        stick,
+        *hand(right - 0.4, 7.4, 178),
+    ]
+
+
+def tenon_ring() -> list[Path]:
+    """Over the tenon from the side: the lips pass, the round stops."""
+    tenon, lip = 3.4, 3.9
+    ring_plate = trace(
+        [
+            (X - 5.4, Y + lip),
+            (X, Y + lip),
+            (X, Y + tenon),
+            arc(X, Y, tenon, 90, -90),
+            (X, Y - lip),
+            (X - 5.4, Y - lip),
+            (X - 5.4, Y - 7.2),
+            (X, Y - 7.2),
+            arc(X, Y, 7.2, -90, -26),
+            (X + 12.0, Y - 3.2),
+            (X + 12.0, Y + 3.2),
+            arc(X, Y, 7.2, 26, 90),
+            (X - 5.4, Y + 7.2),
+        ],
+        width=BOLD,
+        closed=True,
+        fill=PAPER,
+    )
+    return [
+        *_ways(),
+        ring(X, Y, 10.4, fill=WOOD),
+        ring_plate,
+        ring(X, Y, tenon - 0.25, fill=METAL),
+        *_cross(X, Y),
+        *arrow(X + 17.8, Y + 0.8, X + 13.0, Y + 0.8),
+        *hand(X + 9.8, Y - 1.6, 158),
+    ]
+
+
+def log_end() -> list[Path]:
+    """Overlay on the end of the log: its pith line on the pith."""
+    x, y, bark = 12.6, 12.5, 11.9
+    rings = [ring(x, y, r, width=FINE) for r in (1.4, 3.6, 6.0, 8.4)]
+    profile = trace(
+        [(x - 8.0, y + 1.2), (x + 8.0, y + 1.2), (x + 8.0, y + 7.0), (x - 8.0, y + 7.0)],
+        width=FINE,
+        closed=True,
+    )
+    card = box(x - 9.2, y - 1.6, x + 9.2, y + 8.0, width=BOLD, fill=PAPER)
+    bowl = trace(
+        [
+            (x - 8.0, y + 1.2),
+            (x + 8.0, y + 1.2),
+            arc(x + 1.8, y + 1.2, 6.2, 0, 68),
+            arc(x - 1.8, y + 1.2, 6.2, 112, 180),
+        ],
+        closed=True,
+        fill=WOOD,
+    )
+    return [
+        ring(x, y, bark, fill=0.6),
+        ring(x, y, bark - 0.9, fill=WOOD),
+        *rings,
+        card,
+        profile,
+        bowl,
+        stroke(x - 12.0, y, x + 12.0, y, width=0.3),
+        stroke(x - 10.4, y + 7.0, x + 10.4, y + 7.0, width=0.3, dashed=True),
+        ring(x, y, 0.6, fill=0.0),
+        *hand(x + 8.2, y + 4.6, 175),
+    ]
+
+
+def blank_disc() -> list[Path]:
+    """A strip pinned at the centre draws the disc on a sawn half log."""
+    x, y, radius = 13.0, 13.0, 9.2
+    low = [(0.6, 1.4), (6.0, 0.8), (12.0, 1.3), (19.0, 0.7), (26.0, 1.3), (33.0, 0.9)]
+    high = [(33.0, 24.0), (26.0, 24.4), (19.0, 23.8), (12.0, 24.3), (6.0, 23.8), (0.6, 24.2)]
+    within = [(a, b + 0.9) for a, b in low] + [(a, b - 0.9) for a, b in high]
+    slab = [
+        trace([*low, *high], closed=True, fill=0.6),
+        trace(within, closed=True, fill=WOOD),
+        *(stroke(0.6, b, 33.0, b, width=FINE) for b in (5.2, 9.0, 17.0, 20.8)),
+    ]
+    along = math.radians(24)
+    cos, sin = math.cos(along), math.sin(along)
+
+    def at(length: float) -> tuple[float, float]:
+        return x + length * cos, y + length * sin
+
+    tip = at(radius)
+    return [
+        *slab,
+        ring(x, y, radius, width=FINE, fill=WOOD),
+        trace([arc(x, y, radius, 24, 300)], width=0.3),
+        capsule(*at(0.0), *at(radius + 1.0), 1.5, width=BOLD),
+        *(ring(*at(r), 0.4, width=FINE, fill=PAPER) for r in (4.4, 6.8)),
+        ring(x, y, 0.6, fill=STEEL),
+        *pencil(*tip, 40, length=10.0),
+        *turning_arrow(x, y, radius + 2.2, -8, 10),
+    ]

@@ -1,0 +1,287 @@
+"""Shapes that several use sketches share: lathe, blank, post, blade, hand, pencil, rule.
+
+Seen from above, as a turner stands at the lathe: headstock left, face of the blank right, the
+turner below. The cutter's plane is the plane of the sketch; the cut enters below the axis.
+"""
+
+import math
+
+from templategen.geometry.shapes import Arc, Box, Point, Transform
+from templategen.parts.drawing import Path
+from templategen.parts.sketches.strokes import (
+    BOLD,
+    FINE,
+    METAL,
+    PAPER,
+    STEEL,
+    THIN,
+    WOOD,
+    arc,
+    box,
+    capsule,
+    ring,
+    stroke,
+    trace,
+)
+
+AXIS = 13.4  # y of the lathe's axis
+FACE = 19.0  # x of the blank's face
+BACK = 11.0  # x of the tenon's shoulder
+RIM = 9.8  # radius of the blank
+FOOT = 3.6  # where the outside meets the shoulder, from the axis
+TENON = 2.4  # radius of the tenon's end face
+NECK = 2.1  # radius of the tenon at its shoulder
+PIVOT = Point(22.4, AXIS)  # of the outer cut
+SWING = 9.0  # radius of its cutter
+KERF = 1.0
+
+
+def bed() -> list[Path]:
+    """Both ways of the bed from above."""
+    return [box(0.5, AXIS + s - 0.9, 34.5, AXIS + s + 0.9, width=FINE) for s in (-2.6, 2.6)]
+
+
+def headstock_and_chuck() -> list[Path]:
+    """Headstock, spindle, chuck, and jaws closed on a tenon; over the bed."""
+    jaws = [
+        trace(
+            [
+                (9.2, AXIS + s * (TENON + 0.1)),
+                (BACK, AXIS + s * (NECK + 0.05)),
+                (BACK, AXIS + s * 3.6),
+                (9.2, AXIS + s * 3.6),
+            ],
+            closed=True,
+            fill=METAL,
+        )
+        for s in (-1, 1)
+    ]
+    return [
+        box(0.5, AXIS - 4.6, 5.2, AXIS + 4.6, fill=PAPER),
+        box(5.2, AXIS - 1.4, 6.6, AXIS + 1.4, fill=PAPER),
+        box(6.6, AXIS - 4.2, 9.2, AXIS + 4.2, fill=METAL),
+        *jaws,
+    ]
+
+
+def outside(side: int) -> Arc:
+    """The turned outside from rim to foot, above (side 1) or below (-1) the axis."""
+    return outside_arc(side, face=FACE, rim=RIM, foot=FOOT, deep=BACK - FACE)
+
+
+def outside_arc(side: int, *, face: float, rim: float, foot: float, deep: float) -> Arc:
+    """An outside from its rim at `face` to the foot, which lies `deep` from there along x."""
+    middle = (rim**2 - foot**2 - deep**2) / (2 * (rim - foot))  # design.md §10, "arc"
+    end = math.degrees(math.atan2(foot - middle, deep))
+    return arc(face, AXIS + side * middle, rim - middle, side * 90.0, side * end)
+
+
+def tenon_outline() -> list[tuple[float, float]]:
+    """The tenon from the upper neck to the lower one."""
+    end = BACK - 1.5
+    return [
+        (BACK, AXIS + NECK),
+        (end, AXIS + TENON),
+        (end, AXIS - TENON),
+        (BACK, AXIS - NECK),
+    ]
+
+
+def solid_blank() -> list[Path]:
+    """The turned blank before its cuts."""
+    corners = [outside(1), *tenon_outline(), outside(-1).reversed()]
+    return [trace(corners, closed=True, fill=WOOD)]
+
+
+def reach(radius: float, pivot: Point = PIVOT) -> float:
+    """Angle at which a tip on that radius meets the face below the axis, degrees."""
+    return 180.0 + math.degrees(math.acos((pivot.x - FACE) / radius))
+
+
+def cavity(radius: float = SWING, pivot: Point = PIVOT) -> Arc:
+    """The outer edge of a cut, from the face above the axis round to the face below it."""
+    below = reach(radius, pivot)
+    return arc(pivot.x, pivot.y, radius, 360.0 - below, below)
+
+
+def hollowed_blank() -> list[Path]:
+    """The outer bowl on the chuck with its core gone."""
+    corners = [outside(1), *tenon_outline(), outside(-1).reversed(), cavity().reversed()]
+    return [trace(corners, closed=True, fill=WOOD)]
+
+
+def kerf(radius: float, pivot: Point = PIVOT, *, cut_to: float = 180.0) -> list[Path]:
+    """The kerf of a cut on the entry side as far as an angle, white in the wood."""
+    outer = arc(pivot.x, pivot.y, radius, cut_to, reach(radius, pivot))
+    inner = arc(pivot.x, pivot.y, radius - KERF, reach(radius - KERF, pivot), cut_to)
+    return [trace([outer, inner], closed=True, fill=PAPER)]
+
+
+def post(at: Point = PIVOT, *, body: float = 1.9, pin: float = 0.7) -> list[Path]:
+    """The post from above: its body and its pin."""
+    return [
+        ring(at.x, at.y, body, fill=METAL),
+        ring(at.x, at.y, pin, fill=PAPER),
+    ]
+
+
+def swung_cutter(tip: float, *, radius: float = SWING, pivot: Point = PIVOT) -> list[Path]:
+    """A curved cutter on its post with the tip at an angle, degrees; the handle points outwards."""
+    holder = tip + 108.0
+    inner = radius - KERF
+    along = math.radians(holder)
+    cos, sin = math.cos(along), math.sin(along)
+    blade = trace(
+        [
+            arc(pivot.x, pivot.y, radius, tip, holder),
+            arc(pivot.x, pivot.y, inner, holder, tip + 6.0),
+        ],
+        closed=True,
+        fill=STEEL,
+    )
+
+    def at(length: float) -> tuple[float, float]:
+        return pivot.x + length * cos, pivot.y + length * sin
+
+    arm = capsule(pivot.x, pivot.y, *at(radius + 1.2), 0.75, fill=METAL)
+    handle = capsule(*at(radius + 1.9), *at(radius + 3.9), 0.9, fill=PAPER)
+    return [blade, handle, arm, ring(pivot.x, pivot.y, 0.7, fill=PAPER)]
+
+
+def hand(x: float, y: float, angle: float, *, size: float = 0.85) -> list[Path]:
+    """A hand, fingertips at (x, y), that points along the angle, degrees; the thumb to its left."""
+    roots, tips = -4.6, (-0.9, -0.2, -0.5, -1.5)
+    rows = (1.65, 0.55, -0.55, -1.65)
+    sleeve = trace(
+        [(-9.0, 1.8), (-11.6, 2.0), (-11.6, -2.0), (-9.0, -1.8)], closed=True, fill=PAPER
+    )
+    cuff = box(-9.6, -2.1, -8.6, 2.1, fill=PAPER)
+    thumb = capsule(-6.6, 1.6, -3.6, 3.3, 0.65)
+    fingers = [
+        capsule(roots, row, tip - 0.55, row, 0.55) for row, tip in zip(rows, tips, strict=True)
+    ]
+    palm = trace(
+        [
+            (-8.6, 1.6),
+            (-7.0, 2.1),
+            (-4.4, 2.2),
+            (-4.0, 1.6),
+            (-4.0, -1.6),
+            (-4.4, -2.2),
+            (-7.0, -2.1),
+            (-8.6, -1.6),
+        ],
+        width=0,
+        closed=True,
+        fill=PAPER,
+    )
+    edges = [
+        trace([(-8.6, 1.6), (-7.2, 2.0), (-6.6, 2.2)]),
+        trace([(-8.6, -1.6), (-7.0, -2.1), (-4.6, -2.2)]),
+        trace([(-5.6, 2.1), (-4.6, 2.2)]),
+    ]
+    place = (
+        Transform.scale(size, size)
+        .then(Transform.rotate(math.radians(angle)))
+        .then(Transform.move(x, y))
+    )
+    strokes = [sleeve, thumb, *fingers, palm, *edges, cuff]
+    return [path.moved(place) for path in strokes]
+
+
+def pencil(x: float, y: float, angle: float, *, length: float = 8.0) -> list[Path]:
+    """A pencil whose point is at (x, y) and that lies along the angle from there, degrees."""
+    place = Transform.rotate(math.radians(angle)).then(Transform.move(x, y))
+    strokes = [
+        trace(
+            [(0.0, 0.0), (2.0, 0.65), (length, 0.65), (length, -0.65), (2.0, -0.65)],
+            closed=True,
+            fill=PAPER,
+        ),
+        trace([(0.0, 0.0), (0.8, 0.26), (0.8, -0.26)], closed=True, fill=0.0),
+        stroke(2.0, 0.65, 2.0, -0.65, width=FINE),
+        stroke(2.0, 0.0, length, 0.0, width=FINE),
+    ]
+    return [path.moved(place) for path in strokes]
+
+
+def ruled(left: float, right: float, rows: list[float]) -> list[Path]:
+    """Fine lines that stand for writing."""
+    return [stroke(left, y, right, y, width=FINE) for y in rows]
+
+
+def table(area: Box, *, across: int, down: int) -> list[Path]:
+    """A ruled table of equal columns and rows."""
+    left, bottom, right, top = area
+    columns = [left + n * area.width / across for n in range(1, across)]
+    rows = [bottom + n * area.height / down for n in range(1, down)]
+    return [
+        box(left, bottom, right, top, width=THIN),
+        *(stroke(x, bottom, x, top, width=FINE) for x in columns),
+        *ruled(left, right, rows),
+    ]
+
+
+def sheet(left: float, bottom: float, right: float, top: float) -> Path:
+    """The printed part as a sheet of paper."""
+    return box(left, bottom, right, top, width=BOLD, fill=PAPER)
+
+
+def lathe_front() -> list[Path]:
+    """The lathe as the turner sees it from the front, in the lower half of the sketch."""
+    return [
+        box(0.6, 0.5, 34.4, 1.0, fill=METAL),
+        box(2.0, 1.0, 4.6, 3.0, fill=PAPER),
+        box(29.0, 1.0, 31.6, 3.0, fill=PAPER),
+        box(1.2, 3.0, 33.4, 4.6, fill=METAL),
+        box(1.8, 4.6, 8.0, 11.4, fill=PAPER),
+        box(8.0, 7.2, 8.9, 8.8, fill=PAPER),
+        box(8.9, 6.2, 10.4, 9.8, fill=METAL),
+        trace(
+            [(14.6, 12.6), arc(14.6, 8.0 + 0.8, 3.8, 90, 165), arc(14.6, 8.0 - 0.8, 3.8, 195, 270)],
+            closed=True,
+            fill=WOOD,
+        ),
+    ]
+
+
+def post_front() -> list[Path]:
+    """The post and a cutter on it, for the lathe from the front."""
+    return [
+        box(17.4, 4.6, 21.6, 5.6, fill=METAL),
+        box(18.8, 5.6, 20.2, 9.2, fill=METAL),
+        capsule(16.0, 8.2, 24.0, 8.2, 0.45, fill=STEEL),
+        capsule(24.0, 8.2, 32.6, 8.2, 0.8, fill=PAPER),
+    ]
+
+
+def long_cutter(x: float, y: float, radius: float, tip: float, root: float) -> list[Path]:
+    """A curved cutter laid down: its blade along an arc about (x, y), tang and handle beyond."""
+    inner = radius - 1.7
+    end = arc(x, y, radius - 0.85, tip, root).end
+    place = Transform.rotate(math.radians(root - 90.0)).then(Transform.move(*end))
+    tang = [
+        box(0.0, -0.55, 3.4, 0.55, fill=STEEL),
+        capsule(4.2, 0.0, 9.0, 0.0, 1.1),
+    ]
+    blade = trace(
+        [arc(x, y, radius, tip, root), arc(x, y, inner, root, tip - 3.0)], closed=True, fill=STEEL
+    )
+    return [*(path.moved(place) for path in tang), blade]
+
+
+def half_bowls(left: float, top: float, rim: float) -> list[Path]:
+    """A half section of nested bowls: axis at the left, face at the top, `rim` its radius."""
+    paths = [
+        trace([(left, top), (left + rim, top), arc(left, top, rim, 0, -90)], closed=True, fill=WOOD)
+    ]
+    for outer, inner in ((0.8, 0.72), (0.5, 0.42)):
+        paths.append(
+            trace(
+                [arc(left, top, rim * outer, 0, -90), arc(left, top, rim * inner, -90, 0)],
+                closed=True,
+                width=FINE,
+                fill=PAPER,
+            )
+        )
+    return paths

@@ -1,0 +1,139 @@
+"""Use sketches: where on the blank or at the lathe a kind of part is held, and one line on it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from templategen.geometry.shapes import Point, Transform
+from templategen.messages import Message, tr
+from templategen.parts.drawing import BODY, Drawing, Path, Text
+from templategen.parts.labels import LEADING
+from templategen.parts.lettering import wrap
+from templategen.parts.sketches import at_bench, at_lathe, end_on
+from templategen.parts.sketches.strokes import HEIGHT, WIDTH
+from templategen.parts.style import PrintStyle
+from templategen.trade.part_kinds import PartKind
+
+GAP = 3.0  # mm between a sketch and its line
+MOST_ROWS = 5  # of the line beside a sketch
+LEAST_ROOM = 35.0  # mm for the line: no word of any language is longer
+
+
+@dataclass(frozen=True, slots=True)
+class _Use:
+    """The sketch of a kind and how to use it, in one sentence of at most 60 letters."""
+
+    draw: Callable[[], list[Path]]
+    line: Message
+
+
+_USES: dict[PartKind, _Use] = {
+    PartKind.WORK_ORDER: _Use(
+        at_bench.work_order, tr("Hang it by the lathe and tick off each step.")
+    ),
+    PartKind.SETTING_CARD: _Use(
+        at_bench.setting_card, tr("Stand it on the headstock: one column for each cut.")
+    ),
+    PartKind.FIGURES_CARD: _Use(
+        at_bench.figures_card, tr("Read it before the work: every figure and its ground.")
+    ),
+    PartKind.SECTION_SHEET: _Use(
+        at_bench.section_sheet, tr("Pin it on the wall: all bowls and cuts, full size.")
+    ),
+    PartKind.BLANK_DISC: _Use(
+        end_on.blank_disc, tr("Nail through the centre, pencil in the hole, draw round.")
+    ),
+    PartKind.LOG_END: _Use(end_on.log_end, tr("Bold line on the pith, then mark the saw lines.")),
+    PartKind.OUTSIDE_TEMPLATE: _Use(
+        at_lathe.outside_template, tr("Lathe off. Hook on the face, then look for light.")
+    ),
+    PartKind.TENON_RING: _Use(
+        end_on.tenon_ring, tr("Lathe off. The lips pass the tenon, the round stops.")
+    ),
+    PartKind.TENON_PROFILE: _Use(
+        at_lathe.tenon_profile, tr("Lathe off. Press it on the shoulder, look for light.")
+    ),
+    PartKind.SETTING_PLATE: _Use(
+        at_lathe.setting_plate, tr("Lathe off. Against face and rim, pin in the slot.")
+    ),
+    PartKind.STANDOFF_BLOCK: _Use(
+        at_lathe.standoff_block, tr("Lathe off. Slide the post against it, lock the post.")
+    ),
+    PartKind.GAUGE_STICK: _Use(
+        end_on.gauge_stick, tr("Lathe off. End at the rim; mark the entries on the face.")
+    ),
+    PartKind.GAUGE_BLOCK: _Use(
+        end_on.gauge_block, tr("Lathe off. One end at the old mark; mark the other end.")
+    ),
+    PartKind.HEIGHT_STICK: _Use(
+        end_on.height_stick, tr("Lathe off. Stand it on the bed, tip level with the top.")
+    ),
+    PartKind.CUT_PLATE: _Use(
+        at_lathe.cut_plate, tr("Lathe off. Hook on the rim, curved edge on the wood.")
+    ),
+    PartKind.STOP_DIAL: _Use(
+        at_lathe.stop_dial, tr("Put it on the post; stop the swing at the bold mark.")
+    ),
+    PartKind.DEPTH_STICK: _Use(
+        at_lathe.depth_stick, tr("Lathe off. From a straightedge on the rim to the bottom.")
+    ),
+    PartKind.TAG: _Use(at_bench.tag, tr("Tie it to the bowl as soon as the bowl is free.")),
+    PartKind.DRYING_SHEET: _Use(
+        at_bench.drying_sheet, tr("Weigh the bowl, write down date and mass.")
+    ),
+    PartKind.HOLDING_CARD: _Use(
+        at_lathe.holding_card, tr("Lathe off. Bowl over the disc, tail centre on its foot.")
+    ),
+    PartKind.CUTTER_ARC: _Use(
+        at_bench.cutter_arc, tr("Lay the blade on it: edge and tip follow the arc.")
+    ),
+    PartKind.RADIUS_FINDER: _Use(
+        at_bench.radius_finder, tr("Lay the blade on it: the arc that fits is its radius.")
+    ),
+    PartKind.JAW_DEPTH_BLOCK: _Use(
+        at_lathe.jaw_depth_block, tr("Lathe off. Push it to the bottom, level with the jaws.")
+    ),
+    PartKind.SCALE_SHEET: _Use(
+        at_bench.scale_sheet, tr("Print it first; measure both bars with a steel rule.")
+    ),
+}
+
+
+def use_sketch(kind: PartKind, *, left: float = 0.0, bottom: float = 0.0) -> Drawing:
+    """Where the part is held: bold the part, thin the lathe, the wood and the hand.
+
+    Args:
+        kind: of the part.
+        left: x of the lower left corner of the sketch, mm.
+        bottom: y of it, mm.
+
+    Returns: a drawing within 35 × 25 mm, without any text; all of it notes, never cut.
+    """
+    return Drawing(items=tuple(_USES[kind].draw())).moved(Transform.move(left, bottom))
+
+
+def use_line(kind: PartKind) -> Message:
+    """How the part is used, in one sentence of at most 60 letters."""
+    return _USES[kind].line
+
+
+def use_rows(kind: PartKind, style: PrintStyle, *, room: float) -> list[str]:
+    """The line of a kind as rows of body text at most `room` mm wide."""
+    return wrap(style.text(use_line(kind)), width=room, size=BODY)
+
+
+def captioned_sketch(kind: PartKind, style: PrintStyle, *, room: float = LEAST_ROOM) -> Drawing:
+    """The sketch with its line to the right, centred beside it.
+
+    Args:
+        kind: of the part.
+        style: language of the line.
+        room: for the line, mm, at least `LEAST_ROOM`: the whole is 38 mm wider, 25 mm high.
+
+    Returns: a drawing whose origin is the lower left corner of the sketch.
+    """
+    rows = use_rows(kind, style, room=room)
+    first = HEIGHT / 2 + (len(rows) - 1) * LEADING / 2 - 0.26 * BODY
+    texts = tuple(
+        Text(text=row, at=Point(WIDTH + GAP, first - n * LEADING)) for n, row in enumerate(rows)
+    )
+    return use_sketch(kind) + Drawing(items=texts)

@@ -1,0 +1,125 @@
+"""Use sketches: within their box, in lines that print, with a line that fits in any language."""
+
+import itertools
+import re
+
+import pytest
+
+from templategen.geometry.shapes import Arc, Box, Line
+from templategen.messages import Wording, languages
+from templategen.output.svg import SvgLook, drawing_svg
+from templategen.parts.drawing import BODY, Path, Role
+from templategen.parts.sketches.strokes import BOLD, HEIGHT, WIDTH
+from templategen.parts.style import PrintStyle
+from templategen.parts.use_sketch import (
+    GAP,
+    LEAST_ROOM,
+    captioned_sketch,
+    use_line,
+    use_rows,
+    use_sketch,
+)
+from templategen.trade.part_kinds import PartKind
+from templategen.units import Units
+
+BOX = Box(0.0, 0.0, WIDTH, HEIGHT)
+STYLES = [PrintStyle(units=Units.MM, wording=Wording(code)) for code in languages()]
+
+
+@pytest.mark.parametrize("kind", PartKind)
+def test_a_sketch_fits_its_box_with_its_lines(kind: PartKind) -> None:
+    """Design §7: about 35 × 25 mm, half the width of each line included, and well filled."""
+    sketch = use_sketch(kind)
+    for path in sketch.paths():
+        assert BOX.holds(path.bounds().grown(path.line_width / 2)), path
+    bounds = sketch.bounds()
+    assert bounds.width > 0.55 * WIDTH
+    assert bounds.height > 0.5 * HEIGHT
+
+
+@pytest.mark.parametrize("kind", PartKind)
+def test_lines_print_and_the_part_is_bold(kind: PartKind) -> None:
+    """Lines of 0.15 to 0.5 mm; some bold lines for the part, thinner ones for all around it."""
+    widths = {p.line_width for p in use_sketch(kind).paths() if p.line_width > 0}
+    assert all(0.15 <= width <= 0.5 for width in widths)
+    assert BOLD in widths
+    assert min(widths) <= 0.2
+
+
+@pytest.mark.parametrize("kind", PartKind)
+def test_a_sketch_is_never_cut_and_has_no_words(kind: PartKind) -> None:
+    """All of it is notes, so that no saw or laser follows it, and it reads in any language."""
+    sketch = use_sketch(kind)
+    assert {p.role for p in sketch.paths()} == {Role.NOTE}
+    assert not sketch.texts()
+
+
+def _ends(path: Path) -> list[float]:
+    runs = path.segments
+    gaps = [_gap(a, b) for a, b in itertools.pairwise(runs)]
+    return [*gaps, _gap(runs[-1], runs[0])] if path.closed else gaps
+
+
+def _gap(one: Line | Arc, other: Line | Arc) -> float:
+    (x0, y0), (x1, y1) = one.end, other.start
+    return abs(x1 - x0) + abs(y1 - y0)
+
+
+@pytest.mark.parametrize("kind", PartKind)
+def test_runs_of_a_sketch_are_whole(kind: PartKind) -> None:
+    """Each segment starts where the one before ends, as the drawing model asks."""
+    for path in use_sketch(kind).paths():
+        assert max(_ends(path), default=0.0) < 1e-6, path
+
+
+def test_every_kind_has_a_picture_and_a_line_of_its_own() -> None:
+    """No two kinds share a sketch or a sentence."""
+    assert len({use_sketch(kind) for kind in PartKind}) == len(PartKind)
+    assert len({use_line(kind) for kind in PartKind}) == len(PartKind)
+
+
+@pytest.mark.parametrize("kind", PartKind)
+@pytest.mark.parametrize("style", STYLES)
+def test_the_line_is_short_and_breaks_between_words(kind: PartKind, style: PrintStyle) -> None:
+    """At most 60 letters; in the narrowest room no word is broken and five rows are enough."""
+    said = style.text(use_line(kind))
+    assert 10 < len(said) <= 60
+    rows = use_rows(kind, style, room=LEAST_ROOM)
+    assert " ".join(rows) == said
+    assert len(rows) <= 5
+
+
+@pytest.mark.parametrize("kind", PartKind)
+@pytest.mark.parametrize("style", STYLES)
+def test_a_caption_stays_beside_its_sketch(kind: PartKind, style: PrintStyle) -> None:
+    """Body text, right of the sketch and no higher than it, in any language."""
+    drawing = captioned_sketch(kind, style)
+    room = Box(WIDTH + GAP, 0.0, WIDTH + GAP + LEAST_ROOM, HEIGHT)
+    for text in drawing.texts():
+        assert room.holds(text.bounds(), slack=1e-6), text
+        assert text.size == BODY
+
+
+def test_a_sketch_lies_where_it_is_wanted() -> None:
+    """Its box moves with it."""
+    moved = use_sketch(PartKind.TAG, left=100.0, bottom=-40.0)
+    assert Box(100.0, -40.0, 135.0, -15.0).holds(moved.bounds())
+
+
+def test_parts_at_a_turning_lathe_say_lathe_off() -> None:
+    """All that touches wood or jaws on the lathe says so first: common practice, no source.
+
+    The stop dial alone is read while the cut is made; it lies on the post, clear of the wood.
+    """
+    off = {kind for kind in PartKind if use_line(kind).template.startswith("Lathe off.")}
+    at_the_lathe = {kind for kind in PartKind if kind.group in {"turn", "set", "cut"}}
+    at_the_lathe |= {PartKind.HOLDING_CARD, PartKind.JAW_DEPTH_BLOCK}
+    assert off == at_the_lathe - {PartKind.STOP_DIAL}
+
+
+@pytest.mark.parametrize("kind", PartKind)
+def test_a_sketch_has_true_arcs_in_a_file(kind: PartKind) -> None:
+    """Circles and arcs of a sketch reach the SVG as arcs, not as strings of short lines."""
+    arcs = [s for p in use_sketch(kind).paths() for s in p.segments if isinstance(s, Arc)]
+    written = drawing_svg(use_sketch(kind), look=SvgLook()).decode()
+    assert len(re.findall(r"A[\d.]", written)) >= len(arcs) > 0

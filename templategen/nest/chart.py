@@ -1,7 +1,8 @@
 """How many bowls a shop's cutters give over a range of blanks, and by which cutters."""
 
 import dataclasses
-from collections.abc import Iterator, Sequence
+import itertools
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,6 +19,7 @@ from templategen.trade.records import Job, Shop
 
 CELL_WORK = 2_000  # limit of a search for one blank; beyond it wider marks are taken
 FORMAT = "templategen-chart/1"
+Progress = Callable[[], object]  # called after each blank
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +55,12 @@ class Chart:
 
 
 def make_chart(
-    job: Job, shop: Shop, *, diameters: Sequence[float], heights: Sequence[float]
+    job: Job,
+    shop: Shop,
+    *,
+    diameters: Sequence[float],
+    heights: Sequence[float],
+    progress: Progress | None = None,
 ) -> Chart:
     """The chart of a shop.
 
@@ -62,24 +69,49 @@ def make_chart(
         shop: checked shop.
         diameters: of the blanks, mm, 50 to 1500.
         heights: of the blanks, mm, 20 to 1000.
+        progress: called after each blank.
 
     Raises:
         InputError: the wood's shrinkage is not known.
     """
-    reach = Reach(entry=max(diameters) / 2, depth=max(heights))
-    grid = coarse_grid(job, shop, reach=reach, grid=job.units.grid)
-    tables = _Tables(job, shop, reach, grid)
-    rows = [
-        tuple(_cell(job, shop, tables, diameter, height) for height in heights)
-        for diameter in diameters
-    ]
+    sizes = list(itertools.product(diameters, heights))
+    cells = iter(chart_cells(job, shop, sizes, progress=progress))
     return Chart(
         job=job,
         shop=shop,
         diameters=tuple(diameters),
         heights=tuple(heights),
-        cells=tuple(rows),
+        cells=tuple(tuple(itertools.islice(cells, len(heights))) for _ in diameters),
     )
+
+
+def chart_cells(
+    job: Job,
+    shop: Shop,
+    sizes: Sequence[tuple[float, float]],
+    *,
+    progress: Progress | None = None,
+) -> list[ChartCell]:
+    """What each of several blanks gives.
+
+    Args:
+        job: its wishes, tenons, wood and outside are used; its blank is not.
+        shop: checked shop.
+        sizes: diameter and height of each blank, mm; at least one.
+        progress: called after each blank.
+
+    Raises:
+        InputError: the wood's shrinkage is not known.
+    """
+    reach = Reach(entry=max(d for d, _ in sizes) / 2, depth=max(h for _, h in sizes))
+    grid = coarse_grid(job, shop, reach=reach, grid=job.units.grid)
+    tables = _Tables(job, shop, reach, grid)
+    cells = []
+    for diameter, height in sizes:
+        cells.append(_cell(job, shop, tables, diameter, height))
+        if progress is not None:
+            progress()
+    return cells
 
 
 class _Tables:

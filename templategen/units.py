@@ -27,23 +27,58 @@ _LENGTH = re.compile(
     re.VERBOSE | re.IGNORECASE,
 )
 
+_SIZE = re.compile(r"\s*([^x×]{1,30}?)\s*[x×]\s*([^x×]{1,30}?)\s*", re.IGNORECASE)
+_UNIT = re.compile(r"""(?:mm|cm|in|inch|inches|["″”]|'')\s*$""", re.IGNORECASE)
+
 
 class Units(enum.StrEnum):
     """The unit a file is written in and a page is printed in; both only for print."""
 
     MM = "mm"
     IN = "in"
-    BOTH = "both"  # millimetres first, inches behind them in brackets; bars in millimetres
+    BOTH = "both"  # millimetres first, inches behind them in brackets
+    BOTH_IN = "both-in"  # inches first, millimetres behind them in brackets
+
+    @property
+    def shown(self) -> "tuple[Units, ...]":
+        """The units that a length is printed in, the main one first."""
+        match self:
+            case Units.BOTH:
+                return Units.MM, Units.IN
+            case Units.BOTH_IN:
+                return Units.IN, Units.MM
+            case Units.MM | Units.IN:
+                return (self,)
+
+    @property
+    def first(self) -> "Units":
+        """The main unit, millimetres or inches."""
+        return self.shown[0]
+
+    @property
+    def is_both(self) -> bool:
+        """Whether lengths are printed in both units."""
+        return len(self.shown) == 2
 
     @property
     def mm(self) -> float:
-        """Millimetres in one of the unit."""
-        return MM_PER_INCH if self is Units.IN else 1.0
+        """Millimetres in one of the main unit."""
+        return MM_PER_INCH if self.first is Units.IN else 1.0
 
     @property
     def grid(self) -> float:
         """The step a turner can mark, mm: 0.5 mm, or 1/64 in (design.md §4)."""
-        return MM_PER_INCH / 64 if self is Units.IN else 0.5
+        return MM_PER_INCH / 64 if self.first is Units.IN else 0.5
+
+    def starting_with(self, own: "Units") -> "Units":
+        """The same, but of both units the one of a file first.
+
+        >>> Units.BOTH.starting_with(Units.IN)
+        <Units.BOTH_IN: 'both-in'>
+        """
+        if not self.is_both:
+            return self
+        return Units.BOTH_IN if own.first is Units.IN else Units.BOTH
 
 
 def parse_length(text: str | float, units: Units) -> float:
@@ -97,6 +132,47 @@ def parse_length(text: str | float, units: Units) -> float:
     return -value if match["sign"] == "-" else value
 
 
+def split_size(text: str) -> tuple[str, str]:
+    """The two lengths of a size, as texts; a unit that only one of them names counts for both.
+
+    Args:
+        text: such as ``400x180``, ``18 x 8 in``, ``18"x8"`` or ``15 3/4 in × 180 mm``.
+
+    Raises:
+        ValueError: the text is not two lengths with a times sign between them.
+
+    >>> split_size("18x8in")
+    ('18 in', '8in')
+    """
+    match = _SIZE.fullmatch(text)
+    if match is None:
+        raise ValueError("not a size")
+    sides = match[1], match[2]
+    units = [found[0].strip() if (found := _UNIT.search(side)) else "" for side in sides]
+    first, second = (
+        side if unit or not other else f"{side} {other}"
+        for side, unit, other in zip(sides, units, reversed(units), strict=True)
+    )
+    return first, second
+
+
+def parse_size(text: str, units: Units) -> tuple[float, float]:
+    """The two lengths of a size, mm.
+
+    Args:
+        text: see `split_size`.
+        units: the unit of lengths where neither names one.
+
+    Raises:
+        ValueError: the text is not two lengths with a times sign between them.
+
+    >>> parse_size("18x8in", Units.MM) == (18 * 25.4, 8 * 25.4)
+    True
+    """
+    first, second = split_size(text)
+    return parse_length(first, units), parse_length(second, units)
+
+
 def written_length(length: float, units: Units) -> float | str:
     """A length as a file of those units holds it, without loss.
 
@@ -131,10 +207,11 @@ def format_length(
 
     Args:
         length: mm.
-        units: millimetres come with up to `places` decimals, inches as a fraction.
+        units: millimetres come with up to `places` decimals, inches as a fraction; of both the
+            second one stands in brackets.
         places: most decimals in millimetres, trailing zeros dropped.
         denominator: finest fraction of an inch, a power of two.
-        unit: whether the unit's name follows; without it `Units.BOTH` prints as millimetres.
+        unit: whether the unit's name follows; without it the main unit is printed alone.
         decimals: whether thousandths of an inch follow where the fraction is rounded.
         wording: whose decimal sign is used.
 
@@ -149,39 +226,41 @@ def format_length(
     '3 31/32 in (3.976)'
     >>> format_length(101.0, Units.BOTH)
     '101 mm (3 31/32 in)'
+    >>> format_length(101.0, Units.BOTH_IN, decimals=True)
+    '3 31/32 in (3.976, 101 mm)'
     """
-    if units is Units.IN:
-        return _inches(length, denominator, unit=unit, decimals=decimals, wording=wording)
-    text = f"{length:.{places}f}"
-    if "." in text:
-        text = text.rstrip("0").rstrip(".")
-    text = wording.in_figures("0" if text == "-0" else text)
+    metric = f"{length:.{places}f}"
+    if "." in metric:
+        metric = metric.rstrip("0").rstrip(".")
+    metric = wording.in_figures("0" if metric == "-0" else metric)
+    inches, exact = _inches(length, denominator), length / MM_PER_INCH
     if not unit:
-        return text
-    if units is Units.MM:
-        return f"{text} mm"
-    return f"{text} mm ({_inches(length, denominator, wording=wording)})"
+        metric_text, inch_text = metric, inches
+    else:
+        metric_text, inch_text = f"{metric} mm", f"{inches} in"
+    is_rounded = abs(exact - parse_length(inches, Units.IN) / MM_PER_INCH) >= HALF_THOU
+    thousandths = [wording.in_figures(f"{exact:.3f}")] if decimals and is_rounded else []
+    match units:
+        case Units.MM:
+            shown, behind = metric_text, []
+        case Units.IN:
+            shown, behind = inch_text, thousandths
+        case Units.BOTH:
+            shown, behind = metric_text, [inch_text, *thousandths]
+        case Units.BOTH_IN:
+            shown, behind = inch_text, [*thousandths, metric_text]
+    if units.is_both and not unit:
+        return shown
+    return f"{shown} ({', '.join(behind)})" if behind else shown
 
 
-def _inches(
-    length: float,
-    denominator: int,
-    *,
-    unit: bool = True,
-    decimals: bool = False,
-    wording: Wording,
-) -> str:
-    """Inches as a whole number and a reduced fraction, see `format_length`."""
+def _inches(length: float, denominator: int) -> str:
+    """Inches as a whole number and a reduced fraction, such as ``-1 3/4``."""
     steps = round(abs(length) / MM_PER_INCH * denominator)
     whole, rest = divmod(steps, denominator)
     fraction = str(Fraction(rest, denominator)) if rest else ""
     text = " ".join(filter(None, (str(whole) if whole or not rest else "", fraction)))
-    text = f"-{text}" if length < 0 and steps else text
-    text = f"{text} in" if unit else text
-    is_rounded = abs(abs(length) / MM_PER_INCH - steps / denominator) >= HALF_THOU
-    if not (decimals and is_rounded):
-        return text
-    return f"{text} ({wording.in_figures(f'{length / MM_PER_INCH:.3f}')})"
+    return f"-{text}" if length < 0 and steps else text
 
 
 def printed_length(length: float, units: Units, wording: Wording = ENGLISH_WORDING) -> str:
@@ -190,7 +269,7 @@ def printed_length(length: float, units: Units, wording: Wording = ENGLISH_WORDI
     Args:
         length: mm.
         units: tenths of a millimetre, or a fraction of an inch to 1/32 and, where that is
-            rounded, thousandths; `Units.BOTH` gives the millimetres and the fraction.
+            rounded, thousandths; or both, the main unit first.
         wording: whose decimal sign is used.
     """
     return format_length(length, units, decimals=True, wording=wording)
@@ -220,15 +299,15 @@ class Length:
 
 
 def printed_units(text: str | None, otherwise: Units) -> Units:
-    """The units a person asks for, or `otherwise` if none.
+    """The units a person asks for; `otherwise`, those of the file, if none.
 
     Raises:
         InputError: not one of mm, in, both.
     """
     if text is None:
         return otherwise
-    if text not in (u.value for u in Units):
+    if text not in (Units.MM, Units.IN, Units.BOTH):
         raise InputError(
             tr("{text!r} is no unit", text=text), where="--units", mend=tr("use mm, in or both")
         )
-    return Units(text)
+    return Units(text).starting_with(otherwise)

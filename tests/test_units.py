@@ -14,6 +14,7 @@ from templategen.units import (
     Units,
     format_length,
     parse_length,
+    parse_size,
     printed_length,
     printed_units,
     written_length,
@@ -87,12 +88,49 @@ def test_fraction_and_decimals(length: float) -> None:
         assert abs(float(decimals.strip(" ()")) * INCH - length) <= 0.0005 * INCH + 1e-9
 
 
-@given(length=st.floats(0, 2000))
-def test_both(length: float) -> None:
-    """A mixed label states tenths of a millimetre and the nearest 1/32 in."""
-    metric, _, inches = printed_length(length, Units.BOTH, ENGLISH_WORDING).partition(" (")
-    assert abs(parse_length(metric, Units.MM) - length) <= 0.05 + 1e-9
-    assert abs(parse_length(inches.rstrip(")"), Units.MM) - length) <= INCH / 64 + 1e-9
+@given(length=st.floats(0, 2000), units=st.sampled_from((Units.BOTH, Units.BOTH_IN)))
+def test_both(length: float, units: Units) -> None:
+    """Tenths of a millimetre, the nearest 1/32 in and thousandths, the main unit first."""
+    text = printed_length(length, units, ENGLISH_WORDING)
+    parts = text.rstrip(")").replace(" (", ", ").split(", ")
+    metric = next(part for part in parts if part.endswith(" mm"))
+    inches = next(part for part in parts if part.endswith(" in"))
+    assert parts[0] == (inches if units is Units.BOTH_IN else metric)
+    assert parse_length(metric, Units.MM) == pytest.approx(length, abs=0.05 + 1e-9)
+    fraction = parse_length(inches, Units.MM)
+    assert fraction == pytest.approx(length, abs=INCH / 64 + 1e-9)
+    thousandths = [part for part in parts if part not in (metric, inches)]
+    if abs(fraction - length) >= 0.0006 * INCH:
+        assert float(thousandths[0]) * INCH == pytest.approx(length, abs=0.0006 * INCH)
+
+
+@pytest.mark.parametrize(
+    ("text", "sides"),
+    [
+        ("18x8in", (18 * INCH, 8 * INCH)),
+        ("18 x 8 in", (18 * INCH, 8 * INCH)),
+        ('18"x8', (18 * INCH, 8 * INCH)),
+        ("460x200mm", (460.0, 200.0)),
+        ("46 cm X 200 mm", (460.0, 200.0)),
+        ("15 3/4 × 7½ inch", (15.75 * INCH, 7.5 * INCH)),
+        ("400x180", (400.0, 180.0)),
+    ],
+)
+def test_a_size_in_one_text(text: str, sides: tuple[float, float]) -> None:
+    """A unit that one side names counts for both; without one it is the file's. Worked by hand."""
+    assert parse_size(text, Units.MM) == pytest.approx(sides, rel=1e-12)
+
+
+def test_a_size_without_a_unit_is_in_the_unit_of_the_file() -> None:
+    """18 by 8 in a file in inches."""
+    assert parse_size("18x8", Units.IN) == pytest.approx((18 * INCH, 8 * INCH))
+
+
+@pytest.mark.parametrize("text", ["", "x", "18", "18x", "18x8x2", "18 by 8", "widexhigh"])
+def test_texts_that_are_no_size(text: str) -> None:
+    """Refused: not two lengths with a times sign between them."""
+    with pytest.raises(ValueError, match=r"size|length"):
+        parse_size(text, Units.MM)
 
 
 @pytest.mark.parametrize(
@@ -107,7 +145,9 @@ def test_both(length: float) -> None:
         (0.0, Units.IN, "0 in"),
         (-0.01, Units.MM, "0 mm"),
         (22.46, Units.MM, "22.5 mm"),
-        (101.0, Units.BOTH, "101 mm (3 31/32 in)"),
+        (101.0, Units.BOTH, "101 mm (3 31/32 in, 3.976)"),
+        (101.0, Units.BOTH_IN, "3 31/32 in (3.976, 101 mm)"),
+        (INCH, Units.BOTH_IN, "1 in (25.4 mm)"),
     ],
 )
 def test_known_lengths(mm: float, units: Units, text: str) -> None:

@@ -344,7 +344,9 @@ def _pack(
 ) -> tuple[bytes, bytes, dict[str, Any]]:
     """The PDF of one pack, the picture of its nest, and what its record says of it."""
     job = opened.job
-    style = PrintStyle(units=club.units or job.units, wording=opened.wording)
+    style = PrintStyle(
+        units=(club.units or job.units).starting_with(job.units), wording=opened.wording
+    )
     parts = make_parts(plan, kinds=job.print.parts, style=style)
     if not parts:
         raise nothing_to_print("parts")

@@ -1,6 +1,5 @@
 """Which job a command means: a job file, a bare blank, or the demo."""
 
-import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -8,6 +7,7 @@ from templategen.app.jobs import OpenedJob, open_blank, open_demo, open_job
 from templategen.cli.screen import Screen
 from templategen.errors import InputError
 from templategen.messages import tr
+from templategen.units import split_size
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,11 +53,11 @@ def _opened(words: JobWords, language: str) -> OpenedJob:
 
 
 def _sides(text: str) -> tuple[str, str]:
-    match = re.fullmatch(r"\s*(.{1,30}?)\s*[x×]\s*(.{1,30}?)\s*", text)
-    if match is None:
+    try:
+        return split_size(text)
+    except ValueError as error:
         raise InputError(
             tr("{text!r} is not diameter x height", text=text),
             where="--blank",
             mend=tr("write it as {example}", example="400x180"),
-        )
-    return match[1], match[2]
+        ) from error

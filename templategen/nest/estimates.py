@@ -510,8 +510,8 @@ def _tenon_findings(plan: Plan, figures: Figures) -> list[Finding]:
 
 def mass_text(mass: Mass, *, units: Units = Units.MM) -> Written:
     """A mass as printed, such as ``22.3 to 23.9 kg``; the caller adds ``about``."""
-    if units is Units.BOTH:
-        return _both(mass_text(mass), mass_text(mass, units=Units.IN))
+    if units.is_both:
+        return _both(*(mass_text(mass, units=unit) for unit in units.shown))
     low, high = (_mass_figure(m, units) for m in (mass.low, mass.high))
     if mass.at_most:
         return tr("at most {most}", most=high)
@@ -522,8 +522,8 @@ def mass_text(mass: Mass, *, units: Units = Units.MM) -> Written:
 
 def mass_number(mass_kg: float, *, units: Units = Units.MM) -> Written:
     """One mass as printed: to 10 g, or 0.01 lb; to a tenth from 10 up."""
-    if units is Units.BOTH:
-        return _both(mass_number(mass_kg), mass_number(mass_kg, units=Units.IN))
+    if units.is_both:
+        return _both(*(mass_number(mass_kg, units=unit) for unit in units.shown))
     return _mass_figure(mass_kg, units)
 
 
@@ -534,8 +534,8 @@ def _mass_figure(mass_kg: float, units: Units) -> Figure:
 
 def force_text(force: float, *, units: Units = Units.MM) -> Written:
     """A force as printed, to two figures: N and kN, or pounds-force."""
-    if units is Units.BOTH:
-        return _both(force_text(force), force_text(force, units=Units.IN))
+    if units.is_both:
+        return _both(*(force_text(force, units=unit) for unit in units.shown))
     value, unit = (force / POUND_N, " lbf") if units is Units.IN else (force, " N")
     if value >= 1000 and units is Units.MM:
         value, unit = value / 1000, " kN"
@@ -544,8 +544,8 @@ def force_text(force: float, *, units: Units = Units.MM) -> Written:
 
 def speed_text(speed: float, *, units: Units = Units.MM) -> Written:
     """A rim speed as printed: m/s, or feet per second."""
-    if units is Units.BOTH:
-        return _both(speed_text(speed), speed_text(speed, units=Units.IN))
+    if units.is_both:
+        return _both(*(speed_text(speed, units=unit) for unit in units.shown))
     if units is Units.IN:
         return Figure(speed / FOOT_M, ".0f", " ft/s")
     return Figure(speed, ".1f", " m/s")
@@ -553,16 +553,16 @@ def speed_text(speed: float, *, units: Units = Units.MM) -> Written:
 
 def torque_text(torque: float, *, units: Units = Units.MM) -> Written:
     """A torque as printed, to two figures: N·m, or pound-force feet."""
-    if units is Units.BOTH:
-        return _both(torque_text(torque), torque_text(torque, units=Units.IN))
+    if units.is_both:
+        return _both(*(torque_text(torque, units=unit) for unit in units.shown))
     if units is Units.IN:
         return _two_figures(torque / POUND_FOOT_NM, " lbf·ft")
     return _two_figures(torque, " N·m")
 
 
-def _both(metric: Written, other: Written) -> Written:
-    """A figure in both systems, as lengths are printed in `Units.BOTH`."""
-    return Joined((metric, " (", other, ")"), "")
+def _both(main: Written, other: Written) -> Written:
+    """A figure in both systems, as lengths are printed in both units."""
+    return Joined((main, " (", other, ")"), "")
 
 
 def _two_figures(value: float, unit: str) -> Figure:

@@ -146,7 +146,9 @@ def _swing_ticks(radius: float, inner: float) -> list[Item]:
 
 def _depth_ticks(radius: float, inner: float, style: PrintStyle, texts: list[Item]) -> list[Item]:
     """Depth of the tip along both sides, figures on the right."""
-    step, every = (25.4 / 2, 2) if style.units is Units.IN else (10.0, 5 if radius > 90 else 2)
+    step, every = (
+        (25.4 / 2, 2) if style.units.first is Units.IN else (10.0, 5 if radius > 90 else 2)
+    )
     items: list[Item] = []
     taken = [t.bounds() for t in texts]
     top = inner * math.cos(SPAN / 2) - 2.0  # below the end of the inner edge

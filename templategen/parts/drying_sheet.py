@@ -40,7 +40,7 @@ def _sheet(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> P
     column = TextColumn(WIDTH - 6.0, first=-3.0 - 0.76 * BODY)
     column.write(title, bold=True)
     _write_figures(column, plan, bowl, figures, style)
-    unit = "mass_lb" if style.units is Units.IN else "mass_g"
+    unit = "mass_lb" if style.units.first is Units.IN else "mass_g"
     column.write(
         style.say(
             'keep it as a CSV file, columns {columns}, for the command "dry"',

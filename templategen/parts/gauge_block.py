@@ -110,7 +110,7 @@ def _plies(size: float, stock: Sequence[float], style: PrintStyle) -> str:
 def _ply(ply: float, style: PrintStyle) -> str:
     """A thickness by the name it is sold under: millimetres where no 1/64 in meets it."""
     step = Units.IN.grid
-    if style.units is Units.IN and abs(ply / step - round(ply / step)) * step < 0.01:
+    if style.units.first is Units.IN and abs(ply / step - round(ply / step)) * step < 0.01:
         return format_length(ply, Units.IN, denominator=64, wording=style.wording)
     return format_length(ply, Units.MM, places=2, wording=style.wording)
 

@@ -40,7 +40,7 @@ HOW = tr_noop(
 
 def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
     """Arcs from three quarters of the shop's least radius to a quarter over its greatest."""
-    scale = _Scale(25.4 / 16, 4) if style.units is Units.IN else _Scale(1.0, 5)
+    scale = _Scale(25.4 / 16, 4) if style.units.first is Units.IN else _Scale(1.0, 5)
     radii = [cutter.radius for cutter in shop.cutters]
     first = math.floor(max(SMALLEST, 0.75 * min(radii)) / scale.step)
     last = max(first + FEWEST, math.ceil(1.25 * max(radii) / scale.step))
@@ -83,8 +83,8 @@ def _foot(radius: float) -> float:
 
 
 def _beside(radius: float, lean: float, style: PrintStyle) -> Text:
-    """The radius in inches, beside the ticks on the right, along its arc."""
-    text = format_length(radius, Units.IN, wording=style.wording)
+    """The radius in the second unit, beside the ticks on the right, along its arc."""
+    text = format_length(radius, style.units.shown[1], wording=style.wording)
     room = text_width(text, size=BODY) / 2 + TICK / 2 + 1.5
     turn = -lean - room / radius
     at = Arc(ORIGIN, radius - 1.0 - 0.76 * BODY, math.pi / 2 + turn, 1.0).start
@@ -92,7 +92,7 @@ def _beside(radius: float, lean: float, style: PrintStyle) -> Text:
 
 
 def _arcs(radii: list[float], lean: float, style: PrintStyle) -> list[Item]:
-    """The arcs with their radii at the top; in both units the inches stand beside the ticks."""
+    """The arcs with their radii at the top; a second unit stands beside the ticks."""
     items: list[Item] = []
     for radius in radii:
         half = _half_angle(radius)
@@ -100,7 +100,7 @@ def _arcs(radii: list[float], lean: float, style: PrintStyle) -> list[Item]:
         items.append(arc_path(arc, role=Role.MARK))
         at = Point(0.0, radius - 1.0 - 0.76 * BODY)
         items.append(Text(text=_one_unit(style).length(radius), at=at, anchor=Anchor.MIDDLE))
-        if style.units is Units.BOTH:
+        if style.units.is_both:
             items.append(_beside(radius, max(lean, CLEAR / (radius - 2 * BODY)), style))
     return items
 
@@ -121,8 +121,8 @@ def _ticks(radii: list[float], lean: float, scale: _Scale) -> list[Item]:
 
 
 def _one_unit(style: PrintStyle) -> PrintStyle:
-    """The style with millimetres alone where it has both units."""
-    return replace(style, units=Units.MM) if style.units is Units.BOTH else style
+    """The style with the main unit alone where it has both."""
+    return replace(style, units=style.units.first) if style.units.is_both else style
 
 
 def _sheet(
@@ -142,7 +142,7 @@ def _sheet(
         label.fitted(width),
     ]
     rows = flag_rows(phrases, width=width)
-    low = _foot(radii[0]) - (14.0 if style.units is Units.BOTH else 8.0)
+    low = _foot(radii[0]) - (14.0 if style.units.is_both else 8.0)
     bottom = low - (len(rows) - 1) * LEADING - 3.0
     items: list[Item] = [
         rectangle(Box(-HALF - 2, bottom, HALF + 2, radii[-1] + 3.0)),

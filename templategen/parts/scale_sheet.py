@@ -11,7 +11,7 @@ from templategen.parts.style import PrintStyle
 from templategen.trade.records import Shop
 from templategen.units import MM_PER_INCH, Units
 
-STEPS = {Units.MM: (17, 22), Units.IN: (6, 8), Units.BOTH: (17, 22)}  # beside the bars of a page
+STEPS = {Units.MM: (17, 22), Units.IN: (6, 8)}  # beside the bars of a page
 TICK = 3.0  # mm
 DIAGONAL = 1 / 8  # of each diagonal is drawn at each corner
 LEADING = BODY * 1.45
@@ -21,7 +21,7 @@ SKEW_SHARE = 1 / 500  # of a diagonal: beyond, a template is out of square by 0.
 def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
     """A scale sheet that fits on a page of A4 or letter beside the page's own bars."""
     del shop, label  # the same for every shop
-    steps = STEPS[style.units]
+    steps = STEPS[style.units.first]
     return (
         scale_part(steps, style, heading=style.say("Print at 100 %, never fitted to the page.")),
     )
@@ -65,7 +65,7 @@ class _Scale:
     def __init__(self, across: int, down: int, style: PrintStyle) -> None:
         self.style = style
         self.steps = across, down
-        inches = style.units is Units.IN
+        inches = style.units.first is Units.IN
         self.step = MM_PER_INCH if inches else 10.0  # mm
         self.unit, self.places, per_step = ("in", 2, 1) if inches else ("mm", 1, 10)
         self.across, self.down = across * per_step, down * per_step  # in the unit

@@ -45,9 +45,8 @@ class PrintStyle:
         >>> PrintStyle(units=Units.MM).lengths([400, 180.5])
         '400 × 180.5 mm'
         """
-        if self.units is Units.BOTH:
-            return f"{self._joined(values, Units.MM)} ({self._joined(values, Units.IN)})"
-        return self._joined(values, self.units)
+        first, *second = (self._joined(values, unit) for unit in self.units.shown)
+        return f"{first} ({second[0]})" if second else first
 
     def _joined(self, values: Sequence[float], units: Units) -> str:
         shown = [format_length(v, units, unit=False, wording=self.wording) for v in values]

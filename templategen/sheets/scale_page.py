@@ -18,7 +18,7 @@ def bar_steps(paper: Paper, units: Units) -> tuple[int, int]:
     >>> bar_steps(paper_named("a4"), Units.MM)
     (18, 25)
     """
-    step = MM_PER_INCH if units is Units.IN else 10.0
+    step = MM_PER_INCH if units.first is Units.IN else 10.0
     return int((paper.width - 2 * SIDE) / step), int((paper.height - 2 * END) / step)
 
 
@@ -31,7 +31,7 @@ def scale_pack(frame: PageFrame, style: PrintStyle) -> Pack:
         style: units of the bars (tens of millimetres, or whole inches), and the language.
     """
     paper, profile = frame.paper, frame.profile
-    step = MM_PER_INCH if style.units is Units.IN else 10.0
+    step = MM_PER_INCH if style.units.first is Units.IN else 10.0
     across, down = bar_steps(paper, style.units)
     heading = style.say(
         "Paper {paper}. Print at 100 % or actual size, never fitted to the page.", paper=paper.name

@@ -7,14 +7,13 @@ from templategen.geometry.shapes import Point, Transform
 from templategen.messages import Message, tr
 from templategen.parts.drawing import BODY, Drawing, Path, Text
 from templategen.parts.labels import LEADING
-from templategen.parts.lettering import wrap
+from templategen.parts.lettering import text_width, wrap
 from templategen.parts.sketches import at_bench, at_lathe, end_on
 from templategen.parts.sketches.strokes import HEIGHT, WIDTH
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
 
 GAP = 3.0  # mm between a sketch and its line
-MOST_ROWS = 5  # of the line beside a sketch
 LEAST_ROOM = 35.0  # mm for the line: no word of any language is longer
 
 
@@ -117,8 +116,17 @@ def use_line(kind: PartKind) -> Message:
 
 
 def use_rows(kind: PartKind, style: PrintStyle, *, room: float) -> list[str]:
-    """The line of a kind as rows of body text at most `room` mm wide."""
-    return wrap(style.text(use_line(kind)), width=room, size=BODY)
+    """The line of a kind as rows of body text at most `room` mm wide, about equally long."""
+    line = style.text(use_line(kind))
+    rows = wrap(line, width=room, size=BODY)
+    longest = max(text_width(word, size=BODY) for word in line.split())
+    while room > longest + 1.0:  # narrower, as long as no row is added
+        room -= 1.0
+        narrower = wrap(line, width=room, size=BODY)
+        if len(narrower) > len(rows):
+            break
+        rows = narrower
+    return rows
 
 
 def captioned_sketch(kind: PartKind, style: PrintStyle, *, room: float = LEAST_ROOM) -> Drawing:

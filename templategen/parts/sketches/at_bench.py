@@ -104,7 +104,7 @@ def tag() -> list[Path]:
         fill=WOOD,
     )
     return [
-        stroke(0.5, 9.2, 34.5, 9.2),
+        stroke(0.5, 9.2, 24.0, 9.2),
         bowl,
         ring(18.6, 17.6, 0.45, fill=PAPER),
         trace([arc(19.6, 11.6, 6.0, 100, 30)]),

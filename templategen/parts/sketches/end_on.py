@@ -58,10 +58,9 @@ def gauge_block() -> list[Path]:
         *_ways(),
         ring(X, Y, rim, fill=WOOD),
         *_cross(X, Y),
-        ring(X, Y, 8.4, width=FINE),
+        ring(X, Y, 8.4, width=0.3),
         ring(X, Y, 4.4, width=FINE, dashed=True),
         box(X - 8.4, Y - 1.7, X - 4.4, Y + 1.7, width=BOLD, fill=PAPER),
-        stroke(X - 8.4, Y - 3.4, X - 8.4, Y - 1.7, width=0.3),
         *pencil(X - 4.2, Y + 0.4, 40, length=10.0),
         *hand(X - 5.4, Y - 0.9, 135, size=0.75),
     ]

@@ -4,7 +4,6 @@ Frame of a sketch: millimetres, origin lower left, y up; angles here are degrees
 from the x axis. All strokes are notes, so that no cutting file cuts them.
 """
 
-import itertools
 import math
 from collections.abc import Iterable, Sequence
 
@@ -20,6 +19,7 @@ PAPER = 1.0  # grey levels, 0 black to 1 white
 WOOD = 0.88
 METAL = 0.72
 STEEL = 0.35  # blades
+SAME = 1e-9  # mm: points this near are one
 
 Corner = tuple[float, float] | Arc
 
@@ -42,16 +42,16 @@ def trace(
         fill: grey level inside, or None.
     """
     segments: list[Segment] = []
-    ends = [_ends(corner) for corner in corners]
-    if closed:
-        ends.append(ends[0])
-    for n, (here, following) in enumerate(itertools.pairwise([*ends, ends[-1]])):
-        if n < len(corners):
-            corner = corners[n]
-            if isinstance(corner, Arc):
-                segments.append(corner)
-        if math.dist(here[1], following[0]) > 1e-9 and n < len(ends) - 1:
-            segments.append(Line(here[1], following[0]))
+    first = at = _ends(corners[0])[0]
+    for corner in corners:
+        start, end = _ends(corner)
+        if math.dist(at, start) > SAME:
+            segments.append(Line(at, start))
+        if isinstance(corner, Arc):
+            segments.append(corner)
+        at = end
+    if closed and math.dist(at, first) > SAME:
+        segments.append(Line(at, first))
     return Path(
         segments=tuple(segments),
         role=Role.NOTE,

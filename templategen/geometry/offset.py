@@ -56,7 +56,7 @@ def is_inside(point: Point, outline: Sequence[Segment], *, max_gap: float = 0.00
 def outlines_meet(one: Sequence[Segment], other: Sequence[Segment]) -> bool:
     """Whether two outlines cross, touch or run over one another."""
     ends = [(s.start, other) for s in one] + [(s.start, one) for s in other]
-    return any(_crossings(a, b) for a in one for b in other) or any(
+    return any(crossings(a, b) for a in one for b in other) or any(
         min(distance_to(point, s) for s in outline) < SAME for point, outline in ends
     )
 
@@ -118,7 +118,7 @@ def _crosses_itself(outline: Sequence[Segment]) -> bool:
         if not one.bounds().meets(other.bounds(), gap=SAME):
             continue
         ends = (one.start, one.end), (other.start, other.end)
-        for point, _, _ in _crossings(one, other):
+        for point, _, _ in crossings(one, other):
             if any(min(math.dist(point, e) for e in pair) > JOINT for pair in ends):
                 return True
     return False
@@ -237,7 +237,7 @@ def _share(segment: Segment, point: Point) -> float | None:
             return _share_of(segment, math.atan2(point.y - centre.y, point.x - centre.x))
 
 
-def _crossings(one: Segment, other: Segment) -> list[tuple[Point, float, float]]:
+def crossings(one: Segment, other: Segment) -> list[tuple[Point, float, float]]:
     """Where two segments cross or touch, and how far along each, 0..1.
 
     Not where they run over one another.
@@ -290,7 +290,8 @@ def _circle_circle(one: Arc, other: Arc) -> list[Point]:
     return [Point(x - s * half * uy, y + s * half * ux) for s in (-1, 1)]
 
 
-def _between(segment: Segment, low: float, high: float) -> Segment:
+def piece_of(segment: Segment, low: float, high: float) -> Segment:
+    """The piece of a segment from one share of its length to another, 0..1."""
     match segment:
         case Line((x0, y0), (x1, y1)):
             dx, dy = x1 - x0, y1 - y0
@@ -314,7 +315,7 @@ def _split(sides: list[Segment]) -> list[Segment]:
     for (n, one), (m, other) in itertools.combinations(enumerate(sides), 2):
         if not one.bounds().meets(other.bounds(), gap=SAME):
             continue
-        for _, along_one, along_other in _crossings(one, other):
+        for _, along_one, along_other in crossings(one, other):
             shares[n].add(along_one)
             shares[m].add(along_other)
     pieces: list[Segment] = []
@@ -324,7 +325,7 @@ def _split(sides: list[Segment]) -> list[Segment]:
             continue
         for low, high in itertools.pairwise(sorted(cuts)):
             if (high - low) * _length(side) > TINY:
-                pieces.append(_between(side, low, high))
+                pieces.append(piece_of(side, low, high))
     return pieces
 
 

@@ -1,5 +1,6 @@
 """Use sketches: where on the blank or at the lathe a kind of part is held, and one line on it."""
 
+import functools
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -9,6 +10,7 @@ from templategen.parts.drawing import BODY, Drawing, Path, Text
 from templategen.parts.labels import LEADING
 from templategen.parts.lettering import text_width, wrap
 from templategen.parts.sketches import at_bench, at_lathe, end_on
+from templategen.parts.sketches.covered import without_covered_lines
 from templategen.parts.sketches.strokes import HEIGHT, WIDTH
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
@@ -107,7 +109,13 @@ def use_sketch(kind: PartKind, *, left: float = 0.0, bottom: float = 0.0) -> Dra
 
     Returns: a drawing within 35 × 25 mm, without any text; all of it notes, never cut.
     """
-    return Drawing(items=tuple(_USES[kind].draw())).moved(Transform.move(left, bottom))
+    return _sketch(kind).moved(Transform.move(left, bottom))
+
+
+@functools.cache
+def _sketch(kind: PartKind) -> Drawing:
+    """The sketch at its own place."""
+    return Drawing(items=tuple(without_covered_lines(_USES[kind].draw())))
 
 
 def use_line(kind: PartKind) -> Message:

@@ -2,14 +2,19 @@
 
 import itertools
 import re
+from collections.abc import Callable
 
 import pytest
+import shapely
+from compare import as_polyline
 
 from templategen.geometry.shapes import Arc, Box, Line
 from templategen.messages import Wording, languages
 from templategen.output.svg import SvgLook, drawing_svg
 from templategen.parts.drawing import BODY, Path, Role
-from templategen.parts.sketches.strokes import BOLD, HEIGHT, WIDTH
+from templategen.parts.sketches import at_lathe, end_on
+from templategen.parts.sketches.covered import without_covered_lines
+from templategen.parts.sketches.strokes import BOLD, HEIGHT, WIDTH, box
 from templategen.parts.style import PrintStyle
 from templategen.parts.use_sketch import (
     GAP,
@@ -52,6 +57,37 @@ def test_a_sketch_is_never_cut_and_has_no_words(kind: PartKind) -> None:
     sketch = use_sketch(kind)
     assert {p.role for p in sketch.paths()} == {Role.NOTE}
     assert not sketch.texts()
+
+
+@pytest.mark.parametrize("draw", [at_lathe.stop_dial, at_lathe.depth_stick, end_on.gauge_stick])
+def test_lines_under_a_tint_are_gone(draw: Callable[[], list[Path]]) -> None:
+    """What is left is as long as shapely finds it; a line along a tint's edge may stay or go."""
+    raw = draw()
+    least = most = 0.0
+    for n, path in enumerate(raw):
+        if path.line_width > 0:
+            above = shapely.union_all([_area(p) for p in raw[n + 1 :] if p.fill is not None])
+            least += _line(path).difference(above.buffer(0.01)).length
+            most += _line(path).difference(above.buffer(-0.01)).length
+    left = [path for path in without_covered_lines(raw) if path.line_width > 0]
+    assert all(path.fill is None for path in left)
+    assert least < sum(_line(path).length for path in left) < most
+    assert most < 0.95 * sum(_line(path).length for path in raw if path.line_width > 0)
+
+
+def test_a_square_over_a_square_hides_its_corner() -> None:
+    """Two squares of 10 mm, one 5 mm over the other each way: 10 of 40 mm are hidden."""
+    low, high = box(0.0, 0.0, 10.0, 10.0, fill=1.0), box(5.0, 5.0, 15.0, 15.0, fill=1.0)
+    lines = [path for path in without_covered_lines([low, high]) if path.line_width > 0]
+    assert [round(_line(path).length, 6) for path in lines] == [15.0, 15.0, 40.0]
+
+
+def _line(path: Path) -> shapely.LineString:
+    return as_polyline(path.segments, max_gap=0.001)
+
+
+def _area(path: Path) -> shapely.Polygon:
+    return shapely.Polygon(as_polyline(path.segments, max_gap=0.001))
 
 
 def _ends(path: Path) -> list[float]:

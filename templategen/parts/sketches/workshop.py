@@ -16,6 +16,7 @@ from templategen.parts.sketches.strokes import (
     STEEL,
     THIN,
     WOOD,
+    Corner,
     arc,
     box,
     capsule,
@@ -89,7 +90,7 @@ def tenon_outline() -> list[tuple[float, float]]:
 
 def solid_blank() -> list[Path]:
     """The turned blank before its cuts."""
-    corners = [outside(1), *tenon_outline(), outside(-1).reversed()]
+    corners: list[Corner] = [outside(1), *tenon_outline(), outside(-1).reversed()]
     return [trace(corners, closed=True, fill=WOOD)]
 
 
@@ -106,7 +107,8 @@ def cavity(radius: float = SWING, pivot: Point = PIVOT) -> Arc:
 
 def hollowed_blank() -> list[Path]:
     """The outer bowl on the chuck with its core gone."""
-    corners = [outside(1), *tenon_outline(), outside(-1).reversed(), cavity().reversed()]
+    shell: list[Corner] = [outside(1), *tenon_outline(), outside(-1).reversed()]
+    corners = [*shell, cavity().reversed()]
     return [trace(corners, closed=True, fill=WOOD)]
 
 

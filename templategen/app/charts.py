@@ -1,46 +1,25 @@
 """Charts how many bowls a shop's cutters give, over a range of blanks."""
 
 import re
-from dataclasses import dataclass
 from pathlib import Path
 
 from templategen.app.jobs import OpenedJob, job_in_shop, read_owned, settle
+from templategen.app.single_pages import write_pages
 from templategen.errors import InputError
 from templategen.inputs.toml_table import read_toml
-from templategen.messages import Text, Wording, tr
+from templategen.messages import Text, tr
 from templategen.nest import chart
-from templategen.nest.chart import Chart, chart_to_json
-from templategen.output.files import clear_leftovers, write_atomically
-from templategen.output.pdf import write_pdf
+from templategen.nest.chart import Chart, Progress, chart_to_json, every_cell
 from templategen.parts.chart_sheet import cell_text, letters_of, make, wishes
 from templategen.parts.shop_set import shop_plan
 from templategen.parts.style import PrintStyle
-from templategen.sheets.layout import lay_out
-from templategen.sheets.page import PageFrame
-from templategen.trade.paper import paper_named
 from templategen.units import Units, format_length, parse_length
 
-__all__ = ["ChartTable", "chart_table", "chart_to_json", "make_chart", "open_wishes", "write_chart"]
+__all__ = ["PrintStyle", "chart_rows", "chart_to_json", "empty_reasons", "letters_of", "make_chart",
+           "open_wishes", "wishes", "write_chart"]  # fmt: skip
 
 MOST_BLANKS = 3000
 USUAL = {Units.MM: ("200-500/25", "80-200/20"), Units.IN: ("8-20/1", "3-8/1")}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ChartTable:
-    """A chart as texts.
-
-    Args:
-        wishes: what the chart was made for, in a line.
-        letters: what each cutter is called in the cells, by the cutter's id.
-        rows: the heights, then a row for each diameter; the first cell of a row is its heading.
-        reasons: why cells are empty.
-    """
-
-    wishes: str
-    letters: dict[str, str]
-    rows: tuple[tuple[str, ...], ...]
-    reasons: tuple[str, ...]
 
 
 def open_wishes(shop: Path | None, *, job: Path | None = None, language: str = "") -> OpenedJob:
@@ -67,7 +46,11 @@ def open_wishes(shop: Path | None, *, job: Path | None = None, language: str = "
 
 
 def make_chart(
-    opened: OpenedJob, *, diameters: str | None = None, heights: str | None = None
+    opened: OpenedJob,
+    *,
+    diameters: str | None = None,
+    heights: str | None = None,
+    progress: Progress | None = None,
 ) -> Chart:
     """The chart of a shop.
 
@@ -75,6 +58,7 @@ def make_chart(
         opened: shop and wishes.
         diameters: from, to and step as ``200-500/25``, in the shop's unit; None for the usual.
         heights: likewise.
+        progress: called after each blank.
 
     Raises:
         InputError: no such range, or too many blanks.
@@ -89,7 +73,9 @@ def make_chart(
             where="--diameters",
             mend=tr("take larger steps: at most {count} blanks", count=MOST_BLANKS),
         )
-    return chart.make_chart(opened.job, opened.shop, diameters=sizes, heights=deep)
+    return chart.make_chart(
+        opened.job, opened.shop, diameters=sizes, heights=deep, progress=progress
+    )
 
 
 def _steps(text: str, units: Units, where: str, bounds: tuple[float, float]) -> list[float]:
@@ -118,56 +104,37 @@ def _steps(text: str, units: Units, where: str, bounds: tuple[float, float]) -> 
     return [first + n * step for n in range(count + 1)]
 
 
-def write_chart(
-    made: Chart, target: Path, *, paper: str | None, units: Units, wording: Wording
-) -> None:
+def write_chart(made: Chart, target: Path, *, paper: str | None, style: PrintStyle) -> None:
     """Writes the chart as a PDF.
 
     Args:
         made: the chart.
         target: the PDF.
         paper: by name; None for the job's own.
-        units: of the print.
-        wording: of the print.
+        style: units and language of the print.
 
     Raises:
         InputError: an unknown paper.
         OutputError: the disk.
     """
-    title = wording.say("Chart of {shop}", shop=made.shop.name)
-    style = PrintStyle(units=units, wording=wording)
-    laid = lay_out(
-        make(made, style=style),
-        frame=PageFrame(paper=paper_named(paper or made.job.print.paper)),
-        style=style,
-        job_title=title,
-        date=made.job.date,
-    )
-    clear_leftovers(target.parent)
-    write_atomically(target, write_pdf(laid, title=title, attachments={}))
+    title = style.say("Chart of {shop}", shop=made.shop.name)
+    parts = make(made, style=style)
+    write_pages(parts, target, job=made.job, title=title, paper=paper, style=style)
 
 
-def chart_table(made: Chart, units: Units, wording: Wording) -> ChartTable:
-    """The chart as texts, in a unit and a language."""
+def chart_rows(made: Chart, style: PrintStyle) -> list[list[str]]:
+    """The heights, then a row for each diameter; the first cell of a row is its heading."""
+    letters = letters_of(made.shop)
 
     def shown(value: float) -> str:
-        return format_length(value, units, denominator=64, wording=wording)
+        return format_length(value, style.units, denominator=64, wording=style.wording)
 
-    letters = letters_of(made)
-    rows = [("", *[shown(h) for h in made.heights])]
-    rows += [
-        (shown(d), *[cell_text(cell, letters) for cell in row])
-        for d, row in zip(made.diameters, made.cells, strict=True)
+    return [["", *map(shown, made.heights)]] + [
+        [shown(diameter), *[cell_text(cell, letters) for cell in row]]
+        for diameter, row in zip(made.diameters, made.cells, strict=True)
     ]
-    empty = (c for row in made.cells for c in row if c.reason and not c.bowls)
-    return ChartTable(
-        wishes=wishes(made, style=PrintStyle(units=units, wording=wording)),
-        letters=letters,
-        rows=tuple(rows),
-        reasons=tuple(sorted({_reason(c.reason, wording) for c in empty})),
-    )
 
 
-def _reason(reason: Text, wording: Wording) -> str:
-    """A reason of a cell: a message, or the id of one."""
-    return wording.say(reason) if isinstance(reason, str) else wording.text(reason)
+def empty_reasons(made: Chart) -> tuple[Text, ...]:
+    """Why cells are empty, each reason once."""
+    return tuple(dict.fromkeys(c.reason for c in every_cell(made) if c.reason and not c.bowls))

@@ -1,19 +1,30 @@
 """Finds a cutter's radius from what can be measured on it."""
 
+from dataclasses import dataclass
+
 from templategen.errors import InputError
-from templategen.geometry.cuts import radius_from_chord
+from templategen.geometry.cuts import radius_from_chord, radius_uncertainty
 from templategen.messages import tr
 from templategen.units import Units, parse_length
 
 LONGEST = 4000.0  # mm: of a chord
+RISE_READING = 0.25  # mm: how closely a rise is read off a rule; chosen here
 
 
-def cutter_radius(chord: str, rise: str) -> float:
-    """Radius of an arc, mm (design.md §3).
+@dataclass(frozen=True, slots=True)
+class MeasuredRadius:
+    """A radius, mm, and how far it may be out where the rise is read to `RISE_READING`, mm."""
+
+    radius: float
+    uncertainty: float
+
+
+def cutter_radius(chord: str, rise: str) -> MeasuredRadius:
+    """Radius of an arc (design.md §3).
 
     Args:
-        chord: straight distance between two points of the edge, a length above 0.
-        rise: height of the edge over the middle of the chord, at most the chord.
+        chord: straight distance between two points of the arc, a length above 0.
+        rise: height of the arc over the middle of the chord, at most the chord.
 
     Raises:
         InputError: no length, or out of bounds.
@@ -25,7 +36,10 @@ def cutter_radius(chord: str, rise: str) -> float:
             where="--rise",
             mend=tr("measure the rise square to the chord"),
         )
-    return radius_from_chord(chord=across, rise=high)
+    return MeasuredRadius(
+        radius_from_chord(chord=across, rise=high),
+        radius_uncertainty(chord=across, rise=high, rise_error=RISE_READING),
+    )
 
 
 def _size(text: str, where: str) -> float:

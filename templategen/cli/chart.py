@@ -6,17 +6,23 @@ from typing import Annotated
 import typer
 
 from templategen.app.charts import (
-    chart_table,
+    PrintStyle,
+    chart_rows,
     chart_to_json,
+    empty_reasons,
+    letters_of,
     make_chart,
     open_wishes,
+    wishes,
     write_chart,
 )
 from templategen.cli import options
+from templategen.cli.progress import ProgressBar
 from templategen.cli.screen import Screen, screen_of, show_columns, show_json
-from templategen.messages import tr_noop
+from templategen.messages import Joined, tr_noop
 from templategen.nest.chart import Chart
-from templategen.units import Units, printed_units
+from templategen.trade.records import Shop
+from templategen.units import printed_units
 
 
 def chart(
@@ -43,27 +49,33 @@ def chart(
     screen = screen_of(ctx)
     opened = open_wishes(shop, job=job, language=screen.language)
     screen.wording = opened.wording
-    unit = printed_units(units, opened.job.units)
-    made = make_chart(opened, diameters=diameters, heights=heights)
+    style = PrintStyle(units=printed_units(units, opened.job.units), wording=opened.wording)
+    with ProgressBar(screen.say("Blanks")) as progress:
+        made = make_chart(opened, diameters=diameters, heights=heights, progress=progress)
     if pdf is not None:
-        write_chart(made, pdf, paper=paper, units=unit, wording=opened.wording)
+        write_chart(made, pdf, paper=paper, style=style)
     if as_json:
         show_json(chart_to_json(made))
         return
-    _show(made, unit, screen)
+    _show(made, style, screen)
     if pdf is not None:
         screen.tell("{file} written", file=pdf)
 
 
-def _show(made: Chart, units: Units, screen: Screen) -> None:
-    table = chart_table(made, units, screen.wording)
-    screen.show(f"{made.shop.name}: {table.wishes}")
+def _show(made: Chart, style: PrintStyle, screen: Screen) -> None:
+    screen.show(f"{made.shop.name}: {wishes(made, style=style)}")
     screen.tell("bowls and cutters from the rim inward; blanks by diameter (down) and height")
-    screen.show("  ".join(f"{letter} = {name}" for name, letter in table.letters.items()))
+    show_letters(made.shop, screen)
     screen.show()
-    show_columns(table.rows)
+    show_columns(chart_rows(made, style))
     screen.show()
     screen.tell("– no core; empty: the shop cannot turn or hold such a blank")
-    if table.reasons:
-        screen.tell("empty because: {reasons}", reasons=", ".join(table.reasons))
+    reasons = empty_reasons(made)
+    if reasons:
+        screen.tell("empty because: {reasons}", reasons=Joined(reasons))
     screen.tell("Plan each blank before you cut; the makers' limits and sound wood come first.")
+
+
+def show_letters(shop: Shop, screen: Screen) -> None:
+    """Prints which letter stands for which cutter."""
+    screen.show("  ".join(f"{letter} = {name}" for name, letter in letters_of(shop).items()))

@@ -51,6 +51,10 @@ class Program(LazyGroup):
             "templategen.cli.chart:chart",
             tr_noop("Charts how many bowls blanks of many sizes give, and by which cutters."),
         ),
+        "log": Entry(
+            "templategen.cli.log:log",
+            tr_noop("Shows which blanks a log gives and how many bowls each of them gives."),
+        ),
         "scale": Entry(
             "templategen.cli.scale:scale",
             tr_noop("Prints the scale sheet, to measure a printer by."),

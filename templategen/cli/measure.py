@@ -4,22 +4,40 @@ from typing import Annotated
 
 import typer
 
-from templategen.app.measuring import cutter_radius
+from templategen.app.measuring import RISE_READING, cutter_radius
 from templategen.cli.screen import screen_of
-from templategen.messages import tr_noop
+from templategen.messages import tr, tr_noop
 from templategen.units import Length, Units
+
+WHAT_TO_MEASURE = (
+    tr_noop(
+        "Wanted is the distance from the pivot to the outermost corner of the tip: on the bench "
+        "swing the tip about its pivot over paper and measure the arc it draws. The edge of the "
+        "blade has another radius."
+    ),
+    tr_noop("A long chord measures better than a short one."),
+)
 
 
 def measure(
     ctx: typer.Context,
     chord: Annotated[
-        str, typer.Option(help=tr_noop("Straight distance between two points of the edge."))
+        str, typer.Option(help=tr_noop("Straight distance between two points of the tip's arc."))
     ],
     rise: Annotated[
-        str, typer.Option(help=tr_noop("Height of the edge over the middle of the chord."))
+        str, typer.Option(help=tr_noop("Height of that arc over the middle of the chord."))
     ],
 ) -> None:
     """Finds a cutter's radius from a chord and its rise."""
-    radius = cutter_radius(chord, rise)
-    inches = Length(radius, Units.IN)
-    screen_of(ctx).tell("radius {radius:.2f} mm ({inches})", radius=radius, inches=inches)
+    screen = screen_of(ctx)
+    found = cutter_radius(chord, rise)
+    screen.tell(
+        "radius {radius:.2f} mm ({inches}), ± {uncertainty:.1f} mm if the rise is read to "
+        "{reading:g} mm",
+        radius=found.radius,
+        inches=Length(found.radius, Units.IN),
+        uncertainty=found.uncertainty,
+        reading=RISE_READING,
+    )
+    for text in WHAT_TO_MEASURE:
+        screen.show_wrapped(tr(text))

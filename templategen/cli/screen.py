@@ -3,6 +3,7 @@
 import json
 import os
 import sys
+import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -11,6 +12,8 @@ import typer
 
 from templategen.errors import InputError
 from templategen.messages import Text, Wording, language_wanted, languages, tr
+
+WIDTH = 99  # letters of a line on the screen
 
 
 @dataclass(slots=True)
@@ -58,6 +61,20 @@ class Screen:
     def tell(self, template: str, /, **values: object) -> None:
         """Prints a sentence on a line."""
         typer.echo(self.wording.say(template, **values))
+
+    def show_wrapped(self, message: Text, *, first: str = "", err: bool = False) -> None:
+        """Prints a text in lines of at most `WIDTH` letters, the following ones set in.
+
+        Args:
+            message: the text.
+            first: what stands before its first line, such as a dash.
+            err: whether it goes to the error output.
+        """
+        text = self.wording.text(message)
+        left = " " * len(first)
+        typer.echo(
+            textwrap.fill(text, WIDTH, initial_indent=first, subsequent_indent=left), err=err
+        )
 
     def show_table(self, rows: Sequence[Sequence[Text]]) -> None:
         """Prints rows of equal length, each column set right; one that knows nothing is left out.

@@ -84,17 +84,22 @@ class Group(TyperGroup):
         return {name: command.help or "" for name, command in self.commands.items()}
 
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:  # noqa: ANN401 - as the library
-        """The command that the first word names.
+        """The command that the first word names; ``help`` stands for ``--help``.
 
         Raises:
             InputError: there is none of that name.
         """
         known = self.list_commands(ctx)
+        if args == ["help"]:
+            typer.echo(ctx.get_help())
+            ctx.exit()
+        if args[:1] == ["help"]:
+            args = [*args[1:], "--help"]
         if args and args[0] not in known:
             raise InputError(
                 tr("unknown command {name!r}", name=args[0]),
                 where=ctx.command_path,
-                mend=nearest(args[0], known, see(ctx.command_path)),
+                mend=nearest(args[0], [*known, "help"], see(ctx.command_path)),
             )
         return super().resolve_command(ctx, args)
 

@@ -1,24 +1,33 @@
 """The command ``verify``: whether a pack is true to the model."""
 
+from typing import Annotated
+
 import typer
 
 from templategen.app.verifying import Report, verify_pack
 from templategen.cli.options import PackArg
 from templategen.cli.screen import Screen, screen_of
-from templategen.messages import tr
+from templategen.messages import tr, tr_noop
 
 
-def verify(ctx: typer.Context, pack: PackArg) -> None:
+def verify(
+    ctx: typer.Context,
+    pack: PackArg,
+    *,
+    every: Annotated[
+        bool, typer.Option("--all", help=tr_noop("List all that is measured, also what is true."))
+    ] = False,
+) -> None:
     """Measures every part, seam and bar of a pack against the model; exit 1 if not true."""
     report = verify_pack(pack)
     screen = screen_of(ctx)
-    _show_rows(report, screen)
+    _show_rows(report, screen, every=every)
     _show_verdict(report, screen)
     if not report.is_true:
         raise typer.Exit(1)
 
 
-def _show_rows(report: Report, screen: Screen) -> None:
+def _show_rows(report: Report, screen: Screen, *, every: bool) -> None:
     text = screen.wording.text
     for name, rows in (
         (tr("Sheets"), report.pages),
@@ -26,10 +35,10 @@ def _show_rows(report: Report, screen: Screen) -> None:
         (tr("Seams, as the two prints of their marks meet"), report.seams),
         (tr("Bars"), report.bars),
     ):
-        if not rows:
-            continue
-        screen.show(name)
-        for row in rows:
+        shown = [row for row in rows if every or not row.is_true]
+        if shown:
+            screen.show(name)
+        for row in shown:
             far = "      -"
             if row.deviation is not None:
                 far = screen.wording.figure(row.deviation, "7.4f")

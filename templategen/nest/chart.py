@@ -19,7 +19,7 @@ from templategen.trade.records import Job, Shop
 
 CELL_WORK = 2_000  # limit of a search for one blank; beyond it wider marks are taken
 FORMAT = "templategen-chart/1"
-Progress = Callable[[], object]  # called after each blank
+Progress = Callable[[int, int], object]  # blanks done, of how many
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,10 +107,10 @@ def chart_cells(
     grid = coarse_grid(job, shop, reach=reach, grid=job.units.grid)
     tables = _Tables(job, shop, reach, grid)
     cells = []
-    for diameter, height in sizes:
+    for done, (diameter, height) in enumerate(sizes, start=1):
         cells.append(_cell(job, shop, tables, diameter, height))
         if progress is not None:
-            progress()
+            progress(done, len(sizes))
     return cells
 
 

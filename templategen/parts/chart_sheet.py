@@ -9,7 +9,7 @@ from templategen.parts.columns import TableLayout, TextColumn, ruled_table
 from templategen.parts.drawing import BODY, Drawing, Part, Role, rectangle
 from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
-from templategen.trade.records import DryingWall, LengthWall, ShareWall
+from templategen.trade.records import DryingWall, LengthWall, ShareWall, Shop
 
 WIDTH = 174.0  # mm: fits A4 and letter
 MOST_ROWS = 34  # blanks' diameters in one table
@@ -23,7 +23,7 @@ HOW = tr_noop(
 
 def make(chart: Chart, *, style: PrintStyle) -> tuple[Part, ...]:
     """As many tables as the chart needs, each on a sheet of its own."""
-    letters = letters_of(chart)
+    letters = letters_of(chart.shop)
     corner = style.say("diameter")
     heads = [style.length(height) for height in chart.heights]
     names = [style.length(diameter) for diameter in chart.diameters]
@@ -57,11 +57,11 @@ def _widest(texts: Sequence[str], *, bold: bool = False) -> float:
     return max(text_width(text, size=BODY, bold=bold) for text in texts)
 
 
-def letters_of(chart: Chart) -> dict[str, str]:
-    """A letter for each cutter of the shop, by its id; primed where the letters run out."""
+def letters_of(shop: Shop) -> dict[str, str]:
+    """A letter for each cutter of a shop, by its id; primed where the letters run out."""
     return {
         cutter.id: LETTERS[n % len(LETTERS)] + "'" * (n // len(LETTERS))
-        for n, cutter in enumerate(chart.shop.cutters)
+        for n, cutter in enumerate(shop.cutters)
     }
 
 

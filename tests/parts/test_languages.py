@@ -64,9 +64,9 @@ def _stretched(message: str) -> str:
     def longer(word: re.Match[str]) -> str:
         return word[0] + "n" * round(LONGER * len(word[0]))
 
-    pieces = re.split(r"(\{[^}]*\})", message)
-    pieces[::2] = [re.sub(r"[^\W\d_]{2,}", longer, piece) for piece in pieces[::2]]
-    return "".join(pieces)
+    bowls = re.split(r"(\{[^}]*\})", message)
+    bowls[::2] = [re.sub(r"[^\W\d_]{2,}", longer, bowl) for bowl in bowls[::2]]
+    return "".join(bowls)
 
 
 def _bracketed(message: str) -> str:
@@ -231,6 +231,6 @@ def test_the_chart_makes_room_for_longer_words() -> None:
             assert not overlaps(sheet)
             assert all(_lies_on(sheet, text, sheet) for text in sheet.drawing.texts())
     (sheet, *_) = chart_sheet.make(chart, style=PrintStyle(units=Units.MM, wording=BRACKETED))
-    letters = set(chart_sheet.letters_of(chart).values())
+    letters = set(chart_sheet.letters_of(chart.shop).values())
     outside = _letters_outside(text.text for text in sheet.drawing.texts())
     assert all(set(word) <= letters for word in outside - SYMBOLS), outside

@@ -8,7 +8,9 @@ from typing import Any
 
 from fontTools.ttLib import TTFont
 
-TOGETHER = re.compile(r"(?<!\d) | (?!(?:mm|in|kg|lb|%)(?:[ ,;.:)]|$)|\d+/\d)")  # where lines break
+TOGETHER = re.compile(  # where lines break
+    r"(?<![\dØ]) |(?<=\d) (?!(?:mm|in|kg|lb|%)(?:[ ,;.:)]|$)|\d+/\d)"
+)
 FONT_FILES = {False: "DejaVuSans.ttf", True: "DejaVuSans-Bold.ttf"}
 
 
@@ -106,3 +108,27 @@ def shortened(text: str, *, width: float, size: float, bold: bool = False, tail:
     while text and text_width(f"{text}…{tail}", size=size, bold=bold) > width:
         text = text[:-1].rstrip()
     return f"{text}…{tail}"
+
+
+def balanced(text: str, *, width: float, size: float, bold: bool = False) -> list[str]:
+    """The text as `wrap` breaks it, with its lines as even as can be.
+
+    It takes as few lines as `wrap` does; no line holds one word alone that fits elsewhere.
+
+    >>> balanced("one two three four", width=30.0, size=3.175)
+    ['one two', 'three four']
+    """
+    best = wrap(text, width=width, size=size, bold=bold)
+    if len(best) < 2:
+        return best
+    longest = max(text_width(word, size=size, bold=bold) for word in bound_words(text))
+    low, high = longest, width  # narrower, a word would be broken inside
+    while high - low > 1.0:
+        middle = (low + high) / 2
+        lines = wrap(text, width=middle, size=size, bold=bold)
+        fits = all(text_width(line, size=size, bold=bold) <= middle for line in lines)
+        if len(lines) == len(best) and fits:
+            best, high = lines, middle
+        else:
+            low = middle
+    return best

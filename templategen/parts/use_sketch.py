@@ -4,19 +4,14 @@ import functools
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from templategen.geometry.shapes import Point, Transform
+from templategen.geometry.shapes import Transform
 from templategen.messages import Message, tr
-from templategen.parts.drawing import BODY, Drawing, Path, Text
-from templategen.parts.labels import LEADING
-from templategen.parts.lettering import text_width, wrap
+from templategen.parts.drawing import BODY, Drawing, Path
+from templategen.parts.lettering import balanced
 from templategen.parts.sketches import at_bench, at_lathe, end_on
 from templategen.parts.sketches.covered import without_covered_lines
-from templategen.parts.sketches.strokes import HEIGHT, WIDTH
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
-
-GAP = 3.0  # mm between a sketch and its line
-LEAST_ROOM = 35.0  # mm for the line: no word of any language is longer
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,32 +119,5 @@ def use_line(kind: PartKind) -> Message:
 
 
 def use_rows(kind: PartKind, style: PrintStyle, *, room: float) -> list[str]:
-    """The line of a kind as rows of body text at most `room` mm wide, about equally long."""
-    line = style.text(use_line(kind))
-    rows = wrap(line, width=room, size=BODY)
-    longest = max(text_width(word, size=BODY) for word in line.split())
-    while room > longest + 1.0:  # narrower, as long as no row is added
-        room -= 1.0
-        narrower = wrap(line, width=room, size=BODY)
-        if len(narrower) > len(rows):
-            break
-        rows = narrower
-    return rows
-
-
-def captioned_sketch(kind: PartKind, style: PrintStyle, *, room: float = LEAST_ROOM) -> Drawing:
-    """The sketch with its line to the right, centred beside it.
-
-    Args:
-        kind: of the part.
-        style: language of the line.
-        room: for the line, mm, at least `LEAST_ROOM`: the whole is 38 mm wider, 25 mm high.
-
-    Returns: a drawing whose origin is the lower left corner of the sketch.
-    """
-    rows = use_rows(kind, style, room=room)
-    first = HEIGHT / 2 + (len(rows) - 1) * LEADING / 2 - 0.26 * BODY
-    texts = tuple(
-        Text(text=row, at=Point(WIDTH + GAP, first - n * LEADING)) for n, row in enumerate(rows)
-    )
-    return use_sketch(kind) + Drawing(items=texts)
+    """The line of a kind as rows of body text of about equal length, at most `room` mm wide."""
+    return balanced(style.text(use_line(kind)), width=room, size=BODY)

@@ -12,18 +12,13 @@ from templategen.geometry.shapes import Arc, Box, Line
 from templategen.messages import Wording, languages
 from templategen.output.svg import SvgLook, drawing_svg
 from templategen.parts.drawing import BODY, Path, Role
+from templategen.parts.labels import LEADING
+from templategen.parts.lettering import text_width
 from templategen.parts.sketches import at_lathe, end_on
 from templategen.parts.sketches.covered import without_covered_lines
 from templategen.parts.sketches.strokes import BOLD, HEIGHT, WIDTH, box
 from templategen.parts.style import PrintStyle
-from templategen.parts.use_sketch import (
-    GAP,
-    LEAST_ROOM,
-    captioned_sketch,
-    use_line,
-    use_rows,
-    use_sketch,
-)
+from templategen.parts.use_sketch import use_line, use_rows, use_sketch
 from templategen.trade.part_kinds import PartKind
 from templategen.units import Units
 
@@ -117,23 +112,14 @@ def test_every_kind_has_a_picture_and_a_line_of_its_own() -> None:
 @pytest.mark.parametrize("kind", PartKind)
 @pytest.mark.parametrize("style", STYLES)
 def test_the_line_is_short_and_breaks_between_words(kind: PartKind, style: PrintStyle) -> None:
-    """At most 60 letters; in the narrowest room no word is broken and five rows are enough."""
+    """At most 60 letters; in a room of 24 mm no word is broken, beside a sketch it fits."""
     said = style.text(use_line(kind))
     assert 10 < len(said) <= 60
-    rows = use_rows(kind, style, room=LEAST_ROOM)
-    assert " ".join(rows) == said
-    assert len(rows) <= 5
-
-
-@pytest.mark.parametrize("kind", PartKind)
-@pytest.mark.parametrize("style", STYLES)
-def test_a_caption_stays_beside_its_sketch(kind: PartKind, style: PrintStyle) -> None:
-    """Body text, right of the sketch and no higher than it, in any language."""
-    drawing = captioned_sketch(kind, style)
-    room = Box(WIDTH + GAP, 0.0, WIDTH + GAP + LEAST_ROOM, HEIGHT)
-    for text in drawing.texts():
-        assert room.holds(text.bounds(), slack=1e-6), text
-        assert text.size == BODY
+    for room in (24.0, WIDTH, 80.0):
+        rows = use_rows(kind, style, room=room)
+        assert " ".join(rows) == said
+        assert max(text_width(row, size=BODY) for row in rows) <= room
+        assert room < WIDTH or len(rows) * LEADING <= HEIGHT
 
 
 def test_a_sketch_lies_where_it_is_wanted() -> None:

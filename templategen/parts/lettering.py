@@ -115,7 +115,7 @@ def balanced(text: str, *, width: float, size: float, bold: bool = False) -> lis
 
     It takes as few lines as `wrap` does; no line holds one word alone that fits elsewhere.
 
-    >>> balanced("one two three four", width=30.0, size=3.175)
+    >>> balanced("one two three four", width=25.0, size=3.175)
     ['one two', 'three four']
     """
     best = wrap(text, width=width, size=size, bold=bold)

@@ -35,7 +35,7 @@ from templategen.trade.seasoning import (
 )
 from templategen.trade.wood import find_wood
 
-__all__ = ["COVER", "GRAMS", "DryingPiece", "DryingWishes", "OpenedWeighings", "State", "Weighing",
+__all__ = ["COVER", "GRAMS", "DryingBowl", "DryingWishes", "OpenedWeighings", "State", "Weighing",
            "open_weighings"]  # fmt: skip
 
 TARGET = 10.0  # % of the dry mass, where neither a job nor a person states one
@@ -49,20 +49,20 @@ class DryingWishes:
     """What a person states beside the record.
 
     Args:
-        piece: only this one, by its tag; None for all.
+        bowl: only this one, by its tag; None for all.
         job: job file that the tags come from, or None.
         shop: shop file for a job that names none, or None.
         wood: its name, where there is no job file; or None.
         target: wished moisture, 0 to under 30 %; None for the job's, or `TARGET`.
         temperature: of the drying room, °C.
         humidity: of the drying room, %.
-        dry_mass: ovendry mass of the one piece as text, such as ``1.9 kg``; or None.
+        dry_mass: ovendry mass of the one bowl as text, such as ``1.9 kg``; or None.
         plot: file of the one plot, or None for files beside the record.
         draw: whether plots are drawn.
         language: ISO 639-1, asked for in this run; goes before the job's own.
     """
 
-    piece: str | None = None
+    bowl: str | None = None
     job: Path | None = None
     shop: Path | None = None
     wood: str | None = None
@@ -76,11 +76,11 @@ class DryingWishes:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DryingPiece:
+class DryingBowl:
     """One rough-out.
 
     Args:
-        name: its tag, or the record's name where the record names no pieces.
+        name: its tag, or the record's name where the record names no bowls.
         weighings: by date, at least one.
         told: how far it has dried.
         target: wished moisture, %.
@@ -107,13 +107,13 @@ class OpenedWeighings:
     """A record with what it tells.
 
     Args:
-        pieces: in the order of the record.
+        bowls: in the order of the record.
         faults: of the rows that were left out.
         rest_moisture: at which wood settles in that room, %.
         wording: of what is drawn and said.
     """
 
-    pieces: tuple[DryingPiece, ...]
+    bowls: tuple[DryingBowl, ...]
     faults: tuple[InputError, ...]
     rest_moisture: float
     wording: Wording
@@ -121,7 +121,7 @@ class OpenedWeighings:
 
 @dataclass(frozen=True, slots=True)
 class _Aim:
-    """What is known of a piece apart from its weighings."""
+    """What is known of a bowl apart from its weighings."""
 
     target: float
     known: tuple[DryMass, ...]
@@ -129,7 +129,7 @@ class _Aim:
 
 
 def open_weighings(path: Path, wishes: DryingWishes) -> OpenedWeighings:
-    """The weighings of a record and how dry each piece is.
+    """The weighings of a record and how dry each bowl is.
 
     Args:
         path: CSV file with the columns date and mass.
@@ -152,8 +152,8 @@ def open_weighings(path: Path, wishes: DryingWishes) -> OpenedWeighings:
     rest = _rest_moisture(wishes.temperature, wishes.humidity)
     wording = in_language(wishes.language)
     read = read_record(path)
-    if wishes.piece is not None:
-        read = with_identity(read, wishes.piece)
+    if wishes.bowl is not None:
+        read = with_identity(read, wishes.bowl)
     names = read.identities()
     given = _given(names, wishes)
     if wishes.job is None:
@@ -161,8 +161,8 @@ def open_weighings(path: Path, wishes: DryingWishes) -> OpenedWeighings:
     else:
         aims, wording = _aims_of_job(names, wishes, given, wishes.job)
     plots = _plot_files(path, names, wishes.plot) if wishes.draw else {}
-    pieces = tuple(_piece(read, name, aims[name], rest, plots.get(name)) for name in names)
-    return OpenedWeighings(pieces=pieces, faults=read.faults, rest_moisture=rest, wording=wording)
+    bowls = tuple(_bowl(read, name, aims[name], rest, plots.get(name)) for name in names)
+    return OpenedWeighings(bowls=bowls, faults=read.faults, rest_moisture=rest, wording=wording)
 
 
 def _rest_moisture(temperature: float, humidity: float) -> float:
@@ -208,7 +208,7 @@ def _aims_of_wood(
 def _aims_of_job(
     names: tuple[str, ...], wishes: DryingWishes, given: tuple[DryMass, ...], job: Path
 ) -> tuple[dict[str, _Aim], Wording]:
-    """For each piece its target, dry mass and wood by the job's plan; and the job's wording."""
+    """For each bowl its target, dry mass and wood by the job's plan; and the job's wording."""
     if wishes.wood is not None:
         raise InputError(tr("not with a job file"), where="--wood", mend=tr("change the job file"))
     opened = open_job(job, shop=wishes.shop, language=wishes.language)
@@ -228,22 +228,22 @@ def _aims_of_job(
 def _not_tagged(name: str, tags: tuple[str, ...], where: str) -> InputError:
     near = difflib.get_close_matches(name, sorted(tags), n=1, cutoff=0.5)
     if not name:
-        mend = tr("say which with --piece: {tags}", tags=", ".join(tags))
+        mend = tr("say which with --bowl: {tags}", tags=", ".join(tags))
     elif near:
         mend = tr("did you mean {name!r}?", name=near[0])
     else:
         mend = tr("it has {tags}", tags=", ".join(tags))
-    return InputError(tr("no piece {name!r} in this job", name=name), where=where, mend=mend)
+    return InputError(tr("no bowl {name!r} in this job", name=name), where=where, mend=mend)
 
 
 def _several(option: str) -> InputError:
     return InputError(
-        tr("several pieces"), where=option, mend=tr("name one with {option}", option="--piece")
+        tr("several bowls"), where=option, mend=tr("name one with {option}", option="--bowl")
     )
 
 
 def _plot_files(record: Path, names: tuple[str, ...], plot: Path | None) -> dict[str, Path]:
-    """Where each piece's plot goes; never onto the record."""
+    """Where each bowl's plot goes; never onto the record."""
     if plot is None:
         files: dict[str, Path] = {}
         for n, name in enumerate(names, start=1):
@@ -273,14 +273,14 @@ def _plot_files(record: Path, names: tuple[str, ...], plot: Path | None) -> dict
     return files
 
 
-def _piece(read: Record, name: str, aim: _Aim, rest: float, plot: Path | None) -> DryingPiece:
+def _bowl(read: Record, name: str, aim: _Aim, rest: float, plot: Path | None) -> DryingBowl:
     rows = read.of(name)
     times = [(w.when - rows[0].when).total_seconds() / SECONDS_PER_DAY for w in rows]
     masses = [w.mass_g for w in rows]
     known = list(aim.known)
     if aim.wood is not None and aim.wood.green_moisture is not None:
         known.append(from_green(masses[0], aim.wood.green_moisture))
-    return DryingPiece(
+    return DryingBowl(
         name=name or read.name,
         weighings=rows,
         told=progress(times, masses, known=known, target=aim.target, rest_moisture=rest),

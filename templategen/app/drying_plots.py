@@ -1,28 +1,28 @@
-"""Draws the weighings of a piece; a module of its own, for its library is slow to load."""
+"""Draws the weighings of a bowl; a module of its own, for its library is slow to load."""
 
-from templategen.app.drying import GRAMS, DryingPiece
+from templategen.app.drying import GRAMS, DryingBowl
 from templategen.messages import Wording
 from templategen.output.drying_plot import DryingRecord, drying_plot
 from templategen.output.files import clear_leftovers, write_atomically
 
 
-def write_plot(piece: DryingPiece, wording: Wording) -> None:
-    """Draws the record of a piece into its file, if it has one.
+def write_plot(bowl: DryingBowl, wording: Wording) -> None:
+    """Draws the record of a bowl into its file, if it has one.
 
     Raises:
         OutputError: the disk.
     """
-    if piece.plot is None:
+    if bowl.plot is None:
         return
     record = DryingRecord(
-        title=piece.name,
-        dates=[w.when for w in piece.weighings],
-        masses_g=[w.mass_g for w in piece.weighings],
-        progress=piece.told,
-        target=piece.target,
-        unit=piece.unit,
-        grams=GRAMS[piece.unit],
+        title=bowl.name,
+        dates=[w.when for w in bowl.weighings],
+        masses_g=[w.mass_g for w in bowl.weighings],
+        progress=bowl.told,
+        target=bowl.target,
+        unit=bowl.unit,
+        grams=GRAMS[bowl.unit],
     )
-    data = drying_plot(record, kind=piece.plot.suffix.lower(), wording=wording)
-    clear_leftovers(piece.plot.parent)
-    write_atomically(piece.plot, data)
+    data = drying_plot(record, kind=bowl.plot.suffix.lower(), wording=wording)
+    clear_leftovers(bowl.plot.parent)
+    write_atomically(bowl.plot, data)

@@ -8,7 +8,7 @@ import typer
 from templategen.app.drying import (
     COVER,
     GRAMS,
-    DryingPiece,
+    DryingBowl,
     DryingWishes,
     State,
     open_weighings,
@@ -29,7 +29,7 @@ def dry(
         ),
     ],
     *,
-    piece: Annotated[str | None, typer.Option(help=tr_noop("Only this piece, by its tag."))] = None,
+    bowl: Annotated[str | None, typer.Option(help=tr_noop("Only this bowl, by its tag."))] = None,
     job: Annotated[Path | None, typer.Option(help=tr_noop("Job file the tag comes from."))] = None,
     shop: Annotated[
         Path | None, typer.Option(help=tr_noop("Shop file, if the job names none."))
@@ -53,7 +53,7 @@ def dry(
     """Tells from a weighing record how dry a rough-out is, and draws it."""
     screen = screen_of(ctx)
     wishes = DryingWishes(
-        piece=piece,
+        bowl=bowl,
         job=job,
         shop=shop,
         wood=wood,
@@ -70,7 +70,7 @@ def dry(
     for fault in opened.faults:
         for text in fault.lines(screen.wording):
             screen.show(tr("{fault} (row left out)", fault=text), err=True)
-    if not opened.pieces:
+    if not opened.bowls:
         raise InputError(
             tr("has no row that can be read"), where=record.name, mend=tr("mend those rows")
         )
@@ -80,7 +80,7 @@ def dry(
         humidity=humidity,
         rest=opened.rest_moisture,
     )
-    for found in opened.pieces:
+    for found in opened.bowls:
         _show(found, screen)
         if found.plot is not None:
             # Loaded here because the library for plots takes longest of all to load.
@@ -97,22 +97,22 @@ def _show_indented(message: Message, screen: Screen, steps: int = 1) -> None:
     screen.show("  " * steps + screen.wording.text(message))
 
 
-def _show(piece: DryingPiece, screen: Screen) -> None:
-    rows = piece.weighings
+def _show(bowl: DryingBowl, screen: Screen) -> None:
+    rows = bowl.weighings
     weighed = tr_count(
         "{count} weighing, {first} to {last}, last {mass}",
         "{count} weighings, {first} to {last}, last {mass}",
         len(rows),
         first=str(rows[0].when.date()),
         last=str(rows[-1].when.date()),
-        mass=_mass(rows[-1].mass_g, piece, screen),
+        mass=_mass(rows[-1].mass_g, bowl, screen),
     )
     screen.show()
-    screen.show(f"{piece.name}: {screen.wording.text(weighed)}")
-    _show_moisture(piece, screen)
-    for before, after in piece.heavier():
+    screen.show(f"{bowl.name}: {screen.wording.text(weighed)}")
+    _show_moisture(bowl, screen)
+    for before, after in bowl.heavier():
         text = tr(
-            "line {row}: heavier than line {before}; check the weighing, or the piece "
+            "line {row}: heavier than line {before}; check the weighing, or the bowl "
             "has drawn water",
             row=after.row,
             before=before.row,
@@ -120,8 +120,8 @@ def _show(piece: DryingPiece, screen: Screen) -> None:
         _show_indented(text, screen)
 
 
-def _show_moisture(piece: DryingPiece, screen: Screen) -> None:
-    told = piece.told
+def _show_moisture(bowl: DryingBowl, screen: Screen) -> None:
+    told = bowl.told
     if told.moisture is None or told.plus_minus is None or told.target_g is None:
         unknown = tr(
             "moisture not known yet: weigh it at least four times over some days, or give "
@@ -139,17 +139,17 @@ def _show_moisture(piece: DryingPiece, screen: Screen) -> None:
         from_ground = tr(
             "from {ground}: dry mass {mass} ± {spread:.0f} %",
             ground=ground.ground,
-            mass=_mass(ground.mass_g, piece, screen),
+            mass=_mass(ground.mass_g, bowl, screen),
             spread=COVER * ground.spread * 100,
         )
         _show_indented(from_ground, screen, steps=2)
-    _show_indented(_state(piece, screen), screen)
+    _show_indented(_state(bowl, screen), screen)
     if told.state not in (State.DRYING, State.UNKNOWN):
         return
     if told.days_left is not None:
         days = tr("about {days:.0f} days more at this pace", days=told.days_left)
         _show_indented(days, screen)
-    elif told.rest_moisture > piece.target:
+    elif told.rest_moisture > bowl.target:
         settles = tr(
             "this room settles wood at about {rest:.1f} %, above the target",
             rest=told.rest_moisture,
@@ -157,10 +157,10 @@ def _show_moisture(piece: DryingPiece, screen: Screen) -> None:
         _show_indented(settles, screen)
 
 
-def _state(piece: DryingPiece, screen: Screen) -> Message:
-    """Whether the piece is ready; its moisture is known."""
-    told, target = piece.told, piece.target
-    mass = _mass(told.target_g or 0.0, piece, screen)
+def _state(bowl: DryingBowl, screen: Screen) -> Message:
+    """Whether the bowl is ready; its moisture is known."""
+    told, target = bowl.told, bowl.target
+    mass = _mass(told.target_g or 0.0, bowl, screen)
     over = (told.moisture or 0.0) - target
     match told.state:
         case State.READY:
@@ -189,10 +189,10 @@ def _state(piece: DryingPiece, screen: Screen) -> Message:
                 over=over,
                 target=target,
                 mass=mass,
-                lose=_mass(max(0.0, told.to_lose_g or 0.0), piece, screen),
+                lose=_mass(max(0.0, told.to_lose_g or 0.0), bowl, screen),
             )
 
 
-def _mass(grams: float, piece: DryingPiece, screen: Screen) -> str:
-    unit = piece.unit
+def _mass(grams: float, bowl: DryingBowl, screen: Screen) -> str:
+    unit = bowl.unit
     return f"{screen.wording.figure(grams / GRAMS[unit], f'.{PLACES[unit]}f')} {unit}"

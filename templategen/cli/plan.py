@@ -1,6 +1,7 @@
 """The command ``plan``: the plan as tables, JSON or a picture."""
 
 import math
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated
 
@@ -15,19 +16,29 @@ from templategen.app.plans import (
     mass_number,
     mass_text,
     plan_to_json,
-    speed_text,
-    torque_text,
 )
+from templategen.cli.explained import show_grounds
 from templategen.cli.findings import show_findings
 from templategen.cli.opening import JobWords, opened_job
 from templategen.cli.options import BlankOpt, JobArg, ShopOpt, WoodOpt
 from templategen.cli.screen import Screen, screen_of, show_json
-from templategen.messages import Text, tr, tr_noop
-from templategen.nest.plan import Bowl, Cut, Plan
-from templategen.units import Units, format_length, printed_length
+from templategen.messages import Figure, Joined, Text, tr, tr_noop
+from templategen.nest.plan import Plan
+from templategen.trade.choices import Order
+from templategen.units import Length
 
 JsonOpt = Annotated[bool, typer.Option("--json", help=tr_noop("Print the plan as JSON."))]
 PictureOpt = Annotated[Path | None, typer.Option(help=tr_noop("Write the section as SVG."))]
+ExplainOpt = Annotated[
+    bool,
+    typer.Option(
+        "--explain", help=tr_noop("Also the defaults with their grounds, and what was tried.")
+    ),
+]
+FROM_RIM = {  # which rim an entry is measured from
+    Order.INNER_FIRST: tr_noop("'from rim': along the face from the rim of the blank"),
+    Order.OUTER_FIRST: tr_noop("'from rim': along the face from the rim of the core that is held"),
+}
 
 
 def plan(
@@ -36,6 +47,7 @@ def plan(
     *,
     as_json: JsonOpt = False,
     picture: PictureOpt = None,
+    explain: ExplainOpt = False,
     blank: BlankOpt = None,
     wood: WoodOpt = None,
     shop: ShopOpt = None,
@@ -53,183 +65,215 @@ def plan(
         show_json(plan_to_json(made, opened.wording))
     else:
         _show(made, screen)
+        _show_findings(made, screen, explain=explain)
+        if explain:
+            show_grounds(opened, made, screen)
     if made.has_stop:
         raise typer.Exit(1)
 
 
 def _show(made: Plan, screen: Screen) -> None:
-    blank, units = made.job.blank, made.job.units
+    """Prints the tables, each under its heading."""
+    blank, figures = made.job.blank, figures_of(made)
     screen.show(f"{made.job.title}  {made.job.date}".rstrip())
-    size = " × ".join(_length(side, units, screen) for side in (blank.diameter, blank.height))
-    size = f"{size}, {screen.wording.text(blank.shown_wood)}" if blank.wood else size
+    length = _lengths_of(made)
+    size: Text = Joined((length(blank.diameter), length(blank.height)), " × ")
+    size = Joined((size, blank.shown_wood)) if blank.wood else size
     screen.show(
         screen.wording.say_count(
-            "Blank {size}: {count} piece",
-            "Blank {size}: {count} pieces",
+            "Blank {size}: {count} bowl",
+            "Blank {size}: {count} bowls",
             len(made.bowls),
             size=size,
         )
     )
     if made.cuts:
+        screen.show()
         order = ", ".join(str(n) for n in made.sequence)
+        screen.tell("Cut n runs between bowl n and bowl n + 1; working order {order}", order=order)
+        screen.show_table(_cut_rows(made))
+        screen.tell(FROM_RIM[made.job.nest.order])
+        screen.tell("'stop': lathe off there; break the core out by hand, with a wedge or bar")
+    for heading, rows in (
+        (tr("Bowls, bowl 1 outermost"), _bowl_rows(made)),
+        (
+            tr("Dried to {moisture:g} %, estimates", moisture=made.job.nest.final_moisture),
+            _drying_rows(made, figures),
+        ),
+        (tr("How each bowl is held while green, estimates"), _holding_rows(made, figures)),
+    ):
         screen.show()
-        screen.tell("Cuts from the rim inward; working order {order}", order=order)
-        screen.show_table(_cut_rows(made.cuts, units, screen))
+        screen.show(heading)
+        screen.show_table(rows)
     screen.show()
-    screen.tell("Pieces from the outside inward")
-    screen.show_table(_bowl_rows(made.bowls, units, screen))
-    _show_figures(made, screen)
-    if made.findings:
-        screen.show()
-        screen.tell("Findings")
-    show_findings(made, screen)
-    screen.show()
-    screen.tell("Cautions")
-    for caution in cautions_for(made.shop):
-        screen.show(f"- {screen.wording.text(caution)}")
-
-
-def _length(value: float, units: Units, screen: Screen) -> str:
-    return printed_length(value, units, screen.wording)
-
-
-def _cut_rows(cuts: tuple[Cut, ...], units: Units, screen: Screen) -> list[list[Text]]:
-    rows: list[list[Text]] = [[
-        tr("cut"), tr("cutter"), tr("from rim"), tr("depth"), tr("deepest"), tr("standoff"),
-        tr("offset"), tr("swing")
-    ]]  # fmt: skip
-    for c in cuts:
-        lengths = (
-            c.entry_from_rim,
-            c.depth_at_axis,
-            c.deepest,
-            c.pivot_standoff,
-            c.pivot_offset,
-        )
-        rows.append(
-            [
-                str(c.number),
-                c.cutter.id,
-                *[_length(value, units, screen) for value in lengths],
-                f"{math.degrees(c.swing):.0f}°",
-            ]
-        )
-    return rows
-
-
-def _bowl_rows(bowls: tuple[Bowl, ...], units: Units, screen: Screen) -> list[list[Text]]:
-    def shown(value: float | None, otherwise: Text = "") -> Text:
-        return otherwise if value is None else _length(value, units, screen)
-
-    rows: list[list[Text]] = [[
-        tr("piece"), tr("rim Ø"), tr("depth"), tr("wall"), tr("worst"), tr("floor"), tr("tenon"),
-        tr("jaws")
-    ]]  # fmt: skip
-    for b in bowls:
-        rows.append(
-            [
-                str(b.number),
-                shown(b.rim_diameter),
-                shown(b.depth),
-                shown(b.wall, tr("solid")),
-                shown(b.wall_worst),
-                shown(b.floor),
-                f"{shown(b.tenon_diameter)} × {shown(b.tenon_length)}",
-                b.jaws.id if b.jaws else tr("none"),
-            ]
-        )
-    return rows
-
-
-def _show_figures(made: Plan, screen: Screen) -> None:
-    """Prints what wood, jaws and lathe make of the plan: small tables of estimates."""
-    figures, units = figures_of(made), made.job.units
-    screen.show()
-    screen.tell("Pieces dried to {moisture:g} %", moisture=made.job.nest.final_moisture)
-    screen.show_table(_drying_rows(figures, units, screen))
-    screen.show()
-    screen.tell("How each piece is held")
-    screen.show_table(_holding_rows(figures, units, screen))
-    screen.show()
-    _show_lathe(figures, units, screen)
+    _show_lathe(made, figures, screen)
     screen.tell("Estimates, never ratings; the makers' limits come first.")
 
 
-def _plain(value: float | None, units: Units, screen: Screen) -> str:
-    return "-" if value is None else format_length(value, units, wording=screen.wording)
+def _show_findings(made: Plan, screen: Screen, *, explain: bool) -> None:
+    if made.findings:
+        screen.show()
+        screen.tell("Findings")
+    show_findings(made, screen, explain=explain)
+    screen.show()
+    screen.tell("Cautions")
+    for caution in cautions_for(made.shop):
+        screen.show_wrapped(caution, first="- ")
 
 
-def _drying_rows(figures: Figures, units: Units, screen: Screen) -> list[list[Text]]:
+def _lengths_of(made: Plan, *, decimals: bool = True) -> Callable[[float | None], Text]:
+    """How a plan's lengths are written; ``-`` for one that is not known."""
+
+    def shown(value: float | None) -> Text:
+        return "-" if value is None else Length(value, made.job.units, decimals)
+
+    return shown
+
+
+def _degrees(angle: float | None) -> Text:
+    return "-" if angle is None else Figure(math.degrees(angle), ".0f", "°")
+
+
+def _cut_rows(made: Plan) -> list[list[Text]]:
+    length, plain = _lengths_of(made), _lengths_of(made, decimals=False)
     rows: list[list[Text]] = [[
-        tr("piece"), tr("tag"), tr("dried Ø"), tr("true Ø"), tr("wall left"), tr("tenth rule"),
-        tr("green"), tr("dried")
+        tr("cut"), tr("cutter"), tr("from rim"), tr("depth"), tr("deepest"), tr("standoff"),
+        tr("offset"), tr("swing"), tr("stop at"), tr("stop depth"), tr("neck"), tr("free at"),
     ]]  # fmt: skip
+    rows += [
+        [
+            str(cut.number),
+            cut.cutter.id,
+            length(cut.entry_from_rim),
+            length(cut.depth_at_axis),
+            length(cut.deepest),
+            length(cut.pivot_standoff),
+            length(cut.pivot_offset),
+            _degrees(cut.swing),
+            _degrees(cut.stop_angle),
+            plain(cut.stop_depth),
+            plain(cut.stop_neck),
+            _degrees(cut.release_angle),
+        ]
+        for cut in made.cuts
+    ]
+    return rows
 
-    def shown(value: float | None) -> str:
-        return _plain(value, units, screen)
 
-    for p in figures.bowls:
-        dried = p.dried
+def _bowl_rows(made: Plan) -> list[list[Text]]:
+    length = _lengths_of(made)
+    rows: list[list[Text]] = [[
+        tr("bowl"), tr("rim Ø"), tr("depth"), tr("least wall"), tr("greatest wall"), tr("worst"),
+        tr("floor"), tr("tenon Ø"), tr("its end Ø"), tr("length"), tr("jaws"),
+    ]]  # fmt: skip
+    rows += [
+        [
+            str(bowl.number),
+            length(bowl.rim_diameter),
+            length(bowl.depth),
+            tr("solid") if bowl.wall is None else length(bowl.wall),
+            length(bowl.wall_greatest),
+            length(bowl.wall_worst),
+            length(bowl.floor),
+            length(bowl.tenon_diameter),
+            length(bowl.shape.tenon_end_diameter),
+            length(bowl.tenon_length),
+            bowl.jaws.id if bowl.jaws else tr("none"),
+        ]
+        for bowl in made.bowls
+    ]
+    return rows
+
+
+def _drying_rows(made: Plan, figures: Figures) -> list[list[Text]]:
+    length = _lengths_of(made, decimals=False)
+    rows: list[list[Text]] = [[
+        tr("bowl"), tr("tag"), tr("rim across × along"), tr("true Ø"), tr("out of flat"),
+        tr("jaws when dry"), tr("tenon to Ø"), tr("green"), tr("dried"),
+    ]]  # fmt: skip
+    for bowl, known in zip(made.bowls, figures.bowls, strict=True):
+        dried, again = bowl.dried, bowl.held_again
+        oval: Text = "-"
+        if dried is not None:
+            oval = Joined((length(dried.rim_across), length(dried.rim_along)), " × ")
         rows.append(
             [
-                str(p.number),
-                p.identity,
-                f"{shown(dried.across)} × {shown(dried.along)}" if dried else "-",
-                shown(dried.circle if dried else None),
-                shown(dried.wall_left if dried else None),
-                shown(p.thumb_wall),
-                mass_text(p.wet, units=units) if p.wet else "-",
-                "-" if p.target_mass is None else mass_number(p.target_mass, units=units),
+                str(bowl.number),
+                known.identity,
+                oval,
+                length(dried.largest_circle if dried else None),
+                length(dried.rim_out_of_flat if dried else None),
+                again.jaws.id if again else tr("none") if dried else "-",
+                length(again.diameter if again else None),
+                mass_text(known.wet, units=made.job.units) if known.wet else "-",
+                "-"
+                if known.target_mass is None
+                else mass_number(known.target_mass, units=made.job.units),
             ]
         )
     return rows
 
 
-def _holding_rows(figures: Figures, units: Units, screen: Screen) -> list[list[Text]]:
+def _holding_rows(made: Plan, figures: Figures) -> list[list[Text]]:
+    length = _lengths_of(made, decimals=False)
     rows: list[list[Text]] = [[
-        tr("piece"), tr("jaws"), tr("ring closed"), tr("ring widest"), tr("grip"), tr("share"),
-        "d³", tr("breaks at")
+        tr("bowl"), tr("jaws"), tr("ring closed"), tr("ring widest"), tr("grip"), tr("share"),
+        tr("breaks at"),
     ]]  # fmt: skip
-    figure = screen.wording.figure
-    for p in figures.bowls:
-        held = p.hold
+    for bowl in figures.bowls:
+        held = bowl.hold
+        force = bowl.break_force
         rows.append(
             [
-                str(p.number),
+                str(bowl.number),
                 held.jaws.id if held else tr("none"),
-                _plain(held.closed if held else None, units, screen),
-                _plain(held.widest if held else None, units, screen),
+                length(held.closed if held else None),
+                length(held.widest if held else None),
                 tr(held.grip.value) if held else "-",
-                figure(held.share, ".0%") if held else "-",
-                figure(p.strength, ".2f"),
-                "-" if p.break_force is None else force_text(p.break_force, units=units),
+                Figure(held.share, ".0%") if held else "-",
+                "-" if force is None else force_text(force, units=made.job.units),
             ]
         )
     return rows
 
 
-def _show_lathe(figures: Figures, units: Units, screen: Screen) -> None:
-    screen.tell(
-        "Lathe: green blank {mass}; core at {speed:.0f} rpm or slower",
-        mass=mass_text(figures.mass, units=units) if figures.mass else tr("not known"),
-        speed=figures.coring_speed,
-    )
-    screen.tell(
-        "(start at {start:.0f}; rim {rim}; 6000 to 9000 over the inches: {rough:.0f} to "
-        "{rule:.0f} rpm, common practice)",
-        start=figures.start_speed,
-        rim=speed_text(figures.rim_speed, units=units),
-        rough=figures.rough_speed,
-        rule=figures.rule_speed,
-    )
-    if figures.torque is not None and figures.cuts:
-        torque = torque_text(figures.torque, units=units)
-        screen.tell("Motor at that speed: {torque}", torque=torque)
-        rows: list[list[Text]] = [[tr("cut"), tr("force at the tip"), tr("droop")]]
-        for c in figures.cuts:
-            force = "-" if c.tip_force is None else force_text(c.tip_force, units=units)
-            rows.append([str(c.number), force, _plain(c.droop, units, screen)])
+def _show_lathe(made: Plan, figures: Figures, screen: Screen) -> None:
+    units, speed = made.job.units, made.speed
+    mass = mass_text(figures.mass, units=units) if figures.mass else tr("not known")
+    screen.tell("Lathe: green blank {mass}", mass=mass)
+    if speed is not None:
+        screen.tell(
+            "start at {start:.0f} rpm; never above {most:.0f} rpm while coring",
+            start=speed.start_rpm,
+            most=speed.max_rpm,
+        )
+        if speed.energy_j is not None:
+            places = 1 - math.floor(math.log10(max(speed.energy_j, 1.0)))
+            screen.tell(
+                "at {most:.0f} rpm the blank holds about {energy:.0f} J: a catch can break any tenon",
+                most=speed.max_rpm,
+                energy=round(speed.energy_j, places),
+            )
+
+    def force(newtons: float | None) -> Text:
+        return "-" if newtons is None else force_text(newtons, units=units)
+
+    length = _lengths_of(made, decimals=False)
+    rows: list[list[Text]] = [[
+        tr("cut"), tr("force at entry"), tr("half way"), tr("at the stop"),
+        tr("below centre inside"), tr("rubs inside"),
+    ]]  # fmt: skip
+    rows += [
+        [
+            str(cut.number),
+            force(cut.force_entry_n),
+            force(cut.force_half_n),
+            force(cut.force_release_n),
+            length(cut.droop_radius),
+            length(cut.rub_radius),
+        ]
+        for cut in made.cuts
+    ]
+    if any(cell != "-" for row in rows[1:] for cell in row[1:]):
+        screen.tell("At full power, radii from the axis")
         screen.show_table(rows)
-    if figures.least_height is not None:
-        least = _plain(figures.least_height, units, screen)
-        screen.tell("Least height above centre against droop: {height}", height=least)

@@ -18,7 +18,7 @@ from templategen.trade.quantities import GRAMS
 
 MOST_BYTES = 1_000_000
 MOST_ROWS = 20_000
-MOST_PIECES = 200  # of one record: each has a plot of its own
+MOST_BOWLS = 200  # of one record: each has a plot of its own
 MOST_FAULTS = 100  # rows that are named
 LEAST_G, MOST_G = 1.0, 2_000_000.0
 FIRST_YEAR, LAST_YEAR = 1900, 2200
@@ -46,11 +46,11 @@ class Record:
     faults: tuple[InputError, ...]
 
     def identities(self) -> tuple[str, ...]:
-        """Every piece of the record, in the order of its first row; '' for a nameless one."""
+        """Every bowl of the record, in the order of its first row; '' for a nameless one."""
         return tuple(dict.fromkeys(w.identity for w in self.weighings))
 
     def of(self, identity: str) -> tuple[Weighing, ...]:
-        """The weighings of one piece by date; rows of one date stay in the file's order."""
+        """The weighings of one bowl by date; rows of one date stay in the file's order."""
         return tuple(
             sorted((w for w in self.weighings if w.identity == identity), key=lambda w: w.when)
         )
@@ -65,7 +65,7 @@ def read_record(path: Path) -> Record:
 
     Raises:
         InputError: missing, unreadable or too large, or without those columns.
-        LimitError: of more than `MOST_ROWS` rows or `MOST_PIECES` pieces.
+        LimitError: of more than `MOST_ROWS` rows or `MOST_BOWLS` bowls.
     """
     name = path.name
     lines = re.split(r"\r\n?|\n", _text(path))
@@ -83,8 +83,8 @@ def read_record(path: Path) -> Record:
             weighings.append(_weighing(number, text, columns, where=_line(name, number)))
         except InputError as error:
             faults.append((number, error))
-    if len({w.identity for w in weighings}) > MOST_PIECES:
-        what = tr("names more than {most} pieces", most=MOST_PIECES)
+    if len({w.identity for w in weighings}) > MOST_BOWLS:
+        what = tr("names more than {most} bowls", most=MOST_BOWLS)
         raise LimitError(what, where=name, mend=tr("part the record"))
     kept, far = _plausible(weighings, name)
     named = [fault for _, fault in sorted((*faults, *far), key=operator.itemgetter(0))]
@@ -141,7 +141,7 @@ def _line(name: str, number: int) -> Text:
 
 
 def with_identity(record: Record, identity: str) -> Record:
-    """The record of that piece alone; a record without names belongs to it whole.
+    """The record of that bowl alone; a record without names belongs to it whole.
 
     Raises:
         InputError: the record has names, but not that one.
@@ -153,8 +153,8 @@ def with_identity(record: Record, identity: str) -> Record:
     if identity not in names:
         known = ", ".join(n for n in names if n)
         raise InputError(
-            tr("no piece {identity!r} in {file}", identity=identity, file=record.name),
-            where="--piece",
+            tr("no bowl {identity!r} in {file}", identity=identity, file=record.name),
+            where="--bowl",
             mend=tr("it has {names}", names=known),
         )
     return replace(record, weighings=tuple(w for w in record.weighings if w.identity == identity))
@@ -227,7 +227,7 @@ def _weighing(number: int, line: str, columns: _Columns, *, where: Text) -> Weig
 def _plausible(
     weighings: list[Weighing], name: str
 ) -> tuple[list[Weighing], list[tuple[int, InputError]]]:
-    """The weighings near the median of their piece, and a fault with its row for each other one."""
+    """The weighings near the median of their bowl, and a fault with its row for each other one."""
     kept: list[Weighing] = []
     faults: list[tuple[int, InputError]] = []
     masses: dict[str, list[float]] = {}
@@ -241,7 +241,7 @@ def _plausible(
             fault = InputError(
                 tr("{mass:g} g is far from the other weighings", mass=w.mass_g),
                 where=_line(name, w.row),
-                mend=tr("check the unit and the piece"),
+                mend=tr("check the unit and the bowl"),
             )
             faults.append((w.row, fault))
     return kept, faults

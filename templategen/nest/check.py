@@ -44,17 +44,17 @@ def _faults(plan: Plan) -> Iterator[Message]:
     if numbers != list(range(1, len(numbers) + 1)) or sorted(plan.sequence) != numbers:
         yield tr("the cuts are not numbered from the rim")
     if [bowl.number for bowl in plan.bowls] != [0, *numbers]:
-        yield tr("cuts and pieces do not go together")
+        yield tr("cuts and bowls do not go together")
         return
     for cut in plan.cuts:
         for fault in _cut_faults(plan, cut):
             yield tr("cut {number}: {fault}", number=cut.number, fault=fault)
     for bowl in plan.bowls:
         for fault in _bowl_faults(plan, bowl):
-            yield tr("piece {number}: {fault}", number=bowl.number, fault=fault)
+            yield tr("bowl {number}: {fault}", number=bowl.number, fault=fault)
     whole = math.pi * plan.job.blank.diameter**2 / 4 * plan.job.blank.height
     if sum(bowl.volume for bowl in plan.bowls) > whole:
-        yield tr("the pieces are more than the blank")
+        yield tr("the bowls are more than the blank")
 
 
 def _differs(name: str, stated: float, found: float, slack: float) -> Iterator[Message]:

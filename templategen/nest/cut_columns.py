@@ -12,14 +12,23 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from templategen.nest.rules import SAME
-from templategen.trade.choices import Order
-from templategen.trade.jaws import jaws_ranges, tenon_length_limit
-from templategen.trade.records import Jaws, Job, Shop
+from templategen.geometry.swing import HOLDER_AIR
+from templategen.nest.rules import (
+    SAME,
+    TenonSize,
+    blade_offsets,
+    fits_relief,
+    has_relief,
+    offset_limits,
+    tenon_for,
+)
+from templategen.nest.tenon_choice import rim_limits, under_from, wished_shares
+from templategen.trade.jaws import tenon_length_limit
+from templategen.trade.records import Job, Shop
 
 Column = NDArray[np.float64]
 Marks = NDArray[np.int32]
-JawsRange = tuple[Jaws, float, float]  # jaws, and the rim radii from and to which they hold best
+Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +49,8 @@ class Columns(NamedTuple):
     pivot_standoff: Column
     rim: Column
     shoulder: Column
+    wished_shoulder: Column
+    leaf_under: Flags
     size: Column
 
 
@@ -50,7 +61,6 @@ def cuts_of(
     *,
     reach: Reach,
     grid: float,
-    ranges: tuple[list[JawsRange], list[JawsRange]],
 ) -> Columns:
     """The columns of some cutters: by cutter, then by entry mark, then by depth mark.
 
@@ -60,9 +70,8 @@ def cuts_of(
         shop: what there is.
         reach: no cut enters further out or runs deeper.
         grid: mm between marks, > 0.
-        ranges: see `jaws_for`.
     """
-    nest, height = job.nest, job.nest.height_above_centre
+    height = job.nest.height_above_centre
     limits, which, entry = _entry_marks(numbers, job, shop, reach=reach, grid=grid)
     lowest, count = _depth_marks(limits.rows(which), job, entry, reach=reach, grid=grid)
     ends = np.cumsum(count, dtype=np.int32)
@@ -72,22 +81,19 @@ def cuts_of(
     p, q, rim, kept = _pivots_and_rims(limits.rows(which), job, x, z)
     which, entry, depth = which[kept], entry[kept], depth[kept]
     p, q, rim = p[kept], q[kept], rim[kept]
-    rho = limits.rows(which).inner
-    leaf = _shoulders(rho, job, ranges[0], p=p, q=q, rim=rim)
-    again = leaf
-    if nest.order == Order.OUTER_FIRST:
-        again = _shoulders(rho, job, ranges[1], p=p, q=q, rim=rim)
-        again = np.where(again >= nest.min_depth - SAME, again, np.nan)
-    held = leaf >= nest.min_depth - SAME
-    which, p, q, rim = which[held], p[held], q[held], rim[held]
+    held = _shoulders(limits.rows(which).inner, job, shop, p=p, q=q, rim=rim)
+    kept = ~np.isnan(held.deepest)
+    which, p, q, rim = which[kept], p[kept], q[kept], rim[kept]
     return Columns(
         cutter=limits.number[which],
-        entry_mark=entry[held],
-        depth_mark=depth[held],
+        entry_mark=entry[kept],
+        depth_mark=depth[kept],
         pivot_offset=p,
         pivot_standoff=q,
         rim=rim,
-        shoulder=again[held],
+        shoulder=held.deepest[kept],
+        wished_shoulder=held.wished[kept],
+        leaf_under=held.leaf_under[kept],
         size=_sizes(limits.rows(which).inner, relief_of(job), p=p, q=q, height=height),
     )
 
@@ -103,6 +109,8 @@ class _Limits(NamedTuple):
     least_standoff: Column
     least_depth: Column
     max_swing: Column
+    bare_blade: Column
+    holder: Column
 
     @property
     def may_swing_too_far(self) -> bool:
@@ -120,19 +128,20 @@ def _entry_marks(
     numbers: Sequence[int], job: Job, shop: Shop, *, reach: Reach, grid: float
 ) -> tuple[_Limits, NDArray[np.intp], Marks]:
     """The limits of cutters, and every entry mark they may have: row of the cutter, mark."""
-    nest, post, height = job.nest, shop.post, job.nest.height_above_centre
+    nest, height = job.nest, job.nest.height_above_centre
     # The rim of the core lies inward of the entry by at least the kerf and the relief shift.
     inner_rim = math.sqrt(max(0.0, (nest.min_bowl / 2) ** 2 - height * height))
-    tenon, shift, low = shortest_tenon(job, shop), relief_of(job)[0], post.min_standoff - SAME
+    tenon, shift, low = shortest_tenon(job, shop), relief_of(job)[0], shop.post.min_standoff - SAME
     rows: list[tuple[float, ...]] = []
     marks: list[Marks] = []
     for n in numbers:
         cutter = shop.cutters[n]
         outer, inner = cutter.radius, cutter.inner_radius
         steep = outer * math.sin(math.radians(min(nest.max_slope, 89.0)))
-        left = max(post.min_offset, -steep, -inner) - SAME
-        right = min(post.max_offset, steep, inner) + SAME
-        if left > right or low >= inner:
+        offsets, blade = offset_limits(shop, nest.relief), blade_offsets(cutter, height)
+        left = max(offsets[0], blade[0], -steep, -inner) - SAME
+        right = min(offsets[1], blade[1], steep, inner) + SAME
+        if left > right or low >= inner or not fits_relief(cutter, nest.relief):
             continue
         least_x = inner_rim + shift + cutter.kerf
         first = max(1, math.ceil(max(height + grid, math.hypot(least_x, height)) / grid - 1e-6))
@@ -143,7 +152,9 @@ def _entry_marks(
         cosine = math.cos(math.asin(min(1.0, max(abs(left), abs(right)) / outer)))
         shallowest = nest.min_depth + tenon + cutter.kerf * cosine - outer * (1 - cosine)
         most = math.radians(cutter.max_swing) + SAME
-        rows.append((n, outer, inner, left, right, low, max(shallowest, grid), most))
+        bare = math.inf if cutter.arc is None else math.radians(cutter.arc) + SAME
+        holder = (cutter.holder or 0.0) / 2 + HOLDER_AIR
+        rows.append((n, outer, inner, left, right, low, max(shallowest, grid), most, bare, holder))
         marks.append(np.arange(first, last + 1, dtype=np.int32))
     number, *columns = np.array(rows, dtype=np.float64).reshape(-1, len(_Limits._fields)).T
     which = np.repeat(np.arange(len(rows)), [len(some) for some in marks])
@@ -188,6 +199,10 @@ def _pivots_and_rims(
     if limits.may_swing_too_far:
         with np.errstate(invalid="ignore"):
             kept &= np.arccos(-p / radius) - np.arcsin(q / radius) <= limits.max_swing
+    if np.isfinite(limits.bare_blade).any():  # rule 8
+        sine = (q - limits.holder) / radius
+        with np.errstate(invalid="ignore"):
+            kept &= (sine >= -1) & (np.arccos(-p / radius) - np.arcsin(sine) <= limits.bare_blade)
     face = p - shift + np.sqrt(np.maximum(rho * rho - q * q, 0.0))
     rim = np.sqrt(face * face + height * height)
     kept &= (face > 0) & (2 * rim >= job.nest.min_bowl - SAME)
@@ -205,7 +220,7 @@ def shortest_tenon(job: Job, shop: Shop) -> float:
 def relief_of(job: Job) -> tuple[float, float]:
     """Shift and depth of the relief cut; zeros for none."""
     relief = job.nest.relief
-    if relief is None or not (relief.shift and relief.depth):
+    if relief is None or not has_relief(relief):
         return 0.0, 0.0
     return relief.shift, relief.depth
 
@@ -248,46 +263,42 @@ def _sizes(
     return math.pi * rho * (size + rho * angle)
 
 
-def jaws_for(job: Job, shop: Shop, reach: Reach) -> tuple[list[JawsRange], list[JawsRange]]:
-    """Which jaws hold a core that is finished, and one that is cored again, by rim radius."""
-    low = job.nest.min_bowl / 2 - SAME
-    leaf, again = (
-        jaws_ranges(
-            shop.jaws,
-            low=low,
-            high=max(low, reach.entry),
-            share=share,
-            refuse_share=shop.rules.refuse_share,
-        )
-        for share in (job.tenon.core_share, job.tenon.share)
-    )
-    return leaf, again
+class _Held(NamedTuple):
+    """What the jaws make of the core of each cut: columns of `CutTable`."""
+
+    deepest: Column
+    wished: Column
+    leaf_under: Flags
 
 
-def _shoulders(
-    rho: Column,
-    job: Job,
-    ranges: list[JawsRange],
-    *,
-    p: Column,
-    q: Column,
-    rim: Column,
-) -> Column:
-    """Rules 3 and 4: shoulder of the tenon that the best jaws hold; NaN where none holds."""
-    height = job.nest.height_above_centre
-    edges, radii, lengths = [-math.inf], [math.nan], [0.0]
-    for jaws, least, most in ranges:
-        square = (jaws.true_circle / 2) ** 2 - height * height
-        edges += [least, most]  # of equal edges the figures of the last hold
-        radii += [math.sqrt(square) if square >= 0 else math.nan, math.nan]
-        lengths += [min(job.tenon.length, tenon_length_limit(jaws)), 0.0]
-    place = np.zeros(len(rim), dtype=np.uint8 if len(edges) < 256 else np.intp)
-    for edge in edges[1:]:  # few edges: faster than np.searchsorted
-        np.add(place, rim >= edge, out=place, casting="unsafe")
-    radius, length = np.array(radii)[place], np.array(lengths)[place]
-    shift, step = relief_of(job)
-    across = radius - p
+def _shoulders(rho: Column, job: Job, shop: Shop, *, p: Column, q: Column, rim: Column) -> _Held:
+    """Rules 3, 4 and 6: shoulders of the tenons that jaws within the limits hold; NaN for none."""
+    low = np.maximum(job.nest.min_depth, 2 * job.nest.min_ratio * rim) - SAME
+    deepest, wished = np.full(len(rim), np.nan), np.full(len(rim), np.nan)
+    leaf_under = np.ones(len(rim), dtype=np.bool_)
+    again, leaf = wished_shares(job)
+    for jaws in shop.jaws:
+        tenon = tenon_for(jaws, job)
+        assert tenon is not None  # only without jaws
+        least, most = rim_limits(tenon.neck, shop)
+        some = np.flatnonzero((rim >= least) & (rim <= most))
+        shoulder = _shoulder(rho if len(rho) == 1 else rho[some], job, tenon, p[some], q[some])
+        shoulder[~(shoulder >= low[some])] = np.nan
+        deepest[some] = np.fmax(deepest[some], shoulder)
+        good = rim[some] <= under_from(tenon.neck, again)
+        wished[some] = np.where(good, np.fmax(wished[some], shoulder), wished[some])
+        leaf_under[some] &= (rim[some] > under_from(tenon.neck, leaf)) | np.isnan(shoulder)
+    return _Held(deepest, wished, leaf_under)
+
+
+def _shoulder(rho: Column, job: Job, tenon: TenonSize, p: Column, q: Column) -> Column:
+    """Rule 3: shoulders of a tenon on the cores of cuts; NaN where it does not fit."""
+    square = (tenon.end / 2) ** 2 - job.nest.height_above_centre**2
+    if square < 0:
+        return np.full(len(p), np.nan)
+    across = math.sqrt(square) - p
     whole = rho * rho
+    shift, step = relief_of(job)
     with np.errstate(invalid="ignore"):
         tip = np.sqrt(whole - across * across) - q
         if step:
@@ -297,5 +308,5 @@ def _shoulders(
             over = np.sqrt(rest - across * across) - q[above]
             tip[above] = np.where(over < 0, np.nan, np.minimum(over, step))
         tip[tip < 0] = np.nan
-    shoulder: Column = tip - length
+    shoulder: Column = tip - tenon.length
     return shoulder

@@ -7,6 +7,7 @@ Lengths mm, angles radians, volumes mm³.
 """
 
 import dataclasses
+import functools
 import itertools
 import math
 from collections.abc import Iterator
@@ -19,10 +20,10 @@ from templategen.geometry.curves import Curve, Side, Span
 from templategen.nest.cut_columns import (
     Column,
     Columns,
+    Flags,
     Marks,
     Reach,
     cuts_of,
-    jaws_for,
     relief_of,
     shortest_tenon,
 )
@@ -79,9 +80,14 @@ class NestingAllowance:
     floor: tuple[float, float] = (0.0, 0.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class CutTable:
-    """The cuts, one entry a cut in every column.
+    """The cuts, one entry a cut in every column, two where the jaws make a difference.
+
+    Of all jaws that may hold a core only those matter with which its tenon's shoulder lies
+    deepest, so that most room is left in it. A table made by `make_cut_table` has these, wherever
+    the share of the rim; `with_wished_tenons` has the deepest shoulders of tenons that are not
+    under the wished share; `with_both_tenons` has an entry for each.
 
     Args:
         job: wishes the table was made for.
@@ -115,7 +121,45 @@ class CutTable:
     pivot_standoff: Column
     rim: Column
     shoulder: Column
+    under: Flags
+    wished_shoulder: Column
+    leaf_under: Flags
     size: Column
+
+    @functools.cached_property
+    def with_wished_tenons(self) -> "CutTable":
+        """The cuts with the deepest shoulders of tenons not under their wished share."""
+        shoulder = self.wished_shoulder
+        order = self.order[~(np.isnan(shoulder) & self.leaf_under)[self.order]]
+        return self._with_shoulders(order, shoulder=shoulder, under=np.zeros_like(self.under))
+
+    @functools.cached_property
+    def with_both_tenons(self) -> "CutTable":
+        """Each cut with its deepest shoulder and, where it differs, with the wished one too."""
+        twice = self.under & ~np.isnan(self.wished_shoulder)
+        rows = np.repeat(np.arange(len(twice)), 1 + twice)
+        first = np.cumsum(1 + twice) - 1 - twice
+        shoulder, under = self.shoulder[rows], self.under[rows]
+        wished = first[twice]
+        shoulder[wished], under[wished] = self.wished_shoulder[twice], False
+        again = 1 + twice[self.order]
+        start = np.repeat(first[self.order], again)
+        offset = np.arange(len(start)) - np.repeat(np.cumsum(again) - again, again)
+        columns = {
+            name: getattr(self, name)[rows] for name in Columns._fields if name not in ("shoulder",)
+        }
+        both = dataclasses.replace(self, **columns, shoulder=shoulder, under=under)
+        return dataclasses.replace(both, order=start + offset)
+
+    def _with_shoulders(self, order: Indices, *, shoulder: Column, under: Flags) -> "CutTable":
+        step = self.deepest(order) - shoulder[order]
+        return dataclasses.replace(
+            self,
+            order=order,
+            shoulder=shoulder,
+            under=under,
+            floor_step=float(np.fmin.reduce(step, initial=math.inf)),
+        )
 
     def __len__(self) -> int:
         """Number of cuts to choose from."""
@@ -475,8 +519,7 @@ def make_cut_table(job: Job, shop: Shop, *, reach: Reach, grid: float) -> CutTab
     numbers = [n for n, cutter in enumerate(shop.cutters) if not names or cutter.id in names]
     marks = max(reach.entry, 0.0) * max(reach.depth, 0.0) / grid**2 * len(numbers)
     groups = [numbers] if marks < FEW else [[n] for n in numbers]
-    ranges = jaws_for(job, shop, reach)
-    parts = [cuts_of(group, job, shop, reach=reach, grid=grid, ranges=ranges) for group in groups]
+    parts = [cuts_of(group, job, shop, reach=reach, grid=grid) for group in groups]
     columns = Columns(*(np.concatenate(column) for column in zip(*parts, strict=True)))
     kerfs = [shop.cutters[n].kerf for n in np.unique(columns.cutter)]
     deepest = _deepest_points(columns, shop, grid)
@@ -488,6 +531,7 @@ def make_cut_table(job: Job, shop: Shop, *, reach: Reach, grid: float) -> CutTab
         floor_step=float(np.fmin.reduce(deepest - columns.shoulder, initial=math.inf)),
         kerf=min(kerfs, default=0.0),
         order=np.argsort(-columns.size, kind="stable"),
+        under=~(columns.wished_shoulder >= columns.shoulder),
         **columns._asdict(),
     )
 

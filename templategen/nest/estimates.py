@@ -17,7 +17,7 @@ from templategen.trade.records import Jaws
 from templategen.trade.wood import Wood, wood_of, wood_problem
 from templategen.units import Length, Units
 
-LEAST_MARGIN = defaults.LEAST_MARGIN.value
+LEAST_MARGIN = 0.0
 VERY_HARD_N = defaults.VERY_HARD.value
 HEIGHT_VERY_HARD = defaults.HEIGHT_VERY_HARD.value  # mm above centre
 NO_DRIED_SIZES = {
@@ -45,10 +45,10 @@ class Mass:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BowlFigures:
-    """What the wood and the jaws make of a piece; None where a figure is not known.
+    """What the wood and the jaws make of a bowl; None where a figure is not known.
 
     Args:
-        number: of the piece.
+        number: of the bowl.
         identity: what its tag is called.
         thumb_wall: a tenth of the rim (common practice, no source), mm.
         wall: as parted, or for the solid core the wall that is to be left in it, mm.
@@ -153,7 +153,7 @@ def figures_of(plan: Plan) -> Figures:
         rim_speed=lathe.rim_speed(blank.diameter, speed),
         torque=torque,
         least_height=max(droops) if droops else None,
-        bowls=tuple(_piece(plan, piece, wood, torque, cuts) for piece in plan.bowls),
+        bowls=tuple(_bowl(plan, bowl, wood, torque, cuts) for bowl in plan.bowls),
         cuts=cuts,
     )
 
@@ -190,51 +190,51 @@ def _mass(volume: float, wood: Wood | None) -> Mass | None:
     return Mass(low=low, high=high, at_most=False)
 
 
-def _piece(
+def _bowl(
     plan: Plan,
-    piece: Bowl,
+    bowl: Bowl,
     wood: Wood | None,
     torque: float | None,
     cuts: tuple[CutFigures, ...],
 ) -> BowlFigures:
-    job, jaws = plan.job, piece.jaws
+    job, jaws = plan.job, bowl.jaws
     nest = job.nest
-    wet = _mass(piece.volume, wood)
+    wet = _mass(bowl.volume, wood)
     dry = target = share = None
     if wood is not None and wood.specific_gravity is not None:
-        dry = drying.dry_mass(piece.volume, wood.specific_gravity)
+        dry = drying.dry_mass(bowl.volume, wood.specific_gravity)
         target = drying.mass_at(dry, nest.final_moisture)
         if wet is not None and not wet.at_most:
             share = (target / wet.high, target / wet.low)
     force = margin = None
     if wood is not None and wood.tension_perp_kpa is not None:
         angle = jaws.dovetail_angle if jaws else 0.0
-        root = tenon.root_diameter(piece.tenon_diameter, piece.tenon_length, angle)
-        force = tenon.break_force(root, wood.tension_perp_kpa, piece.depth)
+        root = tenon.root_diameter(bowl.tenon_diameter, bowl.tenon_length, angle)
+        force = tenon.break_force(root, wood.tension_perp_kpa, bowl.depth)
         if torque is not None:
-            steady = lathe.tip_force(torque, piece.rim_diameter / 2)
-            if piece.number == 0:  # holds the blank at every cut
+            steady = lathe.tip_force(torque, bowl.rim_diameter / 2)
+            if bowl.number == 0:  # holds the blank at every cut
                 steady = max([steady, *[c.tip_force for c in cuts if c.tip_force is not None]])
             margin = force / steady
-    dried, dried_tenon = _dried(plan, piece, wood), _dried_tenon(plan, piece, wood)
+    dried, dried_tenon = _dried(plan, bowl, wood), _dried_tenon(plan, bowl, wood)
     return BowlFigures(
-        number=piece.number,
-        identity=identity(job, piece.number),
-        thumb_wall=drying.rule_of_thumb_wall(piece.rim_diameter),
-        wall=piece.wall,
+        number=bowl.number,
+        identity=identity(job, bowl.number),
+        thumb_wall=drying.rule_of_thumb_wall(bowl.rim_diameter),
+        wall=bowl.wall,
         wanted_left=nest.finished_wall + nest.truing_margin,
         dried=dried,
         dried_tenon=dried_tenon,
         dried_jaws=_dried_jaws(plan, dried, dried_tenon),
         hold=hold(
             jaws,
-            neck=piece.tenon_diameter,
-            length=piece.tenon_length,
-            rim_diameter=piece.rim_diameter,
+            neck=bowl.tenon_diameter,
+            length=bowl.tenon_length,
+            rim_diameter=bowl.rim_diameter,
         )
         if jaws
         else None,
-        strength=tenon.strength_share(piece.tenon_diameter, piece.rim_diameter),
+        strength=tenon.strength_share(bowl.tenon_diameter, bowl.rim_diameter),
         break_force=force,
         margin=margin,
         wet=wet,
@@ -244,21 +244,19 @@ def _piece(
     )
 
 
-def _dried(plan: Plan, piece: Bowl, wood: Wood | None) -> drying.Dried | None:
+def _dried(plan: Plan, bowl: Bowl, wood: Wood | None) -> drying.Dried | None:
     nest = plan.job.nest
     across = None if wood is None else wood.across(nest.across)
     if wood is None or across is None:
         return None
     other = "tangential" if nest.across == "radial" else "radial"
-    wall = piece.wall
+    wall = bowl.wall
     if wall is None:  # the solid core is hollowed to the wall the job asks of it
-        wall = min(
-            required_wall(plan.job, rim_radius=piece.rim_diameter / 2), piece.rim_diameter / 2
-        )
+        wall = min(required_wall(plan.job, rim_radius=bowl.rim_diameter / 2), bowl.rim_diameter / 2)
     return drying.dried_size(
-        rim_diameter=piece.rim_diameter,
+        rim_diameter=bowl.rim_diameter,
         wall=wall,
-        depth=piece.depth,
+        depth=bowl.depth,
         across_percent=across,
         along_percent=wood.along,
         depth_percent=wood.across(other),
@@ -266,13 +264,13 @@ def _dried(plan: Plan, piece: Bowl, wood: Wood | None) -> drying.Dried | None:
     )
 
 
-def _dried_tenon(plan: Plan, piece: Bowl, wood: Wood | None) -> tuple[float, float] | None:
+def _dried_tenon(plan: Plan, bowl: Bowl, wood: Wood | None) -> tuple[float, float] | None:
     nest = plan.job.nest
     across = None if wood is None else wood.across(nest.across)
     if wood is None or across is None:
         return None
     sizes = [
-        piece.tenon_diameter * (1 - drying.shrinkage(percent, nest.final_moisture))
+        bowl.tenon_diameter * (1 - drying.shrinkage(percent, nest.final_moisture))
         for percent in (across, wood.along)
     ]
     return min(sizes), max(sizes)
@@ -350,7 +348,7 @@ def _wall_findings(plan: Plan, figures: Figures) -> list[Finding]:
 
     thin = [
         tr(
-            "piece {number}: {wall} against {tenth}",
+            "bowl {number}: {wall} against {tenth}",
             number=p.number,
             wall=shown(p.wall),
             tenth=shown(p.thumb_wall),
@@ -363,7 +361,7 @@ def _wall_findings(plan: Plan, figures: Figures) -> list[Finding]:
             continue
         if p.dried.wall_left < p.wanted_left - NEAR:
             text = tr(
-                "piece {number}: its wall of {wall} leaves about {left} when the dried oval is "
+                "bowl {number}: its wall of {wall} leaves about {left} when the dried oval is "
                 'turned true; finished wall and margin ask {wanted}; wall = "drying" gives enough',
                 number=p.number,
                 wall=shown(p.wall),
@@ -488,7 +486,7 @@ def _tenon_findings(plan: Plan, figures: Figures) -> list[Finding]:
     for p in figures.bowls:
         if p.margin is not None and p.break_force is not None and p.margin < LEAST_MARGIN:
             text = tr(
-                "piece {number}: by estimate its tenon breaks at about {force} at the rim, only "
+                "bowl {number}: by estimate its tenon breaks at about {force} at the rim, only "
                 "{margin:.1f} times the motor's steady force; a larger tenon or lighter cuts. "
                 "An estimate, not a rating",
                 number=p.number,
@@ -498,7 +496,7 @@ def _tenon_findings(plan: Plan, figures: Figures) -> list[Finding]:
             found.append(_finding(Level.CAUTION, Rule.TENON_STRENGTH, text))
         if p.hold is not None and p.hold.grip is Grip.EDGES:
             text = tr(
-                "piece {number}: jaws {jaws} grip at the edges; turn the tenon to {size} for the "
+                "bowl {number}: jaws {jaws} grip at the edges; turn the tenon to {size} for the "
                 "full circle",
                 number=p.number,
                 jaws=p.hold.jaws.id,

@@ -17,7 +17,7 @@ def identity(job: Job, number: int) -> str:
 
     Args:
         job: the job the bowl comes from.
-        number: of the bowl, 0 for the outermost bowl.
+        number: of the bowl, from 1 for the outermost.
     """
     plain = unicodedata.normalize("NFKD", job.title).encode("ascii", "ignore").decode()
     words = re.findall(r"[a-z0-9]+", plain.lower()) or ["blank"]

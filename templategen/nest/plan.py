@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from templategen.geometry import cuts as arcs
 from templategen.geometry.curves import Curve, points_along
-from templategen.messages import Message, tr_noop
+from templategen.geometry.swing import TipPath, holder_reach
+from templategen.messages import Message, tr, tr_noop
 from templategen.trade.records import Cutter, Jaws, Job, Relief, Shop
 
 EXACT_GAP = 0.002  # mm; chord error of an outline whose volume is reported
@@ -30,9 +31,16 @@ class Rule(enum.StrEnum):
     TENON_STOCK = tr_noop("tenon stock")
     TENON_SHARE = tr_noop("tenon share")
     CUTTER = tr_noop("cutter")
-    PIECE_SIZE = tr_noop("piece size")
+    BOWL_SIZE = tr_noop("bowl size")
+    BOWL_SHAPE = tr_noop("bowl shape")
+    REACH = tr_noop("reach")
+    BLADE = tr_noop("blade")
+    LATHE = tr_noop("lathe")
+    LOG = tr_noop("log")
+    EVEN_WALL = tr_noop("even wall")
+    RELEASE = tr_noop("release")
+    HELD_AGAIN = tr_noop("held again")
     TOLERANCE = tr_noop("tolerance")
-    LATHE_SWING = tr_noop("lathe swing")
     MARKS = tr_noop("marks")
     WALL_AND_RELIEF = tr_noop("wall and relief")
     ANOTHER_CUTTER = tr_noop("another cutter")
@@ -51,11 +59,19 @@ class Rule(enum.StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
-    """One thing the plan has to say: which rule, and what would free it."""
+    """One thing the plan has to say: which rule, and what would free it.
+
+    Args:
+        level: how grave.
+        rule: what it is about.
+        text: one short line.
+        tried: changes that were tried without success, for who asks.
+    """
 
     level: Level
     rule: Rule
     text: Message
+    tried: tuple[Message, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,15 +130,31 @@ class CutSetting:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
-    """A cut of a plan, numbered from the rim, from 1.
+    """A cut of a plan, numbered from the rim, from 1: cut n runs between bowls n and n + 1.
+
+    A swing is an angle from the touch of the tip on the face, radians, as a stop dial reads it.
+    Forces and the droop are estimates, None where motor or cutter are not known well enough.
 
     Args:
         number: from 1.
         setting: cutter, pivot and marks.
         cutter_height: above centre, mm.
-        entry_from_rim: from the rim of the bowl around the cut to the entry mark, mm.
+        entry_from_rim: along the face to the entry mark, mm, from the rim that is on the lathe
+            when the cut is made: of the blank, or of the core that is held again.
         relief: the relief cut, or None.
         sensitivity: of the wall around it.
+        stop_angle: swing at which the lathe is stopped, or None where the wood is not known.
+        stop_depth: depth of the tip there, mm.
+        stop_neck: diameter of the wood that still carries the core there, mm.
+        release_angle: swing at which the core may break off by its own weight, or None where the
+            stub carries it or the wood is not known.
+        release_neck: diameter of the neck there, mm.
+        through_angle: swing at which the tip reaches the axis, or None where it does not.
+        rub_radius: true radius inside which the face below the tip's edge rubs, mm.
+        droop_radius: true radius inside which full power takes the tip below centre, mm.
+        force_entry_n: at the tip at full power at the entry, N.
+        force_half_n: half way along the swing, N.
+        force_release_n: where the lathe is stopped, N.
     """
 
     number: int
@@ -131,6 +163,46 @@ class Cut:
     entry_from_rim: float
     relief: Relief | None
     sensitivity: Sensitivity
+    stop_angle: float | None = None
+    stop_depth: float | None = None
+    stop_neck: float | None = None
+    release_angle: float | None = None
+    release_neck: float | None = None
+    through_angle: float | None = None
+    rub_radius: float | None = None
+    droop_radius: float | None = None
+    force_entry_n: float | None = None
+    force_half_n: float | None = None
+    force_release_n: float | None = None
+
+    @property
+    def tip_path(self) -> TipPath:
+        """The way of the tip from the face to the axis."""
+        return TipPath(
+            radius=self.cutter.radius,
+            kerf=self.cutter.kerf,
+            pivot_offset=self.pivot_offset,
+            pivot_standoff=self.pivot_standoff,
+            height=self.cutter_height,
+        )
+
+    @property
+    def touch_angle(self) -> float:
+        """Angle at the pivot at which the tip touches the face, radians: asin(q/R)."""
+        return self.tip_path.touch_angle()
+
+    @property
+    def bare_needed(self) -> float | None:
+        """Rule 8: bare blade that keeps the holder out of the wood, radians; None: no blade does.
+
+        A holder whose width is not stated is taken as of no width.
+        """
+        return holder_reach(
+            radius=self.cutter.radius,
+            pivot_offset=self.pivot_offset,
+            pivot_standoff=self.pivot_standoff,
+            holder=self.cutter.holder or 0.0,
+        )
 
     @property
     def cutter(self) -> Cutter:
@@ -187,7 +259,8 @@ class BowlShape:
         rim_radius: mm.
         shoulder: depth of the tenon's shoulder, mm.
         jaws: what holds it, or None.
-        tenon_diameter: mm.
+        tenon_diameter: of its neck, at the shoulder, mm.
+        tenon_end_diameter: of its end face, mm.
         tenon_length: mm.
         size: enclosed volume, mm³.
     """
@@ -197,6 +270,7 @@ class BowlShape:
     shoulder: float
     jaws: Jaws | None
     tenon_diameter: float
+    tenon_end_diameter: float
     tenon_length: float
     size: float
 
@@ -211,15 +285,83 @@ def _points_of(curves: tuple[Curve, ...]) -> Points:
     return tuple(points_along(curves, max_gap=EXACT_GAP))
 
 
+class BowlKind(enum.StrEnum):
+    """What the cuts separate; the values are ids of the JSON."""
+
+    BOWL = "bowl"
+    CORE = "core"  # the solid one in the middle
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bowl:
-    """What one cut separates; piece 0 is the outermost bowl.
+class DriedBowl:
+    """A bowl at its final moisture, mm: an estimate for even wood without twist.
 
     Args:
-        number: from 0 at the rim; the last is the solid core.
+        rim_across: rim diameter across the grain.
+        rim_along: rim diameter along the grain.
+        rim_out_of_flat: how far the rim leaves its plane.
+        largest_circle: diameter of the largest true circle of the rim.
+        tenon_across: neck of the tenon across the grain.
+        tenon_along: neck of the tenon along the grain.
+    """
+
+    rim_across: float
+    rim_along: float
+    rim_out_of_flat: float
+    largest_circle: float
+    tenon_across: float
+    tenon_along: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeldAgain:
+    """Jaws for a dried bowl and the diameter to turn its tenon to at the shoulder, mm."""
+
+    jaws: Jaws
+    diameter: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LogFit:
+    """How the blank lies in its log, mm.
+
+    Args:
+        diameter_needed: of the wood under the bark.
+        count: blanks of this size that the whole log gives.
+        rim_from_pith: from the pith to the plane of the rim.
+    """
+
+    diameter_needed: float
+    count: int
+    rim_from_pith: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpeedLimits:
+    """Speed of the blank while it is cored.
+
+    Args:
+        max_rpm: no figure above it is shown.
+        start_rpm: to start with: half of it.
+        energy_j: of the blank at `max_rpm`, J, or None without its mass.
+    """
+
+    max_rpm: float
+    start_rpm: float
+    energy_j: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bowl:
+    """What the cuts separate; bowl 1 is the outermost.
+
+    Args:
+        number: from 1 at the rim; the last is the solid core.
         shape: its outside, rim and tenon.
         wall: least wall, mm; None for the solid core, as every figure of wall and floor.
         wall_at: the (r, z) points of the outside and of the inside between which it is least.
+        wall_greatest: greatest distance of the inside from the outside, mm.
+        wall_greatest_at: the points between which it is greatest.
         wall_required: mm.
         wall_worst: least wall with the pivots out by the setting tolerance, mm.
         floor: from the deepest point of the next cut to the tenon's shoulder, mm.
@@ -227,6 +369,8 @@ class Bowl:
         floor_worst: as `wall_worst`, mm.
         volume: of the bowl as it leaves the blank, mm³.
         outline: closed half section as it leaves the blank, (r, z).
+        dried: at the final moisture; None without the shrinkage of the wood.
+        held_again: how it is held when dry; None where no jaws do, or without the shrinkage.
     """
 
     number: int
@@ -240,6 +384,22 @@ class Bowl:
     floor_worst: float | None
     volume: float
     outline: Points
+    wall_greatest: float | None = None
+    wall_greatest_at: tuple[tuple[float, float], tuple[float, float]] | None = None
+    dried: DriedBowl | None = None
+    held_again: HeldAgain | None = None
+
+    @property
+    def kind(self) -> BowlKind:
+        """A bowl, or the solid core."""
+        return BowlKind.CORE if self.wall is None else BowlKind.BOWL
+
+    @property
+    def shown_name(self) -> Message:
+        """What people call it."""
+        if self.kind is BowlKind.CORE:
+            return tr("core {number}", number=self.number)
+        return tr("bowl {number}", number=self.number)
 
     @property
     def rim_diameter(self) -> float:
@@ -258,8 +418,13 @@ class Bowl:
 
     @property
     def tenon_diameter(self) -> float:
-        """Tenon diameter, mm."""
+        """Neck of the tenon, at its shoulder: diameter, mm."""
         return self.shape.tenon_diameter
+
+    @property
+    def tenon_end_diameter(self) -> float:
+        """End face of the tenon: diameter, mm."""
+        return self.shape.tenon_end_diameter
 
     @property
     def tenon_length(self) -> float:
@@ -268,7 +433,7 @@ class Bowl:
 
     @property
     def tenon_share(self) -> float:
-        """Tenon over rim diameter, 0..1."""
+        """Neck of the tenon over rim diameter, 0..1."""
         return self.shape.tenon_diameter / self.rim_diameter
 
     @property
@@ -278,8 +443,41 @@ class Bowl:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OtherSet:
+    """Another set of cuts that a turner would weigh against the best one.
+
+    Args:
+        label: one line: what it gives and gives up.
+        rims: rim diameters of its bowls from the outside inward, mm.
+        cutters: ids of its cutters from the rim inward.
+        cautions: number of cautions of its plan.
+        settings: its cuts from the rim inward.
+    """
+
+    label: Message
+    rims: tuple[float, ...]
+    cutters: tuple[str, ...]
+    cautions: int
+    settings: tuple[CutSetting, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """The whole plan. `outside` is the turned outside, rim to tenon end, as (r, z) points."""
+    """The whole plan.
+
+    Args:
+        job: as checked.
+        shop: as checked.
+        cuts: from the rim inward.
+        bowls: from the outside inward; the last is the solid core.
+        sequence: numbers of the cuts in working order.
+        findings: gravest rules first.
+        outside: the turned outside, rim to tenon end, as (r, z) points.
+        log: how the blank lies in its log; None where the job names none.
+        speed: while coring.
+        sets: other sets of cuts.
+        marks: mm between the marks on which the cuts were sought; None where all are pinned.
+    """
 
     job: Job
     shop: Shop
@@ -288,6 +486,18 @@ class Plan:
     sequence: tuple[int, ...]
     findings: tuple[Finding, ...]
     outside: Points
+    log: LogFit | None = None
+    speed: SpeedLimits | None = None
+    sets: tuple[OtherSet, ...] = ()
+    marks: float | None = None
+
+    def cut_in(self, bowl: Bowl) -> Cut | None:
+        """The cut that hollows a bowl; None for the core."""
+        return self.cuts[bowl.number - 1] if bowl.number <= len(self.cuts) else None
+
+    def cut_freeing(self, bowl: Bowl) -> Cut | None:
+        """The cut that parts a bowl from the one around it; None for bowl 1."""
+        return self.cuts[bowl.number - 2] if bowl.number > 1 else None
 
     @property
     def has_stop(self) -> bool:

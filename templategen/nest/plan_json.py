@@ -31,17 +31,17 @@ def plan_to_json(plan: Plan, wording: Wording = ENGLISH_WORDING) -> dict[str, An
             "outside": blank.outside,
         },
         "cuts": [_cut(cut) for cut in plan.cuts],
-        "pieces": [_bowl(bowl) for bowl in plan.bowls],
+        "bowls": [_bowl(bowl) for bowl in plan.bowls],
         "sequence": list(plan.sequence),
         "findings": [
             {"level": f.level.value, "rule": f.rule.value, "text": wording.text(f.text)}
             for f in plan.findings
         ],
         "yield": {
-            "pieces": len(plan.bowls),
+            "bowls": len(plan.bowls),
             "sum_of_sizes": sum(sizes),
             "blank_volume": math.pi * blank.diameter**2 / 4 * blank.height,
-            "wood_in_pieces": sum(bowl.volume for bowl in plan.bowls),
+            "wood_in_bowls": sum(bowl.volume for bowl in plan.bowls),
         },
     }
 

@@ -30,6 +30,7 @@ from templategen.nest.plan import (
     Sensitivity,
 )
 from templategen.nest.rules import (
+    TenonSize,
     core_shape,
     edge_of,
     floor_of,
@@ -38,6 +39,7 @@ from templategen.nest.rules import (
     required_wall,
     setting_at,
     setting_from,
+    tenon_for,
     wall_of,
     wall_places,
     worst_of,
@@ -45,7 +47,7 @@ from templategen.nest.rules import (
 from templategen.nest.search import MOST_WORK, Chain, TooLong, best_chain
 from templategen.nest.suggestions import suggestions
 from templategen.trade.choices import Objective, Order
-from templategen.trade.jaws import choose_jaws, tenon_length_limit
+from templategen.trade.jaws import choose_jaws
 from templategen.trade.records import Cutter, Job, PinnedCut, Shop
 
 TRIAL_WORK = 2_000  # of a search for one suggestion
@@ -103,22 +105,23 @@ def blank_shape(job: Job, shop: Shop) -> BowlShape:
         share=job.tenon.share,
         refuse_share=shop.rules.refuse_share,
     )
-    tenon = jaws.true_circle if jaws else job.tenon.share * diameter
-    length = min(job.tenon.length, tenon_length_limit(jaws)) if jaws else job.tenon.length
-    shoulder = job.blank.height - length
+    wished = job.tenon.share * diameter
+    tenon = tenon_for(jaws, job) or TenonSize(neck=wished, end=wished, length=job.tenon.length)
+    shoulder = job.blank.height - tenon.length
     curves = outside_curves(
         job.blank,
         shoulder_depth=shoulder,
-        foot_radius=tenon / 2 + job.tenon.shoulder,
-        tenon_radius=tenon / 2,
+        foot_radius=tenon.neck / 2 + job.tenon.shoulder,
+        tenon_radius=tenon.end / 2,
     )
     shape = BowlShape(
         curves=curves,
         rim_radius=curves[0].at(curves[0].start)[0],
         shoulder=shoulder,
         jaws=jaws,
-        tenon_diameter=tenon,
-        tenon_length=length,
+        tenon_diameter=tenon.neck,
+        tenon_end_diameter=tenon.end,
+        tenon_length=tenon.length,
         size=0.0,
     )
     size = volume_of_revolution([(0.0, 0.0), *_with_tenon(shape, job)])  # closed along the face
@@ -285,8 +288,8 @@ def _bowl_count(job: Job, shop: Shop, grid: float, more_than: int) -> int | None
 
 
 def _with_tenon(blank: BowlShape, job: Job) -> Points:
-    radius, back = blank.tenon_diameter / 2, job.blank.height
-    return (*blank.outside, (radius, blank.shoulder), (radius, back), (0.0, back))
+    neck, end, back = blank.tenon_diameter / 2, blank.tenon_end_diameter / 2, job.blank.height
+    return (*blank.outside, (neck, blank.shoulder), (end, back), (0.0, back))
 
 
 def _cut(n: int, chain: Chain, job: Job, bowl: Bowl) -> Cut:
@@ -336,7 +339,7 @@ def _bowl(n: int, chain: Chain, job: Job) -> Bowl:
         inside = points_along([edge], max_gap=EXACT_GAP)
         outline = (*outside, (0.0, inside[-1][1]), *reversed(inside))
     return Bowl(
-        number=n,
+        number=n + 1,
         shape=shape,
         wall=wall,
         wall_at=at,

@@ -4,12 +4,14 @@ Lengths mm, angles radians, volumes mm³. The cutter works h above centre, so ev
 r = hypot(x, h).
 """
 
+import functools
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from templategen.errors import InputError
 from templategen.geometry import cuts as arcs
+from templategen.geometry.blade import BladeRoom, blade_room
 from templategen.geometry.curves import (
     Curve,
     Pair,
@@ -17,14 +19,16 @@ from templategen.geometry.curves import (
     least_distance,
     least_places,
 )
+from templategen.geometry.swing import holder_reach
 from templategen.messages import tr, tr_noop
 from templategen.nest.plan import BowlShape, CutSetting
 from templategen.trade.choices import Guard
 from templategen.trade.drying import drying_wall
-from templategen.trade.jaws import choose_jaws, tenon_length_limit
+from templategen.trade.jaws import choose_jaws, closed_end, closed_neck, tenon_length_limit
 from templategen.trade.records import (
     Cutter,
     DryingWall,
+    Jaws,
     Job,
     LengthWall,
     Relief,
@@ -40,6 +44,8 @@ NO_SHRINKAGE = {
 
 SAME = 1e-9  # mm; figures that differ by less are equal
 MET = 1e-6  # mm; a wall or floor short by less is met: distances are found by iteration
+BLADE_TO = 10.0  # mm from the axis; until then the tip's blade must have room; chosen here
+LATHE_AIR = 10.0  # mm around the disc as sawn; design of the project, section 4 rule 10
 FARTHEST_SHIFT = 4.5  # greatest change of a wall, mm for each mm of setting tolerance
 
 
@@ -163,9 +169,116 @@ def fits_standoff(setting: CutSetting, shop: Shop) -> bool:
     return setting.pivot_standoff >= shop.post.min_standoff - SAME
 
 
-def fits_offset(setting: CutSetting, shop: Shop) -> bool:
-    """Rule 5: the pivot's offset within what the post allows."""
-    return shop.post.min_offset - SAME <= setting.pivot_offset <= shop.post.max_offset + SAME
+def fits_lathe(diameter: float, shop: Shop) -> bool:
+    """Rule 10: a disc as sawn turns over bed and banjo with `LATHE_AIR`, as far as is stated."""
+    lathe = shop.lathe
+    rooms = (None if lathe.swing is None else lathe.swing / 2, lathe.centre_height)
+    return all(room is None or diameter / 2 + LATHE_AIR <= room + SAME for room in rooms)
+
+
+def offset_limits(shop: Shop, relief: Relief | None) -> tuple[float, float]:
+    """Rule 5: least and greatest pivot offset, mm; the relief position p - s is within them too."""
+    shift = relief.shift if has_relief(relief) and relief is not None else 0.0
+    return shop.post.min_offset + shift, shop.post.max_offset
+
+
+def fits_offset(setting: CutSetting, shop: Shop, relief: Relief | None) -> bool:
+    """Rule 5: the pivot within what the post allows, for the cut and for its relief cut."""
+    low, high = offset_limits(shop, relief)
+    return low - SAME <= setting.pivot_offset <= high + SAME
+
+
+def has_relief(relief: Relief | None) -> bool:
+    """Whether there is a relief cut at all."""
+    return relief is not None and relief.shift > 0 and relief.depth > 0
+
+
+def fits_relief(cutter: Cutter, relief: Relief | None) -> bool:
+    """Rule 5: the relief shift at most the kerf; a wider one leaves a ring of wood standing."""
+    return relief is None or not has_relief(relief) or relief.shift <= cutter.kerf + SAME
+
+
+def bare_needed(setting: CutSetting) -> float | None:
+    """Rule 8: bare blade that keeps the holder out of the wood until the core is free, radians.
+
+    A holder whose width is not stated is taken as of no width: the least that is needed.
+
+    Returns: None where no blade is long enough.
+    """
+    return holder_reach(
+        radius=setting.cutter.radius,
+        pivot_offset=setting.pivot_offset,
+        pivot_standoff=setting.pivot_standoff,
+        holder=setting.cutter.holder or 0.0,
+    )
+
+
+def fits_reach(setting: CutSetting) -> bool:
+    """Rule 8: the bare blade is long enough, or its arc is not stated."""
+    if setting.cutter.arc is None:
+        return True
+    needed = bare_needed(setting)
+    return needed is not None and needed <= math.radians(setting.cutter.arc) + SAME
+
+
+@functools.lru_cache(maxsize=1024)
+def blade_offsets(cutter: Cutter, height: float) -> tuple[float, float]:
+    """Rule 9: least and greatest pivot offset at which the blade does not touch its kerf, mm.
+
+    The room is examined until the tip is `BLADE_TO` from the axis. Each place of the blade limits
+    the offset on one side, so the offsets without touch are one range.
+
+    Args:
+        cutter: any.
+        height: of the cutter above centre, mm.
+
+    Returns: (-inf, inf) where the section is not stated, (inf, -inf) where the blade touches
+        at every offset.
+    """
+    if cutter.section is None:
+        return -math.inf, math.inf
+
+    def touches(offset: float) -> bool:
+        return blade_of(cutter, height=height, pivot_offset=offset, nearest_x=BLADE_TO).touches
+
+    most = math.floor(cutter.inner_radius / 2)
+    free = next(
+        (p for n in range(2 * most + 1) if not touches(p := (n + 1) // 2 * (-1) ** n)), None
+    )
+    if free is None:
+        return math.inf, -math.inf
+    ends = []
+    for end in (-cutter.inner_radius, cutter.inner_radius):
+        good, bad = float(free), end
+        while abs(bad - good) > SAME / 2:
+            middle = (good + bad) / 2
+            good, bad = (good, middle) if touches(middle) else (middle, bad)
+        ends.append(good)
+    return ends[0], ends[1]
+
+
+def blade_of(cutter: Cutter, *, height: float, pivot_offset: float, nearest_x: float) -> BladeRoom:
+    """Rule 9: the room beside the blade of a cutter whose section is stated."""
+    assert cutter.section is not None  # the caller has looked
+    return blade_room(
+        radius=cutter.radius,
+        kerf=cutter.kerf,
+        section=cutter.section,
+        height=height,
+        pivot_offset=pivot_offset,
+        nearest_x=nearest_x,
+    )
+
+
+def fits_blade(setting: CutSetting, *, height: float) -> bool:
+    """Rule 9: the blade does not touch its kerf, or its section is not stated."""
+    low, high = blade_offsets(setting.cutter, height)
+    return low - SAME <= setting.pivot_offset <= high + SAME
+
+
+def least_shoulder(job: Job, rim_radius: float) -> float:
+    """Rule 6: least depth of a core, face to tenon shoulder, mm: `min_depth` and `min_ratio`."""
+    return max(job.nest.min_depth, 2 * rim_radius * job.nest.min_ratio)
 
 
 def fits_slope(setting: CutSetting, job: Job) -> bool:
@@ -199,7 +312,7 @@ def core_curves(
     start, end = math.asin(q / radius), math.acos(-p / radius)
     if p + radius * math.cos(start) <= SAME:
         return None  # at the face it is on the axis or past it: nothing is left of the core
-    if relief is None or relief.shift == 0 or relief.depth == 0:
+    if relief is None or not has_relief(relief):
         return (Span(x=p, z=-q, radius=radius, start=start, end=end, height=height),)
     sine = (relief.depth + q) / radius
     if sine >= 1:
@@ -228,7 +341,10 @@ def _swept(curve: Span, angle: float) -> float:
 
 
 def tenon_end(curves: tuple[Span, ...], diameter: float) -> float | None:
-    """Rule 3: the depth at which a core's outside has the tenon's radius, mm, or None."""
+    """Rule 3: the depth at which a core's outside has the radius of the end face, mm, or None.
+
+    A dovetailed tenon is widest there, so that is where its wood must reach out to.
+    """
     square = (diameter / 2) ** 2 - curves[0].height ** 2
     if square < 0:
         return None
@@ -238,6 +354,23 @@ def tenon_end(curves: tuple[Span, ...], diameter: float) -> float | None:
         if abs(cosine) <= 1 and curve.start <= math.acos(cosine) <= curve.end:
             return curve.z + curve.radius * math.sin(math.acos(cosine))
     return None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TenonSize:
+    """A tenon: `neck` at its shoulder and `end` at its end face, diameters; its `length`; mm."""
+
+    neck: float
+    end: float
+    length: float
+
+
+def tenon_for(jaws: Jaws | None, job: Job) -> TenonSize | None:
+    """Rules 3 and 4: the tenon that closed jaws hold as a perfect circle, or None without jaws."""
+    if jaws is None:
+        return None
+    length = min(job.tenon.length, tenon_length_limit(jaws))
+    return TenonSize(neck=closed_neck(jaws, length), end=closed_end(jaws, length), length=length)
 
 
 def core_shape(
@@ -272,20 +405,24 @@ def core_shape(
     )
     if jaws is None and not judged:
         return None
-    diameter = jaws.true_circle if jaws else 2 * rim * job.tenon.core_share
-    length = min(job.tenon.length, tenon_length_limit(jaws)) if jaws else job.tenon.length
-    end = tenon_end(curves, diameter)
-    if end is None or (end - length < job.nest.min_depth - SAME):
+    tenon = tenon_for(jaws, job) or TenonSize(
+        neck=2 * rim * job.tenon.core_share,
+        end=2 * rim * job.tenon.core_share,
+        length=job.tenon.length,
+    )
+    end = tenon_end(curves, tenon.end)
+    if end is None or (end - tenon.length < least_shoulder(job, rim) - SAME):
         if not judged:
             return None
         end = end if end is not None else curves[-1].at(curves[-1].end)[1]
     return BowlShape(
         curves=curves,
         rim_radius=rim,
-        shoulder=end - length,
+        shoulder=end - tenon.length,
         jaws=jaws,
-        tenon_diameter=diameter,
-        tenon_length=length,
+        tenon_diameter=tenon.neck,
+        tenon_end_diameter=tenon.end,
+        tenon_length=tenon.length,
         size=core_size(curves),
     )
 
@@ -349,7 +486,7 @@ def worst_of(
             spans = core_curves(shifted, height=height, relief=job.nest.relief)
             if spans is not None:
                 curves = spans
-                end = tenon_end(spans, shape.tenon_diameter)
+                end = tenon_end(spans, shape.tenon_end_diameter)
                 shoulder = (0.0 if end is None else end) - shape.tenon_length
         outsides.append((curves, shoulder))
     if near is None:

@@ -133,7 +133,7 @@ def _nest_trials(job: Job, shop: Shop, factors: tuple[float, ...]) -> Iterator[T
             small=show(small),
             usual=show(nest.min_bowl),
         )
-        yield _nest_trial(Rule.PIECE_SIZE, label, job, shop, min_bowl=small)
+        yield _nest_trial(Rule.BOWL_SIZE, label, job, shop, min_bowl=small)
     if nest.relief is not None:
         yield _nest_trial(Rule.WALL_AND_RELIEF, tr("no relief cut"), job, shop, relief=None)
     for more in (3.0, 6.0):

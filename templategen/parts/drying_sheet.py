@@ -82,7 +82,7 @@ def _write_figures(
     column.write(f"{job} · {wood}" if job else wood)
     column.write(
         style.say(
-            "piece {number} of {all}: rim Ø {rim}, depth {depth}, {wall}",
+            "bowl {number} of {all}: rim Ø {rim}, depth {depth}, {wall}",
             number=bowl.number,
             all=len(plan.bowls),
             rim=style.length(bowl.rim_diameter),

@@ -176,7 +176,7 @@ def _dried_rows(bowls: Sequence[BowlFigures], plan: Plan, style: PrintStyle) -> 
 
     final = style.say("mass at {moisture:g} %", moisture=plan.job.nest.final_moisture)
     rows = [
-        [style.say("Piece"), *[str(b.number) for b in bowls]],
+        [style.say("Bowl"), *[str(b.number) for b in bowls]],
         row(style.say("green mass"), lambda b: mass_text(b.wet, units=units) if b.wet else None),
         row(final, target),
         lengths(style.say("tenth of diameter"), lambda b: b.thumb_wall),
@@ -208,7 +208,7 @@ def _held_rows(bowls: Sequence[BowlFigures], style: PrintStyle) -> Rows:
         return _known_or(style, None if value is None else f"{style.figure(value, '.1f')} ×")
 
     rows = [
-        [style.say("Held green, piece"), *[str(b.number) for b in bowls]],
+        [style.say("Held green, bowl"), *[str(b.number) for b in bowls]],
         [style.say("jaws"), *[h.jaws.id if h else style.say("none") for h in held]],
         [style.say("tenon ring, closed"), *[style.length(h.closed) if h else "-" for h in held]],
         [style.say("tenon ring, widest"), *[style.length(h.widest) if h else "-" for h in held]],

@@ -68,10 +68,10 @@ def _stick(
         job_label(plan, style).fitted(width - 6),
         style.say("measure from the top edge of the stick"),
         style.say("left, top at the rim: entries")
-        if held.number == 0
-        else style.say("left, top at the rim of piece {number}: entries", number=held.number),
+        if held.number == 1
+        else style.say("left, top at the rim of bowl {number}: entries", number=held.number),
         style.say("right, top at the jaw face: deepest points")
-        if held.number == 0 or held.jaws is None
+        if held.number == 1 or held.jaws is None
         else style.say(
             "right, top at the jaw face (jaws {jaws}): deepest points", jaws=held.jaws.id
         ),

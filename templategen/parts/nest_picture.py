@@ -24,7 +24,8 @@ def nest_picture(plan: Plan) -> Drawing:
     size = LETTER * 2 * rim
     extra: list[Item] = [line(-rim, 0, rim, 0)]
     for bowl in plan.bowls:
-        top = plan.cuts[bowl.number].deepest if bowl.number < len(plan.cuts) else 0.0
+        inner = plan.cut_in(bowl)
+        top = 0.0 if inner is None else inner.deepest
         own = min(size, LEAST * (bowl.depth - top))
         at = Point(0.0, -(top + bowl.depth) / 2 - 0.36 * own)
         extra.append(Text(text=str(bowl.number), at=at, size=own, anchor=Anchor.MIDDLE))

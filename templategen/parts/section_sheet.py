@@ -42,7 +42,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
         items += [arc_path(edge(cut), role=Role.MARK) for edge in (outer_edge, inner_edge)]
         items += relief_marks(cut)
     for bowl in plan.bowls[1:]:
-        items += _tenon(bowl, plan.cuts[bowl.number - 1])
+        items += _tenon(bowl, plan.cuts[bowl.number - 2])
     items += _figures(plan, items, style)
     y = -height - 10.0
     for n, (indent, text) in enumerate(_table(plan, style)):
@@ -79,16 +79,16 @@ def least_wall(plan: Plan, number: int) -> tuple[Point, Point]:
     Raises:
         IndexError: the bowl is the solid core, which has no wall.
     """
-    at = plan.bowls[number].wall_at
+    at = plan.bowls[number - 1].wall_at
     if at is None:
         raise IndexError("the solid core has no wall")
     (r, z), (edge_r, edge_z) = at
-    height = plan.cuts[number].cutter_height
+    height = plan.cuts[number - 1].cutter_height
 
     def drawn(radius: float) -> float:
         return math.sqrt(max(0.0, radius * radius - height * height))
 
-    return Point(r if number == 0 else drawn(r), -z), Point(drawn(edge_r), -edge_z)
+    return Point(r if number == 1 else drawn(r), -z), Point(drawn(edge_r), -edge_z)
 
 
 def _tenon(bowl: Bowl, cut: Cut) -> list[Item]:
@@ -115,14 +115,14 @@ def _figures(plan: Plan, drawn: list[Item], style: PrintStyle) -> list[Item]:
             lines += dimension(top, bottom)
             lines.append(line(0.0, bottom.y, x + 5.0, bottom.y, role=Role.NOTE))
             floor = style.length(bowl.floor)
-            named = style.say("piece {number}: floor {floor}", number=bowl.number, floor=floor)
+            named = style.say("bowl {number}: floor {floor}", number=bowl.number, floor=floor)
             middle = Point(x, (top.y + bottom.y) / 2)
             wanted.append((named, style.say("floor {floor}", floor=floor), middle))
         if bowl.wall is not None:
             outer, inner = least_wall(plan, bowl.number)
             lines += dimension(outer, inner)
             wall = style.length(bowl.wall)
-            named = style.say("piece {number}: wall {wall}", number=bowl.number, wall=wall)
+            named = style.say("bowl {number}: wall {wall}", number=bowl.number, wall=wall)
             middle = Point((outer.x + inner.x) / 2, (outer.y + inner.y) / 2)
             wanted.append((style.say("wall {wall}", wall=wall), named, middle))
     for item in lines:
@@ -132,7 +132,7 @@ def _figures(plan: Plan, drawn: list[Item], style: PrintStyle) -> list[Item]:
         items += around.set_figure((text, other), at=place)
     core = plan.bowls[-1]
     room = Point(core.tenon_diameter / 4, -core.depth / 2)
-    name = style.say("piece {number}: solid core", number=core.number)
+    name = style.say("core {number}, solid", number=core.number)
     return items + around.set_name(name, near=room)
 
 
@@ -162,10 +162,10 @@ def _table(plan: Plan, style: PrintStyle) -> list[tuple[float, str]]:
     ]
     for bowl in plan.bowls:
         shown = style.length(bowl.rim_diameter)
-        row = style.say("piece {number}: rim Ø {rim}", number=bowl.number, rim=shown)
+        row = style.say("bowl {number}: rim Ø {rim}", number=bowl.number, rim=shown)
         if bowl.wall is not None and bowl.floor is not None:
             row = style.say(
-                "piece {number}: rim Ø {rim}, wall {wall}, floor {floor}",
+                "bowl {number}: rim Ø {rim}, wall {wall}, floor {floor}",
                 number=bowl.number,
                 rim=shown,
                 wall=style.length(bowl.wall),

@@ -129,13 +129,13 @@ def _relief(cut: Cut, style: PrintStyle) -> str:
     return f"{style.length(cut.relief.shift)} / {style.length(cut.relief.depth)}"
 
 
-def _bowl_rows(pieces: Sequence[Bowl], style: PrintStyle) -> Rows:
+def _bowl_rows(bowls: Sequence[Bowl], style: PrintStyle) -> Rows:
     def row(name: str, figure: Callable[[Bowl], float | None], *, missing: str = "") -> list[str]:
-        figures = [figure(p) for p in pieces]
+        figures = [figure(p) for p in bowls]
         return [name, *[missing if f is None else style.length(f) for f in figures]]
 
     return [
-        [style.say("Piece"), *[str(p.number) for p in pieces]],
+        [style.say("Bowl"), *[str(p.number) for p in bowls]],
         row(style.say("rim Ø"), lambda p: p.rim_diameter),
         row(style.say("depth to shoulder"), lambda p: p.depth),
         row(style.say("wall"), lambda p: p.wall, missing=style.say("solid")),
@@ -145,5 +145,5 @@ def _bowl_rows(pieces: Sequence[Bowl], style: PrintStyle) -> Rows:
         row(style.say("floor wanted"), lambda p: p.floor_required),
         row(style.say("tenon Ø"), lambda p: p.tenon_diameter),
         row(style.say("tenon length"), lambda p: p.tenon_length),
-        [style.say("jaws"), *[p.jaws.id if p.jaws else style.say("none") for p in pieces]],
+        [style.say("jaws"), *[p.jaws.id if p.jaws else style.say("none") for p in bowls]],
     ]

@@ -39,7 +39,7 @@ def _tag(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> Par
     column.write(wood_words(plan, style))
     column.write(
         style.say(
-            "piece {number} of {all}: rim Ø {rim}, {wall}",
+            "bowl {number} of {all}: rim Ø {rim}, {wall}",
             number=bowl.number,
             all=len(plan.bowls),
             rim=style.length(bowl.rim_diameter),

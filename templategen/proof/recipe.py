@@ -110,7 +110,7 @@ class Recipe:
     def is_shop_set(self) -> bool:
         """Whether the pack is a shop's set, which has no cuts and no bowls."""
         plan = self.plan
-        return isinstance(plan, dict) and plan.get("cuts") == [] and plan.get("pieces") == []
+        return isinstance(plan, dict) and plan.get("cuts") == [] and plan.get("bowls") == []
 
 
 def make_recipe(plan: Plan, pack: Pack) -> dict[str, Any]:

@@ -70,7 +70,7 @@ def _plan_difference(plan: Plan, recipe: Recipe) -> Text:
     return next(
         (
             found
-            for key in ("cuts", "pieces")
+            for key in ("cuts", "bowls")
             if (found := _difference(made[key], held.get(key), f"plan.{key}"))
         ),
         "",
@@ -99,7 +99,7 @@ def _difference(made: object, held: object, place: str) -> Text:
         and isinstance(held, dict)
         and held.keys() >= MUST_AGREE & made.keys()
     ):
-        # A version may tell more of a cut or a piece than another; what both tell must agree.
+        # A version may tell more of a cut or a bowl than another; what both tell must agree.
         pairs = [(made[k], held[k], f"{place}.{k}") for k in made if k in held]
     elif isinstance(made, list) and isinstance(held, list) and len(made) == len(held):
         pairs = [

@@ -226,11 +226,17 @@ COIN_GAP = Default(
 LEAST_POWER = Default("fixed: least power for coring", 1118.5, "W", f"{PRACTICE}: 1.5 hp")
 VERY_HARD = Default("fixed: side hardness of very hard wood", 5000.0, "N", CHOSEN)
 HEIGHT_VERY_HARD = Default("fixed: cutter above centre in very hard wood", 10.0, "mm", PRACTICE)
-LEAST_MARGIN = Default(
-    "fixed: tenon's break estimate over the motor's steady force",
-    4.0,
+UNEVEN_WALL = Default(
+    "fixed: greatest wall over least",
+    1.5,
     "times",
-    "chosen here, no source: a catch is many times the steady force",
+    f"{PRACTICE}: uneven walls check in drying; the figure is the design's, section 4",
+)
+FACEPLATE_FROM = Default(
+    "fixed: blank that is usually held by a faceplate",
+    400.0,
+    "mm",
+    f"{PRACTICE} for the faceplate; the size is chosen here",
 )
 
 PAPER = Default(

@@ -86,7 +86,7 @@ class Dried:
         along: outside diameter along the grain.
         circle: the largest true circle that the outside still gives.
         wall_left: from that circle to the smallest circle that trues the inside, or None for a
-            solid piece.
+            solid core.
         depth: face to tenon shoulder, or None where its shrinkage is not known.
     """
 
@@ -114,7 +114,7 @@ def dried_size(
 
     Args:
         rim_diameter: green, outside, mm.
-        wall: green, mm, or None for a solid piece.
+        wall: green, mm, or None for a solid core.
         depth: green, face to tenon shoulder, mm.
         across_percent: green to ovendry across the grain in the plane of the rim, %.
         along_percent: along the grain, %.

@@ -97,7 +97,7 @@ def choose_jaws(
 
     Args:
         jaws: the shop's.
-        rim_diameter: of the piece, mm.
+        rim_diameter: of the bowl, mm.
         share: wished tenon over rim, 0..1.
         refuse_share: least share that holds, 0..1.
 
@@ -146,7 +146,7 @@ class Grip(enum.StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hold:
-    """How jaws hold a tenon on a piece.
+    """How jaws hold a tenon on a bowl.
 
     Args:
         jaws: what holds.

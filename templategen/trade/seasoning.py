@@ -28,7 +28,7 @@ SURE = 3.0  # points: a wider plus or minus asks for more weighings before it is
 
 
 class State(enum.StrEnum):
-    """What a record says of a piece; a value is the key of its wording."""
+    """What a record says of a bowl; a value is the key of its wording."""
 
     UNKNOWN = tr_noop("not known yet")
     READY = tr_noop("ready")
@@ -93,7 +93,7 @@ class DryingCurve:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Progress:
-    """Where a piece stands; figures are None where nothing tells them.
+    """Where a bowl stands; figures are None where nothing tells them.
 
     Args:
         state: ready or not.
@@ -257,7 +257,7 @@ def progress(
     target: float,
     rest_moisture: float,
 ) -> Progress:
-    """Where a piece stands at its last weighing.
+    """Where a bowl stands at its last weighing.
 
     Args:
         times: days, rising, at least one.

@@ -34,16 +34,16 @@ def _files(folder: Path) -> dict[str, Path]:
 
 @pytest.mark.parametrize("stated", ["by the shop", "by the job"])
 def test_the_shops_rules_count_for_a_record(stated: str, tmp_path: Path) -> None:
-    """Target and dry mass of a weighed piece are those of the plan that its tag comes from."""
+    """Target and dry mass of a weighed bowl are those of the plan that its tag comes from."""
     job = _files(tmp_path)[stated]
     opened = open_job(job)
     planned = figures_of(make_plan(opened)).bowls[1]
     assert planned.dry_mass is not None
     record = tmp_path / "r.csv"
     record.write_text(f"identity,date,mass_g\n{planned.identity},2026-05-02,4310\n")
-    (piece,) = open_weighings(record, DryingWishes(job=job, draw=False)).pieces
-    assert piece.target == 7
-    volume = next(g for g in piece.told.grounds if "volume" in str(g.ground))
+    (bowl,) = open_weighings(record, DryingWishes(job=job, draw=False)).bowls
+    assert bowl.target == 7
+    volume = next(g for g in bowl.told.grounds if "volume" in str(g.ground))
     assert volume.mass_g == pytest.approx(planned.dry_mass * 1000)
 
 

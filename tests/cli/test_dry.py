@@ -30,11 +30,11 @@ RECORD = (
 )
 
 
-def _tag(cwd: Path, piece: int) -> str:
-    """The tag of a piece of the starter job, as the plan prints it."""
+def _tag(cwd: Path, bowl: int) -> str:
+    """The tag of a bowl of the starter job, as the plan prints it."""
     assert run_command("start", "s", cwd=cwd).returncode == 0
     shown = run_command("plan", "s/job.toml", cwd=cwd).stdout
-    (name,) = set(re.findall(rf"demo-blank-\w{{4}}-{piece}\b", shown))
+    (name,) = set(re.findall(rf"demo-blank-\w{{4}}-{bowl}\b", shown))
     return str(name)
 
 
@@ -80,7 +80,7 @@ def test_dry_says_ready(tmp_path: Path) -> None:
 
 
 def test_dry_keeps_pieces_apart_and_names_no_file_twice(tmp_path: Path) -> None:
-    """Each piece has its plot beside the record, whatever its name; heavier rows are told."""
+    """Each bowl has its plot beside the record, whatever its name; heavier rows are told."""
     (tmp_path / "r.csv").write_text(
         "identity,date,mass\n../A 1,2026-05-02,900\n../A 1,2026-05-09,950\na-1,2026-05-02,800\n"
     )
@@ -94,16 +94,16 @@ def test_dry_keeps_pieces_apart_and_names_no_file_twice(tmp_path: Path) -> None:
 
 BAD = [
     (["none.csv"], "none.csv: no such file; check the name"),
-    (["r.csv", "--piece", "b"], "--piece: no piece 'b' in r.csv; it has a, c"),
+    (["r.csv", "--bowl", "b"], "--bowl: no bowl 'b' in r.csv; it has a, c"),
     (["r.csv", "--plot", "x.pdf"], "--plot: 'x.pdf' is no plot; end it in .svg or .png"),
-    (["r.csv", "--plot", "x.svg"], "--plot: several pieces; name one with --piece"),
+    (["r.csv", "--plot", "x.svg"], "--plot: several bowls; name one with --bowl"),
     (
-        ["r.csv", "--piece", "a", "--plot", "link.svg"],
+        ["r.csv", "--bowl", "a", "--plot", "link.svg"],
         "--plot link.svg: is the record itself; name another file",
     ),
-    (["r.csv", "--dry-mass", "2 kg"], "--dry-mass: several pieces; name one with --piece"),
+    (["r.csv", "--dry-mass", "2 kg"], "--dry-mass: several bowls; name one with --bowl"),
     (
-        ["r.csv", "--piece", "a", "--dry-mass", "heavy"],
+        ["r.csv", "--bowl", "a", "--dry-mass", "heavy"],
         "--dry-mass: 'heavy' is not a mass; write \"1.9 kg\"",
     ),
     (["r.csv", "--target", "40"], "--target: 40 %; give 0 to under 30 %"),
@@ -148,12 +148,12 @@ def test_a_tag_of_another_job_is_answered_with_the_nearest(tmp_path: Path) -> No
     (tmp_path / "r.csv").write_text(f"identity,date,mass\n{tag[:-1]}9,2026-05-02,4300\n")
     done = run_command("dry", "r.csv", "--job", "s/job.toml", cwd=tmp_path)
     assert done.returncode == 2
-    assert f"job.toml: no piece '{tag[:-1]}9' in this job; did you mean '{tag[:-1]}" in done.stderr
+    assert f"job.toml: no bowl '{tag[:-1]}9' in this job; did you mean '{tag[:-1]}" in done.stderr
     (tmp_path / "n.csv").write_text("date,mass\n2026-05-02,4300\n")
     done = run_command("dry", "n.csv", "--job", "s/job.toml", cwd=tmp_path)
-    assert f"say which with --piece: {tag[:-1]}0, {tag}" in done.stderr
+    assert f"say which with --bowl: {tag[:-1]}0, {tag}" in done.stderr
     done = run_command(
-        "dry", "n.csv", "--job", "s/job.toml", "--piece", tag, "--no-plot", cwd=tmp_path
+        "dry", "n.csv", "--job", "s/job.toml", "--bowl", tag, "--no-plot", cwd=tmp_path
     )
     assert done.returncode == 0
     assert "from first weighing and usual green moisture" in done.stdout

@@ -9,13 +9,13 @@ from commands import run_command
 
 
 @pytest.mark.parametrize(
-    ("name", "pieces"), [("lakeside-400", 4), ("small-220", 3), ("inch-15", 3)]
+    ("name", "bowls"), [("lakeside-400", 4), ("small-220", 3), ("inch-15", 3)]
 )
-def test_examples(name: str, pieces: int, tmp_path: Path) -> None:
+def test_examples(name: str, bowls: int, tmp_path: Path) -> None:
     """Each example gives its bowls; the 400 × 180 one an outer bowl and three cores."""
     done = run_command("plan", str(EXAMPLES / f"{name}.toml"), "--json", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
-    assert len(json.loads(done.stdout)["pieces"]) == pieces
+    assert len(json.loads(done.stdout)["bowls"]) == bowls
 
 
 def test_a_shops_own_defaults_reach_the_plan(tmp_path: Path) -> None:
@@ -38,4 +38,4 @@ def test_the_plan_tells_what_it_does_not_know(tmp_path: Path) -> None:
     assert "force at the tip" not in bare
     full = run_command("plan", cwd=tmp_path).stdout
     assert "Least height above centre against droop" in full
-    assert "Pieces dried to 10 %" in full
+    assert "Bowls dried to 10 %" in full

@@ -21,7 +21,7 @@ from templategen.nest.planner import make_plan
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import MOST_BYTES, MOST_LOGO, NAME, make_recipe, read_recipe
-from templategen.sheets.cover import make_pack, with_letterhead
+from templategen.sheets.work_order import make_pack, with_letterhead
 from templategen.sheets.letterhead import Letterhead, Logo, PictureKind
 from templategen.sheets.page import PageFrame
 from templategen.trade.paper import paper_named
@@ -163,7 +163,7 @@ SPOILED = [
     ("print.letterhead", _svg("<rect width='4' height='2'/>", kind="gif"), "'gif' is not known"),
     ("print.letterhead", _svg(" " * 2_000_000), "letterhead.picture.data: larger than 2 MB"),
     ("plan", None, "than its job and shop give"),
-    ("plan.pieces.0.wall", "NaN", "plan.pieces[1].wall is other"),
+    ("plan.bowls.0.wall", "NaN", "plan.bowls[1].wall is other"),
     ("job.title", "x\u202ey", "recipe.job.title: 'x\\u202ey' holds a hidden character"),
 ]
 

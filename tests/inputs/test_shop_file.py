@@ -42,13 +42,13 @@ SHOP_FAULTS = [
     ),
     (
         CUTTER + "section = [9]\n[chuck]\nmax_mas = 3\nmax_speed = -1\n",
-        "shop.toml: cutters[1].section: is not a width and a height; write section = [9, 25]\n"
+        "shop.toml: cutters[1].section: is not a width and a height; write section = [6, 20]\n"
         "shop.toml: chuck.max_speed: -1 is out of bounds; give 20 to 5000\n"
         "shop.toml: chuck.max_mas: unknown key; did you mean 'max_mass'?",
     ),
     (
         CUTTER + "section = 9\n",
-        "shop.toml: cutters[1].section: is not a width and a height; write section = [9, 25]",
+        "shop.toml: cutters[1].section: is not a width and a height; write section = [6, 20]",
     ),
     (
         CUTTER + 'section = [9, "5 in"]\n',
@@ -58,7 +58,7 @@ SHOP_FAULTS = [
     (
         CUTTER.replace("= 9", "= 12").replace("= 100", '"20 mm"').replace('radius "', 'radius = "')
         + 'section = [9, "x"]\n[post]\nmin_offset = 30\nmax_offset = -30\n',
-        "shop.toml: cutters[1].section: is not a width and a height; write section = [9, 25]\n"
+        "shop.toml: cutters[1].section: is not a width and a height; write section = [6, 20]\n"
         "shop.toml: post.min_offset: is above max_offset; swap the two",
     ),
     (

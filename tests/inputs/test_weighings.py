@@ -59,7 +59,7 @@ ROWS = [
     ("2026-06-02,999999999 kg", "'999999999 kg' is out of bounds; give 1 g to 2000 kg"),
     ("2026-06-02", "has 1 of the columns; fill in date and mass"),
     ("2026-06-02,3,020", "'3,020' may be one mass; write a decimal point, or put it in quotes"),
-    ("2026-06-02,3", "3 g is far from the other weighings; check the unit and the piece"),
+    ("2026-06-02,3", "3 g is far from the other weighings; check the unit and the bowl"),
     ('2026-06-02,"3000', None),
     ('"2026-06-02,3000', "has 1 of the columns; fill in date and mass"),
     (
@@ -122,7 +122,7 @@ def test_files_that_cannot_be_read(tmp_path: Path) -> None:
 
 
 def test_pieces_are_kept_apart_and_in_order_of_date(tmp_path: Path) -> None:
-    """Rows may come in any order; each piece has its own."""
+    """Rows may come in any order; each bowl has its own."""
     text = (
         "identity,date,mass\nb-1,2026-05-09,90\na-1,2026-05-30,2000\na-1,2026-05-02,3000\n"
         "b-1,2026-05-02,100\nb-1\x07,2026-05-10,85\n"
@@ -134,7 +134,7 @@ def test_pieces_are_kept_apart_and_in_order_of_date(tmp_path: Path) -> None:
     assert record.faults == ()
     only = with_identity(record, "a-1")
     assert only.identities() == ("a-1",)
-    with pytest.raises(InputError, match=r"no piece 'c' in oak.csv; it has b-1, a-1"):
+    with pytest.raises(InputError, match=r"no bowl 'c' in oak.csv; it has b-1, a-1"):
         with_identity(record, "c")
     nameless = with_identity(_read(tmp_path, GOOD), "c")
     assert nameless.identities() == ("c",)

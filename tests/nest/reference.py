@@ -161,7 +161,7 @@ def _wall(job: Job, rim: float) -> float:
 def _right(
     job: Job, outside: np.ndarray, rim: float, shoulder: float, cuts: list[Setting]
 ) -> np.ndarray:
-    """Which cuts keep wall and floor in a piece with that outside."""
+    """Which cuts keep wall and floor in a bowl with that outside."""
     if not cuts:
         return np.zeros(0, dtype=bool)
     h = job.nest.height_above_centre

@@ -30,7 +30,7 @@ swap = dataclasses.replace
 
 @pytest.fixture(scope="module")
 def plan() -> Plan:
-    """The demo plan: four pieces, nothing wrong with it."""
+    """The demo plan: four bowls, nothing wrong with it."""
     return make_plan(demo_job(), demo_shop(), with_suggestions=False)
 
 
@@ -38,7 +38,7 @@ def _cut(plan: Plan, n: int = 0, **changes: object) -> Plan:
     return with_cut(plan, n + 1, **changes)
 
 
-def _piece(plan: Plan, n: int = 0, **changes: object) -> Plan:
+def _bowl(plan: Plan, n: int = 0, **changes: object) -> Plan:
     return with_bowl(plan, n, **changes)
 
 
@@ -67,11 +67,11 @@ def _smallest_jaws(plan: Plan) -> Plan:
     tiny = swap(plan.shop.jaws[0], id="tiny", true_circle=8.0)
     rules = swap(plan.shop.rules, refuse_share=0.001)
     plan = swap(plan, shop=swap(plan.shop, jaws=(*plan.shop.jaws, tiny), rules=rules))
-    return _piece(plan, 1, jaws=tiny, tenon_diameter=8.0)
+    return _bowl(plan, 1, jaws=tiny, tenon_diameter=8.0)
 
 
 def _with_wall(plan: Plan, wall: float) -> Plan:
-    """The plan with a required wall that much over what the outermost piece has."""
+    """The plan with a required wall that much over what the outermost bowl has."""
     assert plan.bowls[0].wall is not None
     return _nest(plan, wall=LengthWall(plan.bowls[0].wall + wall), floor=3.0)
 
@@ -102,37 +102,37 @@ SPOILS: list[tuple[str, Callable[[Plan], Plan]]] = [
     ("height or relief", lambda p: _nest(p, relief=None)),
     ("entry from the rim", lambda p: _cut(p, entry_from_rim=p.cuts[0].entry_from_rim + 0.03)),
     ("entry in marks", lambda p: swap(p, job=swap(p.job, units=Units.IN))),
-    ("piece 0: rim is said", lambda p: _piece(p, rim_diameter=p.bowls[0].rim_diameter + 0.03)),
-    ("volume", lambda p: _piece(p, volume=p.bowls[0].volume * 1.00001)),
-    ("piece 3: rim measures", lambda p: _nest(p, min_bowl=p.bowls[3].rim_diameter + 0.001)),
+    ("bowl 0: rim is said", lambda p: _bowl(p, rim_diameter=p.bowls[0].rim_diameter + 0.03)),
+    ("volume", lambda p: _bowl(p, volume=p.bowls[0].volume * 1.00001)),
+    ("bowl 3: rim measures", lambda p: _nest(p, min_bowl=p.bowls[3].rim_diameter + 0.001)),
     ("depth measures", lambda p: _nest(p, min_depth=p.bowls[3].depth + 0.001)),
-    ("not solid", lambda p: _piece(p, 3, wall=20.0)),
-    ("not solid", lambda p: _piece(p, 3, floor=20.0)),
-    ("no inside", lambda p: _piece(p, 0, wall=None)),
-    ("no inside", lambda p: _piece(p, 1, floor=None)),
-    ("wall is said", lambda p: _piece(p, wall=p.bowls[0].wall - 0.03)),
-    ("floor is said", lambda p: _piece(p, floor=p.bowls[0].floor - 0.03)),
-    ("piece 0: wall measures", lambda p: _with_wall(p, 0.05)),
-    ("piece 0: floor measures", lambda p: _with_floor(p, 0.03)),
+    ("not solid", lambda p: _bowl(p, 3, wall=20.0)),
+    ("not solid", lambda p: _bowl(p, 3, floor=20.0)),
+    ("no inside", lambda p: _bowl(p, 0, wall=None)),
+    ("no inside", lambda p: _bowl(p, 1, floor=None)),
+    ("wall is said", lambda p: _bowl(p, wall=p.bowls[0].wall - 0.03)),
+    ("floor is said", lambda p: _bowl(p, floor=p.bowls[0].floor - 0.03)),
+    ("bowl 0: wall measures", lambda p: _with_wall(p, 0.05)),
+    ("bowl 0: floor measures", lambda p: _with_floor(p, 0.03)),
     ("worst wall measures", lambda p: _nest(_with_wall(p, -0.1), guard="worst")),
     (
         "worst floor measures",
         lambda p: _nest(_with_floor(p, -0.1), wall=LengthWall(3.0), guard="worst"),
     ),
-    ("no jaws of the shop", lambda p: _piece(p, 2, jaws=None)),
+    ("no jaws of the shop", lambda p: _bowl(p, 2, jaws=None)),
     (
         "no jaws of the shop",
-        lambda p: _piece(p, 1, jaws=swap(p.bowls[1].jaws, id="borrowed")),  # type: ignore[type-var]
+        lambda p: _bowl(p, 1, jaws=swap(p.bowls[1].jaws, id="borrowed")),  # type: ignore[type-var]
     ),
-    ("piece 1: tenon is said", lambda p: _piece(p, 1, tenon_diameter=99.0)),
-    ("depth of the jaws", lambda p: _piece(p, tenon_length=p.bowls[0].jaws.depth - 1.49)),
+    ("bowl 1: tenon is said", lambda p: _bowl(p, 1, tenon_diameter=99.0)),
+    ("depth of the jaws", lambda p: _bowl(p, tenon_length=p.bowls[0].jaws.depth - 1.49)),
     (
         "tenon share measures",
         lambda p: swap(p, shop=swap(p.shop, rules=swap(p.shop.rules, refuse_share=0.6))),
     ),
     ("tenon end", lambda p: _blank(p, height=p.job.blank.height + 0.001)),
     ("tenon does not fit", _smallest_jaws),
-    ("tenon shoulder", lambda p: _piece(p, 1, depth=p.bowls[1].depth + 0.05)),
+    ("tenon shoulder", lambda p: _bowl(p, 1, depth=p.bowls[1].depth + 0.05)),
 ]
 
 
@@ -171,8 +171,8 @@ def test_a_wall_that_is_least_at_the_axis(height: float, plan: Plan) -> None:
     for number in (1, 2):
         wall = flat.bowls[number].wall
         assert wall is not None
-        with pytest.raises(OutputError, match=f"piece {number}: wall is said"):
-            check_plan(_piece(flat, number, wall=wall + 0.03))
+        with pytest.raises(OutputError, match=f"bowl {number}: wall is said"):
+            check_plan(_bowl(flat, number, wall=wall + 0.03))
 
 
 def test_a_tenon_as_long_as_the_jaws_allow(plan: Plan) -> None:
@@ -192,8 +192,8 @@ def test_what_is_within_the_tolerance_passes(plan: Plan) -> None:
     assert floor is not None
     for right in (
         plan,
-        _piece(plan, wall=wall + 0.005, floor=floor - 0.005),
-        _piece(plan, volume=plan.bowls[0].volume * (1 + 1e-7)),
+        _bowl(plan, wall=wall + 0.005, floor=floor - 0.005),
+        _bowl(plan, volume=plan.bowls[0].volume * (1 + 1e-7)),
         _post(plan, min_standoff=plan.cuts[-1].pivot_standoff - 100, max_offset=500.0),
         _nest(plan, min_bowl=plan.bowls[3].rim_diameter),
         _nest(plan, floor=min(p.floor for p in plan.bowls[:-1] if p.floor is not None)),
@@ -204,7 +204,7 @@ def test_what_is_within_the_tolerance_passes(plan: Plan) -> None:
 def test_a_plan_with_a_stop_is_not_asked(plan: Plan) -> None:
     """It is not for printing: whatever is wrong with it was told already."""
     stop = Finding(level=Level.STOP, rule=Rule.WALL, text=tr("invented"))
-    wrong = _piece(plan, wall=1.0)
+    wrong = _bowl(plan, wall=1.0)
     check_plan(swap(wrong, findings=(stop,)))
     note = swap(stop, level=Level.NOTE)
     with pytest.raises(OutputError, match="wall is said"):
@@ -246,7 +246,7 @@ def test_walls_for_drying_are_worked_out_anew(across: str) -> None:
         _nest(plan, final_moisture=0.0),
         _blank(plan, wood=""),
     ):
-        with pytest.raises(OutputError, match=r"piece 0: (wall|floor) measures"):
+        with pytest.raises(OutputError, match=r"bowl 0: (wall|floor) measures"):
             check_plan(thin)
 
 
@@ -268,7 +268,7 @@ def _bent(plan: Plan, number: int, where: int) -> Plan:
     outline = list(plan.bowls[number].outline)
     r, z = outline[where]
     outline[where] = (r + 5e-5, z)
-    return _piece(plan, number, outline=tuple(outline))
+    return _bowl(plan, number, outline=tuple(outline))
 
 
 @pytest.mark.parametrize("relief", [None, Relief(), Relief(shift=3.0, depth=12.0)])
@@ -281,10 +281,10 @@ def test_every_corner_lies_on_its_cut(relief: Relief | None, height: float) -> N
     check_plan(plan)
     outline = plan.bowls[1].outline
     for where in (5, len(outline) // 4):  # runs from the rim down, then from the axis up
-        with pytest.raises(OutputError, match="piece 1: outside leaves the cut"):
+        with pytest.raises(OutputError, match="bowl 1: outside leaves the cut"):
             check_plan(_bent(plan, 1, where))
     for where in (len(outline) * 2 // 3, len(outline) - 5):
-        with pytest.raises(OutputError, match="piece 1: inside leaves the cut"):
+        with pytest.raises(OutputError, match="bowl 1: inside leaves the cut"):
             check_plan(_bent(plan, 1, where))
         (only,) = check._faults(_bent(plan, 1, where))  # a line that leaves its cut is told once
         assert "inside" in str(only)
@@ -304,12 +304,12 @@ def test_worst_cases_are_those_of_the_planner(height: float, flat: bool) -> None
     for tolerance in (0.5, 2.0):
         nest = swap(job.nest, setting_tolerance=tolerance, height_above_centre=height)
         plan = make_plan(swap(job, nest=nest), demo_shop(), with_suggestions=False)
-        for piece in plan.bowls[:-1]:
-            bare = check._outside(plan, piece)
-            bare = bare[:-3] if piece.number == 0 else bare
-            worst = check._worst_wall(plan, piece, bare)
-            assert worst == pytest.approx(piece.wall_worst, abs=0.02)
-            assert check._worst_floor(plan, piece) == pytest.approx(piece.floor_worst, abs=0.02)
+        for bowl in plan.bowls[:-1]:
+            bare = check._outside(plan, bowl)
+            bare = bare[:-3] if bowl.number == 0 else bare
+            worst = check._worst_wall(plan, bowl, bare)
+            assert worst == pytest.approx(bowl.wall_worst, abs=0.02)
+            assert check._worst_floor(plan, bowl) == pytest.approx(bowl.floor_worst, abs=0.02)
 
 
 def test_a_wall_by_share_is_asked_of_every_rim() -> None:
@@ -318,9 +318,9 @@ def test_a_wall_by_share_is_asked_of_every_rim() -> None:
     job = swap(job, nest=swap(job.nest, wall=ShareWall(0.06), floor=5.0))
     plan = make_plan(job, demo_shop(), with_suggestions=False)
     check_plan(plan)
-    for piece in plan.bowls[:-1]:
-        assert piece.wall is not None
-        assert piece.wall >= 0.06 * piece.rim_diameter - 1e-6
+    for bowl in plan.bowls[:-1]:
+        assert bowl.wall is not None
+        assert bowl.wall >= 0.06 * bowl.rim_diameter - 1e-6
     share = min(p.wall / p.rim_diameter for p in plan.bowls[:-1] if p.wall is not None)
     check_plan(_nest(plan, wall=ShareWall(share)))
     with pytest.raises(OutputError, match="wall measures"):

@@ -89,20 +89,20 @@ def test_the_quick_wall_is_the_wall(height: float, outside: str) -> None:
     job = swap(job, blank=blank)
     t = _table(job, grid=8.0)
     body = blank_shape(job, t.shop)
-    pieces = [(body, room_of(body, job))]
+    bowls = [(body, room_of(body, job))]
     for n in t.order[:: len(t.order) // 12]:
         core = rules.core_shape(t.setting(int(n)), job, t.shop)
         assert core is not None
-        pieces.append((core, t.room(int(n))))
+        bowls.append((core, t.room(int(n))))
     compared = 0
-    for core, piece in pieces:
-        for n in t.within_rim(piece, t.order, NestingAllowance())[::5]:
+    for core, bowl in bowls:
+        for n in t.within_rim(bowl, t.order, NestingAllowance())[::5]:
             one = np.array([n])
             wall = rules.wall_of(core, t.setting(int(n)), height=height)[0]
             if wall < 0.5:
                 continue  # the edges cross: the sign is the other rule's
             compared += 1
-            room = swap(piece, rim=1e3, shoulder=1e3)
+            room = swap(bowl, rim=1e3, shoulder=1e3)
             assert len(t.candidates(swap(room, wall=wall - 1e-3), one, NestingAllowance())) == 1
             more = wall + (0.002 if not height and outside != "drawn" else 0.9)
             assert len(t.candidates(swap(room, wall=more), one, NestingAllowance())) == 0
@@ -110,11 +110,11 @@ def test_the_quick_wall_is_the_wall(height: float, outside: str) -> None:
 
 
 def test_the_way_to_the_next_piece_but_two_by_hand() -> None:
-    """A wall of a tenth, a cut entering at 90: the piece around has a rim of 100 and a wall of 10.
+    """A wall of a tenth, a cut entering at 90: the bowl around has a rim of 100 and a wall of 10.
 
-    The cut that frees it enters 12 mm further out, at 112; around that lies a piece of rim
+    The cut that frees it enters 12 mm further out, at 112; around that lies a bowl of rim
     112 / 0.9 with a tenth of it for wall. Floors are as walls, and 14 mm more each; a kerf of
-    10 mm parts pieces by 9.8 mm in true distance at centre height.
+    10 mm parts bowls by 9.8 mm in true distance at centre height.
     """
     job = changed_job(wall=ShareWall(0.05), floor=None, height_above_centre=0.0)
     found = list(
@@ -180,9 +180,9 @@ def test_cuts_whose_cores_hold_another() -> None:
             cut = t.setting(int(t.order[int(at * len(t.order))]))
             wanted = []
             for n in t.order:
-                piece = t.room(int(n))
-                wide = piece.rim - piece.wall >= cut.entry_radius
-                if wide and piece.shoulder - piece.floor >= cut.deepest:
+                bowl = t.room(int(n))
+                wide = bowl.rim - bowl.wall >= cut.entry_radius
+                if wide and bowl.shoulder - bowl.floor >= cut.deepest:
                     wanted.append(int(n))
             held = t.able_to_hold(cut)
             assert held.order.tolist() == wanted

@@ -25,15 +25,15 @@ def test_the_quick_look_never_leaves_out_a_right_cut(height: float, guard: str) 
     slack = 1.0 if guard == "worst" else 0.0
     doubt = 0.15 * height + 1e-3 + (4.5 if guard == "worst" else 0.0)
     swings_ = {int(n): table.setting(int(n)) for n in table.order}
-    pieces = [(None, blank_shape(job, SHOP), room_of(blank_shape(job, SHOP), job))]
+    bowls = [(None, blank_shape(job, SHOP), room_of(blank_shape(job, SHOP), job))]
     for n in table.order[:: max(1, len(table.order) // 25)]:
         body = rules.core_shape(swings_[int(n)], job, SHOP)
         assert body is not None
-        pieces.append((swings_[int(n)], body, table.room(int(n))))
+        bowls.append((swings_[int(n)], body, table.room(int(n))))
     right_ones = 0
-    for own, body, piece in pieces:
-        maybe = set(table.candidates(piece, table.order, allowance, slack=slack).tolist())
-        strict = dataclasses.replace(piece, wall=piece.wall + doubt, floor=piece.floor + doubt)
+    for own, body, bowl in bowls:
+        maybe = set(table.candidates(bowl, table.order, allowance, slack=slack).tolist())
+        strict = dataclasses.replace(bowl, wall=bowl.wall + doubt, floor=bowl.floor + doubt)
         sure = set(table.candidates(strict, table.order, allowance).tolist())
         assert sure <= maybe
         for n in table.order.tolist()[::3]:

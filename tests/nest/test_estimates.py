@@ -90,14 +90,14 @@ def test_an_unknown_moisture_bounds_the_mass(plan: Plan) -> None:
 
 def test_pieces_shrink_in_their_own_directions(plan: Plan) -> None:
     """Tangential 8.4, radial 5.0 (Table 4-3), along 0.2, to 10 %: two thirds of each, Eq. 4-9."""
-    for piece, figures in zip(plan.bowls, figures_of(plan).bowls, strict=True):
+    for bowl, figures in zip(plan.bowls, figures_of(plan).bowls, strict=True):
         dried = figures.dried
         assert dried is not None
-        assert dried.across == pytest.approx(piece.rim_diameter * (1 - 0.056))
-        assert dried.depth == pytest.approx(piece.depth * (1 - 0.05 * 2 / 3))
+        assert dried.across == pytest.approx(bowl.rim_diameter * (1 - 0.056))
+        assert dried.depth == pytest.approx(bowl.depth * (1 - 0.05 * 2 / 3))
         assert figures.dried_tenon is not None
-        assert figures.dried_tenon[0] == pytest.approx(piece.tenon_diameter * (1 - 0.056))
-        assert figures.thumb_wall == pytest.approx(piece.rim_diameter / 10)
+        assert figures.dried_tenon[0] == pytest.approx(bowl.tenon_diameter * (1 - 0.056))
+        assert figures.thumb_wall == pytest.approx(bowl.rim_diameter / 10)
         if figures.dried_jaws is not None:
             assert figures.dried_jaws.true_circle <= figures.dried_tenon[0]
     radial = figures_of(_with(plan, job=_job(plan, across="radial"))).bowls[0].dried
@@ -108,9 +108,9 @@ def test_pieces_shrink_in_their_own_directions(plan: Plan) -> None:
 
 def test_masses_of_the_pieces_by_hand(plan: Plan) -> None:
     """Dry mass is green volume times G; the target a tenth more; the share 1.1 / 2.14 at most."""
-    for piece, figures in zip(plan.bowls, figures_of(plan).bowls, strict=True):
-        assert figures.dry_mass == pytest.approx(piece.volume / 1e6 * 0.46)
-        assert figures.target_mass == pytest.approx(piece.volume / 1e6 * 0.46 * 1.1)
+    for bowl, figures in zip(plan.bowls, figures_of(plan).bowls, strict=True):
+        assert figures.dry_mass == pytest.approx(bowl.volume / 1e6 * 0.46)
+        assert figures.target_mass == pytest.approx(bowl.volume / 1e6 * 0.46 * 1.1)
         assert figures.target_share == pytest.approx((1.1 / 2.30, 1.1 / 2.14))
 
 
@@ -197,7 +197,7 @@ def test_thin_walls_are_told_beside_the_rule_of_thumb(plan: Plan) -> None:
     """A tenth of the diameter is common practice, no source; the drying wall is design §5."""
     note = _rules(plan)["tenth of diameter"]
     assert note.level is Level.NOTE
-    assert "piece 0: 22 mm against 40 mm" in str(note.text)
+    assert "bowl 0: 22 mm against 40 mm" in str(note.text)
     assert "drying wall" not in _rules(plan)
     greedy = _with(plan, job=_job(plan, finished_wall=14.0))
     finding = _rules(greedy)["drying wall"]
@@ -209,13 +209,13 @@ def test_thin_walls_are_told_beside_the_rule_of_thumb(plan: Plan) -> None:
 
 def test_break_estimate_by_hand(plan: Plan) -> None:
     """Sycamore 4340 kPa across the grain (Table 5-3b): σ π d³/32 over the depth; an estimate."""
-    piece, figures = plan.bowls[3], figures_of(plan).bowls[3]
-    root = piece.tenon_diameter - 2 * 9 * math.tan(math.radians(10))
-    force = 4.34 * math.pi * root**3 / 32 / piece.depth
+    bowl, figures = plan.bowls[3], figures_of(plan).bowls[3]
+    root = bowl.tenon_diameter - 2 * 9 * math.tan(math.radians(10))
+    force = 4.34 * math.pi * root**3 / 32 / bowl.depth
     assert figures.break_force == pytest.approx(force)
     torque = figures_of(plan).torque
     assert torque is not None
-    assert figures.margin == pytest.approx(force * piece.rim_diameter / 2 / torque / 1000)
+    assert figures.margin == pytest.approx(force * bowl.rim_diameter / 2 / torque / 1000)
     assert "tenon strength" not in _rules(plan)
     strong = dataclasses.replace(plan.shop.lathe, power_w=15_000.0)
     finding = _rules(_with(plan, shop=_shop(plan, lathe=strong)))["tenon strength"]
@@ -224,7 +224,7 @@ def test_break_estimate_by_hand(plan: Plan) -> None:
     no_figure = figures_of(_with(plan, job=_job(plan, wood="Red maple"))).bowls[3]
     assert no_figure.break_force is None
     assert no_figure.strength == pytest.approx(
-        (piece.tenon_diameter / (piece.rim_diameter / 2)) ** 3
+        (bowl.tenon_diameter / (bowl.rim_diameter / 2)) ** 3
     )
 
 
@@ -274,7 +274,7 @@ def test_an_identity_is_short_and_its_own(plan: Plan) -> None:
     ],
 )
 def test_twelve_letters_of_a_title(plan: Plan, title: str, stem: str) -> None:
-    """Whole words while they fit, the first cut short; four digits and the piece's number."""
+    """Whole words while they fit, the first cut short; four digits and the bowl's number."""
     name = identity(dataclasses.replace(plan.job, title=title), 3)
     assert re.fullmatch(re.escape(stem) + "-[0-9a-f]{4}-3", name)
 
@@ -363,7 +363,7 @@ def test_findings_in_inches_speak_of_pounds_and_inches(plan: Plan) -> None:
 # -- limits at their own figure, and texts to the letter ------------------------------------------
 
 
-def _pieces(plan: Plan, **changes: Any) -> Plan:  # noqa: ANN401 - any field of a piece
+def _bowls(plan: Plan, **changes: Any) -> Plan:  # noqa: ANN401 - any field of a bowl
     return _with(plan, bowls=tuple(changed_bowl(p, **changes) for p in plan.bowls))
 
 
@@ -374,10 +374,10 @@ def test_a_bound_of_the_mass_has_no_share_of_it(plan: Plan) -> None:
     """
     figures = figures_of(_with(plan, job=_job(plan, wood="Iroko")))
     full = 1000 * (0.54 + 1 - 0.54 / 1.54)
-    for piece, found in zip(plan.bowls, figures.bowls, strict=True):
+    for bowl, found in zip(plan.bowls, figures.bowls, strict=True):
         assert found.wet is not None
-        assert found.wet.low == found.wet.high == pytest.approx(piece.volume / 1e9 * full)
-        assert found.target_mass == pytest.approx(piece.volume / 1e6 * 0.54 * 1.1)
+        assert found.wet.low == found.wet.high == pytest.approx(bowl.volume / 1e9 * full)
+        assert found.target_mass == pytest.approx(bowl.volume / 1e6 * 0.54 * 1.1)
         assert found.target_share is None
 
 
@@ -395,9 +395,9 @@ def test_wood_felled_dry_has_shrunk_already(plan: Plan) -> None:
 
 def test_a_tenon_that_no_jaws_hold_is_taken_as_straight(plan: Plan) -> None:
     """Without jaws there is no dovetail: the whole tenon counts, σ π d³/32 over the depth."""
-    bare = _pieces(plan, jaws=None)
-    for piece, found in zip(bare.bowls, figures_of(bare).bowls, strict=True):
-        force = 4.34 * math.pi * piece.tenon_diameter**3 / 32 / piece.depth
+    bare = _bowls(plan, jaws=None)
+    for bowl, found in zip(bare.bowls, figures_of(bare).bowls, strict=True):
+        force = 4.34 * math.pi * bowl.tenon_diameter**3 / 32 / bowl.depth
         assert found.break_force == pytest.approx(force)
 
 
@@ -472,7 +472,7 @@ def test_jaws_that_close_to_a_coins_thickness(plan: Plan) -> None:
     assert jaws is not None
     for gap, told in ((2.8, False), (2.9, True)):
         wide = dataclasses.replace(jaws, max_gap=gap)
-        found = _rules(_pieces(plan, jaws=wide, tenon_diameter=130.0)).get("jaws")
+        found = _rules(_bowls(plan, jaws=wide, tenon_diameter=130.0)).get("jaws")
         assert (found is not None) is told
         if found is not None:
             assert str(found.text) == (
@@ -483,5 +483,5 @@ def test_jaws_that_close_to_a_coins_thickness(plan: Plan) -> None:
     opened = _with(plan, bowls=(changed_bowl(plan.bowls[1], jaws=wide, tenon_diameter=136.0),))
     texts = [str(f.text) for f in estimate_findings(opened) if f.rule == "jaws"]
     assert texts[1:] == [
-        "piece 1: jaws 130 grip at the edges; turn the tenon to 130 mm for the full circle"
+        "bowl 1: jaws 130 grip at the edges; turn the tenon to 130 mm for the full circle"
     ]

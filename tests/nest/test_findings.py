@@ -5,7 +5,7 @@ import math
 
 import pytest
 from changed_plans import changed_bowl
-from changed_plans import with_bowl as _piece
+from changed_plans import with_bowl as _bowl
 from changed_plans import with_cut as _cut
 
 from templategen.inputs.starters import demo_job, demo_shop
@@ -22,16 +22,16 @@ swap = dataclasses.replace
 
 @pytest.fixture(scope="module")
 def plan() -> Plan:
-    """The demo plan of four pieces and three cuts, of which nothing is said."""
+    """The demo plan of four bowls and three cuts, of which nothing is said."""
     made = make_plan(demo_job(), demo_shop(), with_suggestions=False)
     sure = swap(made.job, nest=swap(made.job.nest, setting_tolerance=0.0))
-    pieces = tuple(
+    bowls = tuple(
         changed_bowl(
             p, wall_worst=p.wall, floor_worst=p.floor, tenon_diameter=0.45 * p.rim_diameter
         )
         for p in made.bowls
     )
-    quiet = swap(made, job=sure, bowls=pieces)
+    quiet = swap(made, job=sure, bowls=bowls)
     assert judge(quiet) == []
     return quiet
 
@@ -41,47 +41,47 @@ def _told(plan: Plan) -> tuple[Level, str, str]:
     return finding.level, finding.rule, str(finding.text)
 
 
-# -- pieces ---------------------------------------------------------------------------------
+# -- bowls ---------------------------------------------------------------------------------
 
 
 def test_a_thin_wall_and_a_thin_floor(plan: Plan) -> None:
     """What it has and what it needs; within a hundred thousandth of it is enough."""
     for number in (0, 1, 2):
-        thin = _piece(plan, number, wall=20.0, wall_required=22.0)
+        thin = _bowl(plan, number, wall=20.0, wall_required=22.0)
         assert _told(thin) == (
-            Level.STOP, "wall", f"piece {number}: wall has 20 mm, needs 22 mm",
+            Level.STOP, "wall", f"bowl {number}: wall has 20 mm, needs 22 mm",
         )  # fmt: skip
-        low = _piece(plan, number, floor=11.5, floor_required=14.0)
+        low = _bowl(plan, number, floor=11.5, floor_required=14.0)
         assert _told(low) == (
-            Level.STOP, "floor", f"piece {number}: floor has 11.5 mm, needs 14 mm",
+            Level.STOP, "floor", f"bowl {number}: floor has 11.5 mm, needs 14 mm",
         )  # fmt: skip
     for name in ("wall", "floor"):
         for short, said in ((9.9 * MET, 0), (10.5 * MET, 1)):
             near = {name: 22.0 - short, f"{name}_required": 22.0}
-            assert len(judge(_piece(plan, 1, **near))) == said
+            assert len(judge(_bowl(plan, 1, **near))) == said
 
 
 def test_a_piece_that_nothing_holds(plan: Plan) -> None:
     """A core; the blank's own jaws are spoken of elsewhere."""
-    bare = _piece(plan, 2, jaws=None, rim_diameter=150.0)
+    bare = _bowl(plan, 2, jaws=None, rim_diameter=150.0)
     assert _told(bare) == (
         Level.STOP,
         "tenon share",
-        "piece 2: tenon share has no jaws, needs jaws that hold at least 33% of the rim, 50 mm",
+        "bowl 2: tenon share has no jaws, needs jaws that hold at least 33% of the rim, 50 mm",
     )
-    assert judge(_piece(plan, 0, jaws=None)) == []
+    assert judge(_bowl(plan, 0, jaws=None)) == []
 
 
 def test_a_thin_tenon(plan: Plan) -> None:
     """Under the share from which a caution is given; at the share itself nothing is said."""
     usual = plan.shop.rules.caution_share
-    thin = _piece(plan, 1, rim_diameter=200.0, tenon_diameter=70.2)
+    thin = _bowl(plan, 1, rim_diameter=200.0, tenon_diameter=70.2)
     assert usual == pytest.approx(0.4)
     assert _told(thin) == (
-        Level.CAUTION, "tenon share", "piece 1: tenon 70.2 mm is 35.1% of the rim, under 40%",
+        Level.CAUTION, "tenon share", "bowl 1: tenon 70.2 mm is 35.1% of the rim, under 40%",
     )  # fmt: skip
     for share, said in ((usual, 0), (usual - 1e-6, 1)):
-        tenon = _piece(plan, 1, rim_diameter=200.0, tenon_diameter=200.0 * share)
+        tenon = _bowl(plan, 1, rim_diameter=200.0, tenon_diameter=200.0 * share)
         assert len(judge(tenon)) == said
 
 
@@ -89,21 +89,21 @@ def test_a_core_too_shallow_or_too_narrow(plan: Plan) -> None:
     """Depth to the shoulder, and the rim; the least there may be is enough."""
     nest = plan.job.nest
     assert (nest.min_depth, nest.min_bowl) == (25.0, 120.0)
-    assert _told(_piece(plan, 3, depth=23.5)) == (
-        Level.STOP, "tenon stock", "piece 3: tenon stock has 23.5 mm of depth, needs 25 mm",
+    assert _told(_bowl(plan, 3, depth=23.5)) == (
+        Level.STOP, "tenon stock", "bowl 3: tenon stock has 23.5 mm of depth, needs 25 mm",
     )  # fmt: skip
-    assert _told(_piece(plan, 3, rim_diameter=118.0, tenon_diameter=60.0)) == (
-        Level.STOP, "piece size", "piece 3: piece size has a rim of 118 mm, needs 120 mm",
+    assert _told(_bowl(plan, 3, rim_diameter=118.0, tenon_diameter=60.0)) == (
+        Level.STOP, "bowl size", "bowl 3: bowl size has a rim of 118 mm, needs 120 mm",
     )  # fmt: skip
-    assert judge(_piece(plan, 3, depth=25.0, rim_diameter=120.0, tenon_diameter=60.0)) == []
-    assert judge(_piece(plan, 0, depth=1.0, rim_diameter=1.0)) == []
+    assert judge(_bowl(plan, 3, depth=25.0, rim_diameter=120.0, tenon_diameter=60.0)) == []
+    assert judge(_bowl(plan, 0, depth=1.0, rim_diameter=1.0)) == []
 
 
 def test_what_a_setting_error_could_leave(plan: Plan) -> None:
     """Walls and floors in one line, piece by piece; a stop where the job guards against it."""
-    thin = _piece(plan, 0, wall_worst=18.5, wall_required=22.0)
-    thin = _piece(thin, 2, floor_worst=10.0, floor_required=14.0, wall_worst=21.0)
-    thin = _piece(thin, 2, wall_required=22.0)
+    thin = _bowl(plan, 0, wall_worst=18.5, wall_required=22.0)
+    thin = _bowl(thin, 2, floor_worst=10.0, floor_required=14.0, wall_worst=21.0)
+    thin = _bowl(thin, 2, wall_required=22.0)
     nest = swap(plan.job.nest, setting_tolerance=1.5)
     for guard, level in (("nominal", Level.NOTE), ("worst", Level.STOP)):
         asked = swap(thin, job=swap(plan.job, nest=swap(nest, guard=guard)))
@@ -111,13 +111,13 @@ def test_what_a_setting_error_could_leave(plan: Plan) -> None:
             level,
             "tolerance",
             "with each pivot out by 1.5 mm there could be left, of what is needed: "
-            "piece 0: wall 18.5 mm of 22 mm, piece 2: wall 21 mm of 22 mm, "
-            "piece 2: floor 10 mm of 14 mm",
+            "bowl 0: wall 18.5 mm of 22 mm, bowl 2: wall 21 mm of 22 mm, "
+            "bowl 2: floor 10 mm of 14 mm",
         )
     for short, said in ((9.9 * MET, 0), (10.5 * MET, 1)):
-        near = _piece(plan, 1, wall_worst=22.0 - short, wall_required=22.0)
+        near = _bowl(plan, 1, wall_worst=22.0 - short, wall_required=22.0)
         assert len(judge(near)) == said
-    none = _piece(plan, 1, wall_worst=None, floor_worst=None)
+    none = _bowl(plan, 1, wall_worst=None, floor_worst=None)
     assert judge(none) == []
 
 

@@ -29,7 +29,7 @@ def _job(**changes: object) -> Job:
 
 
 def _sizes(plan: Plan) -> float:
-    return sum(piece.size for piece in plan.bowls)
+    return sum(bowl.size for bowl in plan.bowls)
 
 
 @pytest.fixture(scope="module")
@@ -39,7 +39,7 @@ def free() -> Plan:
 
 
 def test_pinning_the_planners_own_cuts_changes_nothing(free: Plan) -> None:
-    """Each cut pinned alone, by marks or by pivot: as many pieces and as large, within the gap."""
+    """Each cut pinned alone, by marks or by pivot: as many bowls and as large, within the gap."""
     for cut in free.cuts:
         by_marks = PinnedCut(
             cutter=cut.cutter.id, entry_radius=cut.entry_radius, depth_at_axis=cut.depth_at_axis
@@ -91,7 +91,7 @@ def test_pins_alone_are_only_judged(free: Plan) -> None:
         ),
         (PinnedCut(cutter="R80", pivot_offset=-20.0, pivot_standoff=20.0), "cutter", "slope"),
         (PinnedCut(cutter="R170", entry_radius=90.0, depth_at_axis=26.0), "cutter", "relief"),
-        (PinnedCut(cutter="R80", entry_radius=55.0, depth_at_axis=45.0), "piece size", "120 mm"),
+        (PinnedCut(cutter="R80", entry_radius=55.0, depth_at_axis=45.0), "bowl size", "120 mm"),
     ],
 )
 def test_a_pinned_cut_that_breaks_a_rule_is_a_stop(pin: PinnedCut, rule: str, words: str) -> None:
@@ -130,17 +130,17 @@ def test_outer_first_holds_cores_by_holding_tenons() -> None:
     assert inner.sequence == tuple(range(len(inner.cuts), 0, -1))
     assert outer.sequence == tuple(range(1, len(outer.cuts) + 1))
     for plan, share in ((inner, 0.4), (outer, 0.5)):
-        for piece in plan.bowls[1:-1]:
-            assert piece.jaws is not None
+        for bowl in plan.bowls[1:-1]:
+            assert bowl.jaws is not None
             nearest = min(
                 (
                     j.true_circle
                     for j in demo_shop().jaws
-                    if j.true_circle >= piece.rim_diameter / 3
+                    if j.true_circle >= bowl.rim_diameter / 3
                 ),
-                key=lambda d: abs(d - share * piece.rim_diameter),
+                key=lambda d: abs(d - share * bowl.rim_diameter),
             )
-            assert piece.tenon_diameter == nearest
+            assert bowl.tenon_diameter == nearest
     assert not outer.has_stop
 
 
@@ -150,10 +150,10 @@ def test_guard_worst_keeps_every_worst_case() -> None:
     guarded = make_plan(_job(guard="worst"), demo_shop(), with_suggestions=False)
     assert not guarded.has_stop
     assert len(guarded.cuts) >= 1
-    for piece in guarded.bowls:
-        if piece.wall_worst is not None:
-            assert piece.wall_worst >= (piece.wall_required or 0) - 1e-4
-            assert (piece.floor_worst or 0) >= (piece.floor_required or 0) - 1e-4
+    for bowl in guarded.bowls:
+        if bowl.wall_worst is not None:
+            assert bowl.wall_worst >= (bowl.wall_required or 0) - 1e-4
+            assert (bowl.floor_worst or 0) >= (bowl.floor_required or 0) - 1e-4
     assert (len(guarded.bowls), _sizes(guarded)) < (len(nominal.bowls), _sizes(nominal))
 
 
@@ -189,12 +189,12 @@ def test_a_blank_no_cutter_fits_says_what_would_free_it() -> None:
 
 def test_sensitivity_is_what_a_moved_setting_does(free: Plan) -> None:
     """A tenth of a millimetre out in offset or standoff: the wall of the outer bowl follows."""
-    cut, piece = free.cuts[0], free.bowls[0]
+    cut, bowl = free.cuts[0], free.bowls[0]
     setting = setting_from(
         cut.cutter, entry_radius=cut.entry_radius, depth=cut.depth_at_axis, height=5.0
     )
     assert setting is not None
-    assert piece.wall is not None
+    assert bowl.wall is not None
     from templategen.nest.planner import blank_shape
 
     body = blank_shape(free.job, free.shop)
@@ -203,7 +203,7 @@ def test_sensitivity_is_what_a_moved_setting_does(free: Plan) -> None:
         (0.0, 0.1, cut.sensitivity.standoff),
     ):
         there = moved(setting, offset=offset, standoff=standoff, height=5.0)
-        change = wall_of(body, there, height=5.0)[0] - piece.wall
+        change = wall_of(body, there, height=5.0)[0] - bowl.wall
         assert change == pytest.approx(0.1 * told, abs=0.01)
     assert cut.sensitivity.offset < -0.9  # a pivot further out thins the wall about as much
 

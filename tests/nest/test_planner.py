@@ -68,23 +68,23 @@ def _edge(cut: Cut, *, radius: float, shift_above: float = 0.0) -> list[tuple[fl
 
 
 def test_walls_measured_by_shapely(plan: Plan) -> None:
-    """Shapely's distance between the two curves that bound a piece is the wall stated."""
-    for piece, cut in zip(plan.bowls, plan.cuts, strict=False):
+    """Shapely's distance between the two curves that bound a bowl is the wall stated."""
+    for bowl, cut in zip(plan.bowls, plan.cuts, strict=False):
         inside = LineString(_edge(cut, radius=cut.cutter.radius))
-        if piece.number == 0:
-            curve = [p for p in plan.outside if p[0] > piece.tenon_diameter / 2 + 5]
+        if bowl.number == 0:
+            curve = [p for p in plan.outside if p[0] > bowl.tenon_diameter / 2 + 5]
         else:
-            own = plan.cuts[piece.number - 1]
+            own = plan.cuts[bowl.number - 1]
             curve = _edge(own, radius=own.cutter.radius - own.cutter.kerf, shift_above=1.0)
         measured = inside.distance(LineString(curve))
-        assert piece.wall is not None
-        assert piece.wall_required is not None
-        assert measured == pytest.approx(piece.wall, abs=0.02)
-        assert measured >= piece.wall_required - 0.02
+        assert bowl.wall is not None
+        assert bowl.wall_required is not None
+        assert measured == pytest.approx(bowl.wall, abs=0.02)
+        assert measured >= bowl.wall_required - 0.02
 
 
 def test_outlines_do_not_overlap(plan: Plan) -> None:
-    """Neighbouring pieces are parted: entry and axis points lie on the outer edge of the cut."""
+    """Neighbouring bowls are parted: entry and axis points lie on the outer edge of the cut."""
     for cut in plan.cuts:
         pivot = Point(cut.pivot_offset, -cut.pivot_standoff)
         entry = math.sqrt(cut.entry_radius**2 - cut.cutter_height**2)
@@ -102,18 +102,18 @@ def test_marks_on_the_grid(plan: Plan) -> None:
 
 def test_floor_and_tenon(plan: Plan) -> None:
     """Every floor keeps the requirement and no tenon bottoms in its jaws."""
-    for piece in plan.bowls:
-        assert piece.jaws is not None
-        assert piece.tenon_length <= piece.jaws.depth - 1.5
-        if piece.floor is not None and piece.floor_required is not None:
-            assert piece.floor >= piece.floor_required - 1e-6
+    for bowl in plan.bowls:
+        assert bowl.jaws is not None
+        assert bowl.tenon_length <= bowl.jaws.depth - 1.5
+        if bowl.floor is not None and bowl.floor_required is not None:
+            assert bowl.floor >= bowl.floor_required - 1e-6
 
 
 def test_worst_never_better_than_nominal(plan: Plan) -> None:
     """A wall with setting errors is never thicker than without."""
-    for piece in plan.bowls:
-        if piece.wall is not None and piece.wall_worst is not None:
-            assert piece.wall_worst <= piece.wall + 1e-6
+    for bowl in plan.bowls:
+        if bowl.wall is not None and bowl.wall_worst is not None:
+            assert bowl.wall_worst <= bowl.wall + 1e-6
 
 
 def test_no_jaws_is_a_stop() -> None:
@@ -124,13 +124,13 @@ def test_no_jaws_is_a_stop() -> None:
 
 
 def test_json_is_plain(plan: Plan) -> None:
-    """The exported plan is plain JSON with the stated format and every piece."""
+    """The exported plan is plain JSON with the stated format and every bowl."""
     data = json.loads(json.dumps(plan_to_json(plan)))
     assert data["format"] == "templategen-plan/1"
-    assert [p["number"] for p in data["pieces"]] == [0, 1, 2, 3]
-    assert data["pieces"][3]["wall"] is None
+    assert [p["number"] for p in data["bowls"]] == [0, 1, 2, 3]
+    assert data["bowls"][3]["wall"] is None
     assert list(data) == [
-        "format", "job", "shop", "blank", "cuts", "pieces", "sequence", "findings", "yield",
+        "format", "job", "shop", "blank", "cuts", "bowls", "sequence", "findings", "yield",
     ]  # fmt: skip
     assert list(data["blank"]) == ["diameter", "height", "wood", "outside"]
     assert data["blank"] == {"diameter": 400, "height": 180, "wood": "", "outside": "arc"}
@@ -139,7 +139,7 @@ def test_json_is_plain(plan: Plan) -> None:
         "entry_radius", "entry_from_rim", "depth_at_axis", "deepest", "swing", "slope", "stub",
         "relief_shift", "relief_depth",
     }  # fmt: skip
-    assert set(data["pieces"][0]) == {
+    assert set(data["bowls"][0]) == {
         "number", "rim_diameter", "depth", "wall", "wall_required", "wall_worst", "floor",
         "floor_required", "tenon_diameter", "tenon_length", "tenon_share", "jaws", "size",
         "volume", "outline",
@@ -150,9 +150,9 @@ def test_json_is_plain(plan: Plan) -> None:
         assert told["cutter"] == cut.cutter.id
         assert (told["radius"], told["kerf"]) == (cut.cutter.radius, cut.cutter.kerf)
         assert (told["relief_shift"], told["relief_depth"]) == (relief.shift, relief.depth)
-    for piece, told in zip(plan.bowls, data["pieces"], strict=True):
-        assert told["jaws"] == (piece.jaws.id if piece.jaws else None)
-    assert any(told["jaws"] for told in data["pieces"])
+    for bowl, told in zip(plan.bowls, data["bowls"], strict=True):
+        assert told["jaws"] == (bowl.jaws.id if bowl.jaws else None)
+    assert any(told["jaws"] for told in data["bowls"])
 
 
 def test_json_of_what_is_not_there() -> None:
@@ -169,8 +169,8 @@ def test_json_of_what_is_not_there() -> None:
     assert data["cuts"]
     assert {(c["relief_shift"], c["relief_depth"]) for c in data["cuts"]} == {(0.0, 0.0)}
     assert data["yield"]["blank_volume"] == pytest.approx(math.pi * 200**2 * 180)
-    assert data["yield"]["wood_in_pieces"] == pytest.approx(sum(p.volume for p in plan.bowls))
+    assert data["yield"]["wood_in_bowls"] == pytest.approx(sum(p.volume for p in plan.bowls))
     bare = dataclasses.replace(SHOP, jaws=())
     told = json.loads(json.dumps(plan_to_json(make_plan(JOB, bare, with_suggestions=False))))
-    assert told["pieces"][0]["jaws"] is None
+    assert told["bowls"][0]["jaws"] is None
     assert {"tenon share"} <= {f["rule"] for f in told["findings"]}

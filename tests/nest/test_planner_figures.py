@@ -133,7 +133,7 @@ def test_what_is_kept_of_a_search_that_took_long(
     free: Chain,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """Marks twice as wide each time; the most pieces of all tries, and of those the last whole."""
+    """Marks twice as wide each time; the most bowls of all tries, and of those the last whole."""
     grids: list[float] = []
 
     def slow(*_: Any, grid: float, most_work: int) -> Chain:  # noqa: ANN401
@@ -153,7 +153,7 @@ def test_what_is_kept_of_a_search_that_took_long(
 # -- mends -----------------------------------------------------------------------------------
 
 
-# -- figures of cuts and pieces --------------------------------------------------------------
+# -- figures of cuts and bowls --------------------------------------------------------------
 
 
 def _wall(outline: LineString, cutter: float, p: float, q: float, height: float) -> float:
@@ -210,4 +210,4 @@ def test_outlines_begin_and_end_on_the_axis() -> None:
     assert first.outline[len(plan.outside)][0] == 0.0
     assert last.outline[-1] == (0.0, 0.0)
     assert last.outline[-2][0] == 0.0
-    assert all(piece.outline[0][1] == pytest.approx(0.0) for piece in plan.bowls)
+    assert all(bowl.outline[0][1] == pytest.approx(0.0) for bowl in plan.bowls)

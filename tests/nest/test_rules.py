@@ -366,7 +366,7 @@ def test_a_pin_that_no_core_can_hold(objective: str) -> None:
         assert (entry, depth) in marks
         place = marks.index((entry, depth))
         stops = [str(f.text) for f in plan.findings if f.level is Level.STOP]
-        assert all(f"piece {n}:" not in text for n in range(place) for text in stops)
+        assert all(f"bowl {n}:" not in text for n in range(place) for text in stops)
 
 
 @pytest.mark.parametrize("offsets", [(200.0, 400.0), (-400.0, -200.0), (60.0, 61.0)])
@@ -415,9 +415,9 @@ def test_a_thin_tenon_is_a_caution() -> None:
     told = [f for f in plan.findings if f.rule == "tenon share" and f.level is Level.CAUTION]
     assert len(told) == 1 + sum(p.tenon_share < 0.48 for p in plan.bowls[1:])
     assert "32.5%" in str(told[0].text)  # 130 of 400 mm
-    for piece in plan.bowls[1:]:
-        assert any(f"piece {piece.number}:" in str(f.text) for f in told) == (
-            piece.tenon_share < 0.48
+    for bowl in plan.bowls[1:]:
+        assert any(f"bowl {bowl.number}:" in str(f.text) for f in told) == (
+            bowl.tenon_share < 0.48
         )
 
 

@@ -104,32 +104,32 @@ def test_cuts_of_a_level_have_room_around_them(wish: dict[str, object]) -> None:
 
 
 def test_no_sum_is_greater_than_its_bound(tried: tuple[_Search, dict[int, list[int]]]) -> None:
-    """The bounds of the cuts in a piece, one in the other, against the best of every chain."""
+    """The bounds of the cuts in a bowl, one in the other, against the best of every chain."""
     seek, right = tried
     t, seen = seek.table, 0
     for n, count in itertools.product(right, (1, 2)):
         real = _best(seek, right, n, count)
-        piece = room_of(seek.start, seek.job) if n < 0 else t.room(n)
+        bowl = room_of(seek.start, seek.job) if n < 0 else t.room(n)
         level = 0 if n < 0 else 1
         below = math.inf if n < 0 else float(t.size[n])
         if level + count > len(seek.levels):
             continue
-        told = seek.size_bounds(piece, level, count, below=below)
+        told = seek.size_bounds(bowl, level, count, below=below)
         assert sum(told) >= real
         if n >= 0 and told[0] > -math.inf:
             assert told == [min(below, seek.tops[level + k]) for k in range(count)]
         if real > -math.inf:
             seen += 1
-            asked = seek.size_bounds(piece, level, count, below=below, wanted=0.999 * real)
+            asked = seek.size_bounds(bowl, level, count, below=below, wanted=0.999 * real)
             assert sum(asked) >= real
             assert len(asked) == count
             assert asked == sorted(asked, reverse=True)
             assert asked[0] < below
             for k, most in enumerate(asked):
-                inside = t.candidates(piece, seek.levels[level + k], seek.allowances[k])
+                inside = t.candidates(bowl, seek.levels[level + k], seek.allowances[k])
                 assert most in t.size[inside]
             # what cannot be reached is not looked for
-            never = seek.size_bounds(piece, level, count, below=below, wanted=1.001 * sum(asked))
+            never = seek.size_bounds(bowl, level, count, below=below, wanted=1.001 * sum(asked))
             assert never == [-math.inf] * count
     assert seen > 10
 
@@ -139,9 +139,9 @@ def test_what_is_left_out_is_beaten(tried: tuple[_Search, dict[int, list[int]]])
     seek, _ = tried
     t, dropped = seek.table, 0
     for n in (-1, *t.order[::8].tolist()):
-        piece = room_of(seek.start, seek.job) if n < 0 else t.room(n)
-        among = seek.candidates(piece, t.order)
-        kept = set(seek.drop_dominated(piece, among).tolist())
+        bowl = room_of(seek.start, seek.job) if n < 0 else t.room(n)
+        among = seek.candidates(bowl, t.order)
+        kept = set(seek.drop_dominated(bowl, among).tolist())
         assert kept <= set(among.tolist())
         for m in set(among.tolist()) - kept:
             dropped += 1
@@ -365,13 +365,13 @@ def test_what_is_left_out_has_a_rival_that_is_kept(grid: float) -> None:
     t = seek.table
     gone = stayed = 0
     for n in (-1, *t.order[::60].tolist()):
-        piece = room_of(seek.start, seek.job) if n < 0 else t.room(n)
-        among = seek.candidates(piece, t.order)
+        bowl = room_of(seek.start, seek.job) if n < 0 else t.room(n)
+        among = seek.candidates(bowl, t.order)
         safety_margin = seek.safety_margin()
-        strict = swap(piece, wall=piece.wall + safety_margin, floor=piece.floor + safety_margin)
+        strict = swap(bowl, wall=bowl.wall + safety_margin, floor=bowl.floor + safety_margin)
         sure = seek.candidates(strict, among).tolist()
         rooms = t.room_measures(np.arange(len(t.size)))
-        kept = set(seek.drop_dominated(piece, among).tolist())
+        kept = set(seek.drop_dominated(bowl, among).tolist())
         for m in among.tolist():
             beaten = any(
                 t.cutter[k] == t.cutter[m]

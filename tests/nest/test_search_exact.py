@@ -63,7 +63,7 @@ def invented(seed: int) -> tuple[Job, Shop, float]:
 
 @pytest.mark.parametrize("seed", range(CASES))
 def test_never_beaten(seed: int) -> None:
-    """No chain on the grid has more pieces, or as many and 0.5 % more in sum of sizes."""
+    """No chain on the grid has more bowls, or as many and 0.5 % more in sum of sizes."""
     job, shop, grid = invented(seed)
     blank = blank_shape(job, shop)
     found = chain_of(job, shop, blank, grid=grid)

@@ -15,10 +15,10 @@ from templategen.trade.records import PinnedCut
 @pytest.mark.parametrize("objective", ["most", "largest"])
 @pytest.mark.parametrize("seed", range(60))
 def test_a_fixed_cut_costs_no_more_than_it_must(seed: int, objective: str) -> None:
-    """A cut of the free chain, pinned, is kept and costs nothing; one moved aside may cost pieces.
+    """A cut of the free chain, pinned, is kept and costs nothing; one moved aside may cost bowls.
 
-    Every cut that was added keeps the rules in the piece around it, the fixed one is there, and
-    no chain with a fixed cut has more pieces than the free one.
+    Every cut that was added keeps the rules in the bowl around it, the fixed one is there, and
+    no chain with a fixed cut has more bowls than the free one.
     """
     dice = random.Random(1000 + seed)
     job, shop, grid = invented(seed)
@@ -45,7 +45,7 @@ def test_a_fixed_cut_costs_no_more_than_it_must(seed: int, objective: str) -> No
         )
         if not meets(body, own, inner, fixed)
     ]
-    # only the fixed cut may break a rule: in its own piece, where nothing was put around it
+    # only the fixed cut may break a rule: in its own bowl, where nothing was put around it
     assert set(broken) <= {place}
     if objective == "largest":  # takes the largest first core, whatever it costs
         return

@@ -29,7 +29,7 @@ swap = dataclasses.replace
 
 @pytest.fixture(scope="module")
 def plan() -> Plan:
-    """The demo plan of four pieces."""
+    """The demo plan of four bowls."""
     return make_plan(demo_job(), demo_shop(), with_suggestions=False)
 
 
@@ -104,7 +104,7 @@ def test_walls_by_share_and_for_drying(plan: Plan) -> None:
 
 
 def test_stronger_changes_where_the_plan_has_no_core(plan: Plan) -> None:
-    """Down to half of the wall, but only where a stop leaves a single piece."""
+    """Down to half of the wall, but only where a stop leaves a single bowl."""
     bare = swap(plan, bowls=plan.bowls[:1], cuts=())
     walls = [c[0][1] for c in _tried(bare, stopped=True) if c[0][0] == "wall"]
     assert walls == [LengthWall(wall) for wall in [19.5, 17.5, 14.0, 11.0]]
@@ -132,11 +132,11 @@ def test_the_first_change_of_each_kind_that_helps_is_told(plan: Plan, more: int)
         return more_than + (more if thin else 0)
 
     found = {f.rule: f for f in suggestions(plan, count, grid=0.5, stopped=False)}
-    assert set(found) == {"wall", "piece size"}
+    assert set(found) == {"wall", "bowl size"}
     assert all(f.level is Level.NOTE for f in found.values())
     said = "one more bowl" if more == 1 else "2 more bowls"
     assert str(found["wall"].text) == f"with a wall of 19.5 mm instead of 22 mm: {said}"
-    assert str(found["piece size"].text) == f"with bowls down to 96 mm instead of 120 mm: {said}"
+    assert str(found["bowl size"].text) == f"with bowls down to 96 mm instead of 120 mm: {said}"
 
 
 def test_what_was_tried_in_vain(plan: Plan) -> None:
@@ -165,7 +165,7 @@ def test_a_worst_case_is_a_stop_where_the_job_guards_against_it(plan: Plan) -> N
         made = make_plan(swap(plan.job, nest=nest), plan.shop, with_suggestions=False)
         (told,) = [f for f in made.findings if f.rule == "tolerance"]
         assert told.level is level
-        assert "piece 0: wall" in str(told.text)
+        assert "bowl 0: wall" in str(told.text)
         assert "22 mm" in str(told.text)
     sure = swap(nest, guard="nominal", setting_tolerance=0.0)
     made = make_plan(swap(plan.job, nest=sure), plan.shop, with_suggestions=False)

@@ -40,7 +40,7 @@ class TestRule1Wall:
         assume(curves is not None)
         assert curves is not None
         inside = inner.entry_radius < curves[0].at(curves[0].start)[0]
-        assume(inside and inner.deepest < points_along(curves)[-1][1])  # a cut in the piece
+        assume(inside and inner.deepest < points_along(curves)[-1][1])  # a cut in the bowl
         edge = rules.edge_of(inner, height=5.0)
         gap, one, two = least_distance(curves, edge)
         parts = [sampled((c,)) for c in curves]
@@ -106,7 +106,7 @@ class TestRule3TenonStock:
     @many
     @given(setting=cut_settings())
     def test_a_core_keeps_rules_3_4_and_6(self, setting: CutSetting) -> None:
-        """Tenons never bottom, are held by jaws of the shop, and no piece is too small."""
+        """Tenons never bottom, are held by jaws of the shop, and no bowl is too small."""
         body = rules.core_shape(setting, JOB, SHOP)
         if body is None:
             forced = rules.core_shape(setting, JOB, SHOP, judged=True)

@@ -35,6 +35,7 @@ SEEN_BY_DOORS = {"cli", "page", "app", "units", "errors", "messages"}  # besides
 RECORDS = {  # what app/ takes and gives
     "templategen.nest.plan",
     "templategen.nest.chart",
+    "templategen.trade.choices",
     "templategen.trade.records",
 }
 FENCED = {

@@ -11,7 +11,6 @@ from typing import Any
 
 from templategen import __version__
 from templategen.app.jobs import OpenedJob, settle
-from templategen.app.languages import in_language
 from templategen.app.packs import nothing_to_print
 from templategen.app.printers import profile_named
 from templategen.club.archive import write_zip
@@ -38,7 +37,7 @@ from templategen.club.runs import Outcome, outcomes
 from templategen.errors import InputError, OutputError, TemplategenError, machine_reason
 from templategen.inputs.job_file import job_to_table
 from templategen.inputs.shop_file import read_shop, shop_to_table
-from templategen.messages import Joined, Wording, tr
+from templategen.messages import ENGLISH, Joined, Wording, tr
 from templategen.nest.check import check_plan
 from templategen.nest.plan import Level, Plan
 from templategen.nest.planner import make_plan
@@ -52,9 +51,9 @@ from templategen.parts.registry import check_kinds, make_parts
 from templategen.parts.style import PrintStyle
 from templategen.proof.logo import read_logo
 from templategen.proof.recipe import NAME, recipe_bytes
-from templategen.sheets.cover import make_pack, with_letterhead
 from templategen.sheets.letterhead import Letterhead
 from templategen.sheets.page import PageFrame
+from templategen.sheets.work_order import make_pack, with_letterhead
 from templategen.trade.paper import paper_named
 from templategen.trade.printer import PrinterProfile
 from templategen.units import Units
@@ -163,7 +162,7 @@ def open_club(path: Path, wishes: ClubWishes) -> OpenedClub:
     listed = read_club(path)
     stated = listed.settings
     language = wishes.language or stated.language
-    wording = in_language(language)
+    wording = Wording(language or ENGLISH)
     name = stated.name if wishes.name is None else " ".join(wishes.name.split())[:LONGEST_NAME]
     settings = dataclasses.replace(
         stated,
@@ -184,7 +183,7 @@ def open_club(path: Path, wishes: ClubWishes) -> OpenedClub:
             settings=settings,
             letterhead=Letterhead(name=name, logo=logo),
             units=wishes.units,
-            profile=None if wishes.printer is None else profile_named(wishes.printer),
+            profile=profile_named(wishes.printer),
             folder=path.parent,
             language=language,
             wording=wording,
@@ -373,8 +372,8 @@ def _summary(name: str, plan: Plan, style: PrintStyle) -> dict[str, list[str]]:
             job.title if job.title != name else "",
             style.say("Blank {size}", size=f"{size} {wood}".strip()),
             style.say_count(
-                "{count} piece: rim Ø {rims}",
-                "{count} pieces: rim Ø {rims}",
+                "{count} bowl: rim Ø {rims}",
+                "{count} bowls: rim Ø {rims}",
                 len(plan.bowls),
                 rims=rims,
             ),

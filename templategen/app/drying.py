@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from templategen.app.jobs import open_job
-from templategen.app.languages import in_language
 from templategen.app.woods import Wood
 from templategen.errors import InputError, LimitError
 from templategen.inputs.weighings import (
@@ -18,7 +17,7 @@ from templategen.inputs.weighings import (
     read_record,
     with_identity,
 )
-from templategen.messages import Wording, tr
+from templategen.messages import ENGLISH, Wording, tr
 from templategen.nest import planner
 from templategen.nest.estimates import figures_of
 from templategen.trade.drying import emc
@@ -150,7 +149,7 @@ def open_weighings(path: Path, wishes: DryingWishes) -> OpenedWeighings:
             mend=tr("leave one of them out"),
         )
     rest = _rest_moisture(wishes.temperature, wishes.humidity)
-    wording = in_language(wishes.language)
+    wording = Wording(wishes.language or ENGLISH)
     read = read_record(path)
     if wishes.bowl is not None:
         read = with_identity(read, wishes.bowl)

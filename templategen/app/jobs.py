@@ -8,7 +8,6 @@ import dataclasses
 from dataclasses import dataclass
 from pathlib import Path
 
-from templategen.app.languages import in_language
 from templategen.errors import InputError
 from templategen.inputs.job_file import check_cutters, job_from_table
 from templategen.inputs.shop_file import read_shop
@@ -110,7 +109,7 @@ def open_shop(path: Path | None, *, language: str = "") -> OpenedShop:
     """
     shop = read_owned(path)
     own = shop.rules.print_of(shop.units)
-    wording = in_language(language or own.language)
+    wording = Wording(language or own.language or ENGLISH)
     if wording.language != (own.language or ENGLISH):
         stated = _stating(own, wording)
         shop = dataclasses.replace(shop, rules=dataclasses.replace(shop.rules, print=stated))
@@ -150,7 +149,7 @@ def settle(job: Job, shop: Shop, language: str = "") -> OpenedJob:
     Raises:
         InputError: a cutter that the shop lacks.
     """
-    wording = in_language(language or job.print.language)
+    wording = Wording(language or job.print.language or ENGLISH)
     if job.title == UNTITLED:
         job = dataclasses.replace(job, title=wording.say(UNTITLED))
     if wording.language != (job.print.language or ENGLISH):

@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 
+from templategen.app.typed import typed_length
 from templategen.errors import InputError
 from templategen.geometry.cuts import radius_from_chord, radius_uncertainty
 from templategen.messages import tr
-from templategen.units import Units, parse_length
 
 LONGEST = 4000.0  # mm: of a chord
 RISE_READING = 0.25  # mm: how closely a rise is read off a rule; chosen here
@@ -29,7 +29,10 @@ def cutter_radius(chord: str, rise: str) -> MeasuredRadius:
     Raises:
         InputError: no length, or out of bounds.
     """
-    across, high = (_size(text, where) for text, where in ((chord, "--chord"), (rise, "--rise")))
+    across, high = (
+        typed_length(text, where, most=LONGEST, mend=tr('write 120 or "4 3/4 in"'))
+        for text, where in ((chord, "--chord"), (rise, "--rise"))
+    )
     if high > across:
         raise InputError(
             tr("is more than the chord"),
@@ -40,21 +43,3 @@ def cutter_radius(chord: str, rise: str) -> MeasuredRadius:
         radius_from_chord(chord=across, rise=high),
         radius_uncertainty(chord=across, rise=high, rise_error=RISE_READING),
     )
-
-
-def _size(text: str, where: str) -> float:
-    try:
-        size = parse_length(text, Units.MM)
-    except ValueError as error:
-        raise InputError(
-            tr("{text!r} is not a length", text=text),
-            where=where,
-            mend=tr('write 120 or "4 3/4 in"'),
-        ) from error
-    if not 0 < size <= LONGEST:
-        raise InputError(
-            tr("{text} is out of bounds", text=text),
-            where=where,
-            mend=tr("give more than 0, up to 4000 mm"),
-        )
-    return size

@@ -10,6 +10,7 @@ from templategen.app.print_wishes import (
     PrintWishes,
     WrittenPack,
     checked_wishes,
+    wished_kinds,
 )
 from templategen.errors import InputError
 from templategen.messages import Wording, tr
@@ -24,12 +25,12 @@ from templategen.parts.registry import make_parts
 from templategen.parts.shop_set import shop_parts, shop_plan
 from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import NAME, recipe_bytes
-from templategen.sheets.cover import make_pack
 from templategen.sheets.page import PageFrame
+from templategen.sheets.work_order import make_pack
 from templategen.trade.paper import paper_named
 
 __all__ = ["CuttingFolder", "PrintWishes", "StoppedPlanError", "WrittenPack", "checked_wishes",
-           "nothing_to_print", "shop_set_title", "write_pack", "write_shop_set"]  # fmt: skip
+           "nothing_to_print", "shop_set_title", "wished_kinds", "write_pack", "write_shop_set"]  # fmt: skip
 
 
 class StoppedPlanError(Exception):

@@ -2,31 +2,14 @@
 
 from templategen.app.jobs import OpenedJob
 from templategen.nest import planner
-from templategen.nest.estimates import (
-    Figures,
-    figures_of,
-    force_text,
-    mass_number,
-    mass_text,
-    speed_text,
-    torque_text,
-)
+from templategen.nest.estimates import Figures, figures_of, force_text, mass_number, mass_text
 from templategen.nest.plan import Plan
 from templategen.nest.plan_json import plan_to_json
 from templategen.parts.cautions import cautions_for
+from templategen.parts.style import PrintStyle
 
-__all__ = [
-    "Figures",
-    "cautions_for",
-    "figures_of",
-    "force_text",
-    "make_plan",
-    "mass_number",
-    "mass_text",
-    "plan_to_json",
-    "speed_text",
-    "torque_text",
-]
+__all__ = ["Figures", "PrintStyle", "cautions_for", "figures_of", "force_text", "make_plan",
+           "mass_number", "mass_text", "plan_to_json"]  # fmt: skip
 
 
 def make_plan(opened: OpenedJob) -> Plan:

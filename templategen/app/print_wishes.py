@@ -1,15 +1,18 @@
 """What is to be printed and how, checked; and what was written."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from templategen.app.printers import profile_named
+from templategen.app.typed import typed_length
 from templategen.errors import InputError
 from templategen.messages import tr
 from templategen.parts.beam import WIDEST
+from templategen.parts.registry import kinds_of_group
 from templategen.parts.style import PrintStyle
 from templategen.trade.printer import PrinterProfile
-from templategen.units import Units, parse_length
+from templategen.units import Units
 
 FORMATS = ("pdf", "svg", "dxf")
 
@@ -118,28 +121,23 @@ def checked_wishes(
                 where=option,
                 mend=tr("add --format svg or --format dxf"),
             )
+    width = 0.0
+    if beam is not None:
+        width = typed_length(beam, "--beam", most=WIDEST, mend=tr('write 0.2 or "0.008 in"'))
     return PrintWishes(
         formats=wanted,
         paper=paper or "",
-        profile=None if printer is None else profile_named(printer),
-        beam=0.0 if beam is None else _beam(beam),
+        profile=profile_named(printer),
+        beam=width,
         outlines=outlines,
     )
 
 
-def _beam(text: str) -> float:
-    try:
-        width = parse_length(text, Units.MM)
-    except ValueError as error:
-        raise InputError(
-            tr("{text!r} is not a length", text=text),
-            where="--beam",
-            mend=tr('write 0.2 or "0.008 in"'),
-        ) from error
-    if not 0 < width <= WIDEST:
-        raise InputError(
-            tr("{text} is out of bounds", text=text),
-            where="--beam",
-            mend=tr("give more than 0, up to {most:g}", most=WIDEST),
-        )
-    return width
+def wished_kinds(parts: Sequence[str] | None, groups: Sequence[str] | None) -> tuple[str, ...]:
+    """The kinds of parts that a person named, by their own names or by steps of the work.
+
+    Raises:
+        InputError: an unknown step.
+    """
+    named = [kind for group in groups or () for kind in kinds_of_group(group)]
+    return (*(parts or ()), *named)

@@ -1,19 +1,25 @@
 """The printers a user has measured, kept in the user's own configuration folder."""
 
-import difflib
 import json
 from pathlib import Path
 
 import platformdirs
 
-from templategen.errors import InputError, InputErrors, hidden, machine_reason
+from templategen.errors import (
+    InputError,
+    InputErrors,
+    hidden,
+    known_names,
+    machine_reason,
+    suggestion,
+)
 from templategen.inputs.toml_table import TomlTable, shown
 from templategen.messages import tr
 from templategen.output.files import alone_in, make_folder, write_atomically
 from templategen.trade.printer import LEAST, MOST, PrinterProfile, factor_from
 
-__all__ = ["PrinterProfile", "forget_printer", "keep_printer", "kept_printers", "printer_named",
-           "printers_path", "profile_named", "read_printers", "write_printers"]  # fmt: skip
+__all__ = ["PrinterProfile", "forget_printer", "keep_printer", "kept_printers", "printers_path",
+           "profile_named", "read_printers", "write_printers"]  # fmt: skip
 
 FORMAT = "templategen-printers/1"
 FILE = "printers.json"
@@ -97,7 +103,7 @@ def keep_printer(name: str, *, across: str, down: str) -> tuple[PrinterProfile, 
         OutputError: the disk.
     """
     profile = PrinterProfile(
-        name=checked_name(name),
+        name=_checked_name(name),
         across=factor_from(across, where="--across"),
         down=factor_from(down, where="--down"),
     )
@@ -134,23 +140,31 @@ def forget_printer(name: str) -> PrinterProfile:
     path = printers_path()
     make_folder(path.parent)
     with alone_in(path.parent):
-        profile = printer_named(path, name)
         known = read_printers(path)
+        profile = _named(name, known)
         del known[profile.name]
         write_printers(path, known)
     return profile
 
 
-def profile_named(name: str) -> PrinterProfile:
-    """The measured printer of a name.
+def profile_named(name: str | None) -> PrinterProfile | None:
+    """The measured printer of a name; None for None.
 
     Raises:
         InputError: there is none; the nearest is offered.
     """
-    return printer_named(printers_path(), name)
+    return None if name is None else _named(name, kept_printers())
 
 
-def checked_name(name: str) -> str:
+def _named(name: str, printers: dict[str, PrinterProfile]) -> PrinterProfile:
+    if name in printers:
+        return printers[name]
+    none = tr("print the scale sheet and add the printer first")
+    mend = suggestion(name, printers, known_names(printers) if printers else none)
+    raise InputError(tr("no printer {name}", name=shown(name)), where="--printer", mend=mend)
+
+
+def _checked_name(name: str) -> str:
     """A printer's name.
 
     Raises:
@@ -164,22 +178,3 @@ def checked_name(name: str) -> str:
             mend=tr("give it up to {most} letters, such as study", most=LONGEST_NAME),
         )
     return clean
-
-
-def printer_named(path: Path, name: str) -> PrinterProfile:
-    """The printer of that name.
-
-    Raises:
-        InputError: there is none; the nearest is offered.
-    """
-    printers = read_printers(path)
-    if name in printers:
-        return printers[name]
-    near = difflib.get_close_matches(name, sorted(printers), n=1, cutoff=0.4)
-    if near:
-        mend = tr("did you mean {near!r}?", near=near[0])
-    elif printers:
-        mend = tr("known: {known}", known=", ".join(printers))
-    else:
-        mend = tr("print the scale sheet and add the printer first")
-    raise InputError(tr("no printer {name}", name=shown(name)), where="--printer", mend=mend)

@@ -21,9 +21,9 @@ from templategen.proof.recipe import (
 )
 from templategen.proof.remake import remake
 from templategen.proof.sandbox import SandboxedPack
-from templategen.sheets.cover import make_pack, with_letterhead
 from templategen.sheets.letterhead import Letterhead
 from templategen.sheets.page import PageFrame
+from templategen.sheets.work_order import make_pack, with_letterhead
 from templategen.trade.paper import paper_named
 from templategen.trade.printer import PrinterProfile
 
@@ -62,7 +62,7 @@ def reprint(
         OutputError: the disk.
     """
     sheet = None if paper is None else paper_named(paper)
-    other = None if printer is None else profile_named(printer)
+    other = profile_named(printer)
     with SandboxedPack(path) as file:
         recipe = read_recipe(file.attachment(NAME, most=MOST_BYTES), where=file.name)
     opened = settle(recipe.job, recipe.shop, language)

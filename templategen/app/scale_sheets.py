@@ -2,10 +2,8 @@
 
 from pathlib import Path
 
-from templategen.app.languages import in_language
 from templategen.app.printers import profile_named
-from templategen.errors import InputError
-from templategen.messages import tr
+from templategen.messages import ENGLISH, Wording
 from templategen.output.files import make_folder, write_atomically
 from templategen.output.names import safe_name
 from templategen.output.pdf import write_pdf
@@ -22,7 +20,7 @@ def write_scale_sheet(
     out: Path,
     *,
     paper: str | None = None,
-    units: str | None = None,
+    units: Units | None = None,
     printer: str | None = None,
     language: str = "",
 ) -> Path:
@@ -31,22 +29,18 @@ def write_scale_sheet(
     Args:
         out: folder of the PDF.
         paper: by name; None for A4, or letter with inches.
-        units: "mm" or "in"; None for those usual with the paper.
+        units: millimetres or inches; None for those usual with the paper.
         printer: name of a measured printer to correct for, or None.
         language: ISO 639-1, or empty for English.
 
     Raises:
-        InputError: an unknown unit, paper or printer.
+        InputError: an unknown paper or printer.
         OutputError: the disk.
     """
-    if units is not None and units not in ("mm", "in"):
-        raise InputError(
-            tr("{text!r} is no unit", text=units), where="--units", mend=tr("use mm or in")
-        )
-    wording = in_language(language)
-    inches = units == "in" or (units is None and paper in INCH_PAPERS)
+    wording = Wording(language or ENGLISH)
+    inches = units is Units.IN or (units is None and paper in INCH_PAPERS)
     sheet = paper_named(paper or ("letter" if inches else "a4"))
-    profile = None if printer is None else profile_named(printer)
+    profile = profile_named(printer)
     style = PrintStyle(units=Units.IN if inches else Units.MM, wording=wording)
     laid = scale_pack(PageFrame(paper=sheet, profile=profile), style)
     data = write_pdf(laid, title=wording.say("Scale sheet"), attachments={})

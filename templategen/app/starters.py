@@ -6,20 +6,23 @@ from templategen.errors import InputError
 from templategen.inputs.starters import starter_files
 from templategen.messages import Wording, tr
 from templategen.output.files import make_folder, write_atomically
+from templategen.units import Units
 
 
-def write_starter_files(folder: Path, wording: Wording) -> tuple[Path, ...]:
+def write_starter_files(folder: Path, wording: Wording, units: Units) -> tuple[Path, ...]:
     """Writes a shop file and a job file into a folder, and gives their paths.
 
     Args:
         folder: made where it is missing.
         wording: whose language the comments are in, where there are files in it.
+        units: of the files, millimetres or inches.
 
     Raises:
         InputError: one of the files is there already; nothing is written.
         OutputError: the disk.
     """
-    files = {folder / name: text for name, text in starter_files(wording.language).items()}
+    texts = starter_files(wording.language, units)
+    files = {folder / name: text for name, text in texts.items()}
     for path in files:
         if path.exists():
             raise InputError(

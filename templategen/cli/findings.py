@@ -5,11 +5,20 @@ from templategen.messages import Joined, Text, tr
 from templategen.nest.plan import Level, Plan
 
 
-def show_findings(made: Plan, screen: Screen, *, err: bool = False) -> None:
-    """Prints the findings, gravest first."""
+def show_findings(made: Plan, screen: Screen, *, err: bool = False, explain: bool = False) -> None:
+    """Prints the findings, gravest first, each on a line.
+
+    Args:
+        made: the plan.
+        screen: where.
+        err: whether they go to the error output.
+        explain: whether the changes that were tried in vain follow.
+    """
     gravest = list(Level)
     for finding in sorted(made.findings, key=lambda f: gravest.index(f.level)):
         show_finding(screen, (finding.level.value, finding.rule, finding.text), err=err)
+        for change in finding.tried if explain else ():
+            screen.show_wrapped(change, first="  - ", err=err)
 
 
 def show_finding(screen: Screen, finding: tuple[str, str, Text], *, err: bool = False) -> None:

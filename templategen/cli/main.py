@@ -8,7 +8,7 @@ import typer
 
 from templategen.cli.faults import usage_fault
 from templategen.cli.screen import Screen, forgive_screens, screen_of
-from templategen.cli.usage import Entry, LazyGroup
+from templategen.cli.usage import LazyGroup
 from templategen.errors import (
     GeometryError,
     InputError,
@@ -26,69 +26,28 @@ NAME = "templategen"
 class Program(LazyGroup):
     """All commands, in the order of the help. A new command is a module and a line here."""
 
-    entries: ClassVar[Mapping[str, Entry]] = {
-        "plan": Entry(
-            "templategen.cli.plan:plan",
-            tr_noop("Shows how many bowls the blank gives and how to set each cut."),
-        ),
-        "pack": Entry(
-            "templategen.cli.pack:pack",
-            tr_noop("Prints the templates full size into one PDF, or into cutting files, "
-                    "one a part."),
-        ),
-        "shop": Entry(
-            "templategen.cli.shop:shop_set",
-            tr_noop("Prints the templates that a shop needs once: cutters, jaws, heights, "
-                    "whatever the blank."),
-        ),
-        "club": Entry(
-            "templategen.cli.club:club",
-            tr_noop("Prints packs for many blanks and papers, with an index page and a zip of "
-                    "them all.\n\nA run that was interrupted goes on where it stopped. A bad "
-                    "entry is named and skipped."),
-        ),
-        "chart": Entry(
-            "templategen.cli.chart:chart",
-            tr_noop("Charts how many bowls blanks of many sizes give, and by which cutters."),
-        ),
-        "log": Entry(
-            "templategen.cli.log:log",
-            tr_noop("Shows which blanks a log gives and how many bowls each of them gives."),
-        ),
-        "scale": Entry(
-            "templategen.cli.scale:scale",
-            tr_noop("Prints the scale sheet, to measure a printer by."),
-        ),
-        "verify": Entry(
-            "templategen.cli.verify:verify",
-            tr_noop("Measures every part, seam and bar of a pack against the model; exit 1 if "
-                    "not true."),
-        ),
-        "reprint": Entry(
-            "templategen.cli.reprint:reprint",
-            tr_noop("Prints a pack anew from the recipe inside it, on other paper or for another "
-                    "printer."),
-        ),
-        "wood": Entry(
-            "templategen.cli.wood:wood",
-            tr_noop("Lists the woods of the table, or shows one with the source of each figure."),
-        ),
-        "dry": Entry(
-            "templategen.cli.dry:dry",
-            tr_noop("Tells from a weighing record how dry a rough-out is, and draws it."),
-        ),
-        "start": Entry(
-            "templategen.cli.start:start",
-            tr_noop("Writes a commented shop file and job file to begin with."),
-        ),
-        "measure": Entry(
-            "templategen.cli.measure:measure",
-            tr_noop("Finds a cutter's radius from a chord and its rise."),
-        ),
-        "printer": Entry(
-            "templategen.cli.printer:app",
-            tr_noop("Keeps what you measured on your printers."),
-        ),
+    entries: ClassVar[Mapping[str, str]] = {
+        "plan": tr_noop("Shows how many bowls the blank gives and how to set each cut."),
+        "pack": tr_noop("Prints the templates full size into one PDF, or into cutting files, "
+                        "one a part."),
+        "shop": tr_noop("Prints the templates that a shop needs once: cutters, jaws, heights, "
+                        "whatever the blank."),
+        "club": tr_noop("Prints packs for many blanks and papers, with an index page and a zip of "
+                        "them all.\n\nA run that was interrupted goes on where it stopped. A bad "
+                        "entry is named and skipped."),
+        "chart": tr_noop("Charts how many bowls blanks of many sizes give, and by which cutters."),
+        "log": tr_noop("Shows which blanks a log gives and how many bowls each of them gives."),
+        "scale": tr_noop("Prints the scale sheet, to measure a printer by."),
+        "verify": tr_noop("Measures every part, seam and bar of a pack against the model; exit 1 "
+                          "if not true."),
+        "reprint": tr_noop("Prints a pack anew from the recipe inside it, on other paper or for "
+                           "another printer."),
+        "wood": tr_noop("Lists the woods of the table, or shows one with the source of each "
+                        "figure."),
+        "dry": tr_noop("Tells from a weighing record how dry a rough-out is, and draws it."),
+        "start": tr_noop("Writes a commented shop file and job file to begin with."),
+        "measure": tr_noop("Finds a cutter's radius from a chord and its rise."),
+        "printer": tr_noop("Keeps what you measured on your printers."),
     }  # fmt: skip
 
 

@@ -25,7 +25,7 @@ def measure(
         str, typer.Option(help=tr_noop("Straight distance between two points of the tip's arc."))
     ],
     rise: Annotated[
-        str, typer.Option(help=tr_noop("Height of that arc over the middle of the chord."))
+        str, typer.Option(help=tr_noop("Height of the tip's arc over the middle of the chord."))
     ],
 ) -> None:
     """Finds a cutter's radius from a chord and its rise."""

@@ -5,7 +5,9 @@ from typing import Annotated
 
 import typer
 
-from templategen.messages import tr_noop
+from templategen.errors import InputError
+from templategen.messages import tr, tr_noop
+from templategen.units import Units
 
 PACK_FOLDER = Path("templategen-pack")
 
@@ -32,7 +34,14 @@ WoodOpt = Annotated[str | None, typer.Option("--wood", help=tr_noop("Name of the
 ShopOpt = Annotated[Path | None, typer.Option("--shop", help=tr_noop("Shop file."))]
 PaperOpt = Annotated[str | None, typer.Option(help=tr_noop("a4, letter, a3 or a size as 210x330."))]
 PartOpt = Annotated[list[str] | None, typer.Option(help=tr_noop("Only this kind; may repeat."))]
+GroupOpt = Annotated[
+    list[str] | None,
+    typer.Option(
+        help=tr_noop("Only this step: read, log, turn, set, cut, after, shop; may repeat.")
+    ),
+]
 UnitsOpt = Annotated[str | None, typer.Option(help=tr_noop("mm, in or both."))]
+FileUnitsOpt = Annotated[str | None, typer.Option("--units", help=tr_noop("mm or in."))]
 OutOpt = Annotated[Path, typer.Option(help=tr_noop("Folder for the PDF."))]
 PrinterOpt = Annotated[
     str | None, typer.Option("--printer", help=tr_noop("Correct for this measured printer."))
@@ -48,3 +57,16 @@ BeamOpt = Annotated[
 OutlinesOpt = Annotated[
     bool, typer.Option("--outlines", help=tr_noop("Letters as outlines, SVG and DXF."))
 ]
+
+
+def file_units(text: str | None) -> Units | None:
+    """The units of `FileUnitsOpt`, None where it is not given.
+
+    Raises:
+        InputError: neither mm nor in.
+    """
+    if text not in (None, "mm", "in"):
+        raise InputError(
+            tr("{text!r} is no unit", text=text), where="--units", mend=tr("use mm or in")
+        )
+    return None if text is None else Units(text)

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from templategen.app.packs import StoppedPlanError, checked_wishes, write_pack
+from templategen.app.packs import StoppedPlanError, checked_wishes, wished_kinds, write_pack
 from templategen.app.plans import make_plan
 from templategen.cli import options
 from templategen.cli.findings import show_finding, show_findings
@@ -24,6 +24,7 @@ def pack(
     out: Annotated[Path, typer.Option(help=tr_noop("Folder for the pack."))] = options.PACK_FOLDER,
     paper: options.PaperOpt = None,
     part: options.PartOpt = None,
+    group: options.GroupOpt = None,
     units: options.UnitsOpt = None,
     formats: options.FormatOpt = "pdf",
     beam: options.BeamOpt = None,
@@ -38,7 +39,9 @@ def pack(
     wishes = checked_wishes(formats, beam=beam, outlines=outlines, paper=paper, printer=printer)
     opened = opened_job(JobWords(job=job, blank=blank, wood=wood, shop=shop), screen)
     made = make_plan(opened)
-    wishes = replace(wishes, units=printed_units(units, opened.job.units), kinds=tuple(part or ()))
+    wishes = replace(
+        wishes, units=printed_units(units, opened.job.units), kinds=wished_kinds(part, group)
+    )
     try:
         written = write_pack(opened, made, wishes, out)
     except StoppedPlanError:

@@ -9,6 +9,7 @@ import typer
 
 from templategen.app.plans import (
     Figures,
+    PrintStyle,
     cautions_for,
     figures_of,
     force_text,
@@ -22,7 +23,7 @@ from templategen.cli.findings import show_findings
 from templategen.cli.opening import JobWords, opened_job
 from templategen.cli.options import BlankOpt, JobArg, ShopOpt, WoodOpt
 from templategen.cli.screen import Screen, screen_of, show_json
-from templategen.messages import Figure, Joined, Text, tr, tr_noop
+from templategen.messages import Figure, Joined, Text, tr, tr_count, tr_noop
 from templategen.nest.plan import Plan
 from templategen.trade.choices import Order
 from templategen.units import Length
@@ -76,15 +77,16 @@ def _show(made: Plan, screen: Screen) -> None:
     """Prints the tables, each under its heading."""
     blank, figures = made.job.blank, figures_of(made)
     screen.show(f"{made.job.title}  {made.job.date}".rstrip())
-    length = _lengths_of(made)
-    size: Text = Joined((length(blank.diameter), length(blank.height)), " × ")
-    size = Joined((size, blank.shown_wood)) if blank.wood else size
+    size = PrintStyle(units=made.job.units, wording=screen.wording).lengths(
+        (blank.diameter, blank.height)
+    )
+    wood = screen.wording.text(blank.shown_wood)
     screen.show(
         screen.wording.say_count(
             "Blank {size}: {count} bowl",
             "Blank {size}: {count} bowls",
             len(made.bowls),
-            size=size,
+            size=f"{size}, {wood}" if wood else size,
         )
     )
     if made.cuts:
@@ -108,6 +110,7 @@ def _show(made: Plan, screen: Screen) -> None:
     screen.show()
     _show_lathe(made, figures, screen)
     screen.tell("Estimates, never ratings; the makers' limits come first.")
+    _show_sets(made, screen)
 
 
 def _show_findings(made: Plan, screen: Screen, *, explain: bool) -> None:
@@ -250,7 +253,8 @@ def _show_lathe(made: Plan, figures: Figures, screen: Screen) -> None:
         if speed.energy_j is not None:
             places = 1 - math.floor(math.log10(max(speed.energy_j, 1.0)))
             screen.tell(
-                "at {most:.0f} rpm the blank holds about {energy:.0f} J: a catch can break any tenon",
+                "at {most:.0f} rpm the blank holds about {energy:.0f} J: a catch can break any "
+                "tenon",
                 most=speed.max_rpm,
                 energy=round(speed.energy_j, places),
             )
@@ -277,3 +281,22 @@ def _show_lathe(made: Plan, figures: Figures, screen: Screen) -> None:
     if any(cell != "-" for row in rows[1:] for cell in row[1:]):
         screen.tell("At full power, radii from the axis")
         screen.show_table(rows)
+
+
+def _show_sets(made: Plan, screen: Screen) -> None:
+    """Prints the other sets of bowls, a line each."""
+    if not made.sets:
+        return
+    length = _lengths_of(made, decimals=False)
+    screen.show()
+    screen.tell("Other sets of bowls from this blank")
+    for other in made.sets:
+        cautions = tr_count("{count} caution", "{count} cautions", other.cautions)
+        text = tr(
+            "{label}: rims {rims}; cutters {cutters}; {cautions}",
+            label=other.label,
+            rims=Joined(tuple(length(rim) for rim in other.rims)),
+            cutters=", ".join(other.cutters),
+            cautions=cautions,
+        )
+        screen.show_wrapped(text, first="- ")

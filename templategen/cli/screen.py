@@ -79,12 +79,28 @@ class Screen:
     def show_table(self, rows: Sequence[Sequence[Text]]) -> None:
         """Prints rows of equal length, each column set right; one that knows nothing is left out.
 
+        A table wider than the screen is split; each piece begins with the first column.
+
         Args:
             rows: the heading, then the rows; ``-`` stands for what is not known.
         """
         texts = [[self.wording.text(cell) for cell in row] for row in rows]
-        known = [n for n in range(len(texts[0])) if any(row[n] != "-" for row in texts[1:])]
-        show_columns([[row[n] for n in known] for row in texts])
+        columns = [
+            column for column in zip(*texts, strict=True) if any(cell != "-" for cell in column[1:])
+        ]
+        first, *rest = columns
+        piece = [first]
+        for column in rest:
+            if len(piece) > 1 and _width([*piece, column]) > WIDTH:
+                show_columns(list(zip(*piece, strict=True)))
+                piece = [first]
+            piece.append(column)
+        show_columns(list(zip(*piece, strict=True)))
+
+
+def _width(columns: Sequence[Sequence[str]]) -> int:
+    """Letters of a line of a table: its columns two spaces apart."""
+    return sum(max(map(len, column)) + 2 for column in columns) - 2
 
 
 def screen_of(ctx: Any) -> Screen:  # noqa: ANN401 - the library's, or its alias in typer

@@ -19,7 +19,7 @@ from templategen.units import printed_units
 DateOpt = Annotated[str, typer.Option(help=tr_noop("Date to print, as 2026-05-02."))]
 
 
-def shop_set(
+def shop(
     ctx: typer.Context,
     shop: options.ShopArg = None,
     *,

@@ -8,7 +8,6 @@ import copy
 import functools
 import importlib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, ClassVar
 
 import typer
@@ -35,19 +34,6 @@ _LIBRARY = {  # what the library's help says of its own accord, by the name of t
     "DEFAULT_STRING": tr_noop("[default: {}]"),
     "REQUIRED_LONG_STRING": tr_noop("[required]"),
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """A command that is loaded when it is called.
-
-    Args:
-        target: ``module:name`` of its function, or of a `typer.Typer` with commands of its own.
-        help: template of what it does.
-    """
-
-    target: str
-    help: str
 
 
 class Command(TyperCommand):
@@ -105,9 +91,13 @@ class Group(TyperGroup):
 
 
 class LazyGroup(Group):
-    """A group whose commands' modules are imported when they are called."""
+    """A group whose commands' modules are imported when they are called.
 
-    entries: ClassVar[Mapping[str, Entry]] = {}
+    `entries` gives the help of each command, by its name. The command is the function of that
+    name in the module ``templategen.cli.NAME``, or the `typer.Typer` there named ``app``.
+    """
+
+    entries: ClassVar[Mapping[str, str]] = {}
 
     def list_commands(self, ctx: Any) -> list[str]:  # noqa: ANN401 - as the library
         """The names of the commands in the order of the help."""
@@ -121,17 +111,16 @@ class LazyGroup(Group):
 
     def helps(self) -> dict[str, str]:
         """Name and help of every command, as templates."""
-        return {name: entry.help for name, entry in self.entries.items()}
+        return dict(self.entries)
 
 
-def loaded(name: str, entry: Entry) -> Any:  # noqa: ANN401 - the library's
-    """The library's command for an entry."""
-    module, _, attribute = entry.target.partition(":")
-    target = getattr(importlib.import_module(module), attribute)
-    if not isinstance(target, typer.Typer):
-        single = typer.Typer(add_completion=False)
-        single.command(name, cls=Command, help=entry.help)(target)
-        target = single
+def loaded(name: str, text: str) -> Any:  # noqa: ANN401 - the library's
+    """The library's command of a name, its module imported; `text` is its help."""
+    module = importlib.import_module(f"templategen.cli.{name}")
+    target = getattr(module, "app", None)
+    if target is None:
+        target = typer.Typer(add_completion=False)
+        target.command(name, cls=Command, help=text)(getattr(module, name))
     command = get_command(target)
     command.name = name
     return command

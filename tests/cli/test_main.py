@@ -45,7 +45,7 @@ BAD = [
     (
         ["measure", "--chord", "3"],
         "templategen measure: --rise: is missing; "
-        "give: Height of the edge over the middle of the chord",
+        "give: Height of the tip's arc over the middle of the chord",
     ),
     (
         ["plan", "\x1b[31m\u202ejob.toml"],

@@ -132,6 +132,27 @@ def parse_length(text: str | float, units: Units) -> float:
     return -value if match["sign"] == "-" else value
 
 
+def typed_units(text: object, units: Units) -> Units:
+    """The unit that the text of a length names; where it names none, that of its file.
+
+    >>> typed_units("8 in", Units.MM), typed_units(200, Units.IN)
+    (<Units.IN: 'in'>, <Units.IN: 'in'>)
+    """
+    found = _UNIT.search(text) if isinstance(text, str) else None
+    if found is None:
+        return units.first
+    return Units.MM if "m" in found[0].lower() else Units.IN
+
+
+def inch_text(length: float) -> str:
+    """A length in inches as a file holds it, to 1/64, without its unit.
+
+    >>> inch_text(-31.75)
+    '-1 1/4'
+    """
+    return _inches(length, 64)
+
+
 def split_size(text: str) -> tuple[str, str]:
     """The two lengths of a size, as texts; a unit that only one of them names counts for both.
 
@@ -240,15 +261,12 @@ def format_length(
         metric_text, inch_text = f"{metric} mm", f"{inches} in"
     is_rounded = abs(exact - parse_length(inches, Units.IN) / MM_PER_INCH) >= HALF_THOU
     thousandths = [wording.in_figures(f"{exact:.3f}")] if decimals and is_rounded else []
-    match units:
-        case Units.MM:
-            shown, behind = metric_text, []
-        case Units.IN:
-            shown, behind = inch_text, thousandths
-        case Units.BOTH:
-            shown, behind = metric_text, [inch_text, *thousandths]
-        case Units.BOTH_IN:
-            shown, behind = inch_text, [*thousandths, metric_text]
+    shown, behind = {
+        Units.MM: (metric_text, []),
+        Units.IN: (inch_text, thousandths),
+        Units.BOTH: (metric_text, [inch_text, *thousandths]),
+        Units.BOTH_IN: (inch_text, [*thousandths, metric_text]),
+    }[units]
     if units.is_both and not unit:
         return shown
     return f"{shown} ({', '.join(behind)})" if behind else shown

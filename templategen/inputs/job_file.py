@@ -55,6 +55,7 @@ def job_from_table(data: object, *, where: Text, shop_defaults: Rules | None = N
     Raises:
         InputErrors: every fault of the table.
     """
+    _refuse_other_files(data, where)
     base = shop_defaults or Rules()  # what is not stated there depends on the job's unit
     faults: list[InputError] = []
     top = TomlTable(data, where=where, faults=faults)
@@ -88,6 +89,22 @@ def job_from_table(data: object, *, where: Text, shop_defaults: Rules | None = N
             print=prints,
         ),
     )
+
+
+def _refuse_other_files(data: object, where: Text) -> None:
+    """One line for a file that is no job file.
+
+    Raises:
+        InputError: it is a shop file or a club's list.
+    """
+    if not isinstance(data, dict) or "blank" in data:
+        return
+    if "cutters" in data or "jaws" in data:
+        mend = tr("give a job file; it names its shop, or --shop does")
+        raise InputError(tr("this is a shop file, not a job file"), where=where, mend=mend)
+    if "blanks" in data:
+        mend = tr("use: templategen club")
+        raise InputError(tr("this is a club's list, not a job file"), where=where, mend=mend)
 
 
 def check_cutters(job: Job, shop: Shop) -> None:

@@ -1,9 +1,9 @@
 """Shop files: cutters, jaws, post, lathe, chuck and the shop's own rules (design.md §10)."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from templategen.inputs.toml_table import TomlTable, finish, read_toml, two_lengths
+from templategen.errors import InputError
+from templategen.inputs.toml_table import TomlTable, finish, length_range, read_toml, two_lengths
 from templategen.inputs.wishes import (
     LEAST_TENON,
     nest_from_table,
@@ -16,7 +16,7 @@ from templategen.inputs.wishes import (
 from templategen.messages import Text, tr
 from templategen.trade import defaults
 from templategen.trade.choices import MeasuredAt
-from templategen.trade.holding_again import flank_spread
+from templategen.trade.jaws import flank_spread
 from templategen.trade.quantities import KILOGRAMS, WATTS
 from templategen.trade.records import (
     UNNAMED,
@@ -33,9 +33,6 @@ from templategen.trade.records import (
     tenon_defaults,
 )
 from templategen.units import Length, Units, written_length
-
-if TYPE_CHECKING:
-    from templategen.errors import InputError
 
 FASTEST = 1500  # rpm; above the default it is cautioned, above this refused; chosen here
 LEAST_JAW_DEPTH = LEAST_TENON + defaults.TENON_CLEARANCE.value  # mm; jaws for the shortest tenon
@@ -57,6 +54,7 @@ def shop_from_table(data: object, *, where: Text) -> Shop:
     Raises:
         InputErrors: every fault of the table.
     """
+    _refuse_other_files(data, where)
     faults: list[InputError] = []
     top = TomlTable(data, where=where, faults=faults)
     units = Units(top.choice("units", "mm", ("mm", "in")))
@@ -85,6 +83,21 @@ def shop_from_table(data: object, *, where: Text) -> Shop:
             rules=rules,
         ),
     )
+
+
+def _refuse_other_files(data: object, where: Text) -> None:
+    """One line for a file that is no shop file.
+
+    Raises:
+        InputError: it is a job file or a club's list.
+    """
+    if not isinstance(data, dict) or "cutters" in data or "jaws" in data:
+        return
+    mend = tr("a shop file has [[cutters]] and [[jaws]]")
+    if "blank" in data:
+        raise InputError(tr("this is a job file, not a shop file"), where=where, mend=mend)
+    if "blanks" in data:
+        raise InputError(tr("this is a club's list, not a shop file"), where=where, mend=mend)
 
 
 def _check_ids(top: TomlTable, key: str, ids: list[str]) -> None:
@@ -124,10 +137,19 @@ def _section(table: TomlTable) -> tuple[float, float] | None:
         return None
     section = two_lengths(raw, table.units)
     if section is None:
-        mend = tr("write section = [9, 25]")
+        mend = tr("write section = [6, 20]")
+        if table.units is Units.IN:
+            mend = tr('write section = ["1/4", "3/4"]')
         table.fault("section", tr("is not a width and a height"), mend)
     elif not (1 <= section[0] <= 60 and 1 <= section[1] <= 100):
-        mend = tr("give a width of 1 to 60 mm and a height of 1 to 100 mm")
+        width, height = (length_range(1, most, table.units) for most in (60, 100))
+        mend = tr(
+            "give a width of {low} to {high} and a height of {least} to {most}",
+            low=width[0],
+            high=width[1],
+            least=height[0],
+            most=height[1],
+        )
         table.fault("section", tr("is out of bounds"), mend)
     return section
 

@@ -22,9 +22,10 @@ from templategen.errors import (
     suggestion,
 )
 from templategen.messages import Joined, Text, tr, tr_noop
-from templategen.units import Units, parse_length
+from templategen.units import MM_PER_INCH, Units, inch_text, parse_length, typed_units
 
 MOST_BYTES = 1_000_000
+SLACK = 1e-9  # of a step, so that a bound that is a whole number of steps stays one
 MOST_FAULTS = 100  # of one file: nobody mends more at a time
 # A key of a hundred thousand parts would be read for hours. The words of a long text have blanks
 # between them; each part is begun at its first letter only, so that the search itself is quick.
@@ -234,13 +235,11 @@ class TomlTable:
         found = tuple(members[name] for name in names if name in members)
         return default if self.data.get(key) is None else found
 
-    def _bounded(
-        self, key: str, value: float, low: float, high: float, unit: str = ""
-    ) -> float | None:
+    def _bounded(self, key: str, value: float, low: float, high: float) -> float | None:
         if math.isfinite(value) and low <= value <= high:
             return value
-        what = tr("{value} is out of bounds", value=f"{value:g}{unit}")
-        self.fault(key, what, bounds(low, high, unit))
+        what = tr("{value} is out of bounds", value=f"{value:g}")
+        self.fault(key, what, bounds(low, high))
         return None
 
     def length(self, key: str, default: float, low: float, high: float) -> float:
@@ -251,7 +250,7 @@ class TomlTable:
     def required_length(self, key: str, low: float, high: float) -> float:
         """A length within bounds that must be given, mm; `low` after a fault."""
         if self.raw(key) is None:
-            self.fault(key, tr("is missing"), bounds(low, high, " mm"))
+            self.fault(key, tr("is missing"), length_bounds(low, high, self.units))
         return self.length(key, low, low, high)
 
     def optional_length(self, key: str, low: float, high: float) -> float | None:
@@ -269,7 +268,13 @@ class TomlTable:
             mend = decimal_point() if has_comma else tr('write 40, "40 mm" or "1 3/4 in"')
             self.fault(key, what, mend)
             return None
-        return self._bounded(key, number, low, high, " mm")
+        if low <= number <= high:
+            return number
+        typed = typed_units(value, self.units)
+        figure = f"{number / typed.mm:g} {typed.value}"
+        what = tr("{value} is out of bounds", value=figure)
+        self.fault(key, what, length_bounds(low, high, typed))
+        return None
 
     def lengths(
         self,
@@ -445,10 +450,44 @@ def decimal_point() -> Text:
     return tr("write a decimal point, as in 22.5")
 
 
-def bounds(low: float, high: float, unit: str = "") -> Text:
+def bounds(low: float, high: float) -> Text:
     """The mend that states the bounds, with the point that a file's figures need.
 
-    >>> str(bounds(0.5, 100, " mm"))
-    'give 0.5 to 100 mm'
+    >>> str(bounds(0.5, 100))
+    'give 0.5 to 100'
     """
-    return tr("give {low} to {high}", low=f"{low:g}", high=f"{high:g}{unit}")
+    return tr("give {low} to {high}", low=f"{low:g}", high=f"{high:g}")
+
+
+def length_bounds(low: float, high: float, units: Units) -> Text:
+    """The mend that states the bounds of a length in a unit.
+
+    Args:
+        low: mm.
+        high: mm.
+        units: of the text; bounds in inches are sizes that an inch rule shows, inside the others.
+
+    >>> str(length_bounds(0.5, 100, Units.MM)), str(length_bounds(3, 200, Units.IN))
+    ('give 0.5 to 100 mm', 'give 1/8 to 7 3/4 in')
+    """
+    low_text, high_text = length_range(low, high, units)
+    return tr("give {low} to {high}", low=low_text, high=high_text)
+
+
+def length_range(low: float, high: float, units: Units) -> tuple[str, str]:
+    """Both bounds of a length as a file writes them, see `length_bounds`; the second with unit."""
+    if units.first is Units.MM:
+        return f"{low:g}", f"{high:g} mm"
+    steps = [inch_step(length) for length in (low, high)]
+    least = math.ceil(low / steps[0] - SLACK) * steps[0]
+    most = math.floor(high / steps[1] + SLACK) * steps[1]
+    return inch_text(least), f"{inch_text(most)} in"
+
+
+def inch_step(length: float) -> float:
+    """The step of inches that a bound of about a length is rounded to, mm."""
+    inches = abs(length) / MM_PER_INCH
+    for limit, parts in ((1 / 4, 32), (1, 16), (10, 4)):
+        if inches < limit:
+            return MM_PER_INCH / parts
+    return MM_PER_INCH

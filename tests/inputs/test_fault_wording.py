@@ -109,7 +109,7 @@ TYPICAL: list[tuple[Callable[[Path], object], tuple[str, ...]]] = [
         lambda f: _record(f, "date,mass\n2026-01-01,1000\n2026-01-02,998\n2026-01-03,9.5\n"),
         (
             "record.csv: Zeile 4: 9,5 g liegt weit ab von den anderen Wägungen; "
-            "Einheit und Stück prüfen",
+            "Einheit und Schale prüfen",
         ),
     ),
     (

@@ -55,7 +55,7 @@ def test_each_default_has_unit_and_ground() -> None:
             entry.key
         )
         assert any(
-            word in entry.ground
+            word in str(entry.ground)
             for word in ("no source", "from memory", "ISO", "ANSI", "design of the project")
         ), entry.key
 

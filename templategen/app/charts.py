@@ -41,7 +41,7 @@ def open_wishes(shop: Path | None, *, job: Path | None = None, language: str = "
         )
     owned = read_owned(shop)
     if job is None:
-        return settle(shop_plan(owned).job, owned, language)
+        return settle(shop_plan(owned.shop).job, owned.shop, language)
     return job_in_shop(read_toml(job), owned, where=job.name, language=language)
 
 

@@ -5,18 +5,30 @@ shop, else it is English; the machine's own language never reaches what is print
 """
 
 import dataclasses
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from templategen.errors import InputError
 from templategen.inputs.job_file import check_cutters, job_from_table
-from templategen.inputs.shop_file import read_shop
-from templategen.inputs.starters import demo_job, demo_shop
+from templategen.inputs.shop_file import shop_from_table
+from templategen.inputs.starters import demo_job, demo_shop, demo_tables
 from templategen.inputs.toml_table import read_toml
 from templategen.messages import ENGLISH, Text, Wording, tr
 from templategen.trade.records import UNTITLED, Job, Print, Shop
 
 LONGEST_TITLE = 100  # letters
+
+
+Table = Mapping[str, object]  # as read from TOML
+
+
+@dataclass(frozen=True, slots=True)
+class OwnedShop:
+    """A shop, and the table of the file that states it."""
+
+    shop: Shop
+    table: Table
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,11 +41,16 @@ class OpenedShop:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OpenedJob:
-    """A job, the shop it is done in, and the wording of what is printed and said of it."""
+    """A job, the shop it is done in, and the wording of what is printed and said of it.
+
+    `job_table` and `shop_table` are what their files state, empty where there is no file.
+    """
 
     job: Job
     shop: Shop
     wording: Wording
+    job_table: Table = field(default_factory=dict)
+    shop_table: Table = field(default_factory=dict)
 
 
 def open_job(path: Path, *, shop: Path | None = None, language: str = "") -> OpenedJob:
@@ -50,8 +67,8 @@ def open_job(path: Path, *, shop: Path | None = None, language: str = "") -> Ope
     table = read_toml(path)
     named = job_from_table(table, where=path.name).shop
     if shop is None and not named:
-        raise no_shop(path.name)
-    owned = read_shop(path.parent / named if shop is None else shop)
+        raise InputError(tr("names no shop"), where=path.name, mend=tr('add shop = "shop.toml"'))
+    owned = read_owned(path.parent / named if shop is None else shop)
     return job_in_shop(table, owned, where=path.name, language=language)
 
 
@@ -77,8 +94,8 @@ def open_blank(
     """
     owned = read_owned(shop)
     diameter, height = sides
-    table: dict[str, object] = {
-        "units": owned.units.value,
+    table = {
+        "units": owned.shop.units.value,
         "blank": {"diameter": diameter, "height": height, "wood": wood},
     }
     opened = job_in_shop(table, owned, where=tr("command line"), language=language)
@@ -92,7 +109,9 @@ def open_demo(*, shop: Path | None = None, language: str = "") -> OpenedJob:
     Raises:
         InputError: every fault of the shop file.
     """
-    return settle(demo_job(), read_owned(shop), language)
+    owned = read_owned(shop)
+    opened = settle(demo_job(), owned.shop, language)
+    return dataclasses.replace(opened, job_table=demo_tables()[0], shop_table=owned.table)
 
 
 def open_shop(path: Path | None, *, language: str = "") -> OpenedShop:
@@ -107,7 +126,7 @@ def open_shop(path: Path | None, *, language: str = "") -> OpenedShop:
     Raises:
         InputError: every fault of the file.
     """
-    shop = read_owned(path)
+    shop = read_owned(path).shop
     own = shop.rules.print_of(shop.units)
     wording = Wording(language or own.language or ENGLISH)
     if wording.language != (own.language or ENGLISH):
@@ -116,29 +135,33 @@ def open_shop(path: Path | None, *, language: str = "") -> OpenedShop:
     return OpenedShop(shop=shop, wording=wording)
 
 
-def read_owned(path: Path | None) -> Shop:
+def read_owned(path: Path | None) -> OwnedShop:
     """The shop of a file; the invented demo shop for None.
 
     Raises:
         InputError: every fault of the file.
     """
-    return demo_shop() if path is None else read_shop(path)
+    if path is None:
+        return OwnedShop(demo_shop(), demo_tables()[1])
+    table = read_toml(path)
+    return OwnedShop(shop_from_table(table, where=path.name), table)
 
 
-def job_in_shop(table: object, shop: Shop, *, where: Text, language: str = "") -> OpenedJob:
+def job_in_shop(table: Table, owned: OwnedShop, *, where: Text, language: str = "") -> OpenedJob:
     """The job of a table, what it leaves out by the rules of its shop.
 
     Args:
         table: of a job file.
-        shop: whose rules are the defaults and whose cutters are used.
+        owned: the shop whose rules are the defaults and whose cutters are used.
         where: names the file in faults.
         language: asked for in this run, ISO 639-1; goes before the job's own.
 
     Raises:
         InputErrors: every fault of the table.
     """
-    job = job_from_table(table, where=where, shop_defaults=shop.rules)
-    return settle(job, shop, language)
+    job = job_from_table(table, where=where, shop_defaults=owned.shop.rules)
+    opened = settle(job, owned.shop, language)
+    return dataclasses.replace(opened, job_table=table, shop_table=owned.table)
 
 
 def settle(job: Job, shop: Shop, language: str = "") -> OpenedJob:
@@ -156,11 +179,6 @@ def settle(job: Job, shop: Shop, language: str = "") -> OpenedJob:
         job = dataclasses.replace(job, print=_stating(job.print, wording))
     check_cutters(job, shop)
     return OpenedJob(job=job, shop=shop, wording=wording)
-
-
-def no_shop(where: str) -> InputError:
-    """The fault that a job names no shop."""
-    return InputError(tr("names no shop"), where=where, mend=tr('add shop = "shop.toml"'))
 
 
 def _stating(prints: Print, wording: Wording) -> Print:

@@ -4,10 +4,9 @@ import math
 from dataclasses import dataclass
 from pathlib import Path
 
-from templategen.app.jobs import OpenedJob, job_in_shop, open_job, read_owned
+from templategen.app.jobs import OpenedJob, OwnedShop, job_in_shop, open_job, read_owned
 from templategen.app.single_pages import write_pages
 from templategen.errors import InputError
-from templategen.inputs.toml_table import read_toml
 from templategen.messages import tr
 from templategen.nest import log_chart
 from templategen.nest.chart import Progress
@@ -56,15 +55,16 @@ def open_log(wishes: LogWishes) -> OpenedJob:
     Raises:
         InputError: every fault of log and files; no log at all.
     """
-    table: dict[str, object] = {}
-    owned = read_owned(wishes.shop)
     where = tr("command line")
-    if wishes.job is not None:
-        stated = open_job(wishes.job, shop=wishes.shop)
-        owned, table = stated.shop, dict(read_toml(wishes.job))
+    if wishes.job is None:
+        owned = read_owned(wishes.shop)
+        table: dict[str, object] = {
+            "units": owned.shop.units.value,
+            "blank": {"diameter": "400 mm", "height": "180 mm"},
+        }
     else:
-        table["units"] = owned.units.value
-        table["blank"] = {"diameter": "400 mm", "height": "180 mm"}
+        stated = open_job(wishes.job, shop=wishes.shop)
+        owned, table = OwnedShop(stated.shop, stated.shop_table), dict(stated.job_table)
     if wishes.wood is not None:
         table["blank"] = {**_table(table, "blank"), "wood": wishes.wood}
     asked = {"pith": wishes.pith, "rim": wishes.rim, "end_trim": wishes.end_trim,

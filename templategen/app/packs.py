@@ -30,7 +30,8 @@ from templategen.sheets.work_order import make_pack
 from templategen.trade.paper import paper_named
 
 __all__ = ["CuttingFolder", "PrintWishes", "StoppedPlanError", "WrittenPack", "checked_wishes",
-           "nothing_to_print", "shop_set_title", "wished_kinds", "write_pack", "write_shop_set"]  # fmt: skip
+           "nothing_to_print", "shop_set_title", "wished_kinds", "write_pack",
+           "write_shop_set"]  # fmt: skip
 
 
 class StoppedPlanError(Exception):

@@ -7,9 +7,15 @@ from templategen.nest.plan import Plan
 from templategen.nest.plan_json import plan_to_json
 from templategen.parts.cautions import cautions_for
 from templategen.parts.style import PrintStyle
+from templategen.trade.defaults_used import UsedDefault, defaults_used
 
-__all__ = ["Figures", "PrintStyle", "cautions_for", "figures_of", "force_text", "make_plan",
-           "mass_number", "mass_text", "plan_to_json"]  # fmt: skip
+__all__ = ["Figures", "PrintStyle", "cautions_for", "defaults_of", "figures_of", "force_text",
+           "make_plan", "mass_number", "mass_text", "plan_to_json"]  # fmt: skip
+
+
+def defaults_of(opened: OpenedJob) -> tuple[UsedDefault, ...]:
+    """The defaults that shape a plan because no file states another figure."""
+    return defaults_used(opened.job_table, opened.shop_table)
 
 
 def make_plan(opened: OpenedJob) -> Plan:

@@ -36,9 +36,7 @@ PaperOpt = Annotated[str | None, typer.Option(help=tr_noop("a4, letter, a3 or a 
 PartOpt = Annotated[list[str] | None, typer.Option(help=tr_noop("Only this kind; may repeat."))]
 GroupOpt = Annotated[
     list[str] | None,
-    typer.Option(
-        help=tr_noop("Only this step: read, log, turn, set, cut, after, shop; may repeat.")
-    ),
+    typer.Option(help=tr_noop("Only this step: read, log, turn, set, cut, after, shop.")),
 ]
 UnitsOpt = Annotated[str | None, typer.Option(help=tr_noop("mm, in or both."))]
 FileUnitsOpt = Annotated[str | None, typer.Option("--units", help=tr_noop("mm or in."))]

@@ -263,9 +263,7 @@ PAPER = Default(
     "print.paper",
     "a4",
     "word",
-    tr(
-        "ISO 216, the office paper of most countries; where inches are in use ANSI letter"
-    ),
+    tr("ISO 216, the office paper of most countries; where inches are in use ANSI letter"),
     inch_value="letter",
 )
 STOCK = Default(

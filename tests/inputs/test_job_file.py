@@ -8,17 +8,19 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from templategen.errors import InputErrors
+from templategen.errors import InputError, InputErrors
 from templategen.inputs.job_file import check_cutters, job_from_table, job_to_table, read_job
 from templategen.inputs.shop_file import shop_from_table
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.trade import defaults
+from templategen.trade.choices import LogRim, Objective, OutsideShape
 from templategen.trade.part_kinds import DRAWN_KINDS, PartKind
 from templategen.trade.records import (
     Blank,
     DryingWall,
     Job,
     LengthWall,
+    Log,
     Nest,
     OwnWood,
     PinnedCut,
@@ -154,6 +156,39 @@ JOB_FAULTS = [
         f"job.toml: print.parts[1]: 'zzzz' is not known; known: {', '.join(DRAWN_KINDS)}",
     ),
     (
+        BLANK + "[nest.relief]\nshift = 0\ndepth = 25\n",
+        "job.toml: nest.relief.shift: is 0: no relief cut; "
+        "give shift and depth over 0, or write relief = false",
+    ),
+    (
+        BLANK + "[nest.relief]\nshift = 5\ndepth = 0\n",
+        "job.toml: nest.relief.depth: is 0: no relief cut; "
+        "give shift and depth over 0, or write relief = false",
+    ),
+    (
+        BLANK + '[nest]\nwanted = [90, 250, 410]\nmin_ratio = 2\nobjective = "evn"\n',
+        "job.toml: nest.objective: 'evn' is not known; did you mean 'even'?\n"
+        "job.toml: nest.min_ratio: 2 is out of bounds; give 0 to 1\n"
+        "job.toml: nest.wanted[1]: is below nest.min_bowl; "
+        "give the rim of a bowl that may come out\n"
+        "job.toml: nest.wanted[3]: is wider than the blank; "
+        "give the rim of a bowl that may come out",
+    ),
+    (
+        BLANK + '[log]\ndiameter = 400\npith = 200\nend_trim = 60\nlength = 110\nrim = "up"\n',
+        "job.toml: log.rim: 'up' is not known; use pith or bark\n"
+        "job.toml: log.pith: is not below half the diameter; "
+        "measure from the pith to the plane of the blank\n"
+        "job.toml: log.end_trim: leaves nothing of the log; give what one end loses",
+    ),
+    (
+        'units = "in"\n[blank]\ndiameter = 60\nheight = "600 mm"\n[nest]\nwall = 9\n'
+        'min_bowl = "5 mm"\n',
+        "job.toml: blank.diameter: 60 in is out of bounds; give 2 to 59 in\n"
+        "job.toml: nest.wall: 9 in is out of bounds; give 1/8 to 7 3/4 in\n"
+        "job.toml: nest.min_bowl: 5 mm is out of bounds; give 20 to 1500 mm",
+    ),
+    (
         BLANK
         + 'wood = "Field maple"\n[wood]\ntangental = 9\nradial = -1\nspecific_gravity = "a"\n'
         + 'green_moisture = nan\ntension_across = "3 bar"\nalong = true\n',
@@ -184,6 +219,84 @@ def test_what_a_job_leaves_out_is_as_in_the_records() -> None:
     inch = _job('units = "in"\n[blank]\ndiameter = 15\nheight = 6\n')
     assert inch.units is Units.IN
     assert inch.print.paper == defaults.PAPER.inch_value
+
+
+def test_an_inch_job_has_defaults_that_an_inch_rule_shows() -> None:
+    """3/16, 1, 3/8, 1/4, 1/32 in …: whole 1/32 in, each near to the millimetre one."""
+    inch = _job(
+        'units = "in"\n[blank]\ndiameter = 15\nheight = 6\n[log]\ndiameter = 18\nlength = 40\n'
+    )
+    metric = _job(BLANK + "[log]\ndiameter = 460\nlength = 900\n")
+    assert inch.nest.height_above_centre == pytest.approx(3 / 16 * 25.4)
+    assert inch.nest.relief == Relief(shift=25.4 * 3 / 16, depth=25.4)
+    assert inch.nest.setting_tolerance == pytest.approx(25.4 / 32)
+    assert (inch.tenon.length, inch.tenon.shoulder) == pytest.approx((25.4 * 3 / 8, 25.4 / 4))
+    for pair in ((inch.nest, metric.nest), (inch.tenon, metric.tenon), (inch.log, metric.log)):
+        ours, theirs = map(dataclasses.asdict, pair)  # type: ignore[arg-type]
+        for key in ours:
+            if isinstance(ours[key], float) and ours[key] != theirs[key] and key not in SIZES:
+                assert ours[key] / 25.4 * 32 == pytest.approx(round(ours[key] / 25.4 * 32)), key
+                assert ours[key] == pytest.approx(theirs[key], rel=0.3), key
+
+
+SIZES = ("diameter", "length")  # of a log, which each job states
+
+
+def test_a_shop_in_another_unit_gives_only_what_it_states() -> None:
+    """An inch job in a millimetre shop that states its tenon's length: the rest in inches."""
+    shop = shop_from_table(tomllib.loads(OWN), where="shop.toml")
+    blank = {"diameter": 15, "height": 6}
+    job = job_from_table({"units": "in", "blank": blank}, where="", shop_defaults=shop.rules)
+    assert job.tenon.length == 8.0
+    assert job.tenon.shoulder == 25.4 / 4
+    assert job.nest.setting_tolerance == 0.5
+    assert job.nest.height_above_centre == pytest.approx(3 / 16 * 25.4)
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        (
+            '[[cutters]]\nid = "a"\n',
+            "job.toml: this is a shop file, not a job file; "
+            "give a job file; it names its shop, or --shop does",
+        ),
+        (
+            "[[blanks]]\ndiameter = 400\n",
+            "job.toml: this is a club's list, not a job file; use: templategen club",
+        ),
+    ],
+)
+def test_a_wrong_kind_of_file_is_one_line(text: str, line: str) -> None:
+    """Not a fault for each of its keys."""
+    with pytest.raises(InputError) as caught:
+        _job(text)
+    assert str(caught.value) == line
+
+
+@pytest.mark.parametrize("units", list(Units)[:2])
+@pytest.mark.parametrize("shape", list(OutsideShape))
+def test_wishes_and_log_survive_json(units: Units, shape: OutsideShape) -> None:
+    """Table and back, in millimetres and in inches."""
+    job = demo_job()
+    nest = dataclasses.replace(
+        job.nest,
+        objective=Objective.EVEN,
+        wanted=(250.125, 180.0),
+        wanted_tolerance=2.5,
+        min_ratio=0.225,
+    )
+    stated = dataclasses.replace(
+        job,
+        units=units,
+        nest=nest,
+        blank=dataclasses.replace(job.blank, outside=shape),
+        log=Log(diameter=460, length=900, pith=12.7, rim=LogRim.BARK, end_trim=40, saw=6.35),
+        print=Print(has_shop_set=True),
+    )
+    table = json.loads(json.dumps(job_to_table(stated)))
+    assert job_from_table(table, where="json") == stated
+    assert "log" not in job_to_table(job)
 
 
 OWN = """

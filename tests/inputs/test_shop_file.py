@@ -5,8 +5,9 @@ import tomllib
 
 import pytest
 
-from templategen.errors import InputErrors
+from templategen.errors import InputError, InputErrors
 from templategen.inputs.shop_file import read_shop, shop_from_table, shop_to_table
+from templategen.trade.choices import MeasuredAt
 from templategen.trade.records import Cutter, Jaws, Lathe, Post, Rules, Shop
 from tests.builders import EXAMPLES
 
@@ -73,6 +74,43 @@ SHOP_FAULTS = [
     (
         CUTTER.replace("= 9", "= 20").replace("= 100", "= 20"),
         "shop.toml: cutters[1].kerf: is not below the radius; give the width of the tip",
+    ),
+    (
+        CUTTER + "[post]\nbody = 40\n",
+        "shop.toml: post.body: would stand in the wood: half of it is over min_standoff; "
+        "raise min_standoff to 20 mm",
+    ),
+    (
+        CUTTER + "arc = 19\nholder = 201\nrelief_angle = 0.5\n[lathe]\nfull_power_speed = 5001\n",
+        "shop.toml: cutters[1].arc: 19 is out of bounds; give 20 to 350\n"
+        "shop.toml: cutters[1].holder: 201 mm is out of bounds; give 3 to 200 mm\n"
+        "shop.toml: cutters[1].relief_angle: 0.5 is out of bounds; give 1 to 60\n"
+        "shop.toml: lathe.full_power_speed: 5001 is out of bounds; give 20 to 5000",
+    ),
+    (
+        CUTTER + '[[jaws]]\nid = "j"\ntrue_circle = 50\ndepth = 4\nmeasured_at = "end"\n',
+        "shop.toml: jaws[1].depth: 4 mm is out of bounds; give 4.5 to 60 mm\n"
+        "shop.toml: jaws[1].measured_at: 'end' is not known; use mouth or bottom",
+    ),
+    (
+        CUTTER + '[[jaws]]\nid = "j"\ntrue_circle = 20\ndepth = 12\ndovetail_angle = 45\n'
+        'measured_at = "bottom"\n',
+        "shop.toml: jaws[1].dovetail_angle: leaves no neck: the flanks meet inside the jaws; "
+        "check angle, depth and measured_at",
+    ),
+    (
+        CUTTER + "[rules]\ndried_share = 0.8\n",
+        "shop.toml: rules.dried_share: 0.8 is out of bounds; give 0.1 to 0.75",
+    ),
+    (
+        'units = "in"\n'
+        + CUTTER.replace("= 100", "= 4").replace("= 9", "= 1")
+        + 'section = [3, "1/8"]\nholder = "220 mm"\n[post]\nmin_standoff = 30\n',
+        "shop.toml: cutters[1].kerf: 1 in is out of bounds; give 1/16 to 3/4 in\n"
+        "shop.toml: cutters[1].section: is out of bounds; "
+        "give a width of 1/16 to 2 1/4 in and a height of 1/16 to 3 3/4 in\n"
+        "shop.toml: cutters[1].holder: 220 mm is out of bounds; give 3 to 200 mm\n"
+        "shop.toml: post.min_standoff: 30 in is out of bounds; give 0 to 19 in",
     ),
     (
         CUTTER + "[rules]\ncaution_share = 0.2\nrefuse_share = 0.6\n",
@@ -156,6 +194,59 @@ def test_pin_and_body_of_a_post_come_back(units: str, factor: float) -> None:
     assert again.post == shop.post
     assert (Post().pin, Post().body) == (None, None)
     assert "pin" not in shop_to_table(_shop(CUTTER))["post"]  # type: ignore[operator]
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_reach_and_jaws_come_back(units: str) -> None:
+    """Blade, holder, pulley, datum and share, read, written and read again; none not stated."""
+    cutter = CUTTER if units == "mm" else CUTTER.replace("100", "4").replace("9", "0.375")
+    holder = 38.1 if units == "mm" else '"1 1/2"'
+    shop = _shop(
+        f'units = "{units}"\n{cutter}arc = 110.5\nholder = {holder}\nrelief_angle = 12\n'
+        "[lathe]\nfull_power_speed = 500\n[rules]\ndried_share = 0.3\n"
+        '[[jaws]]\nid = "j"\ntrue_circle = "100 mm"\ndepth = "14 mm"\nmeasured_at = "bottom"\n'
+    )
+    (own,), (jaws,) = shop.cutters, shop.jaws
+    assert (own.arc, own.holder, own.relief_angle) == pytest.approx((110.5, 38.1, 12))
+    assert jaws.measured_at is MeasuredAt.BOTTOM
+    assert (shop.lathe.full_power_speed, shop.rules.dried_share) == (500, 0.3)
+    assert shop_from_table(json.loads(json.dumps(shop_to_table(shop))), where="again") == shop
+    bare = _shop(CUTTER)
+    assert (bare.cutters[0].arc, bare.cutters[0].holder, bare.cutters[0].relief_angle) == (
+        None,
+    ) * 3
+    assert bare.lathe.full_power_speed is None
+    assert bare.rules.dried_share == 0.25
+
+
+def test_an_inch_shop_has_defaults_that_an_inch_rule_shows() -> None:
+    """Each is a whole number of 1/64 in, near to the millimetre one."""
+    shop = _shop(
+        'units = "in"\n'
+        + CUTTER.replace("100", "4").replace("9", "0.375")
+        + '[[jaws]]\nid = "j"\ntrue_circle = 2\ndepth = 0.5\n'
+    )
+    inch = (
+        shop.post.min_standoff,
+        shop.post.min_offset,
+        shop.post.max_offset,
+        shop.jaws[0].max_gap,
+    )
+    assert inch == pytest.approx((15.875, -31.75, 38.1, 5 / 64 * 25.4))
+
+
+@pytest.mark.parametrize(
+    ("text", "what"),
+    [
+        ("[blank]\ndiameter = 400\n", "this is a job file, not a shop file"),
+        ("[[blanks]]\ndiameter = 400\n", "this is a club's list, not a shop file"),
+    ],
+)
+def test_a_wrong_kind_of_file_is_one_line(text: str, what: str) -> None:
+    """Not a fault for each of its keys."""
+    with pytest.raises(InputError) as caught:
+        _shop(text)
+    assert str(caught.value) == f"shop.toml: {what}; a shop file has [[cutters]] and [[jaws]]"
 
 
 OWN = """

@@ -38,12 +38,20 @@ _USES: dict[PartKind, _Use] = {
     PartKind.BLANK_DISC: _Use(
         end_on.blank_disc, tr("Nail through the centre, pencil in the hole, draw round.")
     ),
-    PartKind.LOG_END: _Use(end_on.log_end, tr("Bold line on the pith, then mark the saw lines.")),
+    PartKind.LOG_END: _Use(
+        end_on.log_card, tr("Mark the pith line and the saw lines as the card shows.")
+    ),
+    PartKind.LOG_OVERLAY: _Use(
+        end_on.log_end, tr("Bold line on the pith, then mark the saw lines.")
+    ),
     PartKind.OUTSIDE_TEMPLATE: _Use(
         at_lathe.outside_template, tr("Lathe off. Hook on the face, then look for light.")
     ),
     PartKind.TENON_RING: _Use(
         end_on.tenon_ring, tr("Lathe off. The lips pass the tenon, the round stops.")
+    ),
+    PartKind.FULL_CIRCLE: _Use(
+        end_on.full_circle, tr("Lathe off. Tailstock away. It passes the tenon, or stops.")
     ),
     PartKind.TENON_PROFILE: _Use(
         at_lathe.tenon_profile, tr("Lathe off. Press it on the shoulder, look for light.")

@@ -68,8 +68,10 @@ class PartKind(enum.StrEnum):
     SECTION_SHEET = "section sheet"
     BLANK_DISC = "blank disc"
     LOG_END = "log end"
+    LOG_OVERLAY = "log overlay"
     OUTSIDE_TEMPLATE = "outside template"
     TENON_RING = "tenon ring"
+    FULL_CIRCLE = "full circle"
     TENON_PROFILE = "tenon profile"
     SETTING_PLATE = "setting plate"
     STANDOFF_BLOCK = "standoff block"
@@ -113,8 +115,10 @@ KIND_USES: dict[PartKind, KindUse] = {
     PartKind.SECTION_SHEET: KindUse(Group.READ_FIRST, Material.PAPER),
     PartKind.BLANK_DISC: KindUse(Group.LOG, Material.CARD),
     PartKind.LOG_END: KindUse(Group.LOG, Material.CARD),
+    PartKind.LOG_OVERLAY: KindUse(Group.LOG, Material.CARD),
     PartKind.OUTSIDE_TEMPLATE: KindUse(Group.TURN, Material.CARD),
     PartKind.TENON_RING: KindUse(Group.TURN, Material.CARD),
+    PartKind.FULL_CIRCLE: KindUse(Group.TURN, Material.CARD),
     PartKind.TENON_PROFILE: KindUse(Group.TURN, Material.CARD),
     PartKind.SETTING_PLATE: KindUse(Group.SET, Material.PLY),
     PartKind.STANDOFF_BLOCK: KindUse(Group.SET, Material.PLY),
@@ -137,14 +141,6 @@ NOT_DRAWN_YET = frozenset(  # refused by name until parts/ draws them
     {
         PartKind.WORK_ORDER,
         PartKind.FIGURES_CARD,
-        PartKind.BLANK_DISC,
-        PartKind.LOG_END,
-        PartKind.OUTSIDE_TEMPLATE,
-        PartKind.SETTING_PLATE,
-        PartKind.STANDOFF_BLOCK,
-        PartKind.STOP_DIAL,
-        PartKind.DEPTH_STICK,
-        PartKind.HOLDING_CARD,
         PartKind.JAW_DEPTH_BLOCK,
     }
 )

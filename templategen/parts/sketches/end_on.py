@@ -2,6 +2,7 @@
 
 import math
 
+from templategen.geometry.shapes import Box
 from templategen.parts.drawing import Path
 from templategen.parts.sketches.strokes import (
     BOLD,
@@ -20,7 +21,7 @@ from templategen.parts.sketches.strokes import (
     trace,
     turning_arrow,
 )
-from templategen.parts.sketches.workshop import hand, pencil
+from templategen.parts.sketches.workshop import hand, pencil, ruled
 
 X, Y = 14.2, 13.4  # the axis
 
@@ -129,6 +130,52 @@ def tenon_ring() -> list[Path]:
         *_cross(X, Y),
         *arrow(X + 17.8, Y + 0.8, X + 13.0, Y + 0.8),
         *hand(X + 9.8, Y - 1.6, 158),
+    ]
+
+
+def full_circle() -> list[Path]:
+    """A closed ring slid over the end of the tenon."""
+    tenon = 3.6
+    plate = trace(
+        [arc(X, Y, 7.0, 24, 336), (X + 12.0, Y - 2.85), (X + 12.0, Y + 2.85)],
+        width=BOLD,
+        closed=True,
+        fill=PAPER,
+    )
+    return [
+        *_ways(),
+        ring(X, Y, 10.4, fill=WOOD),
+        plate,
+        ring(X, Y, tenon, width=BOLD, fill=PAPER),
+        ring(X, Y, tenon - 0.4, fill=METAL),
+        *_cross(X, Y),
+        *hand(X + 9.8, Y - 1.6, 158),
+    ]
+
+
+def log_card() -> list[Path]:
+    """The end of the log marked as the card beside it shows."""
+    x, y, bark = 11.4, 12.5, 11.0
+    card = Box(24.0, 4.4, 34.6, 20.8)
+    middle, scale = (card.left + card.right) / 2, 0.36
+    high = card.top - bark * scale - 1.4
+    saw = 7.0
+    half = math.sqrt((bark - 0.9) ** 2 - saw**2)
+    return [
+        ring(x, y, bark, fill=0.6),
+        ring(x, y, bark - 0.9, fill=WOOD),
+        *(ring(x, y, r, width=FINE) for r in (1.4, 3.6, 6.0, 8.4)),
+        stroke(x - bark + 0.9, y, x + bark - 0.9, y, width=0.3),
+        stroke(x - half, y + saw, x + half, y + saw, width=0.3),
+        ring(x, y, 0.5, fill=0.0),
+        *pencil(x + half, y + saw, 36, length=7.0),
+        box(*card, width=BOLD, fill=PAPER),
+        ring(middle, high, bark * scale, fill=WOOD),
+        stroke(middle - bark * scale, high, middle + bark * scale, high),
+        stroke(
+            middle - half * scale, high + saw * scale, middle + half * scale, high + saw * scale
+        ),
+        *ruled(card.left + 1.4, card.right - 1.4, [10.6, 8.8, 7.0]),
     ]
 
 

@@ -402,6 +402,7 @@ def core_shape(
         rim_diameter=2 * rim,
         share=job.tenon.share if recored else job.tenon.core_share,
         refuse_share=shop.rules.refuse_share,
+        length=job.tenon.length,
     )
     if jaws is None and not judged:
         return None

@@ -5,7 +5,6 @@ widest at its end face, inside them; a tenon ring goes over the end face.
 """
 
 import enum
-import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -91,48 +90,25 @@ def tenon_length_limit(jaws: Jaws) -> float:
 
 
 def choose_jaws(
-    jaws: Sequence[Jaws], *, rim_diameter: float, share: float, refuse_share: float
+    jaws: Sequence[Jaws], *, rim_diameter: float, share: float, refuse_share: float, length: float
 ) -> Jaws | None:
-    """The jaws whose closed circle comes nearest the wished share of the rim.
+    """The jaws whose closed circle comes nearest the wished share of the rim, at the neck.
 
     Args:
         jaws: the shop's.
         rim_diameter: of the bowl, mm.
-        share: wished tenon over rim, 0..1.
+        share: wished neck over rim, 0..1.
         refuse_share: least share that holds, 0..1.
+        length: of the tenon, mm; shallower jaws hold a shorter one.
 
     Returns: the jaws, or None where none holds enough.
     """
     least, most = refuse_share * rim_diameter, GREATEST_SHARE * rim_diameter
-    fitting = [j for j in jaws if least <= j.true_circle <= most]
-    return min(fitting, key=lambda j: abs(j.true_circle - share * rim_diameter), default=None)
-
-
-def jaws_ranges(
-    jaws: Sequence[Jaws], *, low: float, high: float, share: float, refuse_share: float
-) -> list[tuple[Jaws, float, float]]:
-    """Which jaws `choose_jaws` takes for every rim radius of a range.
-
-    Args:
-        jaws: the shop's.
-        low: least rim radius, mm, > 0.
-        high: greatest rim radius, mm, at least `low`.
-        share: wished tenon over rim, 0..1.
-        refuse_share: least share that holds, 0..1.
-
-    Returns: (jaws, from, to) with rim radii from <= r < to; where none holds, no range.
-    """
-    sizes = [j.true_circle for j in jaws]
-    marks = {d / (2 * refuse_share) for d in sizes} | {d / (2 * GREATEST_SHARE) for d in sizes}
-    marks |= {(a + b) / 2 / (2 * share) for a, b in itertools.combinations(sizes, 2)}
-    edges = [low, *sorted(m for m in marks if low < m < high), math.inf]
-    found = []
-    for least, most in itertools.pairwise(edges):
-        middle = least + (min(most, high + 1.0) - least) / 2
-        chosen = choose_jaws(jaws, rim_diameter=2 * middle, share=share, refuse_share=refuse_share)
-        if chosen is not None:
-            found.append((chosen, least, most))
-    return found
+    necks = [(closed_neck(one, min(length, tenon_length_limit(one))), one) for one in jaws]
+    fitting = [
+        (abs(neck - share * rim_diameter), one) for neck, one in necks if least <= neck <= most
+    ]
+    return min(fitting, key=lambda pair: pair[0], default=(0.0, None))[1]
 
 
 class Grip(enum.StrEnum):

@@ -1,4 +1,4 @@
-"""Speed, power and the droop of a cutter (design.md §6). Estimates, never ratings.
+"""Rim speed, power and the droop of a cutter (design.md §6). Estimates, never ratings.
 
 Lengths mm, speeds rpm, power W, torque N·m, forces N.
 """
@@ -6,9 +6,7 @@ Lengths mm, speeds rpm, power W, torque N·m, forces N.
 import math
 
 from templategen.trade import defaults
-from templategen.units import MM_PER_INCH
 
-RULE_LOW, RULE_HIGH = 6000.0, 9000.0  # diameter (in) × rpm; common practice, no source
 LEAST_POWER_W = defaults.LEAST_POWER.value
 STEEL_E = 200_000.0  # N/mm², Young's modulus of steel, from memory
 STEEL_POISSON = 0.3  # of steel, from memory
@@ -21,15 +19,6 @@ def rim_speed(diameter: float, speed_rpm: float) -> float:
     7.98
     """
     return math.pi * diameter / 1000 * speed_rpm / 60
-
-
-def speed_rule(diameter: float) -> tuple[float, float]:
-    """Roughing and finishing speed for a diameter, rpm: 6000 and 9000 over the inches across.
-
-    Common practice, no source; slower for a blank that is out of balance.
-    """
-    inches = diameter / MM_PER_INCH
-    return RULE_LOW / inches, RULE_HIGH / inches
 
 
 def torque(power_w: float, speed_rpm: float) -> float:

@@ -5,17 +5,6 @@ import math
 WANTED_SHARE = 0.5  # of the rim: the tenon strength is measured against; common practice
 
 
-def root_diameter(diameter: float, length: float, dovetail_angle: float) -> float:
-    """Diameter of a dovetailed tenon at its shoulder, where it is thinnest, mm.
-
-    Args:
-        diameter: at the end face, where it is widest, mm.
-        length: shoulder to end face, mm.
-        dovetail_angle: of the flank, degrees.
-    """
-    return max(0.0, diameter - 2 * length * math.tan(math.radians(dovetail_angle)))
-
-
 def strength_share(diameter: float, rim_diameter: float) -> float:
     """Bending strength over that of a tenon of half the rim's diameter.
 

@@ -16,7 +16,8 @@ from strategies import JOB, SHOP, changed, cut_settings, many, picky, sampled, s
 from templategen.geometry.curves import Side, Span, least_distance, points_along
 from templategen.nest import rules
 from templategen.nest.plan import CutSetting
-from templategen.trade.jaws import choose_jaws, jaws_ranges
+from templategen.trade.choices import MeasuredAt
+from templategen.trade.jaws import choose_jaws
 from templategen.trade.records import Jaws, LengthWall, Post, Relief
 
 pytestmark = pytest.mark.property
@@ -129,16 +130,30 @@ class TestRule4TenonShare:
     @many
     @given(
         sizes=st.lists(st.floats(20, 250), min_size=1, max_size=7, unique=True),
-        share=st.floats(0.3, 0.6),
+        places=st.lists(st.sampled_from(MeasuredAt), min_size=7, max_size=7),
+        share=st.floats(0.35, 0.6),
+        rim=st.floats(60, 500),
     )
-    def test_jaws_by_range_are_the_jaws_chosen(self, sizes: list[float], share: float) -> None:
-        """The ranges and the choice agree for every rim."""
-        jaws = [Jaws(id=str(d), true_circle=d, depth=14) for d in sizes]
-        ranges = jaws_ranges(jaws, low=30.0, high=250.0, share=share, refuse_share=1 / 3)
-        for rim in np.linspace(30.1, 249.9, 173):
-            chosen = choose_jaws(jaws, rim_diameter=2 * rim, share=share, refuse_share=1 / 3)
-            held = [j for j, low, high in ranges if low <= rim < high]
-            assert held == ([] if chosen is None else [chosen])
+    def test_the_jaws_chosen_hold_within_the_limits(
+        self, sizes: list[float], places: list[MeasuredAt], share: float, rim: float
+    ) -> None:
+        """Their neck is within the limits, and no other set that is comes nearer to the wish."""
+        jaws = [
+            Jaws(id=str(d), true_circle=d, depth=14, measured_at=place)
+            for d, place in zip(sizes, places, strict=False)
+        ]
+        chosen = choose_jaws(jaws, rim_diameter=rim, share=share, refuse_share=1 / 3, length=9)
+        spread = 18 * math.tan(math.radians(10))  # end face over neck of a tenon of 9 mm
+        shares = {
+            one.id: (one.true_circle - spread * (one.measured_at is MeasuredAt.BOTTOM)) / rim
+            for one in jaws
+        }
+        held = [found for found in shares.values() if 1 / 3 <= found <= 0.75]
+        if chosen is None:
+            assert not held
+        else:
+            assert shares[chosen.id] in held
+            assert abs(shares[chosen.id] - share) == min(abs(found - share) for found in held)
 
 
 class TestRule5Cutter:

@@ -36,12 +36,12 @@ def test_a_tenon_never_bottoms() -> None:
 def test_choose_jaws_takes_the_nearest_that_holds() -> None:
     """Shares of the rim: common practice, no source."""
     shop = [_jaws(50), _jaws(100), _jaws(130), _jaws(200)]
-    chosen = jaws.choose_jaws(shop, rim_diameter=250, share=0.5, refuse_share=1 / 3)
+    chosen = jaws.choose_jaws(shop, rim_diameter=250, share=0.5, refuse_share=1 / 3, length=9)
     assert chosen is not None
     assert chosen.id == "130"
-    assert jaws.choose_jaws(shop, rim_diameter=650, share=0.5, refuse_share=1 / 3) is None
-    assert jaws.choose_jaws(shop, rim_diameter=60, share=0.5, refuse_share=1 / 3) is None
-    assert jaws.choose_jaws([], rim_diameter=250, share=0.5, refuse_share=1 / 3) is None
+    assert jaws.choose_jaws(shop, rim_diameter=650, share=0.5, refuse_share=1 / 3, length=9) is None
+    assert jaws.choose_jaws(shop, rim_diameter=60, share=0.5, refuse_share=1 / 3, length=9) is None
+    assert jaws.choose_jaws([], rim_diameter=250, share=0.5, refuse_share=1 / 3, length=9) is None
 
 
 def _sectors(jaw_set: Jaws, moved: float) -> list[Polygon]:

@@ -25,10 +25,3 @@ def test_break_moment_is_the_stress_integral() -> None:
     )[0]
     assert tenon.break_moment(100, 4340) == pytest.approx(moment, rel=1e-6)
     assert tenon.break_force(100, 4340, 200) == pytest.approx(moment / 0.2, rel=1e-6)
-
-
-def test_a_dovetail_is_thinnest_at_its_shoulder() -> None:
-    """Plane trigonometry: 10 mm at 45° takes 10 mm from each side; never below nought."""
-    assert tenon.root_diameter(60, 10, 45) == pytest.approx(40)
-    assert tenon.root_diameter(60, 9, 0) == 60
-    assert tenon.root_diameter(10, 30, 45) == 0

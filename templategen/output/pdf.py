@@ -59,9 +59,10 @@ class PdfPen:
     text objects take three times as long for the same bytes.
     """
 
-    def __init__(self, canvas: Canvas, transform: Transform) -> None:
+    def __init__(self, canvas: Canvas, transform: Transform, *, dashes: str = "") -> None:
         self.canvas = canvas
         self.transform = transform
+        self.dashes = dashes or _DASHES
         self._put = internals.operators(canvas).append
 
     def path(self, path: Path) -> None:
@@ -74,7 +75,7 @@ class PdfPen:
         width = path.line_width
         put(f"{number(width * PT)} w")
         put(f"{number(_GREY[path.role])} G")
-        put(_DASHES if path.dashed else "[] 0 d")
+        put(self.dashes if path.dashed else "[] 0 d")
         first = path.segments[0]
         run = ["n", at(*first.start) if isinstance(first, Line) else "", "m"]
         for segment in path.segments:
@@ -119,6 +120,7 @@ def _written(point: Point) -> str:
     return f"{number(point.x * PT)} {number(point.y * PT)}"
 
 
+_TICKS = f"[{number(0.12 * PT)} {number(1.88 * PT)}] 0 d"  # of the hatching, 0.12 mm wide
 _DASHES = f"[{number(2 * PT)} {number(1.2 * PT)}] 0 d"
 
 
@@ -192,6 +194,7 @@ def _draw_page(canvas: Canvas, page: Page, index: int, wording: Wording) -> None
     if page.correction != Transform():
         a, b, c, d, e, f = page.correction
         canvas.transform(a, b, c, d, e * PT, f * PT)
+    page.underlay.draw(PdfPen(canvas, Transform()))
     for placement in page.placements:
         clip = placement.clip
         canvas.saveState()
@@ -199,6 +202,7 @@ def _draw_page(canvas: Canvas, page: Page, index: int, wording: Wording) -> None
             window = canvas.beginPath()
             window.rect(clip.left * PT, clip.bottom * PT, clip.width * PT, clip.height * PT)
             canvas.clipPath(window, stroke=0, fill=0)
+            placement.waste.draw(PdfPen(canvas, placement.transform, dashes=_TICKS))
             placement.part.drawing.draw(PdfPen(canvas, placement.transform))
         finally:
             canvas.restoreState()

@@ -1,18 +1,34 @@
-"""The cautions printed on every pack and shown by the command line."""
+"""The cautions printed on every pack and shown by the command line.
+
+All of them are common practice, no source, except the last two, which are the limits of what this
+program knows.
+"""
 
 from templategen.messages import Message, tr
 from templategen.trade.defaults import MAX_CORING_SPEED
 from templategen.trade.records import Shop
 
 CAUTIONS: tuple[Message, ...] = (
-    tr("Wear a full face shield and stand clear of the line of the rim when the lathe starts."),
-    tr("Switch the lathe off and lock the power before touching belts, cutters or the work."),
     tr(
-        "Core slowly: never above the speed on the card, and never above what the lathe, chuck "
-        "and cutter makers allow for this size and mass. The makers' limits come first."
+        "Full face shield over safety glasses, dust mask, hearing protection. No gloves, no loose "
+        "sleeves."
+    ),
+    tr("Stay out of the line of the rim all the time, not only at the start."),
+    tr("Switch off and lock the power before you touch belts, cutters or the work."),
+    tr("Power locked, turn the work and the whole swing of the cutter by hand before each start."),
+    tr("Lock post, banjo and chuck, and tighten them again after the first minute."),
+    tr("No tailstock supports the work while you core: its tenon alone holds it."),
+    tr(
+        "Stop before the core comes free. Lathe off before you touch a loose core; never lever "
+        "while it runs."
+    ),
+    tr(
+        "Core slowly, never above the speed on the card. The makers' limits of lathe, chuck and "
+        "cutter for this size and mass come first."
     ),
     tr("Use sound wood only: no cracks, bark pockets or loose knots."),
     tr("Set the cutter above centre, never below; feed lightly and clear the shavings often."),
+    tr("Get help with lifting: a green blank is heavy."),
     tr("Strength, mass and power figures are estimates, never ratings."),
     tr("Local codes and qualified instruction come before anything printed here."),
 )

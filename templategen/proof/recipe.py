@@ -30,7 +30,7 @@ from templategen.trade.printer import LEAST, MOST, PrinterProfile
 from templategen.trade.records import Job, Shop
 from templategen.units import Units
 
-FORMAT = "templategen-pack/1"
+FORMAT = "templategen-pack/2"
 NAME = "templategen-pack.json"
 MOST_BYTES = 4_000_000  # a pack of 400 sheets has less than a quarter of it
 MOST_PAGES = 1000

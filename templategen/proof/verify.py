@@ -27,9 +27,13 @@ from templategen.proof.remake import remake
 from templategen.proof.sandbox import OpenPack
 from templategen.sheets.furniture import bars
 from templategen.sheets.page import PageFrame
+from templategen.sheets.seams import tinted_sides, tints
 from templategen.sheets.silhouette import samples
 from templategen.sheets.tiling import MARK_ARM, mark_items
+from templategen.sheets.use_notes import USE_NOTE, note_of_key
+from templategen.trade.part_kinds import PartKind
 
+PAGE_KINDS = frozenset({PartKind.WORK_ORDER.value, USE_NOTE})  # to read only, not measured
 TOLERANCE = 0.01  # mm: ten times what the rounding of a PDF can do, far below what a saw can
 PAPER_TOLERANCE = 0.1  # mm: sizes of paper are written in points
 MOST_PIECES = 5_000  # of one drawn line; a model's has some hundred
@@ -132,7 +136,7 @@ def _untrue(sheet: int, what: Text, note: Text) -> Row:
 
 
 def _check_names(recipe: Recipe, by_key: dict[str, Part]) -> None:
-    laid = {p.key for page in recipe.pages for p in page.parts if p.kind != "cover"}
+    laid = {p.key for page in recipe.pages for p in page.parts if p.kind not in PAGE_KINDS}
     for key in sorted(laid ^ by_key.keys()):
         where = f"{recipe.where}: recipe.pages"
         what = tr("unknown part {key!r}", key=key)
@@ -148,6 +152,10 @@ class _Measure:
         self.recipe = recipe
         self.by_key = by_key
         self.tolerance = tolerance
+        self.tiles: dict[str, set[str]] = {}  # the names of the tiles of each part
+        for page in recipe.pages:
+            for part in page.parts:
+                self.tiles.setdefault(part.key, set()).add(part.tile)
         self.parts: list[Row] = []
         self.bars: list[Row] = []
         self.marks: dict[str, list[tuple[int, str, str, Point | None]]] = {}
@@ -176,13 +184,15 @@ class _Measure:
         """Measures the bars, every part and tile, and the marks of a page."""
         page = DrawnLines.of(drawn)
         flat, upright = self._bar_lines(laid)
-        parts = [(p, self._part_lines(laid, p)) for p in laid.parts if p.kind != "cover"]
-        match_lines(page, [*flat, *upright, *(line for _, lines in parts for line in lines)])
+        parts = [(p, self._part_lines(laid, p)) for p in laid.parts if p.kind not in PAGE_KINDS]
+        others = [*self._note_lines(laid), *self._lap_tints(laid)]
+        held = [line for _, lines in parts for line in lines]
+        match_lines(page, [*flat, *upright, *held, *others])
         self._bar(laid, page, "across", flat)
         self._bar(laid, page, "down", upright)
         for part, lines in parts:
             self._part(laid, part, page, lines)
-        if any(p.kind == "cover" for p in laid.parts):
+        if any(p.kind == PartKind.WORK_ORDER for p in laid.parts):
             return
         cut = LINE_WIDTH[Role.CUT]
         extra = [path for n, path in enumerate(page.paths) if n not in page.used]
@@ -194,9 +204,35 @@ class _Measure:
                 note = tr("{count} more than the model has", count=count)
                 self.parts.append(_untrue(laid.number, what, note))
 
-    def _bar_lines(self, laid: LaidPage) -> tuple[list[WantedLine], list[WantedLine]]:
+    def _note_lines(self, laid: LaidPage) -> list[WantedLine]:
+        """The lines of the use sketches beside the parts."""
+        return [
+            WantedLine(path=path, transform=part.transform, is_needed=False)
+            for part in laid.parts
+            if part.kind == USE_NOTE and (note := note_of_key(part.key, self.recipe.style))
+            for path in note.drawing.paths()
+        ]
+
+    def _lap_tints(self, laid: LaidPage) -> list[WantedLine]:
+        """The tinted laps of the tiles of a page."""
+        correction = self._frame(laid).correction
+        lines = []
+        for part in laid.parts:
+            if part.tile:
+                window = mapped_box(part.window, correction.inverse())
+                sides = tinted_sides(part.tile, self.tiles[part.key])
+                lines += [
+                    WantedLine(path=path, transform=correction, is_needed=False)
+                    for path in tints(window, sides)
+                ]
+        return lines
+
+    def _frame(self, laid: LaidPage) -> PageFrame:
         upright = PageFrame(paper=self.recipe.paper, profile=self.recipe.profile)
-        frame = dataclasses.replace(upright, paper=laid.paper)
+        return dataclasses.replace(upright, paper=laid.paper)
+
+    def _bar_lines(self, laid: LaidPage) -> tuple[list[WantedLine], list[WantedLine]]:
+        frame = self._frame(laid)
         across, down = bars(frame, self.recipe.units)
         return (
             [WantedLine(path=path, transform=frame.correction) for path in across],
@@ -305,6 +341,8 @@ class _Measure:
         windows: dict[str, list[tuple[int, str, Box]]] = {}
         for page in self.recipe.pages:
             for part in page.parts:
+                if part.kind in PAGE_KINDS:
+                    continue
                 window = mapped_box(part.window, part.transform.inverse()).grown(INK_SLACK)
                 windows.setdefault(part.key, []).append((page.number, part.tile, window))
         rows = []

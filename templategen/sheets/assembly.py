@@ -1,4 +1,4 @@
-"""Small sketches of tiled parts: their sheets, tile names and laps, for the cover."""
+"""Small sketches of tiled parts: their sheets, tile names and laps; parts of the work order."""
 
 import itertools
 import math
@@ -7,16 +7,106 @@ from collections.abc import Sequence
 from templategen.geometry.shapes import Box, Point, Transform, union
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Path, Role, Text, rectangle
 from templategen.parts.lettering import text_width, wrap
+from templategen.parts.style import PrintStyle
 from templategen.sheets.page import Placement
+from templategen.trade.part_kinds import PartKind
 
 LEADING = BODY * 1.4
 TALLEST_SKETCH = 150.0  # mm
 SKETCH_GAP = 6.0  # mm between sketches
 LAP_GREY = 0.82
+SKETCHES = 34.0, 39.0  # mm: the longer side of the largest sketch, and the least room across
+WIDEST = 174.0  # mm of a card, as the setting card
+MOST_NUMBER = 88  # stands for any number of a sheet where room is measured
 
 Tiled = dict[str, list[tuple[int, Placement]]]  # by the part's key: sheets and placements
 Windows = list[tuple[str, int, Box]]  # tile, its sheet, its window in the turned part's frame
 Sketch = tuple[Drawing, Box, list[str]]  # what is drawn, the room it takes, its title in lines
+
+
+def assembly_parts(parts: Sequence[Part], tiled: Tiled, area: Box, style: PrintStyle) -> list[Part]:
+    """How tiled parts go together, as cards that are laid out like parts.
+
+    Their sizes do not depend on the numbers of the sheets.
+
+    Args:
+        parts: those that are tiled.
+        tiled: the sheets and placements of each, by its key.
+        area: of a page.
+        style: language.
+    """
+    if not parts:
+        return []
+    width = min(area.width, WIDEST)
+    rows = sketch_rows(parts, tiled, *SKETCHES, width=width - 4.0)
+    column = _Rows(width, area.height)
+    title = style.say("How tiled parts go together")
+    column.write(title, bold=True)
+    column.write(
+        style.say(
+            "Numbers in brackets are sheets. Where a lap says trim or fold, cut along the dashed "
+            "line, or crease it between the fold marks (its two ends drawn through). Glue it over "
+            "the shaded lap that says glue here, both registration marks of the seam meeting."
+        )
+    )
+    for row in rows:
+        column.row(row)
+    return [
+        Part(
+            kind=PartKind.WORK_ORDER,
+            key=f"assembly-{n}",
+            title=title,
+            drawing=drawing,
+            may_turn=False,
+            may_tile=False,
+        )
+        for n, drawing in enumerate(column.drawings(), start=1)
+    ]
+
+
+class _Rows:
+    """Rows of sketches on as many cards as they need; y runs down from 0 on each."""
+
+    def __init__(self, width: float, tallest: float) -> None:
+        self.width = width
+        self.tallest = tallest
+        self.cards: list[tuple[list[Item], float]] = []
+        self.items: list[Item] = []
+        self.y = 0.0
+
+    def write(self, text: str, *, bold: bool = False) -> None:
+        for words in wrap(text, width=self.width - 2.0, size=BODY, bold=bold):
+            at = Point(1.0, self.y - 0.9 * BODY)
+            self.items.append(Text(text=words, at=at, bold=bold))
+            self.y -= LEADING
+
+    def row(self, row: list[Sketch]) -> None:
+        """A row of sketches with their titles below, on a new card where this one is full."""
+        if self.y - row_height(row) - 2.0 < -self.tallest and self.items:
+            self.end_card()
+        x = 2.0
+        tall = max(box.height for _, box, _ in row)
+        top = self.y - 2.0
+        for drawing, box, title in row:
+            shift = Transform.move(x - box.left, top - box.top)
+            self.items += drawing.moved(shift).items
+            for n, words in enumerate(title):
+                at = Point(x, top - tall - 4.0 - n * LEADING)
+                self.items.append(Text(text=words, at=at))
+            x += box.width + SKETCH_GAP
+        self.y -= row_height(row) + 2.0
+
+    def end_card(self) -> None:
+        self.cards.append((self.items, self.y))
+        self.items, self.y = [], 0.0
+
+    def drawings(self) -> list[Drawing]:
+        """The cards, each in a frame of its size."""
+        self.end_card()
+        return [
+            Drawing(items=(rectangle(Box(0.0, y, self.width, 0.0), role=Role.NOTE), *items))
+            for items, y in self.cards
+        ]
 
 
 def row_height(row: list[Sketch]) -> float:
@@ -100,7 +190,10 @@ def legible_scale(windows: Windows, scale: float, *, width: float) -> float:
     tries = [scale * 1.15**n for n in range(40) if scale * 1.15**n <= most]
 
     def touching(trial: float) -> int:
-        names = [_name(tile, number, _scaled(box, trial))[1] for tile, number, box in windows]
+        names = [
+            _name(tile, max(number, MOST_NUMBER), _scaled(box, trial))[1]
+            for tile, number, box in windows
+        ]
         return sum(a.meets(b) for a, b in itertools.combinations(names, 2))
 
     best = math.inf, scale

@@ -2,10 +2,11 @@
 
 import functools
 import math
+from dataclasses import dataclass
 
 from templategen.geometry.shapes import Box, Point
 from templategen.messages import tr_noop
-from templategen.parts.drawing import BODY, Drawing, Item, Path, Text, line
+from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Path, Text, line
 from templategen.parts.lettering import shortened, text_width
 from templategen.parts.style import PrintStyle
 from templategen.sheets.page import Imprint, PageFrame
@@ -19,6 +20,17 @@ CAUTIONS = (  # the first that fits the page
 )
 
 
+HEADING = (4.2, 3.7, BODY)  # mm: sizes of the heading, the first that fits
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """What a page holds: its heading, or '', and the titles of the parts on it."""
+
+    heading: str
+    titles: tuple[str, ...]
+
+
 def content_area(frame: PageFrame) -> Box:
     """The part of a page that parts may use, page mm."""
     paper, margin = frame.paper, frame.margin
@@ -30,63 +42,106 @@ def content_area(frame: PageFrame) -> Box:
     )
 
 
-def bar_steps(frame: PageFrame, units: Units) -> tuple[float, int, int]:
-    """The length of a bar's step, mm, and how many it has across and down: 150 mm or 6 in."""
+@dataclass(frozen=True, slots=True)
+class BarScale:
+    """The steps of a bar: their length, mm, their unit, and how many it has across and down."""
+
+    step: float
+    unit: Units
+    across: int
+    down: int
+
+    def words(self, count: int) -> str:
+        """A length of so many steps.
+
+        >>> BarScale(10.0, Units.MM, 15, 15).words(15)
+        '150 mm'
+        """
+        return f"{count} in" if self.unit is Units.IN else f"{count * 10} mm"
+
+
+def bar_scales(frame: PageFrame, units: Units) -> tuple[BarScale, ...]:
+    """The scales of the bars, the first unit first: 150 mm, 6 in, or both; less on small paper."""
     paper, margin = frame.paper, frame.margin
-    step, count = (MM_PER_INCH, 6) if units is Units.IN else (10.0, 15)
-    across = min(count, int((paper.width - 2 * margin - STRIP_LEFT) / step))
-    down = min(count, int((paper.height - 2 * margin - STRIP_BOTTOM) / step))
-    return step, across, down
+    room = paper.width - 2 * margin - STRIP_LEFT, paper.height - 2 * margin - STRIP_BOTTOM
+    scales = []
+    for unit in units.shown:
+        step, count = (MM_PER_INCH, 6) if unit is Units.IN else (10.0, 15)
+        across, down = (min(count, int(length / step)) for length in room)
+        scales.append(BarScale(step, unit, across, down))
+    return tuple(scales)
 
 
 @functools.lru_cache(maxsize=64)
 def bars(frame: PageFrame, units: Units) -> tuple[tuple[Path, ...], ...]:
-    """The scale-check bar across and the one down, page mm: the base line first, then its ticks."""
-    step, across, down = bar_steps(frame, units)
-    margin = frame.margin
-    left, y, x = margin + STRIP_LEFT, margin + 8.0, margin + 6.5
-    flat = [line(left, y, left + across * step, y)]
-    for n in range(across + 1):
-        tall = 3.0 if n in (0, across) else 1.5
-        flat.append(line(left + n * step, y, left + n * step, y + tall))
-    base = margin + STRIP_BOTTOM
-    upright = [line(x, base, x, base + down * step)]
-    for n in range(down + 1):
-        wide = 3.0 if n in (0, down) else 1.5
-        upright.append(line(x, base + n * step, x + wide, base + n * step))
+    """The scale-check bar across and the one down, page mm: the base line first, then its ticks.
+
+    With both units the first stands above the bar across and right of the bar down, the other on
+    the other side.
+    """
+    margin, scales = frame.margin, bar_scales(frame, units)
+    left, y = margin + STRIP_LEFT, margin + 8.0
+    x, base = margin + 6.5, margin + STRIP_BOTTOM
+    flat = [line(left, y, left + max(s.across * s.step for s in scales), y)]
+    upright = [line(x, base, x, base + max(s.down * s.step for s in scales))]
+    for side, scale in zip((1.0, -1.0), scales, strict=False):
+        for n in range(scale.across + 1):
+            tall = side * (3.0 if n in (0, scale.across) else 1.5)
+            flat.append(line(left + n * scale.step, y, left + n * scale.step, y + tall))
+        for n in range(scale.down + 1):
+            wide = side * (3.0 if n in (0, scale.down) else 1.5)
+            upright.append(line(x, base + n * scale.step, x + wide, base + n * scale.step))
     return tuple(flat), tuple(upright)
 
 
 def page_furniture(
-    frame: PageFrame, style: PrintStyle, imprint: Imprint, *, label: str, titles: tuple[str, ...]
+    frame: PageFrame, style: PrintStyle, imprint: Imprint, *, label: str, contents: Contents
 ) -> Drawing:
-    """Bars, wording and caution of one page, page mm.
+    """Heading, bars, wording and caution of one page, page mm.
 
     Args:
         frame: of the page; the bars name its printer.
         style: units of the bars, and the language.
         imprint: its job title is cut short before any other word is.
         label: of the page, such as ``Sheet 3``.
-        titles: of the parts on it; as many as fit are named.
+        contents: what is on it; as many parts as fit are named.
     """
     paper, margin = frame.paper, frame.margin
-    step, across, down = bar_steps(frame, style.units)
+    scales = bar_scales(frame, style.units)
     left, y, x = margin + STRIP_LEFT, margin + 8.0, margin + 6.5
-    items: list[Item] = [path for bar in bars(frame, style.units) for path in bar]
-    unit, size = ("in", 1) if style.units is Units.IN else ("mm", 10)
-    printer = frame.profile.name if frame.profile else ""
-    room = across * step
-    words = _bar_words(style, f"{across * size} {unit}", printer, is_across=True, room=room)
-    items.append(Text(text=words, at=Point(left, y + 4.0)))
-    room = down * step
-    words = _bar_words(style, f"{down * size} {unit}", printer, is_across=False, room=room)
-    items.append(Text(text=words, at=Point(x - 1.6, margin + STRIP_BOTTOM), angle=math.pi / 2))
     room = paper.width - margin - left
-    foot = footer(style, imprint, label=label, titles=titles, room=room)
-    items.append(Text(text=foot, at=Point(left, margin + 2.5)))
+    items: list[Item] = [path for bar in bars(frame, style.units) for path in bar]
+    printer = frame.profile.name if frame.profile else ""
     cautions = [style.say(caution) for caution in CAUTIONS]
-    caution = next((c for c in cautions if text_width(c, size=BODY) <= room), cautions[-1])
-    items.append(Text(text=caution, at=Point(left, paper.height - margin - 3.4)))
+    least = min(text_width(c, size=BODY) for c in cautions) + 4.0
+    words = _bar_words(
+        style,
+        " / ".join(s.words(s.across) for s in scales),
+        printer,
+        is_across=True,
+        room=max(room / 3, room - least),
+    )
+    items.append(Text(text=words, at=Point(left, y + 4.0)))
+    rest = room - text_width(words, size=BODY) - 4.0
+    caution = next((c for c in cautions if text_width(c, size=BODY) <= rest), "")
+    if caution:
+        at = Point(paper.width - margin, y + 4.0)
+        items.append(Text(text=caution, at=at, anchor=Anchor.END))
+    down = max(s.down * s.step for s in scales)
+    words = " / ".join(s.words(s.down) for s in scales)
+    words = _bar_words(style, words, printer, is_across=False, room=down)
+    # The ticks of the second unit stand between the bar and its wording.
+    off = 1.6 + 3.0 * (len(scales) > 1)
+    at = Point(max(x - off, margin + 0.76 * BODY), margin + STRIP_BOTTOM)
+    items.append(Text(text=words, at=at, angle=math.pi / 2))
+    foot = footer(style, imprint, label=label, titles=contents.titles, room=room)
+    items.append(Text(text=foot, at=Point(left, margin + 2.5)))
+    head = contents.heading
+    size = next((s for s in HEADING if text_width(head, size=s, bold=True) <= room), HEADING[-1])
+    if head:
+        at = Point(left, paper.height - margin - 3.2)
+        head = shortened(head, width=room, size=size, bold=True)
+        items.append(Text(text=head, at=at, size=size, bold=True))
     return Drawing(items=tuple(items))
 
 

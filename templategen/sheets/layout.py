@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from templategen.errors import LimitError
 from templategen.geometry.shapes import Box, Point, Transform
 from templategen.messages import tr
-from templategen.parts.drawing import Drawing, Item, Part
+from templategen.parts.drawing import Drawing, Item, Part, Role
 from templategen.parts.style import PrintStyle
-from templategen.sheets.furniture import content_area, page_furniture
-from templategen.sheets.packing import Shape, Sheet, Spot, pack
+from templategen.sheets.assembly import Tiled
+from templategen.sheets.furniture import Contents, content_area, page_furniture
+from templategen.sheets.groups import gathered, heading
+from templategen.sheets.packing import Shape, Sheet, Spot, pack, spare_spots
 from templategen.sheets.page import (
     Imprint,
     Pack,
@@ -21,9 +23,12 @@ from templategen.sheets.page import (
     Registration,
     sheet_label,
 )
-from templategen.sheets.seams import edge_items
+from templategen.sheets.seams import edge_items, lap_tints
 from templategen.sheets.silhouette import CELL, Silhouette, cells_for, silhouette, solid
 from templategen.sheets.tiling import LAP, MOST_TILES, Place, Tile, Tiling, tilings
+from templategen.sheets.use_notes import SKETCHED, use_notes
+from templategen.sheets.waste import hatching, within
+from templategen.trade.part_kinds import KindUse, PartKind
 
 GAP = 4.0  # mm between packed parts; a saw passes
 GAP_CELLS = round(GAP / CELL)
@@ -43,18 +48,26 @@ class _Piece:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class _Section:
+    """Sheets of one step and one material, and what lies on them."""
+
+    use: KindUse | None
+    sheets: tuple[Sheet, ...]
+    pieces: tuple[_Piece, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Arrangement:
     """What lies where, before the sheets are numbered; see `numbered`."""
 
-    sheets: tuple[Sheet, ...]
-    pieces: tuple[_Piece, ...]
+    sections: tuple[_Section, ...]
     frame: PageFrame
 
 
 def lay_out(
     parts: Sequence[Part], *, frame: PageFrame, style: PrintStyle, job_title: str, date: str
 ) -> Pack:
-    """All parts on pages of one paper, upright or turned.
+    """All parts on pages of one paper, upright or turned; each page holds one step and material.
 
     Args:
         parts: full-size parts; their keys are unique.
@@ -70,19 +83,28 @@ def lay_out(
     return numbered(arrange(parts, frame=frame), style, imprint)
 
 
-def arrange(parts: Sequence[Part], *, frame: PageFrame) -> Arrangement:
-    """The fewest sheets that the search finds for the parts.
+def arrange(parts: Sequence[Part], *, frame: PageFrame, is_shop_set: bool = False) -> Arrangement:
+    """The fewest sheets that the search finds for the parts of each step and material.
 
     Raises:
         LimitError: a part would need more than 100 tiles, or the pack more than 400 pages.
     """
+    sections: list[_Section] = []
+    for use, held in gathered(parts, is_shop_set=is_shop_set):
+        left = MOST_PAGES - sum(len(section.sheets) for section in sections)
+        sections.append(_section(use, held, frame, left))
+    return Arrangement(sections=tuple(sections), frame=frame)
+
+
+def _section(
+    use: KindUse | None, parts: Sequence[tuple[int, Part]], frame: PageFrame, most: int
+) -> _Section:
     areas = _areas(frame)
-    grids = [(cells_for(a.width) + GAP_CELLS, cells_for(a.height) + GAP_CELLS) for a in areas]
+    grids = _grids(areas)
     best: tuple[tuple[Sheet, ...], list[_Piece]] | None = None
     for pieces in _cuttings(parts, areas):
         shapes = [piece.shape for piece in pieces]
-        most = MOST_PAGES if best is None else len(best[0]) - 1
-        found = pack(shapes, grids, most=most)
+        found = pack(shapes, grids, most=most if best is None else len(best[0]) - 1)
         if found is not None:
             best = found, pieces
     if best is None:
@@ -90,7 +112,7 @@ def arrange(parts: Sequence[Part], *, frame: PageFrame) -> Arrangement:
     sheets, pieces = best
     # Sheets follow one another as the parts do.
     ordered = sorted(sheets, key=lambda s: min(pieces[spot.index].order for spot in s.spots))
-    return Arrangement(sheets=tuple(ordered), pieces=tuple(pieces), frame=frame)
+    return _Section(use=use, sheets=tuple(ordered), pieces=tuple(pieces))
 
 
 def _too_many() -> LimitError:
@@ -106,25 +128,44 @@ def _areas(frame: PageFrame) -> tuple[Box, Box]:
     return content_area(frame), content_area(frame.turned())
 
 
+def _grids(areas: tuple[Box, Box]) -> list[tuple[int, int]]:
+    """Columns and rows of cells of each area, with the gap that its last shapes may stand out."""
+    return [(cells_for(a.width) + GAP_CELLS, cells_for(a.height) + GAP_CELLS) for a in areas]
+
+
+def tiled_parts(arrangement: Arrangement) -> Tiled:
+    """The tiles of the tiled parts with their sheets, as if the first sheet had the number 1."""
+    areas = _areas(arrangement.frame)
+    lying = [(section, sheet) for section in arrangement.sections for sheet in section.sheets]
+    found: Tiled = {}
+    for number, (section, sheet) in enumerate(lying, start=1):
+        for spot in sheet.spots:
+            piece = section.pieces[spot.index]
+            if piece.tiling is not None and piece.tile is not None:
+                shift = _laid(piece.box, spot, areas[sheet.grid])
+                placement = _tile_placement(piece.tiling, piece.tile, shift)
+                found.setdefault(piece.part.key, []).append((number, placement))
+    return found
+
+
 def numbered(
     arrangement: Arrangement, style: PrintStyle, imprint: Imprint, *, first_page: int = 1
 ) -> Pack:
     """The arranged parts as numbered pages, the first of them `first_page`."""
-    pieces, frame = arrangement.pieces, arrangement.frame
+    frame = arrangement.frame
     frames = frame, frame.turned()
+    lying = [(section, sheet) for section in arrangement.sections for sheet in section.sheets]
     numbers = {
-        (pieces[spot.index].part.key, tile.place): first_page + n
-        for n, sheet in enumerate(arrangement.sheets)
+        (section.pieces[spot.index].part.key, tile.place): number
+        for number, (section, sheet) in enumerate(lying, start=first_page)
         for spot in sheet.spots
-        if (tile := pieces[spot.index].tile) is not None
+        if (tile := section.pieces[spot.index].tile) is not None
     }
     pages = []
-    for number, sheet in enumerate(arrangement.sheets, start=first_page):
+    for number, (section, sheet) in enumerate(lying, start=first_page):
         own = frames[sheet.grid]
-        lying = [(pieces[spot.index], spot) for spot in sheet.spots]
-        lying.sort(key=lambda p: (p[0].order, p[0].tile.place if p[0].tile else (0, 0)))
-        content = _content(lying, content_area(own), numbers, style)
-        pages.append(_page(number, own, content, style, imprint))
+        content = _content(section, sheet, content_area(own), numbers, style)
+        pages.append(_page(number, own, section.use, content, style, imprint))
     return Pack(pages=tuple(pages), job_title=imprint.job_title, frame=frame, style=style)
 
 
@@ -135,13 +176,13 @@ def _fits(part: Part, box: Box, areas: Sequence[Box]) -> bool:
     return any(box.width <= w + 1e-9 and box.height <= h + 1e-9 for w, h in sizes)
 
 
-def _cuttings(parts: Sequence[Part], areas: tuple[Box, ...]) -> Iterator[list[_Piece]]:
+def _cuttings(parts: Sequence[tuple[int, Part]], areas: tuple[Box, ...]) -> Iterator[list[_Piece]]:
     """The pieces to pack, for each manner of tiling the large parts."""
     sizes = tuple((a.width, a.height) for a in areas)
     whole: list[_Piece] = []
     ways: list[tuple[int, list[Tiling]]] = []
     tiles = 0
-    for order, part in enumerate(parts):
+    for order, part in parts:
         box = part.drawing.bounds()
         if _fits(part, box, areas):
             whole.append(_whole(part, order, box))
@@ -212,11 +253,10 @@ def _shape(cells: Silhouette, *, may_turn: bool) -> Shape:
     return Shape(turns=tuple([(n, turn.grown(GAP_CELLS)) for n, turn in enumerate(turns)]))
 
 
-def _lie(piece: _Piece, spot: Spot, area: Box) -> Transform:
-    """The piece's frame to the page."""
+def _laid(box: Box, spot: Spot, area: Box) -> Transform:
+    """The frame of a piece with such a box to the page."""
     turn = Transform.rotate(spot.quarters * math.pi / 2)
-    corners = [turn.apply(Point(piece.box.left, piece.box.bottom)),
-               turn.apply(Point(piece.box.right, piece.box.top))]  # fmt: skip
+    corners = [turn.apply(Point(box.left, box.bottom)), turn.apply(Point(box.right, box.top))]
     left, right = sorted((corners[0].x, corners[1].x))
     bottom, top = sorted((corners[0].y, corners[1].y))
     width, height = right - left, top - bottom
@@ -237,36 +277,47 @@ class _Content:
     placements: tuple[Placement, ...]
     marks: tuple[Registration, ...]
     seams: Drawing
+    tints: Drawing
     titles: tuple[str, ...]
 
 
 def _content(
-    lying: Sequence[tuple[_Piece, Spot]],
+    section: _Section,
+    sheet: Sheet,
     area: Box,
     numbers: dict[tuple[str, Place], int],
     style: PrintStyle,
 ) -> _Content:
+    lying = [(section.pieces[spot.index], spot) for spot in sheet.spots]
+    lying.sort(key=lambda p: (p[0].order, p[0].tile.place if p[0].tile else (0, 0)))
     placements: list[Placement] = []
     marks: list[Registration] = []
     seams: list[Item] = []
+    tints: list[Item] = []
     titles: list[str] = []
     for piece, spot in lying:
-        shift = _lie(piece, spot, area)
+        shift = _laid(piece.box, spot, area)
         if piece.tile is None or piece.tiling is None:
             window = _moved(piece.box, shift).grown(GAP / 2 - 0.1)
-            placements.append(Placement(part=piece.part, transform=shift, clip=window))
+            waste = hatching(piece.part.drawing)
+            placements.append(Placement(part=piece.part, transform=shift, clip=window, waste=waste))
             titles.append(piece.part.title)
             continue
         tile, tiling = piece.tile, piece.tiling
-        placements.append(_tile_placement(tiling, tile, shift))
+        laid = _tile_placement(tiling, tile, shift)
+        window = _moved(tile.window, tiling.turn.inverse())
+        waste = within(hatching(piece.part.drawing), window)
+        placements.append(dataclasses.replace(laid, waste=waste))
         marks += _registrations(tiling, tile)
         sheets = {other.place: numbers[piece.part.key, other.place] for other in tiling.tiles}
         seams += edge_items(tiling, tile, shift, sheets, style)
+        tints += lap_tints(tiling, tile, shift)
         titles.append(f"{piece.part.title} {tile.name}")
     return _Content(
-        placements=tuple(placements),
+        placements=(*placements, *_sketches(section, sheet, area, style)),
         marks=tuple(marks),
         seams=Drawing(items=tuple(seams)),
+        tints=Drawing(items=tuple(tints)),
         titles=tuple(titles),
     )
 
@@ -287,10 +338,16 @@ def _registrations(tiling: Tiling, tile: Tile) -> list[Registration]:
 
 
 def _page(
-    number: int, frame: PageFrame, content: _Content, style: PrintStyle, imprint: Imprint
+    number: int,
+    frame: PageFrame,
+    use: KindUse | None,
+    content: _Content,
+    style: PrintStyle,
+    imprint: Imprint,
 ) -> Page:
     label = style.text(sheet_label(number))
-    furniture = page_furniture(frame, style, imprint, label=label, titles=content.titles)
+    contents = Contents(heading(use, style), content.titles)
+    furniture = page_furniture(frame, style, imprint, label=label, contents=contents)
     return Page(
         number=number,
         label=label,
@@ -300,13 +357,45 @@ def _page(
         marks=content.marks,
         furniture=furniture + content.seams,
         correction=frame.correction,
+        underlay=content.tints,
+        use=use,
     )
+
+
+def _kept_clear(piece: _Piece) -> Shape:
+    """What a sketch keeps clear of: of a part to read all of its box, else what is cut out."""
+    if piece.part.drawing.paths(Role.CUT):
+        return piece.shape
+    turns = [solid(piece.box.width, piece.box.height)]
+    turns.append(turns[0].turned())
+    return Shape(turns=tuple([(n, turns[n % 2].grown(GAP_CELLS)) for n, _ in piece.shape.turns]))
+
+
+def _sketches(section: _Section, sheet: Sheet, area: Box, style: PrintStyle) -> list[Placement]:
+    """How the kinds of parts on a sheet are used, where the sheet has room for it."""
+    kinds = list(dict.fromkeys(section.pieces[spot.index].part.kind for spot in sheet.spots))
+    kinds = [kind for kind in kinds if kind in SKETCHED]
+    notes = [use_notes(PartKind(kind), style) for kind in kinds]
+    sizes = [[(note.box.width, note.box.height) for note in sizes] for sizes in notes]
+    extras = [[_shape(solid(*size), may_turn=False) for size in some] for some in sizes]
+    shapes = [_kept_clear(piece) for piece in section.pieces]
+    placements = []
+    for own, found in zip(notes, spare_spots(sheet, shapes, _grids((area, area))[0], extras),
+                          strict=True):  # fmt: skip
+        if found is not None:
+            note = own[found.index]
+            shift = _laid(note.box, found, area)
+            placements.append(
+                Placement(part=note.part, transform=shift, clip=_moved(note.box, shift).grown(0.5))
+            )
+    return placements
 
 
 def _tile_placement(tiling: Tiling, tile: Tile, shift: Transform) -> Placement:
     part = tiling.part
+    back = tiling.turn.inverse()
     return Placement(
-        part=dataclasses.replace(part, drawing=tile.drawing.moved(tiling.turn.inverse())),
+        part=dataclasses.replace(part, drawing=tile.drawing.moved(back)),
         transform=tiling.turn.then(shift),
         clip=_moved(tile.window, shift),
         tile=tile.name,

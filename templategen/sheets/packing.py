@@ -312,6 +312,44 @@ def pack(
     return best
 
 
+def spare_spots(
+    sheet: Sheet,
+    shapes: Sequence[Shape],
+    grid: tuple[int, int],
+    extras: Sequence[Sequence[Shape]],
+) -> list[Spot | None]:
+    """Where further shapes fit on a filled sheet, each in the first of its forms that does.
+
+    Args:
+        sheet: filled.
+        shapes: what the spots of the sheet point to.
+        grid: columns and rows of the sheet.
+        extras: the forms of each further shape, the favoured one first.
+
+    Returns: for each further shape its spot, whose index is that of the form, or None for no room.
+    """
+    columns, rows = grid
+    state = _State(columns, rows)
+    for spot in sheet.spots:
+        turns = dict(shapes[spot.index].turns)
+        bits = _ready(spot.quarters, turns[spot.quarters], columns).bits
+        state.taken |= bits << (spot.row * columns + spot.column)
+    spots: list[Spot | None] = []
+    for forms in extras:
+        found = None
+        for index, form in enumerate(forms):
+            state = _State(columns, rows, state.taken)
+            best = state.best(tuple(_ready(q, s, columns) for q, s in form.turns))
+            if best is not None:
+                place, shape = best
+                row, column = divmod(place, columns)
+                found = Spot(index=index, quarters=shape.quarters, column=column, row=row)
+                state.taken |= shape.bits << place
+                break
+        spots.append(found)
+    return spots
+
+
 def _orders(shapes: Sequence[Shape]) -> list[list[int]]:
     """Orders to try: the greatest first, by size in several ways."""
     firsts = [shape.turns[0][1] for shape in shapes]

@@ -9,10 +9,12 @@ from templategen.parts.drawing import Drawing, Part
 from templategen.parts.style import PrintStyle
 from templategen.sheets.letterhead import Letterhead, Picture
 from templategen.trade.paper import Paper
+from templategen.trade.part_kinds import KindUse
 from templategen.trade.printer import PrinterProfile
 from templategen.units import Units
 
 IDENTITY = Transform()
+NOTHING = Drawing(items=())
 MARGIN = 10.0  # mm of a page left free, unless a printer needs more
 
 
@@ -70,12 +72,15 @@ class Placement:
         transform: part to page.
         clip: the window it shows through, page mm.
         tile: the tile's name, column letter and row number such as ``B1``; empty for a whole part.
+        waste: hatching beside the cut lines, in the part's frame; drawn below the part, its dashes
+            as ticks.
     """
 
     part: Part
     transform: Transform
     clip: Box
     tile: str = ""
+    waste: Drawing = NOTHING
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,9 +102,20 @@ class Registration:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Page:
-    """One printed page. `furniture` is drawn in page millimetres over the placements.
+    """One printed page.
 
-    `correction` is laid over everything on the page, to undo what the printer stretches.
+    Args:
+        number: from 1.
+        label: what the foot and a viewer call it.
+        paper: as it lies.
+        title: names of the parts on it.
+        placements: the parts, and the sketches of their use.
+        marks: of the tiles on it.
+        furniture: drawn over the placements, page mm.
+        correction: laid over everything on the page, to undo what the printer stretches.
+        picture: at its head, if any.
+        underlay: drawn below the placements, page mm: the tint of the laps.
+        use: the step of the work and the material of all parts on it; None for no step.
     """
 
     number: int
@@ -111,6 +127,8 @@ class Page:
     furniture: Drawing
     correction: Transform = IDENTITY
     picture: Picture | None = None
+    underlay: Drawing = NOTHING
+    use: KindUse | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,14 +1,60 @@
 """What is printed along a seam of two tiles: trim line, fold marks and what to do there."""
 
+import dataclasses
 import math
+from collections.abc import Collection, Sequence
 
-from templategen.geometry.shapes import Point, Transform
-from templategen.parts.drawing import BODY, Anchor, Item, Role, Text, line
+from templategen.geometry.shapes import Box, Point, Transform
+from templategen.parts.drawing import BODY, Anchor, Item, Path, Role, Text, line, rectangle
 from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
-from templategen.sheets.tiling import RIM, Place, Tile, Tiling, tile_name
+from templategen.sheets.silhouette import sampled
+from templategen.sheets.tiling import LAP, MARK_ARM, RIM, Place, Tile, Tiling, tile_name
 
+TINT = 0.91  # grey level of a lap that another sheet is glued over
+TRIMMED = ("left", "above")  # sides of a tile that are trimmed and glued over the tile beside them
 FOLD = 6.0  # mm of a trim line drawn through at each end
+
+
+def lap_of(window: Box, side: str) -> Box:
+    """The lap of a tile along one of its sides, in the frame of the window."""
+    match side:
+        case "left":
+            return Box(window.left, window.bottom, window.left + LAP, window.top)
+        case "right":
+            return Box(window.right - LAP, window.bottom, window.right, window.top)
+        case "above":
+            return Box(window.left, window.top - LAP, window.right, window.top)
+        case _:
+            return Box(window.left, window.bottom, window.right, window.bottom + LAP)
+
+
+def tinted_sides(name: str, names: Collection[str]) -> list[str]:
+    """The sides of a tile whose laps are tinted: a tile lies there and is glued over them.
+
+    Args:
+        name: of the tile, such as ``A1``.
+        names: of all tiles of the part.
+
+    >>> tinted_sides("A1", {"A1", "B1", "B2"})
+    ['right']
+    """
+    column, row = name[:1], name[1:]
+    if not row.isdecimal() or len(row) > 3:
+        return []
+    right, below = f"{chr(ord(column) + 1)}{row}", f"{column}{int(row) + 1}"
+    return [side for side, other in (("right", right), ("below", below)) if other in names]
+
+
+def tints(window: Box, sides: Sequence[str]) -> list[Path]:
+    """The tinted laps on sides of a tile's window, in its frame."""
+    return [rectangle(lap_of(window, side), role=Role.NOTE, fill=TINT, width=0.0) for side in sides]
+
+
+def lap_tints(tiling: Tiling, tile: Tile, shift: Transform) -> list[Path]:
+    """The laps of a tile that another sheet is glued over, tinted, page mm."""
+    sides = tinted_sides(tile.name, {other.name for other in tiling.tiles})
+    return [path.moved(shift) for path in tints(tile.window, sides)]
 
 
 def edge_items(
@@ -41,10 +87,12 @@ def edge_items(
     for side, other in tiling.neighbours(tile.place).items():
         start, end = lines[side]
         items.append(line(*start, *end, role=Role.MARK, dashed=True))
-        trims = side in ("left", "above")
+        trims = side in TRIMMED
         if trims:
             items += _fold_marks(start, end)
         seam = _seam_words(style, tile_name(other), sheets[other], trims)
+        if not trims:
+            items += _glue_words(tiling, tile, side, shift, style)
         items.append(
             Text(
                 text=_fitting(tiling.part.title, tile.name, seam, math.dist(start, end)),
@@ -54,6 +102,42 @@ def edge_items(
             )
         )
     return items
+
+
+def _glue_words(
+    tiling: Tiling, tile: Tile, side: str, shift: Transform, style: PrintStyle
+) -> list[Item]:
+    """'glue here' in the middle of a lap, where it is clearest of what is drawn there; or nothing.
+
+    The two marks of the seam and all wording are kept clear of.
+    """
+    lap = lap_of(tile.window, side)
+    upright = lap.height > lap.width
+    words = Text(text=style.say("glue here"), at=Point(0.0, 0.0), anchor=Anchor.MIDDLE)
+    low, high = (lap.bottom, lap.top) if upright else (lap.left, lap.right)
+    reach = words.width / 2 + 1.0
+    if high - low < 2 * reach:
+        return []
+    kept = [t.bounds() for t in tile.drawing.texts()]
+    kept += [Box(*s.point, *s.point).grown(MARK_ARM + 1.0) for s in tiling.seams]
+    xs, ys = sampled(tile.drawing, step=2.0)
+    best: tuple[tuple[int, int], Text] | None = None
+    for n in range(21):
+        along = low + reach + (high - low - 2 * reach) * n / 20
+        if upright:
+            at = Point((lap.left + lap.right) / 2 + 0.36 * BODY, along)
+            text = dataclasses.replace(words, at=at, angle=math.pi / 2)
+        else:
+            at = Point(along, (lap.bottom + lap.top) / 2 - 0.36 * BODY)
+            text = dataclasses.replace(words, at=at)
+        box = text.bounds().grown(0.8)
+        if any(box.meets(other) for other in kept):
+            continue
+        inked = (box.left <= xs) & (xs <= box.right) & (box.bottom <= ys) & (ys <= box.top)
+        score = int(inked.sum()), abs(n - 10)
+        if best is None or score < best[0]:
+            best = score, text
+    return [] if best is None else [best[1].moved(shift)]
 
 
 def _fold_marks(start: Point, end: Point) -> list[Item]:

@@ -27,6 +27,8 @@ RIM = 5.5  # mm beside a seam for its wording
 INK_ROOM = 0.5  # mm kept round a drawing's outermost line
 MARK_CLEAR = 6.0  # mm from a registration mark's centre to a cut line
 MARK_ARM = 4.0  # mm from a registration mark's centre to the end of its cross
+MARKS_APART = 60.0  # mm between the two marks of a seam, where it is long enough
+MARK_PLACES = 80  # steps along a seam at which a mark may lie
 LEAST_TILE = 40.0  # mm: a narrower strip is no pleasure to glue
 SEAM = 72.0  # mm of seam at least, for two marks well apart
 MOST_TILES = 100  # of one part
@@ -466,23 +468,34 @@ def _seams(part: Part, drawing: Drawing, words: list[Box], windows: dict[Place, 
 
 
 def _mark_points(start: Point, end: Point, lines: Columns, words: list[Box]) -> list[Point]:
-    """Where on the middle of a seam's lap, from `start` up or right to `end`, its two marks lie."""
+    """Where on the middle of a seam's lap, from `start` up or right to `end`, its two marks lie.
+
+    As far apart as clear places allow. Where the clear ones lie near each other, marks nearer to
+    lines are taken, so that the two give a direction.
+    """
     upright = start.x == end.x
     low, high = (start.y, end.y) if upright else (start.x, end.x)
     strip = Box(*start, *end).grown(2 * MARK_CLEAR)
     cut = _seen(lines, strip)
     texts = [t for t in words if t.meets(strip)]
-    found = []
-    for half in (0, 1):
-        first = low + half * (high - low) * 0.55
-        places = [first + (high - low) * 0.45 * n / 40 for n in range(41)]
-        points = [Point(start.x, s) if upright else Point(s, start.y) for s in places]
-        # Past the clearance that matters, the marks of a seam lie far apart.
-        clear = _clearances(points, cut, texts)
-        outward = 1 if half else -1
-        best = max(range(len(points)), key=lambda n: (clear[n], outward * places[n]))
-        found.append(points[best])
-    return found
+    places = [low + (high - low) * n / MARK_PLACES for n in range(MARK_PLACES + 1)]
+    points = [Point(start.x, s) if upright else Point(s, start.y) for s in places]
+    clear = _clearances(points, cut, texts)
+    apart = min(MARKS_APART, 0.8 * (high - low))
+    best: tuple[float, Point, Point] | None = None
+    for least in (MARK_CLEAR, MARK_ARM + 0.5, 2.5, 1.0, 0.0, -math.inf):
+        fits = [n for n, gap in enumerate(clear) if gap >= least]
+        if not fits:
+            continue
+        first, last = fits[0], fits[-1]
+        between = places[last] - places[first]
+        if best is None or between > 1.5 * best[0]:
+            best = between, points[first], points[last]
+        if between >= apart:
+            break
+    if best is None:
+        raise ValueError("a seam has no place for a mark")
+    return [best[1], best[2]]
 
 
 def _ends(one: Place, other: Place) -> tuple[tuple[Place, Place], tuple[Place, Place]]:

@@ -1,0 +1,298 @@
+"""The work order: what a person follows through the work, with the sheets that each step needs.
+
+Each block of it is a drawing whose top left corner is the origin; `sheets/` lays them on pages.
+"""
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform
+from templategen.messages import Message, tr
+from templategen.nest.plan import Cut, Plan
+from templategen.parts.cautions import cautions_for
+from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Path, Role, Text
+from templategen.parts.labels import LEADING
+from templategen.parts.lettering import text_width, wrap
+from templategen.parts.nest_picture import nest_picture
+from templategen.parts.style import PrintStyle
+from templategen.trade.choices import Order
+from templategen.trade.part_kinds import Group, PartKind
+
+# ISO/IEC 7810 ID-1, any bank card (design.md §8): mm.
+CARD_WIDTH, CARD_HEIGHT, CARD_RADIUS = 85.60, 53.98, 3.18
+QUARTER = math.pi / 2
+INDENT = 6.0  # mm from a step's number to its wording
+KIND_NAMES: dict[PartKind, Message] = {
+    PartKind.SETTING_CARD: tr("setting card"),
+    PartKind.FIGURES_CARD: tr("figures and grounds"),
+    PartKind.SECTION_SHEET: tr("section sheet"),
+    PartKind.BLANK_DISC: tr("trammel strip"),
+    PartKind.LOG_END: tr("log end"),
+    PartKind.OUTSIDE_TEMPLATE: tr("outside template"),
+    PartKind.TENON_RING: tr("tenon rings"),
+    PartKind.TENON_PROFILE: tr("tenon profiles"),
+    PartKind.SETTING_PLATE: tr("setting plates"),
+    PartKind.STANDOFF_BLOCK: tr("standoff blocks"),
+    PartKind.GAUGE_STICK: tr("gauge stick"),
+    PartKind.GAUGE_BLOCK: tr("spacing blocks"),
+    PartKind.HEIGHT_STICK: tr("height stick"),
+    PartKind.CUT_PLATE: tr("cut plates"),
+    PartKind.STOP_DIAL: tr("stop dials"),
+    PartKind.DEPTH_STICK: tr("depth stick"),
+    PartKind.TAG: tr("tags"),
+    PartKind.DRYING_SHEET: tr("drying sheets"),
+    PartKind.HOLDING_CARD: tr("holding cards"),
+    PartKind.CUTTER_ARC: tr("cutter arcs"),
+    PartKind.RADIUS_FINDER: tr("radius finder"),
+    PartKind.JAW_DEPTH_BLOCK: tr("jaw depth blocks"),
+    PartKind.SCALE_SHEET: tr("scale sheet"),
+}
+
+Sheets = Mapping[PartKind, Sequence[int]]  # by the kind of part: the sheets it is on
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A piece of the page: its items hang from (0, 0) to (width, -height), mm."""
+
+    items: tuple[Item, ...]
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A step of the work: heading, what is done, and the parts with their sheets."""
+
+    heading: Message
+    line: Message
+    kinds: Sheets
+
+
+def steps(plan: Plan, groups: Mapping[Group, Sheets]) -> list[Step]:
+    """The steps of a pack in the order of the work.
+
+    Args:
+        plan: with cuts, or that of a shop's set.
+        groups: the parts of the pack and their sheets.
+    """
+    found: list[Step] = []
+    if any(group is not Group.READ_FIRST for group in groups):
+        found.append(
+            Step(
+                tr("Glue and cut out"),
+                tr(
+                    "Glue tiles together first. Spray lightly: paper grows when wet, so let it dry "
+                    "and measure the bars again. Saw just outside the line (hatched: waste), sand "
+                    "to it."
+                ),
+                {},
+            )
+        )
+    lines = _lines(plan)
+    for group in Group:
+        if group in groups:
+            at = 0 if group is Group.READ_FIRST else len(found)
+            found.insert(at, Step(group.heading, lines[group], groups[group]))
+    return found
+
+
+def _lines(plan: Plan) -> dict[Group, Message]:
+    """What is done in each step."""
+    cuts = [cut for n in plan.sequence for cut in plan.cuts if cut.number == n]
+    order = ", ".join(f"{cut.number} ({cut.cutter.id})" for cut in cuts)
+    cutting = tr(
+        "In this order: {cuts}. The blank stays on its own tenon. Stop at the stop mark, lathe "
+        "off, break the core out by hand.",
+        cuts=order,
+    )
+    if plan.job.nest.order is Order.OUTER_FIRST:
+        cutting = tr(
+            "In this order: {cuts}. Stop at the stop mark, lathe off, break the core out by hand; "
+            "turn its tenon and hold it by that before you set the next cut.",
+            cuts=order,
+        )
+    return {
+        Group.READ_FIRST: tr("The setting card goes to the lathe, the section sheet on the wall."),
+        Group.LOG: tr("Lay out the log, saw the disc and mark its centre."),
+        Group.TURN: tr("Turn the outside to its template, the tenon to its ring and profile."),
+        Group.SET: tr("Anew for each cut. Lock everything, then swing through by hand."),
+        Group.CUT: cutting,
+        Group.AFTER: tr("Tag, weigh and seal each bowl the same day. Hold it again when dry."),
+        Group.SHOP: tr("Not for each blank: keep them with the cutters."),
+    }
+
+
+def step_block(number: int, step: Step, width: float, style: PrintStyle) -> Block:
+    """A step: its number, heading and sheets, what is done, and the parts.
+
+    Args:
+        number: from 1.
+        step: of the work.
+        width: mm.
+        style: language.
+    """
+    sheets = sorted({n for held in step.kinds.values() for n in held})
+    right = style.say_count("sheet {sheets}", "sheets {sheets}", len(sheets), sheets=runs(sheets))
+    room = width - (text_width(right, size=BODY) + 3.0 if sheets else 0.0)
+    column = _Column(width)
+    column.write(f"{number}  {style.text(step.heading)}", bold=True, size=3.6, room=room)
+    if sheets:
+        at = Point(width, -0.76 * 3.6)
+        column.items.append(Text(text=right, at=at, anchor=Anchor.END))
+    column.write(style.text(step.line), indent=INDENT)
+    if step.kinds:
+        names = [
+            f"{style.text(KIND_NAMES[kind])} {runs(held)}"
+            for kind, held in step.kinds.items()
+            if kind in KIND_NAMES
+        ]
+        column.list(names, indent=INDENT)
+    return column.block(1.4)
+
+
+def runs(numbers: Sequence[int]) -> str:
+    """Numbers in rising order, those that follow one another as a run.
+
+    >>> runs([3, 4, 5, 8, 10, 11])
+    '3–5, 8, 10, 11'
+    """
+    found: list[list[int]] = []
+    for n in sorted(set(numbers)):
+        if found and n == found[-1][-1] + 1:
+            found[-1].append(n)
+        else:
+            found.append([n])
+    return ", ".join(
+        f"{run[0]}–{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in found
+    )
+
+
+class _Column:
+    """Lines of text that hang down from the top left corner of a block."""
+
+    def __init__(self, width: float) -> None:
+        self.width = width
+        self.items: list[Item] = []
+        self.y = 0.0
+
+    def write(
+        self,
+        text: str,
+        *,
+        size: float = BODY,
+        bold: bool = False,
+        indent: float = 0.0,
+        room: float | None = None,
+    ) -> None:
+        leading = LEADING * size / BODY
+        for row in wrap(text, width=(room or self.width) - indent, size=size, bold=bold):
+            at = Point(indent, self.y - 0.76 * size)
+            self.items.append(Text(text=row, at=at, size=size, bold=bold))
+            self.y -= leading
+
+    def list(self, names: Sequence[str], *, indent: float) -> None:
+        """Names with dots between them, none of them broken."""
+        rows = [names[0]]
+        for name in names[1:]:
+            longer = f"{rows[-1]} · {name}"
+            if text_width(longer, size=BODY) <= self.width - indent:
+                rows[-1] = longer
+            else:
+                rows.append(name)
+        for row in rows:
+            self.write(row, indent=indent)
+
+    def block(self, gap: float) -> Block:
+        """The block, with room below it."""
+        return Block(tuple(self.items), gap - self.y)
+
+
+def paragraph(
+    text: str, width: float, *, size: float = BODY, bold: bool = False, gap: float = 1.0
+) -> Block:
+    """A paragraph, with `gap` mm below it."""
+    column = _Column(width)
+    column.write(text, size=size, bold=bold)
+    return column.block(gap)
+
+
+def caution_blocks(plan: Plan, width: float, style: PrintStyle) -> list[Block]:
+    """The cautions, a block each with a dot before it."""
+    blocks = []
+    for caution in cautions_for(plan.shop):
+        column = _Column(width)
+        column.items.append(Text(text="•", at=Point(0.0, -0.76 * BODY)))
+        column.write(style.text(caution), indent=3.0)
+        blocks.append(column.block(0.5))
+    return blocks
+
+
+def nest_block(plan: Plan, width: float, height: float, style: PrintStyle) -> Block:
+    """The picture of the nest with the numbers of bowls and cuts, and what the numbers are."""
+    picture = nest_picture(plan)
+    box = picture.bounds()
+    words = wrap(
+        style.say(
+            "Numbers in the wood: bowls, the last one the core. Above the face: cuts, at their "
+            "entry."
+        ),
+        width=width,
+        size=BODY,
+    )
+    room = height - len(words) * LEADING - BODY - 3.0
+    scale = min(width / box.width, room / box.height)
+    shift = Transform.scale(scale, scale).then(
+        Transform.move(width / 2 - scale * (box.left + box.right) / 2, -BODY - 2.0)
+    )
+    items = list(picture.moved(shift).items)
+    for cut in plan.cuts:
+        at = shift.apply(Point(_middle(cut), 0.0))
+        items += [
+            Text(text=str(cut.number), at=Point(at.x, at.y + 1.4), anchor=Anchor.MIDDLE, bold=True)
+        ]
+    y = -BODY - 2.0 - scale * box.height - 0.76 * BODY - 1.0
+    items += [Text(text=row, at=Point(0.0, y - n * LEADING)) for n, row in enumerate(words)]
+    return Block(tuple(items), height)
+
+
+def _middle(cut: Cut) -> float:
+    """The middle of a cut's kerf at the face, mm from the axis."""
+    return cut.entry_radius - cut.cutter.kerf / 2
+
+
+def card_block(style: PrintStyle) -> Block:
+    """The outline of a bank card at full size, with what it is for."""
+    box = Box(0.0, -CARD_HEIGHT, CARD_WIDTH, 0.0)
+    column = _Column(CARD_WIDTH - 10.0)
+    column.write(style.say("Any bank card fits: the print is true."), bold=True, size=3.8)
+    column.y -= 1.5
+    column.write(
+        style.say(
+            "Print at 100 %, never fitted to the page. Lay a card on this outline (ISO/IEC 7810 "
+            "ID-1, 85.60 × 53.98 mm) and a rule along both bars of every sheet. More than 1 part "
+            "in 300 out: print again."
+        )
+    )
+    drop = Transform.move(5.0, -(CARD_HEIGHT + column.y) / 2)
+    words = Drawing(items=tuple(column.items)).moved(drop).items
+    return Block((card_outline(box), *words), CARD_HEIGHT)
+
+
+def card_outline(box: Box) -> Path:
+    """An upright rectangle with the corners of a bank card, as a mark."""
+    r = CARD_RADIUS
+    corners = [
+        (Point(box.right - r, box.bottom + r), -QUARTER),
+        (Point(box.right - r, box.top - r), 0.0),
+        (Point(box.left + r, box.top - r), QUARTER),
+        (Point(box.left + r, box.bottom + r), 2 * QUARTER),
+    ]
+    arcs = [Arc(centre=c, radius=r, from_angle=a, sweep=QUARTER) for c, a in corners]
+    return Path(segments=tuple(_joined(arcs)), role=Role.MARK, closed=True)
+
+
+def _joined(arcs: Sequence[Arc]) -> Iterator[Segment]:
+    for n, arc in enumerate(arcs):
+        yield arc
+        yield Line(arc.end, arcs[(n + 1) % len(arcs)].start)

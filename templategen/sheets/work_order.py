@@ -1,0 +1,299 @@
+"""A pack with its work order: the first page, which tells the steps and the sheets they need."""
+
+import dataclasses
+import itertools
+from collections.abc import Sequence
+
+from templategen.geometry.shapes import Box, Transform
+from templategen.messages import tr
+from templategen.nest.plan import Plan
+from templategen.parts.drawing import Drawing, Item, Part
+from templategen.parts.style import PrintStyle
+from templategen.parts.work_order import (
+    CARD_HEIGHT,
+    CARD_WIDTH,
+    Block,
+    card_block,
+    caution_blocks,
+    nest_block,
+    paragraph,
+    step_block,
+    steps,
+)
+from templategen.sheets.assembly import Tiled, assembly_parts
+from templategen.sheets.furniture import Contents, content_area, page_furniture
+from templategen.sheets.groups import KINDS, heading
+from templategen.sheets.layout import Arrangement, arrange, numbered, tiled_parts
+from templategen.sheets.letterhead import Letterhead, letterhead_drawing
+from templategen.sheets.page import Imprint, Pack, Page, PageFrame, Placement, sheet_label
+from templategen.trade.part_kinds import Group, KindUse, Material, PartKind
+
+TITLE = tr("Work order")
+READ = KindUse(Group.READ_FIRST, Material.PAPER)
+GUTTER = 5.0  # mm between columns
+TWO_COLUMNS = 2 * CARD_WIDTH + GUTTER  # mm: the least width for two
+MOST_TRIES = 4  # of laying the assembly sketches among the sheets they show
+
+
+def make_pack(
+    plan: Plan, parts: Sequence[Part], *, frame: PageFrame, style: PrintStyle, head: float = 0.0
+) -> Pack:
+    """The work order and all parts.
+
+    Args:
+        plan: for the title, the date, the steps and the cautions; that of a shop's set has no cuts.
+        parts: at least one.
+        frame: of every page, upright.
+        style: units of the bars, and the language of the wording.
+        head: mm left free at the head of the first page, for a letterhead.
+
+    Raises:
+        LimitError: a part would need more than 100 tiles, or the pack more than 400 pages.
+    """
+    imprint = Imprint(job_title=style.text(plan.job.shown_title), date=plan.job.date)
+    arrangement = _with_assembly(plan, parts, frame, style)
+    fronts = 1
+    while True:
+        pack = numbered(arrangement, style, imprint, first_page=fronts + 1)
+        pages = _front_items(plan, pack, head)
+        if len(pages) <= fronts:
+            break
+        fronts = len(pages)
+    pack = _with_true_numbers(pack, parts)
+    front = [_front_page(n, items, frame, style, imprint) for n, items in enumerate(pages, start=1)]
+    return dataclasses.replace(pack, pages=(*front, *pack.pages))
+
+
+def with_letterhead(pack: Pack, letterhead: Letterhead) -> Pack:
+    """The pack with the letterhead on its first page, whose head was left free for it."""
+    if not letterhead.height:
+        return pack
+    first = pack.pages[0]
+    drawing, picture = letterhead_drawing(letterhead, content_area(pack.frame))
+    first = dataclasses.replace(first, furniture=first.furniture + drawing, picture=picture)
+    return dataclasses.replace(pack, pages=(first, *pack.pages[1:]), letterhead=letterhead)
+
+
+def _with_assembly(
+    plan: Plan, parts: Sequence[Part], frame: PageFrame, style: PrintStyle
+) -> Arrangement:
+    """The arranged parts, with sketches of how tiled ones go together among the sheets to read."""
+    is_shop_set, area = not plan.bowls, content_area(frame)
+    arrangement = arrange(parts, frame=frame, is_shop_set=is_shop_set)
+    sketches: list[Part] = []
+    for _ in range(MOST_TRIES):
+        found = _assembly(tiled_parts(arrangement), parts, area, style)
+        if [p.drawing.bounds() for p in found] == [p.drawing.bounds() for p in sketches]:
+            return arrangement
+        sketches = found
+        arrangement = arrange([*parts, *sketches], frame=frame, is_shop_set=is_shop_set)
+    # The sketches change what they show: they get sheets of their own.
+    bare = arrange(parts, frame=frame, is_shop_set=is_shop_set)
+    sketches = _assembly(tiled_parts(bare), parts, area, style)
+    alone = arrange(sketches, frame=frame, is_shop_set=is_shop_set)
+    return dataclasses.replace(bare, sections=(*alone.sections, *bare.sections))
+
+
+def _assembly(tiled: Tiled, parts: Sequence[Part], area: Box, style: PrintStyle) -> list[Part]:
+    """The sketches of the tiled parts."""
+    return assembly_parts([p for p in parts if p.key in tiled], tiled, area, style)
+
+
+def _with_true_numbers(pack: Pack, parts: Sequence[Part]) -> Pack:
+    """The pack with the numbers of its sheets in the sketches of tiled parts."""
+    tiled: Tiled = {}
+    for sheet in pack.pages:
+        for placement in sheet.placements:
+            if placement.tile:
+                tiled.setdefault(placement.part.key, []).append((sheet.number, placement))
+    found = _assembly(tiled, parts, content_area(pack.frame), pack.style)
+    drawn = {part.key: part for part in found}
+    pages = [
+        dataclasses.replace(
+            page,
+            placements=tuple(
+                dataclasses.replace(p, part=drawn.get(p.part.key, p.part)) for p in page.placements
+            ),
+        )
+        for page in pack.pages
+    ]
+    return dataclasses.replace(pack, pages=tuple(pages))
+
+
+class _Flow:
+    """Blocks down the pages of the work order, in one column or several."""
+
+    def __init__(self, area: Box, head: float) -> None:
+        self.area = area
+        self.pages: list[list[Item]] = [[]]
+        self.y = area.top - head - 1.0
+
+    @property
+    def left_over(self) -> float:
+        """Height that is left on the page, mm."""
+        return self.y - self.area.bottom
+
+    def _draw(self, block: Block, x: float, y: float) -> None:
+        drawing = Drawing(items=block.items).moved(Transform.move(x, y))
+        self.pages[-1] += drawing.items
+
+    def _turn_over(self) -> None:
+        self.pages.append([])
+        self.y = self.area.top - 1.0
+
+    def put(self, block: Block, *, after: float = 0.0) -> None:
+        """A block across the page, on a new page where this one lacks room for it and `after`."""
+        if block.height + after > self.left_over and self.pages[-1]:
+            self._turn_over()
+        self._draw(block, self.area.left, self.y)
+        self.y -= block.height
+
+    def beside(self, one: Block, two: Block, offset: float) -> None:
+        """Two blocks side by side, the second `offset` mm to the right of the first."""
+        height = max(one.height, two.height)
+        if height > self.left_over and self.pages[-1]:
+            self._turn_over()
+        self._draw(one, self.area.left, self.y)
+        self._draw(two, self.area.left + offset, self.y)
+        self.y -= height
+
+    def columns(self, blocks: Sequence[Block], count: int) -> None:
+        """Blocks in columns of like height, read downwards; over several pages where needed."""
+        waiting = list(blocks)
+        wide = (self.area.width + GUTTER) / count
+        while waiting:
+            limit = _column_height(waiting, count, self.left_over)
+            top, lowest, taken = self.y, self.y, 0
+            for column in range(count):
+                y = top
+                while taken < len(waiting) and top - y + waiting[taken].height <= limit + 1e-6:
+                    self._draw(waiting[taken], self.area.left + column * wide, y)
+                    y -= waiting[taken].height
+                    taken += 1
+                lowest = min(lowest, y)
+            if (
+                not taken and not self.pages[-1]
+            ):  # higher than a page: off its foot rather than lost
+                self._draw(waiting[0], self.area.left, self.y)
+                taken = 1
+            waiting = waiting[taken:]
+            self.y = lowest
+            if waiting:
+                self._turn_over()
+
+
+def _column_height(blocks: Sequence[Block], count: int, most: float) -> float:
+    """The least height of `count` columns that hold the blocks in order, at most `most` mm."""
+    heights = [block.height for block in blocks]
+    tries = {sum(heights[a:b]) for a, b in itertools.combinations(range(len(heights) + 1), 2)}
+    for limit in sorted(tries):
+        if limit > most:
+            break
+        used, columns = 0.0, 1
+        for height in heights:
+            if used + height > limit + 1e-6:
+                used, columns = 0.0, columns + 1
+            used += height
+        if columns <= count and max(heights) <= limit + 1e-6:
+            return limit
+    return most
+
+
+def _front_items(plan: Plan, pack: Pack, head: float) -> list[list[Item]]:
+    """What is drawn on each page of the work order."""
+    style, area = pack.style, content_area(pack.frame)
+    flow = _Flow(area, head)
+    flow.put(paragraph(style.text(plan.job.shown_title), area.width, size=5.2, bold=True, gap=0.3))
+    flow.put(paragraph(" · ".join(t for t in _facts(plan, style) if t), area.width, gap=1.0))
+    if pack.profile:
+        words = style.say(
+            "Corrected for the printer {printer}, which prints {across:.4g} across and "
+            "{down:.4g} down: print this pack on that printer only.",
+            printer=pack.profile.name,
+            across=pack.profile.across,
+            down=pack.profile.down,
+        )
+        flow.put(paragraph(words, area.width, bold=True, gap=1.5))
+    count = 2 if area.width >= TWO_COLUMNS else 1
+    wide = (area.width + GUTTER) / count - GUTTER
+    card = card_block(style)
+    if plan.bowls:
+        nest = nest_block(plan, wide, CARD_HEIGHT + 2.0, style)
+        if count == 2:
+            flow.beside(nest, card, area.width - CARD_WIDTH)
+        else:
+            flow.put(nest)
+            flow.put(card)
+    else:
+        flow.put(card)
+    flow.put(_heading(style.say("Steps")), after=20.0)
+    listed = steps(plan, _sheets_by_group(pack))
+    flow.columns([step_block(n, step, wide, style) for n, step in enumerate(listed, 1)], count)
+    flow.put(_heading(style.say("Cautions")), after=20.0)
+    flow.columns(caution_blocks(plan, wide, style), count)
+    return flow.pages
+
+
+def _heading(text: str) -> Block:
+    block = paragraph(text, 1000.0, size=4.2, bold=True, gap=0.4)
+    down = Drawing(items=block.items).moved(Transform.move(0.0, -2.0))
+    return Block(down.items, block.height + 2.0)
+
+
+def _sheets_by_group(pack: Pack) -> dict[Group, dict[PartKind, list[int]]]:
+    """By step of the work: the kinds of parts and the sheets they are on."""
+    found: dict[Group, dict[PartKind, list[int]]] = {}
+    for page in pack.pages:
+        if page.use is None:
+            continue
+        kinds = found.setdefault(page.use.group, {})
+        for placement in page.placements:
+            kind = KINDS.get(placement.part.kind)
+            if kind is not None:
+                held = kinds.setdefault(kind, [])
+                if page.number not in held:
+                    held.append(page.number)
+    return found
+
+
+def _facts(plan: Plan, style: PrintStyle) -> tuple[str, ...]:
+    """Date, blank or shop, and how many bowls or tools: some may be empty."""
+    job, shop = plan.job, plan.shop
+    if not plan.bowls:
+        cutters = style.say_count("{count} cutter", "{count} cutters", len(shop.cutters))
+        jaws = style.say_count("{count} set of jaws", "{count} sets of jaws", len(shop.jaws))
+        return job.date, style.say("Shop set"), f"{cutters}, {jaws}"
+    blank = style.say(
+        "Blank {diameter} × {height} {wood}",
+        diameter=style.length(job.blank.diameter),
+        height=style.length(job.blank.height),
+        wood=job.blank.shown_wood,
+    ).strip()
+    bowls = style.say_count("{count} bowl", "{count} bowls", len(plan.bowls))
+    return job.date, blank, bowls, shop.name
+
+
+def _front_page(
+    number: int, items: list[Item], frame: PageFrame, style: PrintStyle, imprint: Imprint
+) -> Page:
+    label, title = style.text(sheet_label(number)), style.text(TITLE)
+    part = Part(
+        kind=PartKind.WORK_ORDER,
+        key=f"work-order-{number}",
+        title=title,
+        drawing=Drawing(items=tuple(items)),
+    )
+    contents = Contents(f"{title} · {heading(READ, style)}", (title,))
+    return Page(
+        number=number,
+        label=label,
+        paper=frame.paper,
+        title=title,
+        placements=(
+            Placement(part=part, transform=Transform(), clip=content_area(frame).grown(0.5)),
+        ),
+        marks=(),
+        furniture=page_furniture(frame, style, imprint, label=label, contents=contents),
+        correction=frame.correction,
+        use=READ,
+    )

@@ -140,7 +140,7 @@ def _bowl_faults(plan: Plan, bowl: Bowl) -> Iterator[Message]:
     yield from _along(tr_noop("inside"), inside, cut, inner=False)
     deepest = max(z for _, z in inside)
     yield from _differs(tr_noop("deepest"), cut.deepest, deepest, CLOSE)
-    bare = outside[:-3] if number == 0 else outside  # the tenon is no part of the wall
+    bare = outside[:-2] if number == 0 else outside  # the tenon is no part of the wall
     wall, floor = least_gap(bare, inside), bowl.depth - deepest
     need = _wall_needed(job, bowl.rim_diameter)
     need_floor = need if job.nest.floor is None else job.nest.floor

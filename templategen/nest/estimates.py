@@ -5,28 +5,34 @@ masses kg, forces N, torques N·m, speeds rpm.
 """
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
+from templategen.geometry.ring_shrinkage import dried_rim
 from templategen.messages import Figure, Joined, Message, Written, tr, tr_noop
 from templategen.nest.identity import identity
 from templategen.nest.plan import Bowl, Cut, Finding, Level, Plan, Rule
+from templategen.nest.plan_figures import (
+    driving_of,
+    green_density,
+    log_radius,
+    rim_to_pith,
+    ring_shrinkage,
+    speed_of,
+    tenon_when_dry,
+)
 from templategen.nest.rules import required_wall
 from templategen.trade import defaults, drying, lathe, tenon
-from templategen.trade.jaws import COIN, Grip, Hold, choose_jaws, hold
-from templategen.trade.records import Jaws
+from templategen.trade.choices import LogRim
+from templategen.trade.holding_again import dry_jaws_wanted, green_tenon_mend
+from templategen.trade.jaws import COIN, GREATEST_SHARE, Grip, Hold, hold
+from templategen.trade.log import cylinder_profile
+from templategen.trade.speed import SpeedBound
 from templategen.trade.wood import Wood, wood_of, wood_problem
 from templategen.units import Length, Units
 
-LEAST_MARGIN = 0.0
 VERY_HARD_N = defaults.VERY_HARD.value
 HEIGHT_VERY_HARD = defaults.HEIGHT_VERY_HARD.value  # mm above centre
-NO_DRIED_SIZES = {
-    "radial": tr_noop("no radial shrinkage is known for {wood}: no dried sizes; give wood.radial"),
-    "tangential": tr_noop(
-        "no tangential shrinkage is known for {wood}: no dried sizes; give wood.tangential"
-    ),
-}
-SPEED_STEP = 10.0  # rpm; speeds are rounded down to it
 NEAR = 0.4  # mm; less than a turner can mark: a wall short by less is no finding
 POUND_KG = 0.45359237  # kilograms in a pound, NIST SP 811
 POUND_N = 4.448222  # newtons in a pound-force, NIST SP 811
@@ -54,16 +60,13 @@ class BowlFigures:
         wall: as parted, or for the solid core the wall that is to be left in it, mm.
         wanted_left: finished wall and truing margin, mm.
         dried: the size at the final moisture.
-        dried_tenon: short and long diameter of the tenon at the final moisture, mm.
-        dried_jaws: the shop's jaws that hold that tenon once it is turned true again.
         hold: how the jaws hold it while green.
         strength: over a tenon of half the rim, d³.
         break_force: at the rim, square to the axis, N: an estimate.
-        margin: break estimate over the motor's steady force at that place.
         wet: green mass.
         dry_mass: ovendry, kg.
-        target_mass: at the final moisture, kg.
-        target_share: mass at the final moisture over the green mass, least and greatest.
+        target_mass: at the final moisture, kg, never above the green mass.
+        target_share: mass at the final moisture over the green mass, least and greatest, at most 1.
     """
 
     number: int
@@ -72,32 +75,13 @@ class BowlFigures:
     wall: float | None
     wanted_left: float
     dried: drying.Dried | None
-    dried_tenon: tuple[float, float] | None
-    dried_jaws: Jaws | None
     hold: Hold | None
     strength: float
     break_force: float | None
-    margin: float | None
     wet: Mass | None
     dry_mass: float | None
     target_mass: float | None
     target_share: tuple[float, float] | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutFigures:
-    """What the lathe does at a cut.
-
-    Args:
-        number: of the cut.
-        tip_force: the motor's whole power at the entry, N; None without the lathe's power.
-        droop: of the cutter's tip under that force, held at the pivot's line, mm; None without
-            the cutter's section too.
-    """
-
-    number: int
-    tip_force: float | None
-    droop: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,136 +91,81 @@ class Figures:
     Args:
         wood: the job's wood, or None.
         mass: of the whole green blank.
-        rough_speed: 6000 over the inches across, rpm; common practice, no source.
-        rule_speed: 9000 over the inches across, rpm; common practice, no source.
-        coring_speed: the slowest of the shop's cap, the rule and the chuck's limit, rpm.
-        start_speed: where to begin: the rule's slow end, not above the coring speed, rpm.
+        coring_speed: limit while coring; nothing above it is shown, rpm.
+        start_speed: where to begin: half of it, rpm.
         rim_speed: at the coring speed, m/s.
-        torque: of the motor at the coring speed, N·m.
-        least_height: the cutter above centre that its droop asks for, mm.
+        energy: of the blank at the coring speed, J, or None without its mass.
+        torque: at full power, N·m; None without the lathe's power.
+        torque_speed: at which the motor gives it, rpm.
         bowls: by number.
-        cuts: by number, from the rim.
     """
 
     wood: Wood | None
     mass: Mass | None
-    rough_speed: float
-    rule_speed: float
     coring_speed: float
     start_speed: float
     rim_speed: float
+    energy: float | None
     torque: float | None
-    least_height: float | None
+    torque_speed: float | None
     bowls: tuple[BowlFigures, ...]
-    cuts: tuple[CutFigures, ...]
 
 
 def figures_of(plan: Plan) -> Figures:
     """The figures of a plan's wood, holding and driving."""
-    wood = wood_of(plan.job)
-    blank, shop = plan.job.blank, plan.shop
-    rough, rule = lathe.speed_rule(blank.diameter)
-    limits = [shop.rules.max_coring_speed, rule]
-    if shop.chuck.max_speed is not None:
-        limits.append(shop.chuck.max_speed)
-    speed = _stepped(min(limits))
-    torque = None if shop.lathe.power_w is None else lathe.torque(shop.lathe.power_w, speed)
-    cuts = tuple(_cut(cut, torque) for cut in plan.cuts)
-    droops = [cut.droop for cut in cuts if cut.droop is not None]
+    wood, blank = wood_of(plan.job), plan.job.blank
+    speed, driving = speed_of(plan.job, plan.shop), driving_of(plan)
     return Figures(
         wood=wood,
         mass=_mass(math.pi * blank.diameter**2 / 4 * blank.height, wood),
-        rough_speed=rough,
-        rule_speed=rule,
-        coring_speed=speed,
-        start_speed=min(speed, _stepped(rough)),
-        rim_speed=lathe.rim_speed(blank.diameter, speed),
-        torque=torque,
-        least_height=max(droops) if droops else None,
-        bowls=tuple(_bowl(plan, bowl, wood, torque, cuts) for bowl in plan.bowls),
-        cuts=cuts,
+        coring_speed=speed.shown,
+        start_speed=speed.start,
+        rim_speed=lathe.rim_speed(blank.diameter, speed.shown),
+        energy=None if plan.speed is None else plan.speed.energy_j,
+        torque=None if driving is None else driving.torque_nm,
+        torque_speed=None if driving is None else driving.speed_rpm,
+        bowls=tuple(_bowl(plan, bowl, wood) for bowl in plan.bowls),
     )
-
-
-def _stepped(speed: float) -> float:
-    return max(SPEED_STEP, math.floor(speed / SPEED_STEP + 1e-9) * SPEED_STEP)
-
-
-def _cut(cut: Cut, torque: float | None) -> CutFigures:
-    force = None if torque is None else lathe.tip_force(torque, cut.entry_radius)
-    droop = None
-    if force is not None and cut.cutter.section is not None:
-        droop = lathe.cutter_droop(
-            force,
-            radius=cut.cutter.radius,
-            section=cut.cutter.section,
-            angle=math.acos(-cut.pivot_offset / cut.cutter.radius),
-        )
-    return CutFigures(number=cut.number, tip_force=force, droop=droop)
 
 
 def _mass(volume: float, wood: Wood | None) -> Mass | None:
     """Green mass of a volume in mm³, or None without the wood's specific gravity."""
-    if wood is None or wood.specific_gravity is None:
+    found = green_density(wood)
+    if wood is None or found is None:
         return None
-    gravity, moisture = wood.specific_gravity, wood.green_moisture
-    if moisture is None:
-        full = drying.density(gravity, drying.most_water(gravity))
-        return Mass(low=volume / 1e9 * full, high=volume / 1e9 * full, at_most=True)
-    low, high = (
-        volume / 1e9 * drying.density(gravity, m, volumetric_percent=wood.volumetric)
-        for m in moisture
-    )
-    return Mass(low=low, high=high, at_most=False)
+    low, high = (volume / 1e9 * one for one in found)
+    return Mass(low=low, high=high, at_most=wood.green_moisture is None)
 
 
-def _bowl(
-    plan: Plan,
-    bowl: Bowl,
-    wood: Wood | None,
-    torque: float | None,
-    cuts: tuple[CutFigures, ...],
-) -> BowlFigures:
-    job, jaws = plan.job, bowl.jaws
-    nest = job.nest
+def _bowl(plan: Plan, bowl: Bowl, wood: Wood | None) -> BowlFigures:
+    nest = plan.job.nest
     wet = _mass(bowl.volume, wood)
     dry = target = share = None
-    if wood is not None and wood.specific_gravity is not None:
+    if wood is not None and wood.specific_gravity is not None and wet is not None:
         dry = drying.dry_mass(bowl.volume, wood.specific_gravity)
-        target = drying.mass_at(dry, nest.final_moisture)
-        if wet is not None and not wet.at_most:
-            share = (target / wet.high, target / wet.low)
-    force = margin = None
+        target = min(drying.mass_at(dry, nest.final_moisture), wet.high)
+        if not wet.at_most:
+            share = (target / wet.high, min(1.0, target / wet.low))
+    force = None
     if wood is not None and wood.tension_perp_kpa is not None:
-        angle = jaws.dovetail_angle if jaws else 0.0
-        root = tenon.root_diameter(bowl.tenon_diameter, bowl.tenon_length, angle)
-        force = tenon.break_force(root, wood.tension_perp_kpa, bowl.depth)
-        if torque is not None:
-            steady = lathe.tip_force(torque, bowl.rim_diameter / 2)
-            if bowl.number == 0:  # holds the blank at every cut
-                steady = max([steady, *[c.tip_force for c in cuts if c.tip_force is not None]])
-            margin = force / steady
-    dried, dried_tenon = _dried(plan, bowl, wood), _dried_tenon(plan, bowl, wood)
+        force = tenon.break_force(bowl.tenon_diameter, wood.tension_perp_kpa, bowl.depth)
     return BowlFigures(
         number=bowl.number,
-        identity=identity(job, bowl.number),
+        identity=identity(plan.job, bowl.number),
         thumb_wall=drying.rule_of_thumb_wall(bowl.rim_diameter),
         wall=bowl.wall,
         wanted_left=nest.finished_wall + nest.truing_margin,
-        dried=dried,
-        dried_tenon=dried_tenon,
-        dried_jaws=_dried_jaws(plan, dried, dried_tenon),
+        dried=_dried(plan, bowl, wood),
         hold=hold(
-            jaws,
+            bowl.jaws,
             neck=bowl.tenon_diameter,
             length=bowl.tenon_length,
             rim_diameter=bowl.rim_diameter,
         )
-        if jaws
+        if bowl.jaws
         else None,
         strength=tenon.strength_share(bowl.tenon_diameter, bowl.rim_diameter),
         break_force=force,
-        margin=margin,
         wet=wet,
         dry_mass=dry,
         target_mass=target,
@@ -245,63 +174,45 @@ def _bowl(
 
 
 def _dried(plan: Plan, bowl: Bowl, wood: Wood | None) -> drying.Dried | None:
-    nest = plan.job.nest
-    across = None if wood is None else wood.across(nest.across)
-    if wood is None or across is None:
+    """The dried oval, and the wall left when it is turned true.
+
+    The inside is trued to the smallest circle that takes all of its oval: its length along the
+    grain, which shrinks least.
+    """
+    rings = ring_shrinkage(plan.job, wood)
+    if rings is None or bowl.dried is None:
         return None
-    other = "tangential" if nest.across == "radial" else "radial"
-    wall = bowl.wall
+    wall, rim = bowl.wall, bowl.rim_diameter / 2
     if wall is None:  # the solid core is hollowed to the wall the job asks of it
-        wall = min(required_wall(plan.job, rim_radius=bowl.rim_diameter / 2), bowl.rim_diameter / 2)
-    return drying.dried_size(
-        rim_diameter=bowl.rim_diameter,
-        wall=wall,
-        depth=bowl.depth,
-        across_percent=across,
-        along_percent=wood.along,
-        depth_percent=wood.across(other),
-        final_moisture=nest.final_moisture,
-    )
-
-
-def _dried_tenon(plan: Plan, bowl: Bowl, wood: Wood | None) -> tuple[float, float] | None:
-    nest = plan.job.nest
-    across = None if wood is None else wood.across(nest.across)
-    if wood is None or across is None:
-        return None
-    sizes = [
-        bowl.tenon_diameter * (1 - drying.shrinkage(percent, nest.final_moisture))
-        for percent in (across, wood.along)
-    ]
-    return min(sizes), max(sizes)
-
-
-def _dried_jaws(
-    plan: Plan, dried: drying.Dried | None, dried_tenon: tuple[float, float] | None
-) -> Jaws | None:
-    """The largest of the shop's jaws that close on the dried tenon and hold enough of the rim."""
-    if dried is None or dried_tenon is None:
-        return None
-    return choose_jaws(
-        [j for j in plan.shop.jaws if j.true_circle <= dried_tenon[0]],
-        rim_diameter=dried.circle,
-        share=dried_tenon[0] / dried.circle,
-        refuse_share=plan.shop.rules.refuse_share,
+        wall = min(required_wall(plan.job, rim_radius=rim), rim)
+    left = None
+    if wall < rim:
+        inside = dried_rim(rim - wall, rim_to_pith=rim_to_pith(plan.job), shrinkage=rings)
+        left = (bowl.dried.largest_circle - max(inside.along, inside.across)) / 2
+    return drying.Dried(
+        across=bowl.dried.rim_across,
+        along=bowl.dried.rim_along,
+        circle=bowl.dried.largest_circle,
+        wall_left=left,
+        depth=bowl.depth * (1 - rings.radial),
     )
 
 
 def estimate_findings(plan: Plan) -> list[Finding]:
     """What wood, holding and driving have to say of a plan: stop, caution or note, with why.
 
-    The shares of the tenons and the swing of the lathe are judged where the plan is made.
+    The shares of the tenons and rule 10 are judged where the plan is made.
     """
     figures = figures_of(plan)
     return [
         *_wood_findings(plan, figures),
+        *_log_findings(plan),
         *_wall_findings(plan, figures),
         *_mass_findings(plan, figures),
         *_drive_findings(plan, figures),
-        *_tenon_findings(plan, figures),
+        *_release_findings(plan, figures),
+        *_jaws_findings(plan, figures),
+        *_held_again_findings(plan, figures),
     ]
 
 
@@ -322,8 +233,11 @@ def _wood_findings(plan: Plan, figures: Figures) -> list[Finding]:
     if wood.rests_on_one_page:
         text = tr("the shrinkage of {wood} rests on one secondary page", wood=wood.shown_name)
         found.append(_finding(Level.NOTE, Rule.WOOD, text))
-    if problem is None and wood.across(plan.job.nest.across) is None:
-        text = tr(NO_DRIED_SIZES[plan.job.nest.across], wood=wood.shown_name)
+    if problem is None and wood.tangential is None:
+        text = tr(
+            "no tangential shrinkage is known for {wood}: no dried sizes; give wood.tangential",
+            wood=wood.shown_name,
+        )
         found.append(_finding(Level.NOTE, Rule.WOOD, text))
     hardness, height = wood.side_hardness_n, plan.job.nest.height_above_centre
     if hardness is not None and hardness >= VERY_HARD_N and height < HEIGHT_VERY_HARD - 1e-9:
@@ -340,43 +254,84 @@ def _wood_findings(plan: Plan, figures: Figures) -> list[Finding]:
     return found
 
 
-def _wall_findings(plan: Plan, figures: Figures) -> list[Finding]:
-    units, found = plan.job.units, []
+def _log_findings(plan: Plan) -> Iterator[Finding]:
+    """Whether the log gives the blank."""
+    log, fit, blank = plan.job.log, plan.log, plan.job.blank
+    if log is None or fit is None:
+        return
+    units = plan.job.units
+    if fit.diameter_needed > log.diameter + NEAR:
+        text = tr(
+            "the log is too thin: the blank needs {needed} of wood under the bark, the log has "
+            "{has}",
+            needed=Length(fit.diameter_needed, units),
+            has=Length(log.diameter, units),
+        )
+        yield _finding(Level.STOP, Rule.LOG, text)
+    else:
+        disc = 2 * log_radius(
+            log, tuple(cylinder_profile(blank.diameter, blank.height)), height=blank.height
+        )
+        if disc > log.diameter + NEAR:
+            text = tr(
+                "the disc keeps bark at its {side}: turn it slowly until it is round",
+                side=tr("foot") if log.rim is LogRim.PITH else tr("rim"),
+            )
+            yield _finding(Level.NOTE, Rule.LOG, text)
+    if fit.count == 0:
+        text = tr(
+            "the log is too short: a disc of {diameter} with {trim} off each end needs {needed}",
+            diameter=Length(blank.diameter, units),
+            trim=Length(log.end_trim, units),
+            needed=Length(blank.diameter + 2 * log.end_trim, units),
+        )
+        yield _finding(Level.STOP, Rule.LOG, text)
+
+
+def _wall_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
+    units = plan.job.units
 
     def shown(length: float) -> Length:
         return Length(length, units, decimals=False)
 
+    named = {bowl.number: bowl.shown_name for bowl in plan.bowls}
     thin = [
         tr(
-            "bowl {number}: {wall} against {tenth}",
-            number=p.number,
+            "{bowl}: {wall} against {tenth}",
+            bowl=named[p.number],
             wall=shown(p.wall),
             tenth=shown(p.thumb_wall),
         )
         for p in figures.bowls
         if p.wall is not None and p.wall < p.thumb_wall - NEAR
     ]
-    for p in figures.bowls:
-        if p.wall is None or p.dried is None or p.dried.wall_left is None:
-            continue
-        if p.dried.wall_left < p.wanted_left - NEAR:
-            text = tr(
-                "bowl {number}: its wall of {wall} leaves about {left} when the dried oval is "
-                'turned true; finished wall and margin ask {wanted}; wall = "drying" gives enough',
-                number=p.number,
-                wall=shown(p.wall),
-                left=shown(p.dried.wall_left),
-                wanted=shown(p.wanted_left),
-            )
-            found.append(_finding(Level.CAUTION, Rule.DRYING_WALL, text))
+    short = [
+        tr(
+            "{bowl} keeps about {left}",
+            bowl=named[p.number],
+            left=shown(max(0.0, p.dried.wall_left)),
+        )
+        for p in figures.bowls
+        if p.wall is not None
+        and p.dried is not None
+        and p.dried.wall_left is not None
+        and p.dried.wall_left < p.wanted_left - NEAR
+    ]
+    if short:
+        text = tr(
+            'dried and turned true, walls are under the {wanted} wished: {short}; wall = "drying" '
+            "gives enough",
+            wanted=shown(figures.bowls[0].wanted_left),
+            short=Joined(tuple(short), ", "),
+        )
+        yield _finding(Level.CAUTION, Rule.DRYING_WALL, text)
     if thin:
         text = tr(
             "thinner than a tenth of the diameter, the rule of thumb (common practice, no "
             "source): {thin}",
             thin=Joined(tuple(thin), ", "),
         )
-        found.append(_finding(Level.NOTE, Rule.TENTH_OF_DIAMETER, text))
-    return found
+        yield _finding(Level.NOTE, Rule.TENTH_OF_DIAMETER, text)
 
 
 def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
@@ -424,25 +379,28 @@ def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
     return found
 
 
-def _drive_findings(plan: Plan, figures: Figures) -> list[Finding]:
-    found: list[Finding] = []
-    shop, units = plan.shop, plan.job.units
-    if figures.coring_speed < shop.rules.max_coring_speed - SPEED_STEP:
-        limit = shop.chuck.max_speed
-        if limit is None or figures.rule_speed < limit:
-            text = tr(
-                "core this blank at {speed:.0f} rpm or slower: diameter in inches times rpm stays "
-                "under 9000 (common practice, no source)",
-                speed=figures.coring_speed,
-            )
-        else:
-            text = tr(
-                "core this blank at {speed:.0f} rpm or slower: the chuck's own limit is "
-                "{limit:.0f} rpm",
-                speed=figures.coring_speed,
-                limit=limit,
-            )
-        found.append(_finding(Level.CAUTION, Rule.SPEED, text))
+def _drive_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
+    shop, limit = plan.shop, speed_of(plan.job, plan.shop)
+    if limit.bound is not SpeedBound.CAP:
+        ground = {
+            SpeedBound.MAKER: tr("the chuck's own limit"),
+            SpeedBound.DIAMETER: tr("6000 over the inches across; common practice, no source"),
+        }[limit.bound]
+        text = tr(
+            "core this blank at {speed:.0f} rpm at most ({ground}), start at {start:.0f}",
+            speed=limit.shown,
+            ground=ground,
+            start=limit.start,
+        )
+        yield _finding(Level.CAUTION, Rule.SPEED, text)
+    energy = figures.energy
+    if energy is not None and plan.cuts:
+        text = tr(
+            "at {speed:.0f} rpm the blank holds about {energy}: a catch can break any tenon",
+            speed=limit.shown,
+            energy=energy_text(energy, units=plan.job.units),
+        )
+        yield _finding(Level.NOTE, Rule.TENON_STRENGTH, text)
     power = shop.lathe.power_w
     if power is not None and power < lathe.LEAST_POWER_W - 1:
         text = tr(
@@ -450,25 +408,51 @@ def _drive_findings(plan: Plan, figures: Figures) -> list[Finding]:
             "(common practice, no source): smaller cutters, light feed, slowest pulley",
             power=power / 1000,
         )
-        found.append(_finding(Level.CAUTION, Rule.POWER, text))
-    height = plan.job.nest.height_above_centre
-    for cut in figures.cuts:
-        if cut.droop is not None and cut.droop > height + 1e-9:
-            text = tr(
-                "cut {number}: cutter {cutter} bends about {droop} down at the motor's full power, "
-                "more than the {height} it is set above centre: set it higher, or take a stouter "
-                "cutter; an estimate",
-                number=cut.number,
-                cutter=plan.cuts[cut.number - 1].cutter.id,
-                droop=Length(cut.droop, units, decimals=False),
-                height=Length(height, units, decimals=False),
-            )
-            found.append(_finding(Level.CAUTION, Rule.DROOP, text))
-    return found
+        yield _finding(Level.CAUTION, Rule.POWER, text)
+    low = [c for c in plan.cuts if c.droop_radius is not None and c.droop_radius > c.entry_radius]
+    if low:
+        text = tr(
+            "at full power the cutter bends below centre at the entry already: {cuts}; light "
+            "feed, or set it higher",
+            cuts=Joined(
+                tuple(
+                    tr("cut {number} ({cutter})", number=c.number, cutter=c.cutter.id) for c in low
+                ),
+                ", ",
+            ),
+        )
+        yield _finding(Level.CAUTION, Rule.DROOP, text)
 
 
-def _tenon_findings(plan: Plan, figures: Figures) -> list[Finding]:
-    found: list[Finding] = []
+def _release_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
+    """Where stops are not known, where a core breaks off at once, and where tips rub."""
+    if not plan.cuts:
+        return
+    units = plan.job.units
+    told = figures.wood is None or wood_problem(plan.job) is not None
+    if not told and any(cut.stop_angle is None for cut in plan.cuts):
+        text = tr(
+            "where to stop is not known: there is no strength across the grain for {wood}; stop "
+            "early, lathe off, and break each core out",
+            wood=plan.job.blank.shown_wood,
+        )
+        yield _finding(Level.CAUTION, Rule.RELEASE, text)
+    rub = max((cut.rub_radius for cut in plan.cuts if cut.rub_radius is not None), default=0.0)
+    late = [c for c in plan.cuts if c.rub_radius is not None and c.rub_radius > _last_radius(c)]
+    if late:
+        text = tr(
+            "within {radius} of the axis the tip rubs below its edge: feed gently there",
+            radius=Length(rub, units, decimals=False),
+        )
+        yield _finding(Level.NOTE, Rule.RELEASE, text)
+
+
+def _last_radius(cut: Cut) -> float:
+    """True radius of the tip where the lathe is stopped, or of the stub, mm."""
+    return cut.cutter_height if cut.stop_neck is None else cut.stop_neck / 2
+
+
+def _jaws_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
     units = plan.job.units
     wide = {
         p.hold.jaws.id: p.hold.jaws
@@ -482,32 +466,69 @@ def _tenon_findings(plan: Plan, figures: Figures) -> list[Finding]:
             jaws=jaws.id,
             gap=Length(jaws.max_gap, units, decimals=False),
         )
-        found.append(_finding(Level.NOTE, Rule.JAWS, text))
-    for p in figures.bowls:
-        if p.margin is not None and p.break_force is not None and p.margin < LEAST_MARGIN:
-            text = tr(
-                "bowl {number}: by estimate its tenon breaks at about {force} at the rim, only "
-                "{margin:.1f} times the motor's steady force; a larger tenon or lighter cuts. "
-                "An estimate, not a rating",
-                number=p.number,
-                force=force_text(p.break_force, units=units),
-                margin=p.margin,
-            )
-            found.append(_finding(Level.CAUTION, Rule.TENON_STRENGTH, text))
+        yield _finding(Level.NOTE, Rule.JAWS, text)
+    for bowl, p in zip(plan.bowls, figures.bowls, strict=True):
         if p.hold is not None and p.hold.grip is Grip.EDGES:
             text = tr(
-                "bowl {number}: jaws {jaws} grip at the edges; turn the tenon to {size} for the "
+                "{bowl}: jaws {jaws} grip at the edges; turn the tenon to {size} for the "
                 "full circle",
-                number=p.number,
+                bowl=bowl.shown_name,
                 jaws=p.hold.jaws.id,
                 size=Length(p.hold.closed, units, decimals=False),
             )
-            found.append(_finding(Level.CAUTION, Rule.JAWS, text))
-    return found
+            yield _finding(Level.CAUTION, Rule.JAWS, text)
+
+
+def _held_again_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
+    """Dried bowls that no jaws of the shop hold again, each with what would."""
+    rings = ring_shrinkage(plan.job, figures.wood)
+    if rings is None:
+        return
+    rules, units = plan.shop.rules, plan.job.units
+
+    def shown(length: float) -> Length:
+        return Length(length, units, decimals=False)
+
+    for bowl in plan.bowls:
+        if bowl.dried is None or bowl.held_again is not None or bowl.jaws is None:
+            continue
+        circle = bowl.dried.largest_circle
+        mend = green_tenon_mend(
+            plan.shop.jaws,
+            length=bowl.tenon_length,
+            tangential=max(rings.tangential, rings.radial),
+            green_necks=(
+                rules.refuse_share * bowl.rim_diameter,
+                GREATEST_SHARE * bowl.rim_diameter,
+            ),
+            least_dry_neck=rules.dried_share * circle,
+        )
+        wanted = dry_jaws_wanted(
+            tenon_when_dry(bowl, rings), rim_diameter=circle, share=rules.dried_share
+        )
+        if mend is not None:
+            text = tr(
+                "{bowl}: no jaws hold its dried tenon; turned green to {size}, jaws {green} hold "
+                "it now and jaws {dry} when dry",
+                bowl=bowl.shown_name,
+                size=shown(mend.neck),
+                green=mend.green_jaws,
+                dry=mend.dry_jaws,
+            )
+        elif wanted is not None:
+            text = tr(
+                "{bowl}: no jaws hold its dried tenon; jaws of {low} to {high} would, or a recess",
+                bowl=bowl.shown_name,
+                low=shown(wanted[0]),
+                high=shown(wanted[1]),
+            )
+        else:
+            text = tr("{bowl}: no jaws hold its dried tenon; turn a recess", bowl=bowl.shown_name)
+        yield _finding(Level.CAUTION, Rule.HELD_AGAIN, text)
 
 
 def mass_text(mass: Mass, *, units: Units = Units.MM) -> Written:
-    """A mass as printed, such as ``22.3 to 23.9 kg``; the caller adds ``about``."""
+    """A mass as printed, such as ``22 to 24 kg``; the caller adds ``about``."""
     if units.is_both:
         return _both(*(mass_text(mass, units=unit) for unit in units.shown))
     low, high = (_mass_figure(m, units) for m in (mass.low, mass.high))
@@ -519,7 +540,7 @@ def mass_text(mass: Mass, *, units: Units = Units.MM) -> Written:
 
 
 def mass_number(mass_kg: float, *, units: Units = Units.MM) -> Written:
-    """One mass as printed: to 10 g, or 0.01 lb; to a tenth from 10 up."""
+    """One mass as printed, to two figures; whole kilograms or pounds from 10 up."""
     if units.is_both:
         return _both(*(mass_number(mass_kg, units=unit) for unit in units.shown))
     return _mass_figure(mass_kg, units)
@@ -527,7 +548,7 @@ def mass_number(mass_kg: float, *, units: Units = Units.MM) -> Written:
 
 def _mass_figure(mass_kg: float, units: Units) -> Figure:
     value, unit = (mass_kg / POUND_KG, " lb") if units is Units.IN else (mass_kg, " kg")
-    return Figure(value, ".1f" if value >= 10 else ".2f", unit)
+    return Figure(value, ".0f", unit) if value >= 9.95 else _two_figures(value, unit)
 
 
 def force_text(force: float, *, units: Units = Units.MM) -> Written:
@@ -556,6 +577,17 @@ def torque_text(torque: float, *, units: Units = Units.MM) -> Written:
     if units is Units.IN:
         return _two_figures(torque / POUND_FOOT_NM, " lbf·ft")
     return _two_figures(torque, " N·m")
+
+
+def energy_text(energy: float, *, units: Units = Units.MM) -> Written:
+    """An energy as printed, to two figures: J and kJ, or foot pounds-force."""
+    if units.is_both:
+        return _both(*(energy_text(energy, units=unit) for unit in units.shown))
+    if units is Units.IN:
+        return _two_figures(energy / POUND_FOOT_NM, " ft·lbf")
+    if energy >= 1000:
+        return _two_figures(energy / 1000, " kJ")
+    return _two_figures(energy, " J")
 
 
 def _both(main: Written, other: Written) -> Written:

@@ -1,7 +1,6 @@
 """Height stick: stands on the lathe's reference and shows the centre and the cutter's height."""
 
 from templategen.geometry.shapes import Point
-from templategen.nest.estimates import figures_of
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import Drawing, Item, Part, polyline
 from templategen.parts.labels import LEADING, JobLabel, block, flag_rows, job_label
@@ -14,8 +13,8 @@ STEP = 22.0  # mm, width of the step for the cutter
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """The stick for the job's height; none where the shop file gives no ``centre_height``."""
-    label, least = job_label(plan, style), figures_of(plan).least_height
-    return _sticks(plan.shop, plan.job.nest.height_above_centre, label, style, least=least)
+    height = plan.job.nest.height_above_centre
+    return _sticks(plan.shop, height, job_label(plan, style), style)
 
 
 def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
@@ -23,9 +22,7 @@ def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Pa
     return _sticks(shop, shop.rules.nest_of(shop.units).height_above_centre, label, style)
 
 
-def _sticks(
-    shop: Shop, height: float, label: JobLabel, style: PrintStyle, *, least: float | None = None
-) -> tuple[Part, ...]:
+def _sticks(shop: Shop, height: float, label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
     """The stick with two steps.
 
     The tall step on the left ends at the cutter's height, the step on the right at the centre:
@@ -36,12 +33,11 @@ def _sticks(
         height: of the cutter above centre, mm, >= 0.
         label: of the stick.
         style: of its wording.
-        least: height against droop, mm, or None where it is not known.
     """
     centre = shop.lathe.centre_height
     if centre is None:
         return ()
-    phrases = [*_phrases(height, centre, least, style), label.fitted(2 * WIDTH)]
+    phrases = [*_phrases(height, centre, style), label.fitted(2 * WIDTH)]
     width, lines = WIDTH, flag_rows(phrases, width=WIDTH - 6)
     while len(lines) * LEADING > centre - 6.0 and width < 4 * WIDTH:
         width += 4.0
@@ -65,8 +61,8 @@ def _sticks(
     )
 
 
-def _phrases(height: float, centre: float, least: float | None, style: PrintStyle) -> list[str]:
-    phrases = [
+def _phrases(height: float, centre: float, style: PrintStyle) -> list[str]:
+    return [
         style.say("Height stick"),
         style.say("cut on the line"),
         style.say(
@@ -79,7 +75,3 @@ def _phrases(height: float, centre: float, least: float | None, style: PrintStyl
             centre=style.length(centre),
         ),
     ]
-    if least is not None:
-        shown = style.length(least)
-        phrases.append(style.say("least height against droop: {height}, an estimate", height=shown))
-    return phrases

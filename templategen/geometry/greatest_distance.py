@@ -1,0 +1,62 @@
+"""The greatest distance of an edge from an outside: where a wall is thickest. mm and radians."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from templategen.geometry.curves import Pair, Span
+
+SAMPLES = 160  # places along the edge that are examined first
+REFINED = 24  # places in the two steps beside the best one, twice
+
+Corner = tuple[float, float]
+Column = NDArray[np.float64]
+
+
+def greatest_distance(edge: Span, outside: Sequence[Corner]) -> tuple[float, Pair]:
+    """How far the place of an edge that is farthest from an outside is from it, and where.
+
+    For each place of the edge the nearest place of the outside counts, so this is the thickness
+    of a wall where it is greatest (the directed Hausdorff distance).
+
+    Args:
+        edge: the inside of the wall.
+        outside: corners (r, z) of straight sides, at least two.
+
+    Returns: the distance, and the nearest place of the outside with the place of the edge.
+
+    >>> ring = Span(x=0, z=0, radius=10, start=0, end=math.pi / 2)
+    >>> round(greatest_distance(ring, [(15, 0), (15, 15), (0, 15)])[0], 6)  # towards the corner
+    7.928932
+    """
+    corners = np.array(outside)
+    low, high = edge.start, edge.end
+    for count in (SAMPLES, REFINED):
+        angles = np.linspace(low, high, count + 1)
+        best = int(np.argmax(_nearest(_places(edge, angles), corners)[0]))
+        low, high = angles[max(0, best - 1)], angles[min(count, best + 1)]
+    places = _places(edge, np.linspace(low, high, REFINED + 1))
+    gaps, nearest = _nearest(places, corners)
+    best = int(np.argmax(gaps))
+    (r1, z1), (r2, z2) = nearest[best].tolist(), places[best].tolist()
+    return float(gaps[best]), ((r1, z1), (r2, z2))
+
+
+def _places(edge: Span, angles: Column) -> Column:
+    across = np.maximum(0.0, edge.x + edge.radius * np.cos(angles))
+    return np.stack([np.hypot(across, edge.height), edge.z + edge.radius * np.sin(angles)], axis=1)
+
+
+def _nearest(places: Column, corners: Column) -> tuple[Column, Column]:
+    """For each place its distance from the sides between the corners, and the nearest point."""
+    starts, steps = corners[:-1], np.diff(corners, axis=0)
+    squares = np.maximum((steps**2).sum(axis=1), 1e-18)
+    to = places[:, None, :] - starts[None, :, :]
+    share = np.clip((to * steps).sum(axis=2) / squares, 0.0, 1.0)
+    points = starts + share[:, :, None] * steps
+    away = places[:, None, :] - points
+    distances = np.hypot(away[:, :, 0], away[:, :, 1])
+    side = np.argmin(distances, axis=1)
+    rows = np.arange(len(places))
+    return distances[rows, side], points[rows, side]

@@ -32,7 +32,7 @@ INVENTED: dict[str, tuple[object, object]] = {  # in a millimetre file, in an in
     "post.body": (30, "1 1/4"),
     "tolerance": (0.5, "1/64"),
     "cutters.kerf": (9, "3/8"),
-    "cutters.section": ((6, 20), ("1/4", "3/4")),
+    "cutters.section": ((5, 20), ("3/16", "3/4")),
     "cutters.holder": (40, "1 1/2"),
     "blank.diameter": (400, 16),
     "blank.height": (180, 7),

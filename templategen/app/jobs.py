@@ -16,6 +16,7 @@ from templategen.inputs.starters import demo_job, demo_shop, demo_tables
 from templategen.inputs.toml_table import read_toml
 from templategen.messages import ENGLISH, Text, Wording, tr
 from templategen.trade.records import UNTITLED, Job, Print, Shop
+from templategen.units import typed_units
 
 LONGEST_TITLE = 100  # letters
 
@@ -84,7 +85,8 @@ def open_blank(
 
     Args:
         size: the blank as a person wrote it, for the title.
-        sides: diameter and height as texts, in the shop's unit where they name none.
+        sides: diameter and height as texts, in the shop's unit where they name none. The job is
+            in the unit that both are in, else in the shop's.
         wood: its name, or empty.
         shop: shop file; None for the invented demo shop.
         language: asked for in this run, ISO 639-1; goes before the shop's own.
@@ -94,8 +96,9 @@ def open_blank(
     """
     owned = read_owned(shop)
     diameter, height = sides
+    typed = {typed_units(side, owned.shop.units) for side in sides}
     table = {
-        "units": owned.shop.units.value,
+        "units": (typed.pop() if len(typed) == 1 else owned.shop.units).value,
         "blank": {"diameter": diameter, "height": height, "wood": wood},
     }
     opened = job_in_shop(table, owned, where=tr("command line"), language=language)

@@ -7,6 +7,7 @@ import pytest
 from templategen.app.jobs import open_blank, open_demo, open_job, open_shop
 from templategen.errors import InputError
 from templategen.trade.records import DryingWall, LengthWall
+from templategen.units import Units
 
 SHOP = '[[cutters]]\nid = "A"\nradius = 100\nkerf = 9\n'
 RULES = '[rules.nest]\nwall = "drying"\nfinal_moisture = 7\n[rules.print]\nlanguage = "de"\n'
@@ -30,6 +31,23 @@ def test_the_shops_rules_are_the_defaults(folder: Path) -> None:
     ):
         assert opened.job.nest.wall == DryingWall()
         assert opened.job.nest.final_moisture == 7
+
+
+@pytest.mark.parametrize(
+    ("sides", "units"),
+    [
+        (("12 in", "6 in"), Units.IN),
+        (("300", "140 mm"), Units.MM),
+        (("300 mm", "6 in"), Units.MM),
+    ],
+)
+def test_a_bare_blank_is_in_the_unit_it_was_typed_in(
+    sides: tuple[str, str], units: Units, folder: Path
+) -> None:
+    """Inches typed for a millimetre shop give a job in inches, with its grid and its defaults."""
+    job = open_blank(" x ".join(sides), sides, wood="White ash", shop=folder / "shop.toml").job
+    assert job.units is units
+    assert job.tenon.length == (9.525 if units is Units.IN else 9.0)
 
 
 def test_a_job_goes_before_the_shop(folder: Path) -> None:

@@ -133,8 +133,12 @@ def open_shop(path: Path | None, *, language: str = "") -> OpenedShop:
     own = shop.rules.print_of(shop.units)
     wording = Wording(language or own.language or ENGLISH)
     if wording.language != (own.language or ENGLISH):
-        stated = _stating(own, wording)
-        shop = dataclasses.replace(shop, rules=dataclasses.replace(shop.rules, print=stated))
+        rules = dataclasses.replace(
+            shop.rules,
+            print=_stating(own, wording),
+            stated=tuple(dict.fromkeys((*shop.rules.stated, "print.language"))),
+        )
+        shop = dataclasses.replace(shop, rules=rules)
     return OpenedShop(shop=shop, wording=wording)
 
 

@@ -1,5 +1,6 @@
 """Shop files: cutters, jaws, post, lathe, chuck and the shop's own rules (design.md §10)."""
 
+import dataclasses
 from pathlib import Path
 
 from templategen.errors import InputError
@@ -29,8 +30,6 @@ from templategen.trade.records import (
     Shop,
     nest_defaults,
     post_defaults,
-    print_defaults,
-    tenon_defaults,
 )
 from templategen.units import Length, Units, written_length
 
@@ -216,20 +215,21 @@ def _post(table: TomlTable) -> Post:
 
 
 def _rules(table: TomlTable) -> Rules:
-    base, prints, units = Rules(), table.optional_table("print"), table.units
-    nest, tenon = table.table("nest"), table.table("tenon")
-    stated = [
-        (name, key) for name, inner in (("nest", nest), ("tenon", tenon)) for key in inner.data
-    ]
+    base = Rules()
+    nest, tenon, prints = (table.table(name) for name in ("nest", "tenon", "print"))
+    tables = {"nest": nest, "tenon": tenon, "print": prints}
+    own = base.nest
+    if "relief" in nest.data:  # which may state one figure of the two
+        own = dataclasses.replace(own, relief=nest_defaults(table.units).relief)
     rules = Rules(
         max_coring_speed=table.number("max_coring_speed", base.max_coring_speed, 20, FASTEST),
         caution_share=table.number("caution_share", base.caution_share, 0.1, 0.75),
         refuse_share=table.number("refuse_share", base.refuse_share, 0.1, 0.75),
         dried_share=table.number("dried_share", base.dried_share, 0.1, 0.75),
-        nest=nest_from_table(nest, nest_defaults(units)),
-        tenon=tenon_from_table(tenon, tenon_defaults(units)),
-        print=None if prints is None else print_from_table(prints, print_defaults(units)),
-        stated=tuple(f"{name}.{key}" for name, key in stated),
+        nest=nest_from_table(nest, own),
+        tenon=tenon_from_table(tenon, base.tenon),
+        print=print_from_table(prints, base.print),
+        stated=tuple(f"{name}.{key}" for name, inner in tables.items() for key in inner.data),
     )
     if rules.refuse_share > rules.caution_share:
         what = tr("is above {key}", key="caution_share")
@@ -279,7 +279,7 @@ def shop_to_table(shop: Shop) -> dict[str, object]:
             dried_share=rules.dried_share,
             nest=_stated(nest_to_table(rules.nest, shop.units), "nest", rules),
             tenon=_stated(tenon_to_table(rules.tenon, shop.units), "tenon", rules),
-            print=print_to_table(rules.print, shop.units) if rules.print else None,
+            print=_stated(print_to_table(rules.print, shop.units), "print", rules),
         ),
     }
 

@@ -6,6 +6,7 @@ a published source, or says that there is none: `PRACTICE` for what turners comm
 """
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any, Generic, TypeVar
 
 from templategen.messages import Joined, Text, tr
@@ -52,13 +53,13 @@ class Default(Generic[V]):
         return self.value
 
 
-def inches(number: float, of: int = 1) -> float:
+def inches(number: int, of: int = 1) -> float:
     """A whole number or a fraction of inches, mm.
 
-    >>> round(inches(3, 16), 4)
-    4.7625
+    >>> inches(3, 8)
+    9.525
     """
-    return number * MM_PER_INCH / of
+    return float(Fraction(number, of) * Fraction(str(MM_PER_INCH)))
 
 
 def _practice(reason: Text) -> Text:

@@ -312,9 +312,9 @@ class Rules:
         dried_share: of a dried tenon, below which it does not hold for light finishing cuts.
         nest: what a job's [nest] leaves out, as far as `stated`.
         tenon: what a job's [tenon] leaves out, as far as `stated`.
-        print: what a job's [print] leaves out; None for the paper and plies usual with its units.
-        stated: the keys of `nest` and `tenon` that the shop file states, such as ``nest.wall``;
-            the others are the defaults of the job's own unit.
+        print: what a job's [print] leaves out, as far as `stated`.
+        stated: the keys of these three that the shop file states, such as ``nest.wall``; the
+            others are the defaults of the job's own unit.
     """
 
     max_coring_speed: float = defaults.MAX_CORING_SPEED.value
@@ -323,7 +323,7 @@ class Rules:
     dried_share: float = defaults.DRIED_SHARE.value
     nest: Nest = field(default_factory=Nest)
     tenon: Tenon = field(default_factory=Tenon)
-    print: Print | None = None
+    print: Print = field(default_factory=Print)
     stated: tuple[str, ...] = ()
 
     def nest_of(self, units: Units) -> Nest:
@@ -336,9 +336,9 @@ class Rules:
 
     def print_of(self, units: Units) -> Print:
         """What the [print] of a job in a unit leaves out."""
-        return self.print or print_defaults(units)
+        return dataclasses.replace(print_defaults(units), **self._stated("print", self.print))
 
-    def _stated(self, table: str, record: Nest | Tenon) -> dict[str, Any]:
+    def _stated(self, table: str, record: Nest | Tenon | Print) -> dict[str, Any]:
         keys = [key.partition(".") for key in self.stated]
         return {key: getattr(record, key) for name, _, key in keys if name == table}
 

@@ -86,8 +86,7 @@ def test_titles_are_in_the_language(folder: Path) -> None:
 def test_a_shop_states_its_language(folder: Path) -> None:
     """A set's recipe reads the language from the shop."""
     opened = open_shop(folder / "shop.toml", language="en")
-    assert opened.shop.rules.print is not None
-    assert opened.shop.rules.print.language == opened.wording.language == "en"
+    assert opened.shop.rules.print_of(opened.shop.units).language == opened.wording.language == "en"
     assert open_shop(None).wording.language == "en"
 
 

@@ -228,7 +228,7 @@ def test_an_inch_job_has_defaults_that_an_inch_rule_shows() -> None:
     )
     metric = _job(BLANK + "[log]\ndiameter = 460\nlength = 900\n")
     assert inch.nest.height_above_centre == pytest.approx(3 / 16 * 25.4)
-    assert inch.nest.relief == Relief(shift=25.4 * 3 / 16, depth=25.4)
+    assert inch.nest.relief == Relief(shift=4.7625, depth=25.4)
     assert inch.nest.setting_tolerance == pytest.approx(25.4 / 32)
     assert (inch.tenon.length, inch.tenon.shoulder) == pytest.approx((25.4 * 3 / 8, 25.4 / 4))
     for pair in ((inch.nest, metric.nest), (inch.tenon, metric.tenon), (inch.log, metric.log)):
@@ -249,6 +249,15 @@ def test_a_shop_in_another_unit_gives_only_what_it_states() -> None:
     job = job_from_table({"units": "in", "blank": blank}, where="", shop_defaults=shop.rules)
     assert job.tenon.length == 8.0
     assert job.tenon.shoulder == 25.4 / 4
+    assert job.print == Print(paper="a3", stock=(4.0, 12.0), parts=(PartKind.TAG,))
+    language = shop_from_table(
+        tomllib.loads(OWN.partition("[rules.print]")[0] + '[rules.print]\nlanguage = "de"\n'),
+        where="shop.toml",
+    )
+    printed = job_from_table(
+        {"units": "in", "blank": blank}, where="", shop_defaults=language.rules
+    )
+    assert (printed.print.language, printed.print.paper) == ("de", "letter")
     assert job.nest.setting_tolerance == 0.5
     assert job.nest.height_above_centre == pytest.approx(3 / 16 * 25.4)
 

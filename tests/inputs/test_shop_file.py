@@ -279,5 +279,4 @@ def test_a_shop_with_its_own_defaults_survives_json(text: str, stock: tuple[floa
     """Table and back, in millimetres and in inches."""
     shop = _shop(text)
     assert shop_from_table(json.loads(json.dumps(shop_to_table(shop))), where="json") == shop
-    assert shop.rules.print is not None
     assert shop.rules.print.stock == pytest.approx(stock)

@@ -26,7 +26,7 @@ def greatest_distance(edge: Span, outside: Sequence[Corner]) -> tuple[float, Pai
 
     Returns: the distance, and the nearest place of the outside with the place of the edge.
 
-    >>> ring = Span(x=0, z=0, radius=10, start=0, end=math.pi / 2)
+    >>> ring = Span(x=0, z=0, radius=10, start=0, end=1.5)
     >>> round(greatest_distance(ring, [(15, 0), (15, 15), (0, 15)])[0], 6)  # towards the corner
     7.928932
     """

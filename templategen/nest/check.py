@@ -9,16 +9,25 @@ import math
 from collections.abc import Iterator, Sequence
 
 from templategen.errors import OutputError
-from templategen.geometry.measure import Place, depth_at_radius, least_gap, swept_volume
+from templategen.geometry.measure import (
+    Place,
+    depth_at_radius,
+    greatest_gap,
+    least_gap,
+    radius_at_depth,
+    swept_volume,
+)
 from templategen.messages import Message, tr, tr_noop
 from templategen.nest.plan import Bowl, Cut, Plan
-from templategen.trade.choices import Guard
+from templategen.trade.choices import Guard, LogRim, MeasuredAt, Order
 from templategen.trade.records import DryingWall, Job, LengthWall, Relief, ShareWall
 from templategen.trade.wood import wood_of
 
 CLOSE = 0.02  # mm: two outlines, the chords of each up to 0.01 mm off its arcs (design.md §10)
 EXACT = 1e-6  # mm, radians: for figures not measured on chords
 UNDER_TENON = 1.5  # mm left free below a tenon (design.md §4.3)
+HOLDER_AIR = 5.0  # mm between holder and wood (design.md §4.8)
+DISC_AIR = 10.0  # mm around the disc as sawn (design.md §4.10)
 PER_MILLION = 1e-6  # of a volume
 COARSE = 0.005  # mm: chord error of the edges drawn here with setting errors
 
@@ -43,7 +52,7 @@ def _faults(plan: Plan) -> Iterator[Message]:
     numbers = [cut.number for cut in plan.cuts]
     if numbers != list(range(1, len(numbers) + 1)) or sorted(plan.sequence) != numbers:
         yield tr("the cuts are not numbered from the rim")
-    if [bowl.number for bowl in plan.bowls] != [0, *numbers]:
+    if [bowl.number for bowl in plan.bowls] != [*numbers, len(numbers) + 1]:
         yield tr("cuts and bowls do not go together")
         return
     for cut in plan.cuts:
@@ -51,10 +60,11 @@ def _faults(plan: Plan) -> Iterator[Message]:
             yield tr("cut {number}: {fault}", number=cut.number, fault=fault)
     for bowl in plan.bowls:
         for fault in _bowl_faults(plan, bowl):
-            yield tr("bowl {number}: {fault}", number=bowl.number, fault=fault)
+            yield tr("{bowl}: {fault}", bowl=bowl.shown_name, fault=fault)
     whole = math.pi * plan.job.blank.diameter**2 / 4 * plan.job.blank.height
     if sum(bowl.volume for bowl in plan.bowls) > whole:
         yield tr("the bowls are more than the blank")
+    yield from _lathe_and_log_faults(plan)
 
 
 def _differs(name: str, stated: float, found: float, slack: float) -> Iterator[Message]:
@@ -97,13 +107,16 @@ def _cut_faults(plan: Plan, cut: Cut) -> Iterator[Message]:
     yield from _differs(tr_noop("slope"), cut.slope, math.atan2(p, cut.depth_at_axis + q), EXACT)
     yield from _least(tr_noop("slope left"), math.radians(job.nest.max_slope), abs(cut.slope))
     yield from _least(tr_noop("standoff"), q, post.min_standoff)
-    yield from _least(tr_noop("offset"), p, post.min_offset)
+    shift = cut.relief.shift if cut.relief else 0.0
+    yield from _least(tr_noop("offset"), p - shift, post.min_offset)
+    yield from _least(tr_noop("kerf"), cut.cutter.kerf, shift)
     yield from _least(tr_noop("offset left"), post.max_offset, p)
     yield from _differs(tr_noop("stub"), cut.stub, 2 * h, EXACT)
     if h != job.nest.height_above_centre or cut.relief != job.nest.relief:
         yield tr("height or relief is not the job's")
-    around = plan.bowls[cut.number - 1]
-    rim = _outside(plan, around)[0][0]
+    yield from _swing_faults(cut)
+    outer_first = job.nest.order == Order.OUTER_FIRST
+    rim = _outside(plan, plan.bowls[cut.number - 1 if outer_first else 0])[0][0]
     yield from _differs(
         tr_noop("entry from the rim"), cut.entry_from_rim, rim - cut.entry_radius, CLOSE
     )
@@ -116,6 +129,61 @@ def _cut_faults(plan: Plan, cut: Cut) -> Iterator[Message]:
             yield from _differs(name, marks, round(marks), 1e-4)
 
 
+def _swing_faults(cut: Cut) -> Iterator[Message]:
+    """Rule 8, the neck at the stop and the end of the cut, from the tip's two corners."""
+    cutter, p, q = cut.cutter, cut.pivot_offset, cut.pivot_standoff
+    touch = math.atan2(q, math.sqrt(max(0.0, cut.entry_radius**2 - cut.cutter_height**2)) - p)
+
+    def corners(swing: float) -> tuple[Place, Place]:
+        turn = touch + swing
+        outer, inner = (
+            (p + ring * math.cos(turn), ring * math.sin(turn) - q)
+            for ring in (cutter.radius, cutter.inner_radius)
+        )
+        return outer, inner
+
+    def neck(swing: float) -> float:
+        outer, inner = corners(swing)
+        if inner[1] < 0:  # it is in front of the face still: the edge enters at the face
+            share = outer[1] / (outer[1] - inner[1])
+            inner = (outer[0] + share * (inner[0] - outer[0]), 0.0)
+        return 2 * math.hypot(min(outer[0], inner[0]), cut.cutter_height)
+
+    if cut.through_angle is not None:
+        yield from _differs(tr_noop("end of the cut"), cut.stub, neck(cut.through_angle), CLOSE)
+    if cut.stop_angle is not None and cut.stop_depth is not None and cut.stop_neck is not None:
+        yield from _differs(tr_noop("neck"), cut.stop_neck, neck(cut.stop_angle), CLOSE)
+        depth = corners(cut.stop_angle)[0][1]
+        yield from _differs(tr_noop("depth at the stop"), cut.stop_depth, depth, CLOSE)
+        if cut.release_angle is not None and cut.release_neck is not None:
+            yield from _least(tr_noop("release"), cut.release_angle, cut.stop_angle)
+            yield from _differs(tr_noop("neck"), cut.release_neck, neck(cut.release_angle), CLOSE)
+    if cutter.arc is not None:
+        # where the blade ends when the tip is at the axis, half a holder and its air outside
+        turn = math.atan2(cut.depth_at_axis + q, -p) - math.radians(cutter.arc)
+        out = q - cutter.radius * math.sin(turn)
+        yield from _least(tr_noop("bare blade"), out, (cutter.holder or 0.0) / 2 + HOLDER_AIR)
+
+
+def _lathe_and_log_faults(plan: Plan) -> Iterator[Message]:
+    """Rule 10, the speed and the log, from the blank's own figures."""
+    blank, lathe, speed, log = plan.job.blank, plan.shop.lathe, plan.speed, plan.job.log
+    for room in (None if lathe.swing is None else lathe.swing / 2, lathe.centre_height):
+        if room is not None:
+            yield from _least(tr_noop("air around the disc"), room - blank.diameter / 2, DISC_AIR)
+    if speed is not None:
+        limits = [plan.shop.rules.max_coring_speed, 6000 * 25.4 / blank.diameter]
+        if plan.shop.chuck.max_speed is not None:
+            limits.append(plan.shop.chuck.max_speed)
+        yield from _least(tr_noop("speed"), min(limits), speed.max_rpm)
+        yield from _least(tr_noop("speed to start at"), speed.max_rpm / 2, speed.start_rpm, 5.0)
+    if log is not None and plan.log is not None:
+        rim_at = plan.log.rim_from_pith
+        away = [(r, abs(rim_at + (z if log.rim is LogRim.PITH else -z))) for r, z in plan.outside]
+        needed = 2 * max(math.hypot(r, z) for r, z in away)
+        yield from _differs(tr_noop("log"), plan.log.diameter_needed, needed, CLOSE)
+
+
 def _bowl_faults(plan: Plan, bowl: Bowl) -> Iterator[Message]:
     """Rules 1 to 4, 6 and 7 on one bowl."""
     job, number = plan.job, bowl.number
@@ -124,28 +192,36 @@ def _bowl_faults(plan: Plan, bowl: Bowl) -> Iterator[Message]:
     yield from _differs(
         tr_noop("volume"), bowl.volume, swept_volume(bowl.outline), PER_MILLION * bowl.volume
     )
-    if number:
-        yield from _along(tr_noop("outside"), outside, plan.cuts[number - 1], inner=True)
+    if number > 1:
+        yield from _along(tr_noop("outside"), outside, plan.cuts[number - 2], inner=True)
         yield from _least(tr_noop("rim"), bowl.rim_diameter, job.nest.min_bowl)
         yield from _least(tr_noop("depth"), bowl.depth, job.nest.min_depth)
+        shallowest = bowl.rim_diameter * job.nest.min_ratio
+        yield from _least(tr_noop("depth"), bowl.depth, shallowest)
     yield from _tenon_faults(plan, bowl, outside)
-    if number == len(plan.cuts):
+    if number > len(plan.cuts):
         if inside or bowl.wall is not None or bowl.floor is not None:
             yield tr("the innermost core is not solid")
         return
     if len(inside) < 2 or bowl.wall is None or bowl.floor is None:
         yield tr("no inside")
         return
-    cut = plan.cuts[number]
+    cut = plan.cuts[number - 1]
     yield from _along(tr_noop("inside"), inside, cut, inner=False)
     deepest = max(z for _, z in inside)
     yield from _differs(tr_noop("deepest"), cut.deepest, deepest, CLOSE)
-    bare = outside[:-2] if number == 0 else outside  # the tenon is no part of the wall
+    bare = outside[:-2] if number == 1 else outside  # the tenon is no part of the wall
     wall, floor = least_gap(bare, inside), bowl.depth - deepest
     need = _wall_needed(job, bowl.rim_diameter)
     need_floor = need if job.nest.floor is None else job.nest.floor
     yield from _differs(tr_noop("wall"), bowl.wall, wall, CLOSE)
     yield from _differs(tr_noop("floor"), bowl.floor, floor, CLOSE)
+    if bowl.wall_greatest is not None:
+        turned = [*(place for place in bare if place[1] < bowl.depth)]
+        foot = radius_at_depth(bare, bowl.depth)
+        turned += [(foot, bowl.depth), (0.0, bowl.depth)]
+        found = greatest_gap(inside, turned)
+        yield from _differs(tr_noop("greatest wall"), bowl.wall_greatest, found, CLOSE)
     yield from _least(tr_noop("wall"), wall, need, CLOSE)
     yield from _least(tr_noop("floor"), floor, need_floor, CLOSE)
     if job.nest.guard == Guard.WORST:
@@ -158,16 +234,21 @@ def _tenon_faults(plan: Plan, bowl: Bowl, outside: Sequence[Place]) -> Iterator[
     if jaws is None or jaws not in plan.shop.jaws:
         yield tr("held by no jaws of the shop")
         return
-    yield from _differs(tr_noop("tenon"), diameter, jaws.true_circle, EXACT)
+    spread = 2 * length * math.tan(math.radians(jaws.dovetail_angle))
+    end_diameter = bowl.tenon_end_diameter
+    at_mouth = jaws.measured_at is MeasuredAt.MOUTH
+    measured = diameter if at_mouth else end_diameter
+    yield from _differs(tr_noop("tenon"), measured, jaws.true_circle, EXACT)
+    yield from _differs(tr_noop("dovetail"), end_diameter - diameter, spread, EXACT)
     yield from _least(tr_noop("depth of the jaws"), jaws.depth, length + UNDER_TENON)
     share = diameter / (2 * outside[0][0])
     yield from _differs(tr_noop("tenon share"), bowl.tenon_share, share, 1e-4)
     yield from _least(tr_noop("tenon share"), share, plan.shop.rules.refuse_share, 1e-6)
-    if bowl.number == 0:
+    if bowl.number == 1:
         end = max(z for _, z in outside)
         yield from _differs(tr_noop("tenon end"), plan.job.blank.height, end, EXACT)
     else:
-        found = depth_at_radius(outside, diameter / 2)
+        found = depth_at_radius(outside, end_diameter / 2)
         if found is None:
             yield tr("the tenon does not fit")
             return
@@ -177,7 +258,7 @@ def _tenon_faults(plan: Plan, bowl: Bowl, outside: Sequence[Place]) -> Iterator[
 
 def _outside(plan: Plan, bowl: Bowl) -> list[Place]:
     """The outside from the rim down, the tenon of the blank included."""
-    if bowl.number == 0:
+    if bowl.number == 1:
         return list(plan.outside)
     outline = bowl.outline
     first = next(n for n, (r, _) in enumerate(outline) if r == 0)
@@ -259,21 +340,21 @@ def _errors(plan: Plan) -> list[tuple[float, float]]:
 def _worst_wall(plan: Plan, bowl: Bowl, bare: Sequence[Place]) -> float:
     """Rule 7: the least wall with both pivots out by ±t, mm."""
     outsides = [list(bare)]
-    if bowl.number:
-        own = plan.cuts[bowl.number - 1]
+    if bowl.number > 1:
+        own = plan.cuts[bowl.number - 2]
         outsides = [_drawn(own, dp, dq, inner=True) for dp, dq in _errors(plan)]
-    insides = [_drawn(plan.cuts[bowl.number], dp, dq, inner=False) for dp, dq in _errors(plan)]
+    insides = [_drawn(plan.cuts[bowl.number - 1], dp, dq, inner=False) for dp, dq in _errors(plan)]
     return min(least_gap(one, other) for one in outsides for other in insides)
 
 
 def _worst_floor(plan: Plan, bowl: Bowl) -> float:
     """Rule 7: the least floor with both pivots out by ±t, mm."""
     shoulders = [bowl.depth]
-    if bowl.number:
-        own = plan.cuts[bowl.number - 1]
+    if bowl.number > 1:
+        own = plan.cuts[bowl.number - 2]
         lines = [_drawn(own, dp, dq, inner=True) for dp, dq in _errors(plan)]
-        ends = [depth_at_radius(line, bowl.tenon_diameter / 2) for line in lines]
+        ends = [depth_at_radius(line, bowl.tenon_end_diameter / 2) for line in lines]
         shoulders = [(0.0 if end is None else end) - bowl.tenon_length for end in ends]
-    inner = plan.cuts[bowl.number]
+    inner = plan.cuts[bowl.number - 1]
     deepest = max(z for dp, dq in _errors(plan) for _, z in _drawn(inner, dp, dq, inner=False))
     return min(shoulders) - deepest

@@ -444,7 +444,7 @@ def _release_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
             "within {radius} of the axis the tip rubs below its edge: feed gently there",
             radius=Length(rub, units, decimals=False),
         )
-        yield _finding(Level.NOTE, Rule.RELEASE, text)
+        yield _finding(Level.NOTE, Rule.RUB, text)
 
 
 def _last_radius(cut: Cut) -> float:

@@ -39,6 +39,7 @@ class Rule(enum.StrEnum):
     LOG = tr_noop("log")
     EVEN_WALL = tr_noop("even wall")
     RELEASE = tr_noop("release")
+    RUB = tr_noop("rub")
     HELD_AGAIN = tr_noop("held again")
     TOLERANCE = tr_noop("tolerance")
     MARKS = tr_noop("marks")

@@ -32,7 +32,7 @@ def with_cut(plan: Plan, number: int, /, **changes: object) -> Plan:
 
 
 def with_bowl(plan: Plan, number: int, /, **changes: object) -> Plan:
-    """The plan with one bowl changed, counted from 0."""
+    """The plan with one bowl changed, counted from 1."""
     bowls = list(plan.bowls)
-    bowls[number] = changed_bowl(bowls[number], **changes)
+    bowls[number - 1] = changed_bowl(bowls[number - 1], **changes)
     return dataclasses.replace(plan, bowls=tuple(bowls))

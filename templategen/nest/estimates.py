@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from templategen.geometry.ring_shrinkage import dried_rim
 from templategen.messages import Figure, Joined, Message, Written, tr, tr_noop
+from templategen.nest.findings import named_cuts
 from templategen.nest.identity import identity
 from templategen.nest.plan import Bowl, Cut, Finding, Level, Plan, Rule
 from templategen.nest.plan_figures import (
@@ -216,8 +217,8 @@ def estimate_findings(plan: Plan) -> list[Finding]:
     ]
 
 
-def _finding(level: Level, rule: Rule, text: Message) -> Finding:
-    return Finding(level=level, rule=rule, text=text)
+def _finding(level: Level, rule: Rule, text: Message, *places: str) -> Finding:
+    return Finding(level=level, rule=rule, text=text, places=places)
 
 
 def _wood_findings(plan: Plan, figures: Figures) -> list[Finding]:
@@ -414,14 +415,9 @@ def _drive_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
         text = tr(
             "at full power the cutter bends below centre at the entry already: {cuts}; light "
             "feed, or set it higher",
-            cuts=Joined(
-                tuple(
-                    tr("cut {number} ({cutter})", number=c.number, cutter=c.cutter.id) for c in low
-                ),
-                ", ",
-            ),
+            cuts=named_cuts(low),
         )
-        yield _finding(Level.CAUTION, Rule.DROOP, text)
+        yield _finding(Level.CAUTION, Rule.DROOP, text, *(cut.place for cut in low))
 
 
 def _release_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
@@ -444,7 +440,7 @@ def _release_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
             "within {radius} of the axis the tip rubs below its edge: feed gently there",
             radius=Length(rub, units, decimals=False),
         )
-        yield _finding(Level.NOTE, Rule.RUB, text)
+        yield _finding(Level.NOTE, Rule.RUB, text, *(cut.place for cut in late))
 
 
 def _last_radius(cut: Cut) -> float:
@@ -476,7 +472,7 @@ def _jaws_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
                 jaws=p.hold.jaws.id,
                 size=Length(p.hold.closed, units, decimals=False),
             )
-            yield _finding(Level.CAUTION, Rule.JAWS, text)
+            yield _finding(Level.CAUTION, Rule.JAWS, text, bowl.place)
 
 
 def _held_again_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
@@ -524,7 +520,7 @@ def _held_again_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
             )
         else:
             text = tr("{bowl}: no jaws hold its dried tenon; turn a recess", bowl=bowl.shown_name)
-        yield _finding(Level.CAUTION, Rule.HELD_AGAIN, text)
+        yield _finding(Level.CAUTION, Rule.HELD_AGAIN, text, bowl.place)
 
 
 def mass_text(mass: Mass, *, units: Units = Units.MM) -> Written:

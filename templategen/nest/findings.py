@@ -1,7 +1,7 @@
 """What a plan has to say of its rules: those that are broken, and near misses."""
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from templategen.geometry.blade import BLADE_AIR
 from templategen.messages import Figure, Joined, Message, Text, tr, tr_noop
@@ -49,7 +49,9 @@ def blank_findings(job: Job, shop: Shop, blank: BowlShape) -> list[Finding]:
             share=share,
             wish=job.tenon.share,
         )
-        findings.append(Finding(level=Level.CAUTION, rule=Rule.TENON_SHARE, text=text))
+        findings.append(
+            Finding(level=Level.CAUTION, rule=Rule.TENON_SHARE, text=text, places=("bowl-1",))
+        )
     if not fits_lathe(diameter, shop):
         lathe = shop.lathe
         room = min(x for x in (lathe.swing, 2 * (lathe.centre_height or math.inf)) if x is not None)
@@ -89,7 +91,7 @@ def _no_jaws(job: Job, shop: Shop, blank: BowlShape) -> Finding:
         high=show(GREATEST_SHARE * diameter),
         size=show(blank.tenon_diameter),
     )
-    return Finding(level=Level.STOP, rule=Rule.TENON_SHARE, text=text)
+    return Finding(level=Level.STOP, rule=Rule.TENON_SHARE, text=text, places=("bowl-1",))
 
 
 def many_settings(job: Job, marks: float, *, is_whole: bool) -> Finding:
@@ -142,7 +144,7 @@ def _cut_findings(plan: Plan, cut: Cut) -> Iterator[Finding]:
             has=has,
             needs=needs,
         )
-        yield Finding(level=Level.STOP, rule=rule, text=text)
+        yield Finding(level=Level.STOP, rule=rule, text=text, places=(cut.place,))
     if not fits_relief(cut.cutter, cut.relief) and cut.relief is not None:
         text = tr(
             "cut {number} ({cutter}): a relief shift of {shift} is wider than the kerf of {kerf} "
@@ -152,14 +154,14 @@ def _cut_findings(plan: Plan, cut: Cut) -> Iterator[Finding]:
             shift=show(cut.relief.shift),
             kerf=show(cut.cutter.kerf),
         )
-        yield Finding(level=Level.STOP, rule=Rule.CUTTER, text=text)
+        yield Finding(level=Level.STOP, rule=Rule.CUTTER, text=text, places=(cut.place,))
     if not fits_blade(cut.setting, height=cut.cutter_height):
         text = tr(
             "cut {number} ({cutter}): the blade jams in its kerf with this pivot offset",
             number=cut.number,
             cutter=cut.cutter.id,
         )
-        yield Finding(level=Level.STOP, rule=Rule.BLADE, text=text)
+        yield Finding(level=Level.STOP, rule=Rule.BLADE, text=text, places=(cut.place,))
 
 
 def _broken(plan: Plan, cut: Cut) -> Iterator[tuple[Rule, Message, Text, Message]]:
@@ -210,7 +212,7 @@ def _bowl_findings(plan: Plan, bowl: Bowl) -> Iterator[Finding]:
             has=has,
             needs=needs,
         )
-        return Finding(level=Level.STOP, rule=rule, text=text)
+        return Finding(level=Level.STOP, rule=rule, text=text, places=(bowl.place,))
 
     for rule, has, need in (
         (Rule.WALL, bowl.wall, bowl.wall_required),
@@ -236,7 +238,7 @@ def _bowl_findings(plan: Plan, bowl: Bowl) -> Iterator[Finding]:
             share=bowl.tenon_share,
             wish=_wished_share(plan, bowl),
         )
-        yield Finding(level=Level.CAUTION, rule=Rule.TENON_SHARE, text=text)
+        yield Finding(level=Level.CAUTION, rule=Rule.TENON_SHARE, text=text, places=(bowl.place,))
     if bowl.depth < job.nest.min_depth - SAME:
         had = tr("{depth} of depth", depth=show(bowl.depth))
         yield stop(Rule.TENON_STOCK, had, show(job.nest.min_depth))
@@ -267,7 +269,7 @@ def _tolerance_findings(plan: Plan) -> Iterator[Finding]:
     wall = tr_noop("{bowl}: wall {left} of {need}")
     floor = tr_noop("{bowl}: floor {left} of {need}")
     thin = [
-        tr(template, bowl=bowl.shown_name, left=show(worst), need=show(need))
+        (bowl, tr(template, bowl=bowl.shown_name, left=show(worst), need=show(need)))
         for bowl in plan.bowls
         for template, worst, need in (
             (wall, bowl.wall_worst, bowl.wall_required),
@@ -279,21 +281,25 @@ def _tolerance_findings(plan: Plan) -> Iterator[Finding]:
         text = tr(
             "with each pivot out by {error} there could be left, of what is needed: {thin}",
             error=show(plan.job.nest.setting_tolerance),
-            thin=Joined(tuple(thin), ", "),
+            thin=Joined(tuple(text for _, text in thin), ", "),
         )
         level = Level.STOP if plan.job.nest.guard == Guard.WORST else Level.NOTE
-        yield Finding(level=level, rule=Rule.TOLERANCE, text=text)
+        places = tuple(dict.fromkeys(bowl.place for bowl, _ in thin))
+        yield Finding(level=level, rule=Rule.TOLERANCE, text=text, places=places)
 
 
 def _uneven_findings(plan: Plan) -> Iterator[Finding]:
     """Rule 1: walls whose greatest is far over their least."""
     show = lengths_of(plan.job)
     uneven = [
-        tr(
-            "{bowl}: {least} to {most}",
-            bowl=bowl.shown_name,
-            least=show(bowl.wall),
-            most=show(bowl.wall_greatest),
+        (
+            bowl,
+            tr(
+                "{bowl}: {least} to {most}",
+                bowl=bowl.shown_name,
+                least=show(bowl.wall),
+                most=show(bowl.wall_greatest),
+            ),
         )
         for bowl in plan.bowls
         if bowl.wall is not None
@@ -303,9 +309,10 @@ def _uneven_findings(plan: Plan) -> Iterator[Finding]:
     if uneven:
         text = tr(
             "uneven walls check in drying (common practice, no source): {walls}",
-            walls=Joined(tuple(uneven), ", "),
+            walls=Joined(tuple(text for _, text in uneven), ", "),
         )
-        yield Finding(level=Level.CAUTION, rule=Rule.EVEN_WALL, text=text)
+        places = tuple(bowl.place for bowl, _ in uneven)
+        yield Finding(level=Level.CAUTION, rule=Rule.EVEN_WALL, text=text, places=places)
 
 
 def _reach_findings(plan: Plan) -> Iterator[Finding]:
@@ -318,12 +325,13 @@ def _reach_findings(plan: Plan) -> Iterator[Finding]:
             "blade from tip to holder as an angle (arc) and the width of the holder",
             cutters=", ".join(unknown),
         )
-        yield Finding(level=Level.CAUTION, rule=Rule.REACH, text=text)
+        places = tuple(cut.place for cut in plan.cuts if cut.cutter.id in unknown)
+        yield Finding(level=Level.CAUTION, rule=Rule.REACH, text=text, places=places)
 
 
 def _blade_findings(plan: Plan) -> Iterator[Finding]:
     """Rule 9: blades that do not touch but have too little air, all in one line."""
-    close = []
+    close: list[Cut] = []
     for cut in plan.cuts:
         if cut.cutter.section is None or not fits_blade(cut.setting, height=cut.cutter_height):
             continue
@@ -337,14 +345,21 @@ def _blade_findings(plan: Plan) -> Iterator[Finding]:
             nearest_x=max(SAME, min(nearest, cut.entry_radius)),
         )
         if not room.has_air:
-            close.append(tr("cut {number} ({cutter})", number=cut.number, cutter=cut.cutter.id))
+            close.append(cut)
     if close:
         text = tr(
             "the blade has under {air} of room in its kerf: {cuts}; back off as soon as it rubs",
             air=lengths_of(plan.job)(BLADE_AIR),
-            cuts=Joined(tuple(close), ", "),
+            cuts=named_cuts(close),
         )
-        yield Finding(level=Level.CAUTION, rule=Rule.BLADE, text=text)
+        places = tuple(cut.place for cut in close)
+        yield Finding(level=Level.CAUTION, rule=Rule.BLADE, text=text, places=places)
+
+
+def named_cuts(cuts: Sequence[Cut]) -> Joined:
+    """Cuts with their cutters, one after another."""
+    named = (tr("cut {number} ({cutter})", number=c.number, cutter=c.cutter.id) for c in cuts)
+    return Joined(tuple(named), ", ")
 
 
 def lengths_of(job: Job) -> Callable[[float], Length]:

@@ -66,13 +66,17 @@ class Finding:
         level: how grave.
         rule: what it is about.
         text: one short line.
+        places: what it speaks of: ``bowl-2`` or ``cut-1``; empty for the whole plan.
         tried: changes that were tried without success, for who asks.
+        changed: of a suggestion: the job and the shop with its change made.
     """
 
     level: Level
     rule: Rule
     text: Message
+    places: tuple[str, ...] = ()
     tried: tuple[Message, ...] = ()
+    changed: tuple[Job, Shop] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -175,6 +179,11 @@ class Cut:
     force_entry_n: float | None = None
     force_half_n: float | None = None
     force_release_n: float | None = None
+
+    @property
+    def place(self) -> str:
+        """Its name in `Finding.places`."""
+        return f"cut-{self.number}"
 
     @property
     def tip_path(self) -> TipPath:
@@ -394,6 +403,11 @@ class Bowl:
     def kind(self) -> BowlKind:
         """A bowl, or the solid core."""
         return BowlKind.CORE if self.wall is None else BowlKind.BOWL
+
+    @property
+    def place(self) -> str:
+        """Its name in `Finding.places`."""
+        return f"bowl-{self.number}"
 
     @property
     def shown_name(self) -> Message:

@@ -316,7 +316,7 @@ def test_bowls_that_no_jaws_hold_when_dry(plan: Plan) -> None:
     )
     low, high = 0.25 * bowl.dried.largest_circle, 130 * (1 - 0.056)
     assert said(130.0) == (
-        f"bowl 2: no jaws hold its dried tenon; jaws of {low:.0f} mm to {high:.0f} mm would, or a "
+        f"bowl 2: no jaws hold its dried tenon; jaws of {low:.1f} mm to {high:.1f} mm would, or a "
         "recess"
     )
     rules = dataclasses.replace(plan.shop.rules, dried_share=0.7)

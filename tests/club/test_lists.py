@@ -12,7 +12,7 @@ from templategen.errors import InputError, InputErrors, LimitError
 from templategen.inputs.shop_file import shop_from_table
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.inputs.toml_table import MOST_FAULTS, read_toml
-from templategen.inputs.weighings import MOST_PIECES, MOST_ROWS, read_record
+from templategen.inputs.weighings import MOST_BOWLS, MOST_ROWS, read_record
 from templategen.messages import ENGLISH_WORDING
 from templategen.nest.identity import LONGEST, identity
 
@@ -177,12 +177,12 @@ def test_rows_that_are_wrong_by_the_hundred(tmp_path: Path) -> None:
 def test_records_too_long_to_read(tmp_path: Path) -> None:
     """Too many rows, too many pieces, and no row at all."""
     head = "date,identity,mass_g\n"
-    rows = "".join(f"2026-05-02,p{n},500\n" for n in range(MOST_PIECES + 1))
+    rows = "".join(f"2026-05-02,p{n},500\n" for n in range(MOST_BOWLS + 1))
     for text, words in (
         ("", "is empty"),
         ("# nothing but a remark\n", "is empty"),
         (head + "2026-05-02,a,500\n" * MOST_ROWS, f"more than {MOST_ROWS} rows"),
-        (head + rows, f"more than {MOST_PIECES} pieces"),
+        (head + rows, f"more than {MOST_BOWLS} pieces"),
     ):
         with pytest.raises(InputError, match=words):
             read_record(_file(tmp_path, "record.csv", text))

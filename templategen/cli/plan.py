@@ -1,7 +1,6 @@
 """The command ``plan``: the plan as tables, JSON or a picture."""
 
 import math
-from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated
 
@@ -26,7 +25,7 @@ from templategen.cli.screen import Screen, screen_of, show_json
 from templategen.messages import Figure, Joined, Text, tr, tr_count, tr_noop
 from templategen.nest.plan import Plan
 from templategen.trade.choices import Order
-from templategen.units import Length
+from templategen.units import format_length
 
 JsonOpt = Annotated[bool, typer.Option("--json", help=tr_noop("Print the plan as JSON."))]
 PictureOpt = Annotated[Path | None, typer.Option(help=tr_noop("Write the section as SVG."))]
@@ -77,10 +76,8 @@ def _show(made: Plan, screen: Screen) -> None:
     """Prints the tables, each under its heading."""
     blank, figures = made.job.blank, figures_of(made)
     screen.show(f"{made.job.title}  {made.job.date}".rstrip())
-    size = PrintStyle(units=made.job.units, wording=screen.wording).lengths(
-        (blank.diameter, blank.height)
-    )
-    wood = screen.wording.text(blank.shown_wood)
+    style = PrintStyle(units=made.job.units, wording=screen.wording)
+    size, wood = style.lengths((blank.diameter, blank.height)), style.text(blank.shown_wood)
     screen.show(
         screen.wording.say_count(
             "Blank {size}: {count} bowl",
@@ -89,28 +86,32 @@ def _show(made: Plan, screen: Screen) -> None:
             size=f"{size}, {wood}" if wood else size,
         )
     )
+    screen.tell("Lengths in {unit}", unit=made.job.units.value)
     if made.cuts:
         screen.show()
         order = ", ".join(str(n) for n in made.sequence)
         screen.tell("Cut n runs between bowl n and bowl n + 1; working order {order}", order=order)
-        screen.show_table(_cut_rows(made))
+        screen.show_table(_cut_rows(made, style))
         screen.tell(FROM_RIM[made.job.nest.order])
-        screen.tell("'stop': lathe off there; break the core out by hand, with a wedge or bar")
+        screen.show()
+        screen.tell(
+            "Stop: lathe off there, break the core out by hand, wedge or bar; free: it may drop by "
+            "itself"
+        )
+        screen.show_table(_stop_rows(made, style))
+    moisture = made.job.nest.final_moisture
     for heading, rows in (
-        (tr("Bowls, bowl 1 outermost"), _bowl_rows(made)),
-        (
-            tr("Dried to {moisture:g} %, estimates", moisture=made.job.nest.final_moisture),
-            _drying_rows(made, figures),
-        ),
-        (tr("How each bowl is held while green, estimates"), _holding_rows(made, figures)),
+        (tr("Bowls, bowl 1 outermost"), _bowl_rows(made, figures, style)),
+        (tr("How each bowl is held while green"), _holding_rows(made, figures, style)),
+        (tr("Dried to {moisture:g} %", moisture=moisture), _drying_rows(made, figures, style)),
     ):
         screen.show()
         screen.show(heading)
         screen.show_table(rows)
     screen.show()
-    _show_lathe(made, figures, screen)
+    _show_lathe(made, figures, style, screen)
     screen.tell("Estimates, never ratings; the makers' limits come first.")
-    _show_sets(made, screen)
+    _show_sets(made, style, screen)
 
 
 def _show_findings(made: Plan, screen: Screen, *, explain: bool) -> None:
@@ -124,125 +125,134 @@ def _show_findings(made: Plan, screen: Screen, *, explain: bool) -> None:
         screen.show_wrapped(caution, first="- ")
 
 
-def _lengths_of(made: Plan, *, decimals: bool = True) -> Callable[[float | None], Text]:
-    """How a plan's lengths are written; ``-`` for one that is not known."""
+def _length(value: float | None, style: PrintStyle) -> Text:
+    """A length in the unit of the table, without its name; ``-`` for one that is not known."""
+    if value is None:
+        return "-"
+    return format_length(value, style.units, unit=False, decimals=True, wording=style.wording)
 
-    def shown(value: float | None) -> Text:
-        return "-" if value is None else Length(value, made.job.units, decimals)
 
-    return shown
+def _plain(value: float | None, style: PrintStyle) -> Text:
+    """A length as `_length`, without thousandths: what no tool is set by."""
+    if value is None:
+        return "-"
+    return format_length(value, style.units, unit=False, wording=style.wording)
 
 
 def _degrees(angle: float | None) -> Text:
     return "-" if angle is None else Figure(math.degrees(angle), ".0f", "°")
 
 
-def _cut_rows(made: Plan) -> list[list[Text]]:
-    length, plain = _lengths_of(made), _lengths_of(made, decimals=False)
+def _cut_rows(made: Plan, style: PrintStyle) -> list[list[Text]]:
     rows: list[list[Text]] = [[
-        tr("cut"), tr("cutter"), tr("from rim"), tr("depth"), tr("deepest"), tr("standoff"),
-        tr("offset"), tr("swing"), tr("stop at"), tr("stop depth"), tr("neck"), tr("free at"),
+        tr("cut"), tr("cutter"), tr("from rim"), tr("standoff"), tr("offset"), tr("depth"),
+        tr("deepest"), tr("swing"),
+    ]]  # fmt: skip
+    for cut in made.cuts:
+        lengths = (
+            cut.entry_from_rim,
+            cut.pivot_standoff,
+            cut.pivot_offset,
+            cut.depth_at_axis,
+            cut.deepest,
+        )
+        shown = [_length(value, style) for value in lengths]
+        rows.append([str(cut.number), cut.cutter.id, *shown, _degrees(cut.swing)])
+    return rows
+
+
+def _stop_rows(made: Plan, style: PrintStyle) -> list[list[Text]]:
+    rows: list[list[Text]] = [[
+        tr("cut"), tr("stop at"), tr("stop depth"), tr("neck"), tr("free at"), tr("rubs inside r"),
     ]]  # fmt: skip
     rows += [
         [
             str(cut.number),
-            cut.cutter.id,
-            length(cut.entry_from_rim),
-            length(cut.depth_at_axis),
-            length(cut.deepest),
-            length(cut.pivot_standoff),
-            length(cut.pivot_offset),
-            _degrees(cut.swing),
             _degrees(cut.stop_angle),
-            plain(cut.stop_depth),
-            plain(cut.stop_neck),
+            _plain(cut.stop_depth, style),
+            _plain(cut.stop_neck, style),
             _degrees(cut.release_angle),
+            _plain(cut.rub_radius, style),
         ]
         for cut in made.cuts
     ]
     return rows
 
 
-def _bowl_rows(made: Plan) -> list[list[Text]]:
-    length = _lengths_of(made)
+def _bowl_rows(made: Plan, figures: Figures, style: PrintStyle) -> list[list[Text]]:
     rows: list[list[Text]] = [[
         tr("bowl"), tr("rim Ø"), tr("depth"), tr("least wall"), tr("greatest wall"), tr("worst"),
-        tr("floor"), tr("tenon Ø"), tr("its end Ø"), tr("length"), tr("jaws"),
+        tr("floor"), tr("green mass"),
     ]]  # fmt: skip
-    rows += [
-        [
-            str(bowl.number),
-            length(bowl.rim_diameter),
-            length(bowl.depth),
-            tr("solid") if bowl.wall is None else length(bowl.wall),
-            length(bowl.wall_greatest),
-            length(bowl.wall_worst),
-            length(bowl.floor),
-            length(bowl.tenon_diameter),
-            length(bowl.shape.tenon_end_diameter),
-            length(bowl.tenon_length),
-            bowl.jaws.id if bowl.jaws else tr("none"),
-        ]
-        for bowl in made.bowls
-    ]
+    for bowl, known in zip(made.bowls, figures.bowls, strict=True):
+        rows.append(
+            [
+                str(bowl.number),
+                _length(bowl.rim_diameter, style),
+                _length(bowl.depth, style),
+                tr("solid") if bowl.wall is None else _length(bowl.wall, style),
+                _plain(bowl.wall_greatest, style),
+                _plain(bowl.wall_worst, style),
+                _length(bowl.floor, style),
+                mass_text(known.wet, units=style.units) if known.wet else "-",
+            ]
+        )
     return rows
 
 
-def _drying_rows(made: Plan, figures: Figures) -> list[list[Text]]:
-    length = _lengths_of(made, decimals=False)
+def _holding_rows(made: Plan, figures: Figures, style: PrintStyle) -> list[list[Text]]:
     rows: list[list[Text]] = [[
-        tr("bowl"), tr("tag"), tr("rim across × along"), tr("true Ø"), tr("out of flat"),
-        tr("jaws when dry"), tr("tenon to Ø"), tr("green"), tr("dried"),
+        tr("bowl"), tr("jaws"), tr("tenon Ø"), tr("end Ø"), tr("length"), tr("share"),
+        tr("ring closed"), tr("ring widest"), tr("grip"), tr("breaks at"),
     ]]  # fmt: skip
     for bowl, known in zip(made.bowls, figures.bowls, strict=True):
-        dried, again = bowl.dried, bowl.held_again
+        held, force = known.hold, known.break_force
+        rows.append(
+            [
+                str(bowl.number),
+                bowl.jaws.id if bowl.jaws else tr("none"),
+                _length(bowl.tenon_diameter, style),
+                _length(bowl.shape.tenon_end_diameter, style),
+                _length(bowl.tenon_length, style),
+                Figure(bowl.tenon_share, ".0%"),
+                _plain(held.closed if held else None, style),
+                _plain(held.widest if held else None, style),
+                tr(held.grip.value) if held else "-",
+                "-" if force is None else force_text(force, units=style.units),
+            ]
+        )
+    return rows
+
+
+def _drying_rows(made: Plan, figures: Figures, style: PrintStyle) -> list[list[Text]]:
+    rows: list[list[Text]] = [[
+        tr("bowl"), tr("tag"), tr("rim, dried"), tr("true Ø"), tr("out of flat"),
+        tr("jaws when dry"), tr("tenon to Ø"), tr("mass"),
+    ]]  # fmt: skip
+    for bowl, known in zip(made.bowls, figures.bowls, strict=True):
+        dried, again, mass = bowl.dried, bowl.held_again, known.target_mass
         oval: Text = "-"
         if dried is not None:
-            oval = Joined((length(dried.rim_across), length(dried.rim_along)), " × ")
+            sides = (_plain(dried.rim_across, style), _plain(dried.rim_along, style))
+            oval = Joined(sides, " × ")
         rows.append(
             [
                 str(bowl.number),
                 known.identity,
                 oval,
-                length(dried.largest_circle if dried else None),
-                length(dried.rim_out_of_flat if dried else None),
+                _plain(dried.largest_circle if dried else None, style),
+                _plain(dried.rim_out_of_flat if dried else None, style),
                 again.jaws.id if again else tr("none") if dried else "-",
-                length(again.diameter if again else None),
-                mass_text(known.wet, units=made.job.units) if known.wet else "-",
-                "-"
-                if known.target_mass is None
-                else mass_number(known.target_mass, units=made.job.units),
+                _plain(again.diameter if again else None, style),
+                "-" if mass is None else mass_number(mass, units=style.units),
             ]
         )
     return rows
 
 
-def _holding_rows(made: Plan, figures: Figures) -> list[list[Text]]:
-    length = _lengths_of(made, decimals=False)
-    rows: list[list[Text]] = [[
-        tr("bowl"), tr("jaws"), tr("ring closed"), tr("ring widest"), tr("grip"), tr("share"),
-        tr("breaks at"),
-    ]]  # fmt: skip
-    for bowl in figures.bowls:
-        held = bowl.hold
-        force = bowl.break_force
-        rows.append(
-            [
-                str(bowl.number),
-                held.jaws.id if held else tr("none"),
-                length(held.closed if held else None),
-                length(held.widest if held else None),
-                tr(held.grip.value) if held else "-",
-                Figure(held.share, ".0%") if held else "-",
-                "-" if force is None else force_text(force, units=made.job.units),
-            ]
-        )
-    return rows
-
-
-def _show_lathe(made: Plan, figures: Figures, screen: Screen) -> None:
-    units, speed = made.job.units, made.speed
-    mass = mass_text(figures.mass, units=units) if figures.mass else tr("not known")
+def _show_lathe(made: Plan, figures: Figures, style: PrintStyle, screen: Screen) -> None:
+    speed = made.speed
+    mass = mass_text(figures.mass, units=style.units) if figures.mass else tr("not known")
     screen.tell("Lathe: green blank {mass}", mass=mass)
     if speed is not None:
         screen.tell(
@@ -258,45 +268,42 @@ def _show_lathe(made: Plan, figures: Figures, screen: Screen) -> None:
                 most=speed.max_rpm,
                 energy=round(speed.energy_j, places),
             )
-
-    def force(newtons: float | None) -> Text:
-        return "-" if newtons is None else force_text(newtons, units=units)
-
-    length = _lengths_of(made, decimals=False)
-    rows: list[list[Text]] = [[
-        tr("cut"), tr("force at entry"), tr("half way"), tr("at the stop"),
-        tr("below centre inside"), tr("rubs inside"),
-    ]]  # fmt: skip
-    rows += [
-        [
-            str(cut.number),
-            force(cut.force_entry_n),
-            force(cut.force_half_n),
-            force(cut.force_release_n),
-            length(cut.droop_radius),
-            length(cut.rub_radius),
-        ]
-        for cut in made.cuts
-    ]
+    rows = _force_rows(made, style)
     if any(cell != "-" for row in rows[1:] for cell in row[1:]):
-        screen.tell("At full power, radii from the axis")
+        screen.tell("Force at the tip at full power")
         screen.show_table(rows)
 
 
-def _show_sets(made: Plan, screen: Screen) -> None:
+def _force_rows(made: Plan, style: PrintStyle) -> list[list[Text]]:
+    rows: list[list[Text]] = [[
+        tr("cut"), tr("at entry"), tr("half way"), tr("at the stop"), tr("below centre inside r"),
+    ]]  # fmt: skip
+    for cut in made.cuts:
+        forces = (cut.force_entry_n, cut.force_half_n, cut.force_release_n)
+        droop = cut.droop_radius
+        always = droop is not None and droop >= cut.entry_radius
+        rows.append(
+            [
+                str(cut.number),
+                *["-" if f is None else force_text(f, units=style.units) for f in forces],
+                tr("everywhere") if always else _plain(droop, style),
+            ]
+        )
+    return rows
+
+
+def _show_sets(made: Plan, style: PrintStyle, screen: Screen) -> None:
     """Prints the other sets of bowls, a line each."""
     if not made.sets:
         return
-    length = _lengths_of(made, decimals=False)
     screen.show()
     screen.tell("Other sets of bowls from this blank")
     for other in made.sets:
-        cautions = tr_count("{count} caution", "{count} cautions", other.cautions)
         text = tr(
             "{label}: rims {rims}; cutters {cutters}; {cautions}",
             label=other.label,
-            rims=Joined(tuple(length(rim) for rim in other.rims)),
+            rims=Joined(tuple(_plain(rim, style) for rim in other.rims)),
             cutters=", ".join(other.cutters),
-            cautions=cautions,
+            cautions=tr_count("{count} caution", "{count} cautions", other.cautions),
         )
         screen.show_wrapped(text, first="- ")

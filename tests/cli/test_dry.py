@@ -40,7 +40,7 @@ def _tag(cwd: Path, bowl: int) -> str:
 
 def test_dry_tells_how_far_off_and_draws_it(tmp_path: Path) -> None:
     """From tag to record to estimate: a bad row is named, the rest read, the record untouched."""
-    tag = _tag(tmp_path, 1)
+    tag = _tag(tmp_path, 2)
     record = tmp_path / "oak.csv"
     text = RECORD.format(tag).encode()
     record.write_bytes(text)
@@ -52,7 +52,6 @@ def test_dry_tells_how_far_off_and_draws_it(tmp_path: Path) -> None:
     assert f"{tag}: 6 weighings, 2026-05-02 to 2026-07-25, last 2240 g" in done.stdout
     assert "from green volume and specific gravity" in done.stdout
     assert "not ready" in done.stdout
-    assert "days more" in done.stdout
     assert "never ratings" in done.stdout
     assert "settles at about 9.3 %" in done.stdout  # 20 °C, 50 %: Wood Handbook Table 4-2
     assert record.read_bytes() == text
@@ -151,7 +150,7 @@ def test_a_tag_of_another_job_is_answered_with_the_nearest(tmp_path: Path) -> No
     assert f"job.toml: no bowl '{tag[:-1]}9' in this job; did you mean '{tag[:-1]}" in done.stderr
     (tmp_path / "n.csv").write_text("date,mass\n2026-05-02,4300\n")
     done = run_command("dry", "n.csv", "--job", "s/job.toml", cwd=tmp_path)
-    assert f"say which with --bowl: {tag[:-1]}0, {tag}" in done.stderr
+    assert f"say which with --bowl: {tag}, {tag[:-1]}2" in done.stderr
     done = run_command(
         "dry", "n.csv", "--job", "s/job.toml", "--bowl", tag, "--no-plot", cwd=tmp_path
     )

@@ -21,9 +21,9 @@ from templategen.nest.planner import make_plan
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import MOST_BYTES, MOST_LOGO, NAME, make_recipe, read_recipe
-from templategen.sheets.work_order import make_pack, with_letterhead
 from templategen.sheets.letterhead import Letterhead, Logo, PictureKind
 from templategen.sheets.page import PageFrame
+from templategen.sheets.work_order import make_pack, with_letterhead
 from templategen.trade.paper import paper_named
 from templategen.trade.printer import factor_from
 from templategen.units import Units
@@ -219,7 +219,7 @@ def _hold(folder: Path, data: bytes) -> None:
         (b'{"format": NaN}', "not JSON ('NaN is no number')"),
         (b'{"format": ' + b"9" * 6000 + b"}", "not JSON"),
         (b"3", "3 is not a table"),
-        (b'{"format": "templategen-pack/1"}', "(and"),
+        (b'{"format": "templategen-pack/2"}', "(and"),
         (b" " * (MOST_BYTES + 1), "larger than 4 MB"),
     ],
     ids=["empty", "cut", "bytes", "deep", "nan", "digits", "number", "bare", "large"],

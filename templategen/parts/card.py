@@ -10,10 +10,11 @@ from templategen.parts.drawing import BODY, Drawing, Part, Role, Text, rectangle
 from templategen.parts.labels import LEADING, JobLabel
 from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
+from templategen.trade.part_kinds import PartKind
 
 WIDTH = 174.0  # mm: fits A4 and letter
 TALLEST = 235.0  # mm: one sheet of A4 or letter; a taller card runs over several sheets
-TOP = -6.0  # mm: y of the first baseline
+TOP = -5.0  # mm: y of the first baseline
 UNKNOWN = tr_noop("not known")
 LEAST_NAMES, MOST_NAMES = 46.0, 58.0  # mm, of the first column of a table
 MOST_COLUMNS = 6  # in one table; more cuts or bowls go into a further table
@@ -70,11 +71,11 @@ class Card(TextColumn):
         self.items += items
         self.skip(1)
 
-    def part(self, *, key: str, title: str) -> Part:
+    def part(self, kind: PartKind, *, key: str, title: str) -> Part:
         """The card in its frame; tiled only where it is taller than a sheet."""
-        frame = rectangle(Box(0.0, self.y, WIDTH, 0.0), role=Role.NOTE)
+        frame = rectangle(Box(0.0, self.y + LEADING - 3.0, WIDTH, 0.0), role=Role.NOTE)
         return Part(
-            kind="setting card",
+            kind=kind,
             key=key,
             title=title,
             drawing=Drawing(items=(frame, *self.items)),

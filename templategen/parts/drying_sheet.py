@@ -13,22 +13,25 @@ from templategen.parts.drying_words import (
     wall_words,
     wood_words,
 )
-from templategen.parts.labels import LEADING, block, job_label
-from templategen.parts.lettering import wrap
+from templategen.parts.labels import job_label
+from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
 from templategen.trade.drying import mass_at
+from templategen.trade.part_kinds import PartKind
 from templategen.units import Units
 
 WIDTH = 174.0  # mm: fits A4 and letter
-BLOCKS, ROWS = 3, 8  # of the weighing table; fewer rows where the wording is long
-TALLEST = 116.0  # mm: two sheets on a page of letter
-ROW = 6.5  # mm
-SHARES = (0.0, 0.38, 0.68)  # of a block, where its columns begin
+WORDING = 106.0  # mm: width of the wording, left of the weighing table
+BLOCKS = 2  # of the weighing table
+LEAST_ROWS = 7  # in a block of it
+ROW = 6.0  # mm
+LINE = 4.0  # mm from baseline to baseline, so that four sheets fit a page
+SHARES = (0.0, 0.40, 0.79)  # of a block, where its columns begin
 ON_THE_WAY = (60, 30, 20, 15, 12)  # %, moistures whose mass is printed
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
-    """One sheet for each bowl; two fit a page of A4 or letter."""
+    """One sheet for each bowl; four fit a page of A4."""
     figures = figures_of(plan)
     return tuple(
         _sheet(plan, bowl, own, style) for bowl, own in zip(plan.bowls, figures.bowls, strict=True)
@@ -37,34 +40,36 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
 
 def _sheet(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> Part:
     title = style.say("Drying sheet {identity}", identity=style.text(figures.identity))
-    column = TextColumn(WIDTH - 6.0, first=-3.0 - 0.76 * BODY)
+    column = TextColumn(WORDING, first=-2.0 - 0.76 * BODY, leading=LINE)
     column.write(title, bold=True)
     _write_figures(column, plan, bowl, figures, style)
     unit = "mass_lb" if style.units.first is Units.IN else "mass_g"
     column.write(
         style.say(
-            'keep it as a CSV file, columns {columns}, for the command "dry"',
+            'as a CSV file for "dry": {columns}',
             columns=f"identity,date,{unit}",
         )
     )
-    column.items += sealed_boxes(style, at=Point(3.0, column.y))
-    column.skip(LEADING + 0.5)
-    foot = style.say(
-        "Ready when the mass holds still or meets the target. Estimates, never ratings."
-    )
-    ending = wrap(foot, width=WIDTH - 6.0, size=BODY)
-    below = 3.0 + BODY + (len(ending) - 1) * LEADING
-    top = column.y + BODY
-    rows = min(ROWS, int((TALLEST + top - below) / ROW) - 1)  # two sheets to a page come first
-    low = top - (rows + 1) * ROW
+    column.write(style.say("Ready when the mass holds still or meets the target."))
+    column.skip(0.4)
+    boxes = sealed_boxes(style, at=Point(3.0, column.y))
+    column.items += boxes
+    foot = style.say("Estimates, never ratings.")
+    after = max(item.bounds().right for item in boxes) + 4.0
+    if after + text_width(foot, size=BODY) > WORDING + 3.0:
+        column.skip(LINE)
+        after = 3.0
+    column.items.append(Text(text=foot, at=Point(after, column.y)))
+    top = -2.5
+    low = min(column.y - 0.24 * BODY - 2.0, top - (LEAST_ROWS + 1) * ROW - 2.5)
+    rows = int((top - low - 2.5) / ROW) - 1
     items = [
-        rectangle(Box(0.0, low - below, WIDTH, 0.0), role=Role.NOTE),
+        rectangle(Box(0.0, low, WIDTH, 0.0), role=Role.NOTE),
         *column.items,
         *_weighing_table(top, rows, style),
-        *block(ending, at=Point(3.0, low - 1.5 - 0.76 * BODY), bold_first=False),
     ]
     return Part(
-        kind="drying sheet",
+        kind=PartKind.DRYING_SHEET,
         key=f"drying-sheet-{bowl.number}",
         title=title,
         drawing=Drawing(items=tuple(items)),
@@ -118,21 +123,21 @@ def _weighing_table(top: float, rows: int, style: PrintStyle) -> list[Item]:
         rows: below the headings.
         style: of the headings.
     """
-    column = (WIDTH - 6.0) / BLOCKS
+    first = WORDING + 6.0
+    column = (WIDTH - 3.0 - first) / BLOCKS
     heads = (style.say("date"), style.say("mass"), "%")
-    lefts = [3.0 + n * column for n in range(BLOCKS)]
+    lefts = [first + n * column for n in range(BLOCKS)]
     low = top - (rows + 1) * ROW
     items: list[Item] = [
         Text(
             text=head,
             at=Point(left + 1.5 + share * column, top - 1.4 - 0.76 * BODY),
-            bold=True,
         )
         for left in lefts
         for share, head in zip(SHARES, heads, strict=True)
     ]
     for n in range(rows + 2):
-        items.append(line(3.0, top - n * ROW, WIDTH - 3.0, top - n * ROW, role=Role.NOTE))
-    edges = [3.0 + (n + share) * column for n in range(BLOCKS) for share in SHARES]
+        items.append(line(first, top - n * ROW, WIDTH - 3.0, top - n * ROW, role=Role.NOTE))
+    edges = [first + (n + share) * column for n in range(BLOCKS) for share in SHARES]
     items += [line(x, top, x, low, role=Role.NOTE) for x in (*edges, WIDTH - 3.0)]
     return items

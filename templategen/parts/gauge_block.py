@@ -1,81 +1,128 @@
-"""Gauge blocks: the step from one cut to the next, and a block the depth of the jaws."""
+"""Gauge blocks: the spacing from one entry mark to the next, and the depth of the jaws."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from templategen.geometry.shapes import Box, Point
 from templategen.nest.plan import Plan
+from templategen.parts.columns import SLACK
 from templategen.parts.dimension import dimension
 from templategen.parts.drawing import BODY, Drawing, Item, Part, polyline, rectangle
-from templategen.parts.labels import (
-    LEADING,
-    block,
-    flag_rows,
-    flag_size,
-    jaws_used,
-    job_label,
-)
-from templategen.parts.lettering import text_width
+from templategen.parts.labels import LEADING, JobLabel, block, flag_size, job_label
+from templategen.parts.lettering import balanced, text_width
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
+from templategen.trade.part_kinds import PartKind
+from templategen.trade.records import Shop
 from templategen.units import Units, format_length
 
-WIDE = 120.0  # mm: the longest row of wording
+WIDTHS = (42.0, 50.0, 60.0, 75.0, 95.0, 120.0)  # mm: widest row of wording; the first that fits
+LONGEST_TITLE = 120.0  # mm: a longer title is broken
 BAR = 40.0  # mm: length of the gauging bar of a block too thin for its wording
 BIN = 0.005  # mm; two stacks of plies this near count as one
+NEAR = 0.25  # mm: a stack that is nearer to the size does; chosen here, half of a marked step
+
+
+@dataclass(frozen=True, slots=True)
+class BlockWish:
+    """A block to draw: end of its key, title, what lies between its faces, and its size, mm."""
+
+    key: str
+    title: str
+    between: str
+    size: float
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
-    """Blocks whose height is the spacing: rim and depth for each step, and the jaw depths.
+    """Blocks as high as the spacing of the entry marks: wall, kerf and relief.
 
-    An arrow shows which way a block measures; its wording says which plies of the stock build it.
+    An arrow shows which way a block measures; its wording says how to make it of the stock.
     """
-    steps = _own_steps if plan.job.nest.order is Order.OUTER_FIRST else _steps
-    rows = steps(plan, style)
-    for n, owned in enumerate(jaws_used(plan), start=1):
-        title = style.say("Jaw depth, jaws {jaws}", jaws=owned.id)
-        rows.append((f"jaws-{n}", title, owned.depth))
-    return tuple(_block(plan, key, title, size, style) for key, title, size in rows if size > 0)
+    wishes = _own_marks if plan.job.nest.order is Order.OUTER_FIRST else _steps
+    label, stock = job_label(plan, style), plan.job.print.stock
+    return tuple(
+        _block(PartKind.GAUGE_BLOCK, wish, stock, label, style)
+        for wish in wishes(plan, style)
+        if wish.size > 0
+    )
 
 
-def _steps(plan: Plan, style: PrintStyle) -> list[tuple[str, str, float]]:
-    """Key, title and size of the steps from one cut to the next."""
-    rows: list[tuple[str, str, float]] = []
-    for outer, inner in zip(plan.cuts, plan.cuts[1:], strict=False):
-        one, next_ = outer.number, inner.number
-        key = f"{one}-{next_}"
-        title = style.say("Rim step, cut {one} to {next}", one=one, next=next_)
-        rows.append((f"rim-{key}", title, outer.entry_radius - inner.entry_radius))
-        title = style.say("Depth step, cut {one} to {next}", one=one, next=next_)
-        rows.append((f"depth-{key}", title, outer.deepest - inner.deepest))
-    return rows
+def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
+    """A block as high as each set of the shop's jaws is deep."""
+    stock = shop.rules.print_of(shop.units).stock
+    wishes = [
+        BlockWish(
+            f"jaws-{n}",
+            style.say("Jaw depth, jaws {jaws}", jaws=jaws.id),
+            style.say("from the mouth to the bottom of the jaws; stand it on the bottom"),
+            jaws.depth,
+        )
+        for n, jaws in enumerate(shop.jaws, start=1)
+    ]
+    return tuple(_block(PartKind.JAW_DEPTH_BLOCK, wish, stock, label, style) for wish in wishes)
 
 
-def _own_steps(plan: Plan, style: PrintStyle) -> list[tuple[str, str, float]]:
-    """Key, title and size of the steps within the bowl that a cut is made in.
+def _steps(plan: Plan, style: PrintStyle) -> list[BlockWish]:
+    """From the entry mark of one cut to that of the next, both on the face."""
+    return [
+        BlockWish(
+            f"rim-{outer.number}-{inner.number}",
+            style.say("Spacing, cut {one} to {next}", one=outer.number, next=inner.number),
+            style.say(
+                "between the entry marks of cuts {one} and {next}, flat on the face",
+                one=outer.number,
+                next=inner.number,
+            ),
+            outer.entry_radius - inner.entry_radius,
+        )
+        for outer, inner in zip(plan.cuts, plan.cuts[1:], strict=False)
+    ]
+
+
+def _own_marks(plan: Plan, style: PrintStyle) -> list[BlockWish]:
+    """From the rim of the bowl that is held to the mark of its cut.
 
     When the next cut comes, the mark of the last one has gone with the bowl it freed.
     """
-    rows: list[tuple[str, str, float]] = []
-    for bowl, cut in zip(plan.bowls, plan.cuts, strict=False):
-        n = cut.number
-        title = style.say("Own rim to mark, cut {number}", number=n)
-        rows.append((f"rim-{n}", title, cut.entry_from_rim))
-        title = style.say("Jaw face to deepest, cut {number}", number=n)
-        rows.append((f"depth-{n}", title, bowl.depth - cut.deepest))
-    return rows
+    return [
+        BlockWish(
+            f"rim-{cut.number}",
+            style.say("Rim to mark, cut {number}", number=cut.number),
+            style.say(
+                "between the rim of bowl {number} and the mark, flat on the face",
+                number=bowl.number,
+            ),
+            cut.entry_from_rim,
+        )
+        for bowl, cut in zip(plan.bowls, plan.cuts, strict=False)
+    ]
 
 
-def laminations(size: float, stock: Sequence[float]) -> tuple[tuple[tuple[int, float], ...], float]:
-    """Plies that together come nearest to a size from below, as few as will do.
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """Plies on one another: (count, thickness) from the thickest down, and how far they are over.
+
+    `over` is their height less the size, mm: negative where they are under it.
+    """
+
+    plies: tuple[tuple[int, float], ...]
+    over: float
+
+    @property
+    def copies(self) -> int:
+        """How many plies there are."""
+        return sum(count for count, _ in self.plies)
+
+
+def nearest_stack(size: float, stock: Sequence[float]) -> Stack:
+    """Plies that together come nearest to a size, over or under, as few as will do.
 
     Args:
         size: mm, > 0.
-        stock: thicknesses in use, mm, > 0.
+        stock: thicknesses in use, mm, > 0; at least one.
 
-    Returns: (count, thickness) from the thickest down, and what remains to the size, mm.
-
-    >>> laminations(40.0, (3.0, 6.0, 18.0))
-    (((2, 18.0), (1, 3.0)), 1.0)
+    >>> nearest_stack(41.0, (3.0, 6.0, 18.0))
+    Stack(plies=((2, 18.0), (1, 6.0)), over=1.0)
     """
     plies = sorted(set(stock), reverse=True)
     found: dict[int, tuple[float, tuple[int, ...]]] = {0: (0.0, (0,) * len(plies))}
@@ -83,71 +130,89 @@ def laminations(size: float, stock: Sequence[float]) -> tuple[tuple[tuple[int, f
         waiting = list(found)
         while waiting:
             total, counts = found[waiting.pop()]
-            tall = total + ply
-            if tall > size + BIN / 2:
+            if total >= size:  # one ply over is enough
                 continue
+            tall = total + ply
             more = (*counts[:n], counts[n] + 1, *counts[n + 1 :])
             key = round(tall / BIN)
             if key not in found or sum(more) < sum(found[key][1]):
                 found[key] = (tall, more)
                 waiting.append(key)
-    total, counts = found[max(found)]
+    real = [one for one in found.values() if sum(one[1])]
+    total, counts = min(real, key=lambda one: (round(abs(one[0] - size) / BIN), sum(one[1])))
     chosen = tuple((c, ply) for c, ply in zip(counts, plies, strict=True) if c)
-    return chosen, max(0.0, size - total)
+    return Stack(chosen, total - size)
 
 
-def _plies(size: float, stock: Sequence[float], style: PrintStyle) -> str:
-    chosen, rest = laminations(size, stock)
-    if not chosen:
-        return style.say("thinner than any ply in use: cut it from the solid")
-    counted = " + ".join(f"{count} × {_ply(ply, style)}" for count, ply in chosen)
-    left = style.length(rest)
-    if left[:2] == "0 ":
-        return style.say("plies {plies}, no rest", plies=counted)
-    return style.say("plies {plies}, rest {rest}", plies=counted, rest=left)
+def _making(size: float, stock: Sequence[float], style: PrintStyle) -> str:
+    """How to make a block: a stack of plies where one meets the size, else one piece cut flat."""
+    stack = nearest_stack(size, stock)
+    if abs(stack.over) > NEAR + BIN:
+        return style.say("cut 1 copy, flat to the line; no stack of plies meets it")
+    plies = " + ".join(f"{count} × {_ply(ply, style)}" for count, ply in stack.plies)
+    one, many = "stack {count} ply: {plies}", "stack {count} plies: {plies}"
+    shown = style.say_count(one, many, stack.copies, plies=plies)
+    if abs(stack.over) < 0.05:
+        return shown
+    off = style.lengths((abs(stack.over),))
+    side = style.say("{off} over", off=off) if stack.over > 0 else style.say("{off} under", off=off)
+    return f"{shown}, {side}"
 
 
 def _ply(ply: float, style: PrintStyle) -> str:
     """A thickness by the name it is sold under: millimetres where no 1/64 in meets it."""
     step = Units.IN.grid
-    if style.units.first is Units.IN and abs(ply / step - round(ply / step)) * step < 0.01:
+    if style.units is Units.IN and abs(ply / step - round(ply / step)) * step < 0.01:
         return format_length(ply, Units.IN, denominator=64, wording=style.wording)
     return format_length(ply, Units.MM, places=2, wording=style.wording)
 
 
-def _block(plan: Plan, key: str, title: str, size: float, style: PrintStyle) -> Part:
-    name = f"{title}: {style.length(size)}"
-    plies = _plies(size, plan.job.print.stock, style)
-    foot = f"{style.say('cut on the line')} · {job_label(plan, style).fitted(80.0)}"
-    lines = flag_rows([name, plies, foot], width=WIDE)
-    if not _fits(lines, size):
-        lines = flag_rows([f"{name} · {plies}", foot], width=WIDE)
-    items: tuple[Item, ...]
-    if _fits(lines, size):
-        wide = max(text_width(t, size=BODY, bold=n == 0) for n, t in enumerate(lines)) + 11
-        middle = size / 2 + (len(lines) - 1) * LEADING / 2 - 1.1
-        items = (
-            rectangle(Box(0.0, 0.0, wide, size)),
-            *dimension(Point(wide - 3.0, size), Point(wide - 3.0, 0.0)),
-            *block(lines, at=Point(4.0, middle)),
-        )
-    else:
-        items = _flagged(flag_rows([name, plies, foot], width=WIDE), size)
-    return Part(
-        kind="gauge block",
-        key=f"gauge-block-{key}",
-        title=title,
-        drawing=Drawing(items=items),
+def _block(
+    kind: PartKind, wish: BlockWish, stock: Sequence[float], label: JobLabel, style: PrintStyle
+) -> Part:
+    phrases = [
+        wish.title,
+        style.length(wish.size),
+        wish.between,
+        _making(wish.size, stock, style),
+        style.say("cut on the line"),
+    ]
+    items: tuple[Item, ...] | None = None
+    own = min(text_width(wish.title, size=BODY, bold=True), LONGEST_TITLE)
+    for width in (max(own, wide) for wide in WIDTHS):
+        rows = _rows(phrases, label, width)
+        if wish.size >= len(rows) * LEADING + 2.0:
+            items = _plain(rows, wish.size)
+            break
+    if items is None:
+        items = _flagged(_rows(phrases, label, max(own, WIDTHS[2])), wish.size)
+    drawing = Drawing(items=items)
+    return Part(kind=kind, key=f"gauge-block-{wish.key}", title=wish.title, drawing=drawing)
+
+
+def _rows(phrases: Sequence[str], label: JobLabel, width: float) -> list[str]:
+    rows = [
+        row
+        for n, phrase in enumerate(phrases)
+        for row in balanced(phrase, width=width + SLACK, size=BODY, bold=n == 0)
+    ]
+    job = label.fitted(width)
+    return [*rows, job] if job else rows
+
+
+def _plain(rows: Sequence[str], size: float) -> tuple[Item, ...]:
+    wide = max(text_width(t, size=BODY, bold=n == 0) for n, t in enumerate(rows)) + 11.0
+    middle = size / 2 + (len(rows) - 1) * LEADING / 2 - 1.1
+    return (
+        rectangle(Box(0.0, 0.0, wide, size)),
+        *dimension(Point(wide - 3.0, size), Point(wide - 3.0, 0.0)),
+        *block(rows, at=Point(4.0, middle)),
     )
 
 
-def _fits(lines: list[str], size: float) -> bool:
-    return size >= len(lines) * LEADING + 2.0
-
-
-def _flagged(lines: list[str], size: float) -> tuple[Item, ...]:
+def _flagged(rows: Sequence[str], size: float) -> tuple[Item, ...]:
     """A bar as thick as the spacing, with a label tab at its end to hold and to read."""
-    wide, tall = flag_size(lines)
+    wide, tall = flag_size(rows)
     tall = max(tall, size + 4.0)
     low, high = (size - tall) / 2, (size + tall) / 2
     corners = (
@@ -161,6 +226,6 @@ def _flagged(lines: list[str], size: float) -> tuple[Item, ...]:
         (0.0, size),
     )
     outline = polyline(corners, closed=True)
-    middle = size / 2 + (len(lines) - 1) * LEADING / 2 - 1.1
+    middle = size / 2 + (len(rows) - 1) * LEADING / 2 - 1.1
     shown = dimension(Point(BAR / 2, size), Point(BAR / 2, 0.0))
-    return (outline, *shown, *block(lines, at=Point(BAR + 3.0, middle)))
+    return (outline, *shown, *block(rows, at=Point(BAR + 3.0, middle)))

@@ -1,16 +1,18 @@
-"""Gauge stick: entry marks along one edge, depth marks along the other."""
+"""Gauge stick: entry marks inward from the rim along one edge, their spacing along the other."""
 
+import itertools
 from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Point
 from templategen.nest.plan import Bowl, Cut, Plan
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Text, line, rectangle
 from templategen.parts.labels import LEADING, block, job_label
-from templategen.parts.lettering import text_width, wrap
+from templategen.parts.lettering import balanced, text_width
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
+from templategen.trade.part_kinds import PartKind
 
-WIDTH = 92.0  # mm: room for two columns of labels in one unit; longer ones make it wider
+WIDTH = 76.0  # mm: room for two columns of labels in one unit; longer ones make it wider
 LABEL = 12.0  # mm from an edge to its labels
 STEP = 5.2  # mm between labels at least
 
@@ -18,10 +20,9 @@ STEP = 5.2  # mm between labels at least
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """One stick, upright; where the cuts go outer first, one for each cut.
 
-    Its top is laid at the rim to read the entry marks on the left edge, each with its relief
-    mark; or against the jaw face, where the shoulder of the holding tenon seats, to read the
-    deepest point of each cut on the right edge. A core that is held again on its own tenon has
-    its own rim and its own shoulder to measure from.
+    Its top is laid at the rim that is on the lathe to read the entry marks on the left edge, each
+    with its relief mark. On the right edge the spacing of each mark from the one before is read
+    from the top too.
     """
     if not plan.cuts:
         return ()
@@ -45,11 +46,9 @@ def _stick(
     plan: Plan, cuts: Sequence[Cut], held: Bowl, style: PrintStyle, *, key: str, name: str
 ) -> Part:
     """The stick for cuts that are made while one bowl is held."""
-    rim = held.rim_diameter / 2
     left: list[tuple[float, str]] = []
-    right: list[tuple[float, str]] = []
     for cut in cuts:
-        entry = rim - cut.entry_radius
+        entry = cut.entry_from_rim
         left.append((entry, f"{cut.number}: {style.length(entry)}"))
         if cut.relief:
             relief = entry + cut.relief.shift
@@ -57,40 +56,52 @@ def _stick(
             left.append(
                 (relief, style.say("{number} relief {relief}", number=cut.number, relief=shown))
             )
-        from_jaws = held.depth - cut.deepest
-        right.append((from_jaws, f"{cut.number}: {style.length(from_jaws)}"))
-    labels = (max(text_width(label, size=BODY) for _, label in marks) for marks in (left, right))
+    right = [
+        (step, style.say("{one} to {next}: {step}", one=one, next=next_, step=style.length(step)))
+        for one, next_, step in _spacings(cuts)
+    ]
+    labels = (
+        max((text_width(label, size=BODY) for _, label in marks), default=0.0)
+        for marks in (left, right)
+    )
     width = max(WIDTH, sum(labels) + 2 * LABEL + 4.0)
     left_items, left_end = _marks(left, at=0.0, inward=1.0)
     right_items, right_end = _marks(right, at=width, inward=-1.0)
     phrases = [
         style.say("{part}, cut on the line", part=name),
         job_label(plan, style).fitted(width - 6),
-        style.say("measure from the top edge of the stick"),
-        style.say("left, top at the rim: entries")
+        style.say("top at the rim of the blank; left edge: entries, reliefs")
         if held.number == 1
-        else style.say("left, top at the rim of bowl {number}: entries", number=held.number),
-        style.say("right, top at the jaw face: deepest points")
-        if held.number == 1 or held.jaws is None
         else style.say(
-            "right, top at the jaw face (jaws {jaws}): deepest points", jaws=held.jaws.id
+            "top at the rim of bowl {number}; left edge: entry, relief", number=held.number
         ),
     ]
+    if right:
+        phrases.append(style.say("right edge, from the top: from one entry to the next"))
     heading = [
         row
         for n, text in enumerate(phrases)
-        for row in wrap(text, width=width - 6, size=BODY, bold=n == 0)
+        for row in balanced(text, width=width - 6, size=BODY, bold=n == 0)
     ]
-    below = max(left_end, right_end) + LEADING * 1.8
+    below = max(left_end, right_end, STEP) + LEADING * 1.8
     tall = below + len(heading) * LEADING
     items: list[Item] = [rectangle(Box(0.0, -tall, width, 0.0)), *left_items, *right_items]
     texts = block(heading, at=Point(3.0, -below))
     return Part(
-        kind="gauge stick",
+        kind=PartKind.GAUGE_STICK,
         key=key,
         title=name,
         drawing=Drawing(items=tuple(items + texts)),
     )
+
+
+def _spacings(cuts: Sequence[Cut]) -> list[tuple[int, int, float]]:
+    """Numbers of two neighbouring cuts and the way between their entry marks, mm."""
+    ordered = sorted(cuts, key=lambda cut: cut.number)
+    return [
+        (one.number, two.number, two.entry_from_rim - one.entry_from_rim)
+        for one, two in itertools.pairwise(ordered)
+    ]
 
 
 def _marks(marks: list[tuple[float, str]], *, at: float, inward: float) -> tuple[list[Item], float]:

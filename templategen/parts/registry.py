@@ -12,6 +12,7 @@ from templategen.parts import (
     cutter_arc,
     depth_stick,
     drying_sheet,
+    figures_card,
     gauge_block,
     gauge_stick,
     height_stick,
@@ -61,6 +62,7 @@ def _for_plan(make: ShopMaker) -> PlanMaker:
 
 KINDS: dict[PartKind, PlanMaker] = {  # in the order of the work, that of PartKind
     PartKind.SETTING_CARD: setting_card.make,
+    PartKind.FIGURES_CARD: figures_card.make,
     PartKind.SECTION_SHEET: section_sheet.make,
     PartKind.BLANK_DISC: blank_disc.make,
     PartKind.LOG_END: log_end.make,
@@ -82,6 +84,7 @@ KINDS: dict[PartKind, PlanMaker] = {  # in the order of the work, that of PartKi
     PartKind.HOLDING_CARD: holding_card.make,
     PartKind.CUTTER_ARC: cutter_arc.make,
     PartKind.RADIUS_FINDER: _for_plan(radius_finder.make_for_shop),
+    PartKind.JAW_DEPTH_BLOCK: _for_plan(gauge_block.make_for_shop),
     PartKind.SCALE_SHEET: _for_plan(scale_sheet.make_for_shop),
 }
 SHOP_KINDS: dict[PartKind, ShopMaker] = {  # the shop set, in the order of the print
@@ -90,6 +93,7 @@ SHOP_KINDS: dict[PartKind, ShopMaker] = {  # the shop set, in the order of the p
     PartKind.TENON_PROFILE: tenon_profile.make_for_shop,
     PartKind.HEIGHT_STICK: height_stick.make_for_shop,
     PartKind.RADIUS_FINDER: radius_finder.make_for_shop,
+    PartKind.JAW_DEPTH_BLOCK: gauge_block.make_for_shop,
     PartKind.SCALE_SHEET: scale_sheet.make_for_shop,
 }
 ON_REQUEST = frozenset(  # for other wishes, or needed once a shop

@@ -3,12 +3,14 @@
 import itertools
 import math
 
-from templategen.geometry.curves import Side, Span
 from templategen.geometry.shapes import Arc, Line, Point, Segment
+from templategen.messages import tr_noop
 from templategen.nest.plan import Bowl, Cut, Plan
+from templategen.parts.blank_disc import moved_apart
 from templategen.parts.dimension import Surroundings, dimension
 from templategen.parts.drawing import (
     BODY,
+    Anchor,
     Drawing,
     Item,
     Part,
@@ -20,38 +22,51 @@ from templategen.parts.drawing import (
     polyline,
 )
 from templategen.parts.edges import inner_edge, outer_edge, relief_marks
+from templategen.parts.face_plate import cross
 from templategen.parts.labels import LEADING, job_label
 from templategen.parts.lettering import wrap
+from templategen.parts.outside_template import outside_edge
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
+from templategen.trade.part_kinds import PartKind
 
-TENON_CORNERS = 3  # last points of a plan's outside: shoulder, end face, axis
-LEAST_TABLE = 150.0  # mm: width of the wording below the section of a small blank
+TENON_CORNERS = 2  # last points of a plan's outside: edge of the tenon's end face, axis
+LEAST_WALL = tr_noop("wall {wall}"), tr_noop("bowl {number}: wall {wall}")
+GREATEST_WALL = tr_noop("up to {wall}"), tr_noop("bowl {number}: up to {wall}")
+WallPlace = tuple[tuple[float, float], tuple[float, float]]  # (r, z) outside and inside, mm
+TINTS = (0.86, 0.93)  # grey of the bowls in turn
+OVER_FACE = 2.5  # mm from the face to the baseline of the cuts' names
+CROSS = 3.0  # mm: arm of a pivot's cross
+SAME = 1e-6  # mm
+NAME_ANGLE = -math.radians(42)  # of the name of a bowl, from the pivot
+TABLE = 96.0  # mm: width of the wording beside the section
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """The nest: x from the axis, the face at the top, in the cutter's plane for each cut."""
     rim = plan.bowls[0].rim_diameter / 2
     height = plan.job.blank.height
-    items: list[Item] = [
+    drawn: list[Item] = [
         Path(segments=outside_segments(plan), role=Role.MARK),
         line(0, 0, rim, 0),
         line(0, 4, 0, -height - 4, dashed=True),
     ]
     for cut in plan.cuts:
-        items += [arc_path(edge(cut), role=Role.MARK) for edge in (outer_edge, inner_edge)]
-        items += relief_marks(cut)
+        drawn += [arc_path(edge(cut), role=Role.MARK) for edge in (outer_edge, inner_edge)]
+        drawn += relief_marks(cut)
     for bowl in plan.bowls[1:]:
-        items += _tenon(bowl, plan.cuts[bowl.number - 2])
-    items += _figures(plan, items, style)
-    y = -height - 10.0
+        drawn += _tenon(bowl, plan.cuts[bowl.number - 2])
+    drawn += _above_the_face(plan, style)
+    items: list[Item] = [*_tints(plan), *drawn, *_figures(plan, drawn, style)]
+    beside = [box.right for box in (item.bounds() for item in items) if box.bottom < 0.0]
+    left, y = max(beside) + 6.0, -0.76 * BODY
     for n, (indent, text) in enumerate(_table(plan, style)):
-        for row in wrap(text, width=max(rim, LEAST_TABLE) - indent, size=BODY, bold=n == 0):
-            items.append(Text(text=row, at=Point(2.0 + indent, y), bold=n == 0))
+        for row in wrap(text, width=TABLE - indent, size=BODY, bold=n == 0):
+            items.append(Text(text=row, at=Point(left + indent, y), bold=n == 0))
             y -= LEADING
     return (
         Part(
-            kind="section sheet",
+            kind=PartKind.SECTION_SHEET,
             key="section-sheet",
             title=style.say("Section sheet"),
             drawing=Drawing(items=tuple(items)),
@@ -59,18 +74,76 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     )
 
 
+def _tints(plan: Plan) -> list[Path]:
+    """The wood of each bowl as a light fill; the kerfs stay white."""
+    return [
+        Path(
+            segments=bowl_outline(plan, bowl),
+            role=Role.NOTE,
+            closed=True,
+            fill=TINTS[bowl.number % len(TINTS)],
+            width=0.0,
+        )
+        for bowl in plan.bowls
+    ]
+
+
+def bowl_outline(plan: Plan, bowl: Bowl) -> tuple[Segment, ...]:
+    """The half section of a bowl, from its rim round its outside to the axis and back inside."""
+    freed, hollowed = plan.cut_freeing(bowl), plan.cut_in(bowl)
+    outside = outside_segments(plan) if freed is None else _core_outside(freed)
+    inside: tuple[Segment, ...] = ()
+    if hollowed is not None:
+        inside = (outer_edge(hollowed).reversed(),)
+    top = inside[0].start if inside else Point(0.0, 0.0)
+    face = inside[-1].end if inside else Point(0.0, 0.0)
+    bottom = Line(outside[-1].end, top)
+    return (*outside, bottom, *inside, Line(face, outside[0].start))
+
+
+def _core_outside(cut: Cut) -> tuple[Segment, ...]:
+    """What a cut leaves of the core: the relief step down to its depth, then the inner edge."""
+    inner = inner_edge(cut)
+    marks = relief_marks(cut)
+    if not marks:
+        return (inner,)
+    step = marks[0].segments
+    foot = step[-1].end
+    first = math.atan2(foot.y - inner.centre.y, foot.x - inner.centre.x)
+    last = inner.from_angle + inner.sweep
+    return (*step, Arc(inner.centre, inner.radius, first, last - first))
+
+
+def _above_the_face(plan: Plan, style: PrintStyle) -> list[Item]:
+    """Cut numbers and cutters over their entries; the pivots as crosses with their radii."""
+    items: list[Item] = []
+    ordered = sorted(plan.cuts, key=lambda c: c.pivot_standoff)
+    places = moved_apart([c.pivot_standoff for c in ordered], [LEADING] * len(ordered))
+    heights = {c.number: y for c, y in zip(ordered, places, strict=True)}
+    right = max((c.pivot_offset for c in plan.cuts), default=0.0) + CROSS + 4.0
+    for cut in plan.cuts:
+        edge = outer_edge(cut)
+        name = style.say("cut {number}: {cutter}", number=cut.number, cutter=cut.cutter.id)
+        at = Point(edge.start.x, OVER_FACE)
+        items.append(Text(text=name, at=at, anchor=Anchor.END, bold=True))
+        pivot = edge.centre
+        items += cross(pivot, CROSS)
+        radius = style.length(cut.cutter.radius)
+        text = style.say("pivot {number}, R {radius}", number=cut.number, radius=radius)
+        level = Point(right, heights[cut.number] - 0.26 * BODY)
+        items.append(
+            line(pivot.x + CROSS + 0.5, pivot.y, right - 1.0, heights[cut.number], role=Role.NOTE)
+        )
+        items.append(Text(text=text, at=level))
+    return items
+
+
 def outside_segments(plan: Plan) -> tuple[Segment, ...]:
     """The turned outside from the rim to the axis with the tenon, y = -z; true arcs stay arcs."""
-    segments: list[Segment] = []
-    for curve in plan.bowls[0].shape.curves:
-        match curve:
-            case Span():
-                centre = Point(curve.x, -curve.z)
-                segments.append(Arc(centre, curve.radius, -curve.start, curve.start - curve.end))
-            case Side():
-                segments.append(Line(Point(curve.r0, -curve.z0), Point(curve.r1, -curve.z1)))
-    corners = [segments[-1].end, *(Point(r, -z) for r, z in plan.outside[-TENON_CORNERS:])]
-    return (*segments, *(Line(a, b) for a, b in itertools.pairwise(corners)))
+    edge = outside_edge(plan.bowls[0])
+    corners = [edge[-1].end, *(Point(r, -z) for r, z in plan.outside[-TENON_CORNERS:])]
+    sides = (Line(a, b) for a, b in itertools.pairwise(corners) if math.dist(a, b) > SAME)
+    return (*edge, *sides)
 
 
 def least_wall(plan: Plan, number: int) -> tuple[Point, Point]:
@@ -82,13 +155,18 @@ def least_wall(plan: Plan, number: int) -> tuple[Point, Point]:
     at = plan.bowls[number - 1].wall_at
     if at is None:
         raise IndexError("the solid core has no wall")
+    return drawn_wall(plan, plan.bowls[number - 1], at)
+
+
+def drawn_wall(plan: Plan, bowl: Bowl, at: WallPlace) -> tuple[Point, Point]:
+    """The two ends of a wall in the drawing: edges of cuts lie in the cutter's plane."""
     (r, z), (edge_r, edge_z) = at
-    height = plan.cuts[number - 1].cutter_height
+    height = plan.cuts[bowl.number - 1].cutter_height
 
     def drawn(radius: float) -> float:
         return math.sqrt(max(0.0, radius * radius - height * height))
 
-    return Point(r if number == 1 else drawn(r), -z), Point(drawn(edge_r), -edge_z)
+    return Point(r if bowl.number == 1 else drawn(r), -z), Point(drawn(edge_r), -edge_z)
 
 
 def _tenon(bowl: Bowl, cut: Cut) -> list[Item]:
@@ -107,6 +185,9 @@ def _figures(plan: Plan, drawn: list[Item], style: PrintStyle) -> list[Item]:
     """Every wall where it is least and every floor under the deepest point, with its figure."""
     around = Surroundings(drawn)
     lines: list[Item] = []
+    names: list[Item] = []
+    for bowl in plan.bowls:
+        names += around.set_name(style.text(bowl.shown_name), near=_middle_of(plan, bowl))
     wanted: list[tuple[str, str, Point]] = []  # wording, wording where there is less room, place
     for bowl, cut in zip(plan.bowls, plan.cuts, strict=False):
         if bowl.floor is not None:
@@ -118,22 +199,34 @@ def _figures(plan: Plan, drawn: list[Item], style: PrintStyle) -> list[Item]:
             named = style.say("bowl {number}: floor {floor}", number=bowl.number, floor=floor)
             middle = Point(x, (top.y + bottom.y) / 2)
             wanted.append((named, style.say("floor {floor}", floor=floor), middle))
-        if bowl.wall is not None:
-            outer, inner = least_wall(plan, bowl.number)
+        walls = (
+            (bowl.wall, bowl.wall_at, LEAST_WALL),
+            (bowl.wall_greatest, bowl.wall_greatest_at, GREATEST_WALL),
+        )
+        for wall, at, (alone, with_bowl) in walls:
+            if wall is None or at is None:
+                continue
+            outer, inner = drawn_wall(plan, bowl, at)
             lines += dimension(outer, inner)
-            wall = style.length(bowl.wall)
-            named = style.say("bowl {number}: wall {wall}", number=bowl.number, wall=wall)
+            shown = style.length(wall)
+            named = style.say(with_bowl, number=bowl.number, wall=shown)
             middle = Point((outer.x + inner.x) / 2, (outer.y + inner.y) / 2)
-            wanted.append((style.say("wall {wall}", wall=wall), named, middle))
+            wanted.append((style.say(alone, wall=shown), named, middle))
     for item in lines:
         around.add(item)
     items = lines
     for text, other, place in wanted:
         items += around.set_figure((text, other), at=place)
-    core = plan.bowls[-1]
-    room = Point(core.tenon_diameter / 4, -core.depth / 2)
-    name = style.say("core {number}, solid", number=core.number)
-    return items + around.set_name(name, near=room)
+    return [*names, *items]
+
+
+def _middle_of(plan: Plan, bowl: Bowl) -> Point:
+    """A place in the wood of a bowl, half way down its wall, for its name."""
+    cut = plan.cut_in(bowl)
+    if cut is None:
+        return Point(bowl.tenon_diameter / 4, -bowl.depth / 2)
+    reach = cut.cutter.radius + (bowl.wall or 0.0) / 2
+    return Arc(outer_edge(cut).centre, reach, 0.0, 1.0).at(NAME_ANGLE)
 
 
 def _order(plan: Plan, style: PrintStyle) -> str:
@@ -161,12 +254,12 @@ def _table(plan: Plan, style: PrintStyle) -> list[tuple[float, str]]:
         (0.0, blank.strip()),
     ]
     for bowl in plan.bowls:
-        shown = style.length(bowl.rim_diameter)
-        row = style.say("bowl {number}: rim Ø {rim}", number=bowl.number, rim=shown)
+        name, shown = style.text(bowl.shown_name), style.length(bowl.rim_diameter)
+        row = style.say("{bowl}: rim Ø {rim}", bowl=name, rim=shown)
         if bowl.wall is not None and bowl.floor is not None:
             row = style.say(
-                "bowl {number}: rim Ø {rim}, wall {wall}, floor {floor}",
-                number=bowl.number,
+                "{bowl}: rim Ø {rim}, wall {wall}, floor {floor}",
+                bowl=name,
                 rim=shown,
                 wall=style.length(bowl.wall),
                 floor=style.length(bowl.floor),
@@ -190,7 +283,10 @@ def _table(plan: Plan, style: PrintStyle) -> list[tuple[float, str]]:
             (0.0, _order(plan, style)),
             (
                 0.0,
-                style.say("walls are shown where they are least; dashed: relief, tenons to turn"),
+                style.say(
+                    "walls are shown where they are least and greatest; dashed: relief, tenons to "
+                    "turn"
+                ),
             ),
         ]
     return table

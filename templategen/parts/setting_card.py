@@ -1,149 +1,226 @@
-"""Setting card: all settings of the cuts for the lathe, with findings and cautions."""
+"""Setting card: the ten figures that each cut needs at the lathe, large, a column a cut."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 
+from templategen.geometry.shapes import Point
 from templategen.messages import tr_noop
-from templategen.nest.estimates import Figures, figures_of
-from templategen.nest.plan import Bowl, Cut, Level, Plan
-from templategen.parts import estimates_card
-from templategen.parts.card import Card, Rows
-from templategen.parts.cautions import cautions_for
-from templategen.parts.drawing import Part
+from templategen.nest.plan import Cut, Level, Plan
+from templategen.parts.card import WIDTH, Card
+from templategen.parts.drawing import BODY, Anchor, Item, Part, Role, Text, line
+from templategen.parts.face_plate import held_bowl
 from templategen.parts.labels import LEADING, job_label
+from templategen.parts.lettering import balanced, text_width, wrap
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
+from templategen.trade.part_kinds import PartKind
+from templategen.units import MM_PER_INCH, Units, format_length
 
-STAYS = tr_noop(
-    "Innermost cut first; the blank stays on its own tenon until the last core is parted."
-)
 AGAIN = tr_noop(
     "Outermost cut first. After each cut turn the core's tenon and hold the core by it, true to "
-    "its face and rim, before its own cut; measure from its own rim and from the face of its jaws."
+    "its face and rim, before its own cut."
 )
-MOST_FINDINGS = 8  # gravest first; one that forbids the work is never left out
+LARGE = 12.0 * 25.4 / 72  # 12 pt, mm: the figures
+LARGE_LEADING = LARGE * 1.25
+NAMES = 46.0  # mm: the column of the rows' names
+MOST_CUTS = 5  # in one table
+MOST_FINDINGS = 3  # on this card; one that forbids the work is never left out
+NOTHING = "–"
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure in large letters, and what is set small below it."""
+
+    large: str
+    small: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of the table: what it is, and a figure for each cut."""
+
+    name: str
+    figures: tuple[Figure, ...]
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
-    """The settings, and what wood, jaws and lathe make of them; findings apart if need be."""
-    figures = figures_of(plan)
-    return *_settings(plan, figures, style), *estimates_card.make(plan, figures, style=style)
-
-
-def _settings(plan: Plan, figures: Figures, style: PrintStyle) -> tuple[Part, ...]:
-    """Cuts in working order as columns, then the bowls, findings and cautions.
-
-    Where the findings would make the card taller than a sheet they have a card of their own.
-    """
-    label = job_label(plan, style)
+    """One card: the figures, the working order and the gravest findings in short."""
     card = Card()
-    card.heading(tr_noop("Setting card: {job}"), label, style)
-    card.write(_speed_line(plan, figures, style))
-    if len(plan.cuts) > 1:
-        card.write(style.say(AGAIN if plan.job.nest.order is Order.OUTER_FIRST else STAYS))
-    card.skip(LEADING * 0.3)
+    card.heading(tr_noop("Setting card: {job}"), job_label(plan, style), style)
+    card.skip(0.5)
     cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
-    card.tables(cuts, lambda some: _cut_rows(plan, some, style))
-    card.tables(plan.bowls, lambda some: _bowl_rows(some, style))
-    title = style.say("Setting card")
-    rest = card.continued()
-    _write_findings(rest, plan, style)
-    _write_cautions(rest, plan, style)
-    if rest.fits_a_sheet or not plan.findings:
-        card.append(rest)
-        return (card.part(key="setting-card", title=title),)
-    _write_cautions(card, plan, style)
-    findings = Card()
-    findings.heading(tr_noop("Findings: {job}"), label, style)
-    _write_findings(findings, plan, style)
-    return (
-        card.part(key="setting-card", title=title),
-        findings.part(key="findings-card", title=style.say("Setting card, findings")),
+    for first in range(0, len(cuts), MOST_CUTS):
+        _add_table(card, table_rows(plan, cuts[first : first + MOST_CUTS], style))
+        card.skip(2.0)
+    if len(plan.cuts) > 1 and plan.job.nest.order is Order.OUTER_FIRST:
+        card.write(style.say(AGAIN))
+    card.write(
+        style.say("At the stop: lathe off, then break the core out by hand, wedge or bar."),
+        bold=True,
     )
+    _write_findings(card, plan, style)
+    return (card.part(PartKind.SETTING_CARD, key="setting-card", title=style.say("Setting card")),)
 
 
-def _speed_line(plan: Plan, figures: Figures, style: PrintStyle) -> str:
-    height = style.length(plan.job.nest.height_above_centre)
-    if figures.start_speed < figures.coring_speed:
-        return style.say(
-            "Core at {speed:.0f} rpm or slower, start at {start:.0f}. Cutter {height} above "
-            "centre, never below.",
-            speed=figures.coring_speed,
-            start=figures.start_speed,
-            height=height,
+def table_rows(plan: Plan, cuts: Sequence[Cut], style: PrintStyle) -> list[Row]:
+    """The heading and the ten figures of some cuts."""
+
+    def row(template: str, figures: Sequence[Figure]) -> Row:
+        return Row(style.say(template), tuple(figures))
+
+    return [
+        row(_cut_heading(style), [_numbered(plan, c, style) for c in cuts]),
+        row(tr_noop("cutter"), [Figure(c.cutter.id) for c in cuts]),
+        row(tr_noop("work held in jaws"), [_jaws(plan, c) for c in cuts]),
+        row(tr_noop("entry mark, from the rim"), [_length(c.entry_from_rim, style) for c in cuts]),
+        row(
+            tr_noop("pivot in front of the face"), [_length(c.pivot_standoff, style) for c in cuts]
+        ),
+        row(tr_noop("pivot beside the axis"), [_offset(c, style) for c in cuts]),
+        row(tr_noop("cutter above centre"), [_length(c.cutter_height, style) for c in cuts]),
+        row(tr_noop("relief: shift, then depth"), [_relief(c, style) for c in cuts]),
+        row(tr_noop("stop: swing from the face"), [_stop(c, style) for c in cuts]),
+        row(tr_noop("depth at the stop"), [_depth(c, style) for c in cuts]),
+        row(tr_noop("speed, at most"), [_speed(plan, style) for _ in cuts]),
+    ]
+
+
+def _cut_heading(style: PrintStyle) -> str:
+    if style.units.first is Units.IN:
+        return tr_noop("Cut, in working order (lengths in inches)")
+    return tr_noop("Cut, in working order (lengths in mm)")
+
+
+def _numbered(plan: Plan, cut: Cut, style: PrintStyle) -> Figure:
+    freed = plan.bowls[cut.number].shown_name
+    return Figure(str(cut.number), style.say("frees {bowl}", bowl=freed))
+
+
+def _jaws(plan: Plan, cut: Cut) -> Figure:
+    held = held_bowl(plan, cut)
+    return Figure(held.jaws.id) if held.jaws else Figure(NOTHING)
+
+
+def _length(value: float, style: PrintStyle) -> Figure:
+    """A length without its unit; below it thousandths of an inch, or the other unit."""
+    units, wording = style.units, style.wording
+    large = format_length(value, units.first, unit=False, wording=wording)
+    small = []
+    if units.first is Units.IN:
+        small.append(style.figure(value / MM_PER_INCH, ".3f"))
+    for other in units.shown[1:]:
+        small.append(format_length(value, other, wording=wording))
+    return Figure(large, ", ".join(small))
+
+
+def _offset(cut: Cut, style: PrintStyle) -> Figure:
+    shown = _length(abs(cut.pivot_offset), style)
+    if abs(cut.pivot_offset) < 0.05:
+        return Figure(shown.large, style.say("on the axis"))
+    side = style.say("to the entry") if cut.pivot_offset > 0 else style.say("past the axis")
+    return Figure(shown.large, f"{side} {shown.small}".strip())
+
+
+def _relief(cut: Cut, style: PrintStyle) -> Figure:
+    if cut.relief is None:
+        return Figure(NOTHING)
+    shift, depth = _length(cut.relief.shift, style), _length(cut.relief.depth, style)
+    small = f"{shift.small} / {depth.small}" if shift.small else ""
+    return Figure(f"{shift.large} / {depth.large}", small)
+
+
+def _stop(cut: Cut, style: PrintStyle) -> Figure:
+    """Where to stop the lathe; through to the axis where no neck is left to break."""
+    if cut.stop_angle is None:
+        return Figure(
+            NOTHING, style.say("not known: {swing} to the axis", swing=_degrees(cut.swing))
         )
-    return style.say(
-        "Core at {speed:.0f} rpm or slower. Cutter {height} above centre, never below.",
-        speed=figures.coring_speed,
-        height=height,
-    )
+    neck = ""
+    if cut.stop_neck is not None:
+        neck = style.say("neck Ø {neck}", neck=style.lengths((cut.stop_neck,)))
+    return Figure(_degrees(cut.stop_angle), neck)
+
+
+def _depth(cut: Cut, style: PrintStyle) -> Figure:
+    deepest = style.say("deepest {depth}", depth=style.lengths((cut.deepest,)))
+    if cut.stop_depth is None:
+        return Figure(NOTHING, deepest)
+    shown = _length(cut.stop_depth, style)
+    return Figure(shown.large, ", ".join(filter(None, (shown.small, deepest))))
+
+
+def _speed(plan: Plan, style: PrintStyle) -> Figure:
+    if plan.speed is None:
+        return Figure(NOTHING)
+    start = style.say("start at {speed:.0f}", speed=plan.speed.start_rpm)
+    return Figure(style.say("{speed:.0f} rpm", speed=plan.speed.max_rpm), start)
+
+
+def _degrees(angle: float) -> str:
+    return f"{math.degrees(angle):.0f}°"
+
+
+def _add_table(card: Card, rows: Sequence[Row]) -> None:
+    """The rows below one another, each with a rule above it; figures large, the rest small."""
+    column = (WIDTH - NAMES) / max(1, len(rows[0].figures))
+    room = column - 3.0
+    for n, row in enumerate(rows):
+        top = card.y + BODY + 0.6
+        card.items.append(line(0.0, top, WIDTH, top, role=Role.NOTE))
+        first = top - 0.7 - 0.76 * LARGE
+        names = balanced(row.name, width=NAMES - 4.0, size=BODY, bold=n == 0)
+        card.items += _set(names, first, left=3.0, bold=n == 0)
+        tall = LARGE_LEADING + (len(names) - 1) * LEADING
+        for k, figure in enumerate(row.figures):
+            middle = NAMES + (k + 0.5) * column
+            items, used = _cell(figure, middle, first, room)
+            card.items += items
+            tall = max(tall, used)
+        card.y = first - tall + 0.76 * LARGE - BODY - 1.1
+    at = card.y + BODY + 0.6
+    card.items.append(line(0.0, at, WIDTH, at, role=Role.NOTE))
+
+
+def _cell(figure: Figure, middle: float, first: float, room: float) -> tuple[list[Item], float]:
+    """A figure about the middle of its column, and the height it takes from the first baseline."""
+    large = balanced(figure.large, width=room, size=LARGE, bold=True)
+    if any(text_width(t, size=LARGE, bold=True) > room for t in large) or len(large) > 2:
+        large = wrap(figure.large, width=room, size=BODY, bold=True)
+        return _set(large, first, middle=middle, bold=True), len(large) * LEADING
+    items = _set(large, first, middle=middle, size=LARGE, bold=True, leading=LARGE_LEADING)
+    y = first - (len(large) - 1) * LARGE_LEADING - LEADING
+    small = balanced(figure.small, width=room, size=BODY)
+    items += _set(small, y, middle=middle)
+    return items, len(large) * LARGE_LEADING + len(small) * LEADING
+
+
+def _set(
+    rows: Sequence[str],
+    first: float,
+    *,
+    left: float | None = None,
+    middle: float = 0.0,
+    size: float = BODY,
+    bold: bool = False,
+    leading: float = LEADING,
+) -> list[Item]:
+    """Rows from a first baseline down, from the left or about a middle."""
+    x, anchor = (middle, Anchor.MIDDLE) if left is None else (left, Anchor.START)
+    return [
+        Text(text=row, at=Point(x, first - n * leading), size=size, anchor=anchor, bold=bold)
+        for n, row in enumerate(rows)
+    ]
 
 
 def _write_findings(card: Card, plan: Plan, style: PrintStyle) -> None:
-    """The findings, gravest first; one that forbids the work is never left out."""
+    """What forbids the work and what to watch, gravest first; the rest is with the plan."""
     ranked = sorted(plan.findings, key=lambda f: list(Level).index(f.level))
+    grave = [f for f in ranked if f.level is not Level.NOTE]
     shown = max(MOST_FINDINGS, sum(f.level is Level.STOP for f in ranked))
-    for finding in ranked[:shown]:
+    for finding in grave[:shown]:
         card.write(f"{style.say(finding.level.value)}: {style.text(finding.text)}")
-    if len(ranked) > shown:
+    if len(grave) > shown:
         more = "and {count} more: see the plan"
-        card.write(style.say_count(more, more, len(ranked) - shown))
-    card.skip(2)
-
-
-def _write_cautions(card: Card, plan: Plan, style: PrintStyle) -> None:
-    card.write(style.say("Cautions"), bold=True)
-    for caution in cautions_for(plan.shop):
-        card.write(f"• {style.text(caution)}")
-
-
-def _cut_rows(plan: Plan, cuts: Sequence[Cut], style: PrintStyle) -> Rows:
-    again = plan.job.nest.order is Order.OUTER_FIRST
-
-    def jaws(cut: Cut) -> str:
-        held = plan.bowls[cut.number - 1 if again else 0].jaws
-        return held.id if held else style.say("none")
-
-    def row(name: str, figure: Callable[[Cut], float]) -> list[str]:
-        return [name, *[style.length(figure(c)) for c in cuts]]
-
-    return [
-        [style.say("Cut, in working order"), *[str(c.number) for c in cuts]],
-        [style.say("cutter"), *[c.cutter.id for c in cuts]],
-        [style.say("work held in jaws"), *[jaws(c) for c in cuts]],
-        row(style.say("mark from own rim"), lambda c: c.entry_from_rim),
-        row(style.say("entry radius"), lambda c: c.entry_radius),
-        row(style.say("pivot in front of face"), lambda c: c.pivot_standoff),
-        row(style.say("pivot offset, + to entry"), lambda c: c.pivot_offset),
-        row(style.say("cutter above centre"), lambda c: c.cutter_height),
-        row(style.say("depth at axis"), lambda c: c.depth_at_axis),
-        row(style.say("deepest"), lambda c: c.deepest),
-        [style.say("swing"), *[f"{math.degrees(c.swing):.0f}°" for c in cuts]],
-        [style.say("relief: shift / depth"), *[_relief(c, style) for c in cuts]],
-    ]
-
-
-def _relief(cut: Cut, style: PrintStyle) -> str:
-    if cut.relief is None:
-        return style.say("none")
-    return f"{style.length(cut.relief.shift)} / {style.length(cut.relief.depth)}"
-
-
-def _bowl_rows(bowls: Sequence[Bowl], style: PrintStyle) -> Rows:
-    def row(name: str, figure: Callable[[Bowl], float | None], *, missing: str = "") -> list[str]:
-        figures = [figure(p) for p in bowls]
-        return [name, *[missing if f is None else style.length(f) for f in figures]]
-
-    return [
-        [style.say("Bowl"), *[str(p.number) for p in bowls]],
-        row(style.say("rim Ø"), lambda p: p.rim_diameter),
-        row(style.say("depth to shoulder"), lambda p: p.depth),
-        row(style.say("wall"), lambda p: p.wall, missing=style.say("solid")),
-        row(style.say("wall wanted"), lambda p: p.wall_required),
-        row(style.say("wall, worst setting"), lambda p: p.wall_worst),
-        row(style.say("floor"), lambda p: p.floor),
-        row(style.say("floor wanted"), lambda p: p.floor_required),
-        row(style.say("tenon Ø"), lambda p: p.tenon_diameter),
-        row(style.say("tenon length"), lambda p: p.tenon_length),
-        [style.say("jaws"), *[p.jaws.id if p.jaws else style.say("none") for p in bowls]],
-    ]
+        card.write(style.say_count(more, more, len(grave) - shown))

@@ -4,7 +4,7 @@ from templategen.geometry.shapes import Box, Point, circle
 from templategen.nest.estimates import BowlFigures, figures_of
 from templategen.nest.plan import Bowl, Plan
 from templategen.parts.columns import TextColumn
-from templategen.parts.drawing import BODY, Drawing, Part, Role, Text, arc_path, rectangle
+from templategen.parts.drawing import BODY, Drawing, Part, Role, Text, arc_path, line, rectangle
 from templategen.parts.drying_words import (
     finished_size,
     green_mass,
@@ -16,8 +16,10 @@ from templategen.parts.drying_words import (
 from templategen.parts.labels import LEADING, job_label
 from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
+from templategen.trade.part_kinds import PartKind
 
 WIDTH = 87.0  # mm: two side by side on A4 and letter
+WRITING = 3.0  # mm more over a line to write on: handwriting is taller than print
 HOLE = 2.5  # mm, radius of the hole for a string
 
 
@@ -57,7 +59,7 @@ def _tag(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> Par
     outline = rectangle(Box(0.0, bottom, WIDTH, 0.0))
     hole = arc_path(circle(Point(WIDTH - 6.0, -6.0), HOLE))
     return Part(
-        kind="tag",
+        kind=PartKind.TAG,
         key=f"tag-{bowl.number}",
         title=style.say("Tag {identity}", identity=identity),
         drawing=Drawing(items=(outline, hole, *column.items)),
@@ -65,9 +67,10 @@ def _tag(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> Par
 
 
 def _add_writing_line(column: TextColumn, text: str) -> None:
-    """A text with a line to write on behind it."""
+    """A text with a line to write on behind it, clear of the row above and of the row below."""
+    column.skip(WRITING)
     y = column.y
-    column.items.append(Text(text=text, at=Point(3.0, y - 1.5)))
-    after = 3.0 + max(30.0, text_width(text, size=BODY) + 2.0)
-    column.items.append(rectangle(Box(after, y - 2.3, WIDTH - 3.0, y - 2.2), role=Role.NOTE))
-    column.skip(LEADING + 1.5)
+    column.items.append(Text(text=text, at=Point(3.0, y)))
+    after = 3.0 + text_width(text, size=BODY) + 2.0
+    column.items.append(line(after, y - 0.8, WIDTH - 3.0, y - 0.8, role=Role.NOTE))
+    column.skip(LEADING + 0.5)

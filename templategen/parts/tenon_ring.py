@@ -1,184 +1,215 @@
-"""Tenon rings: closed and widest size of the jaws, as a full ring and as a mouthed gauge."""
+"""Tenon ring: a stepped gauge for the tenon of a set of jaws, and full rings on request.
 
-import enum
+Between its lips the widest tenon passes that the jaws hold; its round has the size at which they
+close to a true circle. A tenon of the right size passes the lips and seats in the round, or stops
+at the step before it. Rings go over the end face of a tenon, where a dovetail is widest.
+"""
+
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
-from templategen.geometry.shapes import Arc, Line, Point, Segment, circle
-from templategen.messages import tr_noop
+from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, circle
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Path, Text, arc_path
+from templategen.parts.drawing import (
+    BODY,
+    Anchor,
+    Drawing,
+    Item,
+    Part,
+    Path,
+    Text,
+    arc_path,
+    rectangle,
+)
 from templategen.parts.labels import (
+    LEADING,
     JobLabel,
     block,
     fill_rows,
-    flag_rows,
-    flag_size,
-    jaws_used,
     job_label,
 )
+from templategen.parts.lettering import balanced, text_width
 from templategen.parts.style import PrintStyle
-from templategen.trade.jaws import opened_diameter
+from templategen.trade.jaws import closed_end, closed_neck, tenon_length_limit, widest_end
+from templategen.trade.part_kinds import PartKind
 from templategen.trade.records import Jaws, Shop
 
-BAND = 16.0  # mm of material round the hole
-BAND_LEADING = 4.2  # mm from baseline to baseline on the band
-TAB = 70.0  # mm: widest row of a label tab
-
-
-class JawSize(enum.StrEnum):
-    """Which size of the jaws a ring has; the values are parts of a key."""
-
-    CLOSED = "closed"  # the jaws form a true circle
-    WIDEST = "widest"  # opened by the largest gap
-
-
-WORDINGS = {  # the shorter ones where there is less room; wherever a tab is needed the first
-    JawSize.CLOSED: (
-        tr_noop("tenon ring, jaws {jaws} closed, cut on the line"),
-        tr_noop("jaws {jaws} closed, cut on the line"),
-        tr_noop("{jaws} closed, cut on the line"),
-    ),
-    JawSize.WIDEST: (
-        tr_noop("tenon ring, jaws {jaws} widest, cut on the line"),
-        tr_noop("jaws {jaws} widest, cut on the line"),
-        tr_noop("{jaws} widest, cut on the line"),
-    ),
-}
-FULL_TITLES = {
-    JawSize.CLOSED: tr_noop("Tenon ring {jaws}, closed, full"),
-    JawSize.WIDEST: tr_noop("Tenon ring {jaws}, widest, full"),
-}
-MOUTHED_TITLES = {
-    JawSize.CLOSED: tr_noop("Tenon ring {jaws}, closed, mouthed"),
-    JawSize.WIDEST: tr_noop("Tenon ring {jaws}, widest, mouthed"),
-}
+SIDE = 12.0  # mm of material beside the round
+CROWN = 12.0  # mm of material over the round at least
+NARROWEST = 64.0  # mm: least width of a plate, for its wording
+THROAT = 3.0  # mm from the middle of the round to the step
+LIPS = 9.0  # mm of the lips, along the way of the tenon
 ORIGIN = Point(0.0, 0.0)
-LEAST_JOB_LINE = 40.0  # mm: room for the date and the beginning of a title
+
+
+@dataclass(frozen=True, slots=True)
+class TenonSizes:
+    """End faces of the tenons of a length that a set of jaws holds, mm.
+
+    Args:
+        jaws: the set.
+        length: of the tenon, shoulder to end face.
+    """
+
+    jaws: Jaws
+    length: float
+
+    @property
+    def neck(self) -> float:
+        """Neck of the tenon at which the jaws form a true circle."""
+        return closed_neck(self.jaws, self.length)
+
+    @property
+    def closed(self) -> float:
+        """End face at which the jaws form a true circle."""
+        return closed_end(self.jaws, self.length)
+
+    @property
+    def widest(self) -> float:
+        """End face at their greatest gap."""
+        return widest_end(self.jaws, self.length)
+
+
+def sizes_used(plan: Plan) -> tuple[TenonSizes, ...]:
+    """Jaws and tenon lengths of a plan, each pair once, in the order of the bowls."""
+    pairs = {
+        (b.jaws.id, b.tenon_length): TenonSizes(b.jaws, b.tenon_length)
+        for b in plan.bowls
+        if b.jaws
+    }
+    return tuple(pairs.values())
+
+
+def shop_sizes(shop: Shop) -> tuple[TenonSizes, ...]:
+    """All jaws of a shop with the tenon length its jobs ask by default, as far as they take it."""
+    usual = shop.rules.tenon_of(shop.units).length
+    return tuple(TenonSizes(jaws, min(usual, tenon_length_limit(jaws))) for jaws in shop.jaws)
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
-    """Four gauges for each set of jaws that the plan uses."""
-    return _rings(jaws_used(plan), job_label(plan, style), style)
+    """A stepped ring for each set of jaws that the plan uses."""
+    return _rings(sizes_used(plan), job_label(plan, style), style)
 
 
 def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
-    """Four gauges for each set of the shop's jaws."""
-    return _rings(shop.jaws, label, style)
+    """A stepped ring for each set of the shop's jaws."""
+    return _rings(shop_sizes(shop), label, style)
 
 
-def _rings(owned: Sequence[Jaws], label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
+def make_full(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
+    """Full rings, closed and widest, for each set of jaws that the plan uses."""
+    label = job_label(plan, style)
     return tuple(
         part
-        for number, jaws in enumerate(owned, start=1)
-        for size in JawSize
-        for part in _pair(jaws, number, size, label, style)
+        for number, sizes in enumerate(sizes_used(plan), start=1)
+        for part in _full(sizes, number, label, style)
     )
 
 
-def _pair(
-    jaws: Jaws, number: int, size: JawSize, label: JobLabel, style: PrintStyle
-) -> tuple[Part, Part]:
-    """A full ring, and one with a mouth that slips over the tenon from the side."""
-    gap = 0.0 if size is JawSize.CLOSED else jaws.max_gap
-    diameter = opened_diameter(jaws.true_circle, gap=gap, jaw_count=jaws.jaw_count)
-    hole, outer = diameter / 2, diameter / 2 + BAND
-    wordings = [style.say(wording, jaws=jaws.id) for wording in WORDINGS[size]]
-    texts, tab = _lettering(f"Ø {style.length(diameter)}", wordings, hole, label)
+def _rings(owned: Iterable[TenonSizes], label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
+    return tuple(_stepped(sizes, n, label, style) for n, sizes in enumerate(owned, start=1))
 
-    def part(shape: str, title: str, paths: list[Path]) -> Part:
+
+def _stepped(sizes: TenonSizes, number: int, label: JobLabel, style: PrintStyle) -> Part:
+    """The stepped ring: its round about the origin, its lips below."""
+    title = style.say("Tenon ring, jaws {jaws}", jaws=sizes.jaws.id)
+    closed, widest = style.length(sizes.closed), style.length(sizes.widest)
+    phrases = [
+        title,
+        style.say("over the end face, between the lips to the round"),
+        style.say("go Ø {widest}, stop Ø {closed}", widest=widest, closed=closed),
+        style.say("cut on the line"),
+    ]
+    hole, lips = sizes.closed / 2, sizes.widest / 2
+    half = max(hole + SIDE, lips + SIDE, NARROWEST / 2)
+    rows = _rows(phrases, label, width=2 * half - 6.0)
+    top = hole + max(CROWN, len(rows) * LEADING + 4.0)
+    low = -THROAT - LIPS
+    right = (
+        Point(half, top),
+        Point(half, low),
+        Point(lips, low),
+        Point(lips, -THROAT),
+        Point(hole, -THROAT),
+        Point(hole, 0.0),
+    )
+    left = [Point(-p.x, p.y) for p in reversed(right)]
+    outline: list[Segment] = [Line(a, b) for a, b in itertools.pairwise(right)]
+    outline.append(Arc(ORIGIN, hole, 0.0, math.pi))
+    outline += [Line(a, b) for a, b in itertools.pairwise([*left, right[0]])]
+    items: list[Item] = [
+        Path(segments=tuple(outline), closed=True),
+        *_texts(rows, top),
+        *_words_beside(style.say("go"), half, lips, (low - THROAT - 0.6 * BODY) / 2),
+        *_words_beside(style.say("stop"), half, hole, 0.0),
+    ]
+    return Part(
+        kind=PartKind.TENON_RING,
+        key=f"tenon-ring-{number}",
+        title=title,
+        drawing=Drawing(items=tuple(items)),
+    )
+
+
+def _full(sizes: TenonSizes, number: int, label: JobLabel, style: PrintStyle) -> tuple[Part, Part]:
+    """Two plates with a whole round each: the closed size and the widest."""
+
+    def plate(key: str, title: str, size: float) -> Part:
+        phrases = [
+            title,
+            f"Ø {style.length(size)}",
+            style.say("over the end face"),
+            style.say("cut on the line"),
+        ]
+        hole = size / 2
+        half = max(hole + SIDE, NARROWEST / 2)
+        rows = _rows(phrases, label, width=2 * half - 6.0)
+        top = hole + max(CROWN, len(rows) * LEADING + 4.0)
+        items: list[Item] = [
+            rectangle(Box(-half, -hole - SIDE, half, top)),
+            arc_path(circle(ORIGIN, hole)),
+            *_texts(rows, top),
+        ]
         return Part(
-            kind="tenon ring",
-            key=f"tenon-ring-{number}-{size}-{shape}",
-            title=style.say(title, jaws=jaws.id),
-            drawing=Drawing(items=(*paths, *texts)),
+            kind=PartKind.FULL_CIRCLE,
+            key=f"full-circle-{number}-{key}",
+            title=title,
+            drawing=Drawing(items=tuple(items)),
         )
 
-    rim = arc_path(circle(ORIGIN, outer))
-    if tab:
-        rim = Path(segments=_rim(outer, tab, low=0.0), closed=True)
-    full = [rim, arc_path(circle(ORIGIN, hole))]
+    name = sizes.jaws.id
     return (
-        part("full", FULL_TITLES[size], full),
-        part("mouthed", MOUTHED_TITLES[size], [_mouthed(hole, outer, tab)]),
+        plate("closed", style.say("Full circle, jaws {jaws} closed", jaws=name), sizes.closed),
+        plate("widest", style.say("Full circle, jaws {jaws} widest", jaws=name), sizes.widest),
     )
 
 
-def _mouthed(hole: float, outer: float, tab: list[Point]) -> Path:
-    """The outline of a ring that is open below: half round, then straight sides."""
-    low = -hole * 0.35
-    inside: tuple[Segment, ...] = (
-        Line(Point(-outer, low), Point(-hole, low)),
-        Line(Point(-hole, low), Point(-hole, 0.0)),
-        Arc(ORIGIN, hole, math.pi, -math.pi),
-        Line(Point(hole, 0.0), Point(hole, low)),
-        Line(Point(hole, low), Point(outer, low)),
-    )
-    return Path(segments=(*_rim(outer, tab, low=low), *inside), closed=True)
+def _rows(phrases: Sequence[str], label: JobLabel, *, width: float) -> list[str]:
+    """The wording over the round: the title, then phrases that share rows where they fit whole."""
+    title, *others = phrases
+    wanted = [*others, label.fitted(width)]
+    heading = balanced(title, width=width, size=BODY, bold=True)
+    for count in range(1, len(wanted) + 1):
+        rows = fill_rows(["", *wanted], lambda _: width, most=count + 1, joined=True)
+        if rows is not None and all(any(p in row for row in rows) for p in wanted):
+            return [*heading, *(row for row in rows if row)]
+    rows = [row for phrase in wanted for row in balanced(phrase, width=width, size=BODY)]
+    return [*heading, *rows]
 
 
-def _rim(outer: float, tab: list[Point], *, low: float) -> tuple[Segment, ...]:
-    """The outer edge: round about for a full ring (low = 0), else over the top from foot to foot.
-
-    A label tab, if there is one, stands out at the top, its points from right to left.
-    """
-    top: list[Segment]
-    if tab:
-        right = math.atan2(tab[0].y, tab[0].x)
-        sides = [Line(a, b) for a, b in itertools.pairwise(tab)]
-        if low == 0.0:
-            return (*sides, Arc(ORIGIN, outer, math.pi - right, math.pi + 2 * right))
-        top = [
-            Arc(ORIGIN, outer, 0.0, right),
-            *sides,
-            Arc(ORIGIN, outer, math.pi - right, right),
-        ]
-    else:
-        top = [Arc(ORIGIN, outer, 0.0, math.pi)]
-    foot_right = Line(Point(outer, low), Point(outer, 0.0))
-    foot_left = Line(Point(-outer, 0.0), Point(-outer, low))
-    return (foot_right, *top, foot_left)
+def _texts(rows: Sequence[str], top: float) -> list[Item]:
+    """The rows in the middle of a plate, below its upper edge."""
+    return block(rows, at=Point(0.0, top - 2.0 - 0.76 * BODY), anchor=Anchor.MIDDLE)
 
 
-def _lettering(
-    size: str, wordings: list[str], hole: float, label: JobLabel
-) -> tuple[list[Item], list[Point]]:
-    """The wording on the band, so that it stays when the hole falls out.
-
-    On a small ring or with a long name it stands on a tab at the top; only the job's title is
-    ever cut short.
-
-    Returns: the texts, and the corners of the tab from right to left, none without a tab.
-    """
-    outer = hole + BAND
-
-    def baseline(row: int) -> float:
-        return hole + 10.6 - row * BAND_LEADING
-
-    def room(row: int) -> float:
-        return 2 * math.sqrt(outer**2 - (baseline(row) + 0.76 * BODY) ** 2) - 3.0
-
-    tries = (fill_rows([size, wording], room, most=2) for wording in wordings)
-    rows = next((r for r in tries if r is not None and len(r) == 2), None)
-    if rows is not None and room(2) >= LEAST_JOB_LINE:
-        rows.append(label.fitted(room(2)))
-        return [
-            Text(text=t, at=Point(0.0, baseline(n)), anchor=Anchor.MIDDLE, bold=n == 0)
-            for n, t in enumerate(rows)
-            if t
-        ], []
-    rows = flag_rows([size, wordings[0], label.fitted(TAB)], width=TAB)
-    wide, tall = flag_size(rows)
-    first = Point(0.0, outer + tall - 0.8 * BODY)
-    return block(rows, at=first, anchor=Anchor.MIDDLE), _tab(outer, wide, tall)
-
-
-def _tab(outer: float, wide: float, tall: float) -> list[Point]:
-    """Corners of a tab at the top of a ring, on a neck where the tab is wider than that."""
-    neck, half = min(wide / 2, outer * 0.6), wide / 2
-    base, foot, head = math.sqrt(outer**2 - neck**2), outer + 1.0, outer + 1.0 + tall
-    right = [Point(neck, base), Point(neck, foot), Point(half, foot), Point(half, head)]
-    if half <= neck + 1e-9:
-        right = [right[0], right[3]]
-    return [*right, *(Point(-p.x, p.y) for p in reversed(right))]
+def _words_beside(word: str, half: float, hole: float, y: float) -> list[Item]:
+    """A word on either side of an opening, where it fits."""
+    room = half - hole - 2.0
+    if text_width(word, size=BODY, bold=True) > room:
+        return []
+    x = (half + hole) / 2
+    return [
+        Text(text=word, at=Point(side * x, y), anchor=Anchor.MIDDLE, bold=True) for side in (-1, 1)
+    ]

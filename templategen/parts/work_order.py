@@ -28,9 +28,11 @@ KIND_NAMES: dict[PartKind, Message] = {
     PartKind.FIGURES_CARD: tr("figures and grounds"),
     PartKind.SECTION_SHEET: tr("section sheet"),
     PartKind.BLANK_DISC: tr("trammel strip"),
-    PartKind.LOG_END: tr("log end"),
+    PartKind.LOG_END: tr("log card"),
+    PartKind.LOG_OVERLAY: tr("log overlay"),
     PartKind.OUTSIDE_TEMPLATE: tr("outside template"),
     PartKind.TENON_RING: tr("tenon rings"),
+    PartKind.FULL_CIRCLE: tr("full circles"),
     PartKind.TENON_PROFILE: tr("tenon profiles"),
     PartKind.SETTING_PLATE: tr("setting plates"),
     PartKind.STANDOFF_BLOCK: tr("standoff blocks"),
@@ -123,7 +125,9 @@ def _lines(plan: Plan) -> dict[Group, Message]:
     }
 
 
-def step_block(number: int, step: Step, width: float, style: PrintStyle) -> Block:
+def step_block(
+    number: int, step: Step, width: float, style: PrintStyle, *, spacing: float = 1.0
+) -> Block:
     """A step: its number, heading and sheets, what is done, and the parts.
 
     Args:
@@ -131,11 +135,12 @@ def step_block(number: int, step: Step, width: float, style: PrintStyle) -> Bloc
         step: of the work.
         width: mm.
         style: language.
+        spacing: of the lines, as a factor.
     """
     sheets = sorted({n for held in step.kinds.values() for n in held})
     right = style.say_count("sheet {sheets}", "sheets {sheets}", len(sheets), sheets=runs(sheets))
     room = width - (text_width(right, size=BODY) + 3.0 if sheets else 0.0)
-    column = _Column(width)
+    column = _Column(width, spacing)
     column.write(f"{number}  {style.text(step.heading)}", bold=True, size=3.6, room=room)
     if sheets:
         at = Point(width, -0.76 * 3.6)
@@ -148,7 +153,7 @@ def step_block(number: int, step: Step, width: float, style: PrintStyle) -> Bloc
             if kind in KIND_NAMES
         ]
         column.list(names, indent=INDENT)
-    return column.block(1.4)
+    return column.block(1.4 * spacing)
 
 
 def runs(numbers: Sequence[int]) -> str:
@@ -171,8 +176,9 @@ def runs(numbers: Sequence[int]) -> str:
 class _Column:
     """Lines of text that hang down from the top left corner of a block."""
 
-    def __init__(self, width: float) -> None:
+    def __init__(self, width: float, spacing: float = 1.0) -> None:
         self.width = width
+        self.spacing = spacing
         self.items: list[Item] = []
         self.y = 0.0
 
@@ -185,7 +191,7 @@ class _Column:
         indent: float = 0.0,
         room: float | None = None,
     ) -> None:
-        leading = LEADING * size / BODY
+        leading = LEADING * self.spacing * size / BODY
         for row in wrap(text, width=(room or self.width) - indent, size=size, bold=bold):
             at = Point(indent, self.y - 0.76 * size)
             self.items.append(Text(text=row, at=at, size=size, bold=bold))
@@ -217,14 +223,16 @@ def paragraph(
     return column.block(gap)
 
 
-def caution_blocks(plan: Plan, width: float, style: PrintStyle) -> list[Block]:
+def caution_blocks(
+    plan: Plan, width: float, style: PrintStyle, *, spacing: float = 1.0
+) -> list[Block]:
     """The cautions, a block each with a dot before it."""
     blocks = []
     for caution in cautions_for(plan.shop):
-        column = _Column(width)
+        column = _Column(width, spacing)
         column.items.append(Text(text="•", at=Point(0.0, -0.76 * BODY)))
         column.write(style.text(caution), indent=3.0)
-        blocks.append(column.block(0.5))
+        blocks.append(column.block(0.5 * spacing))
     return blocks
 
 

@@ -140,8 +140,6 @@ KIND_USES: dict[PartKind, KindUse] = {
 NOT_DRAWN_YET = frozenset(  # refused by name until parts/ draws them
     {
         PartKind.WORK_ORDER,
-        PartKind.FIGURES_CARD,
-        PartKind.JAW_DEPTH_BLOCK,
     }
 )
 DRAWN_KINDS = tuple(kind for kind in PartKind if kind not in NOT_DRAWN_YET)

@@ -1,0 +1,148 @@
+"""Blank disc: a trammel strip that draws the circles of the blank, the rims and the tenons."""
+
+import math
+from collections.abc import Sequence
+
+from templategen.geometry.shapes import Box, Point, circle
+from templategen.nest.plan import Plan
+from templategen.parts.drawing import BODY, Drawing, Item, Part, Text, arc_path, line, rectangle
+from templategen.parts.held_bowl import dried_disc, green_disc
+from templategen.parts.labels import LEADING, block, fill_rows, flag_rows, job_label
+from templategen.parts.lettering import text_width
+from templategen.parts.style import PrintStyle
+from templategen.trade.part_kinds import PartKind
+
+HOLE = 1.25  # mm: radius of the holes for a nail and for a pencil
+END = 8.0  # mm of strip beyond the outermost holes
+EDGE = 6.0  # mm from the lower edge of the strip to the middle of its lowest holes
+STEP = 1.6  # mm between two names, beside their rows
+LOWER = 5.0  # mm from one row of holes to the next
+ROWS = 3  # of holes; nearer ones than these part overlap
+APART = 2 * HOLE + 1.5  # mm between the middles of two holes in a row
+ABOVE = 9.0  # mm from the upper row of holes to the names
+LEAST_WORDING = 80.0  # mm: least width of the wording below the holes
+BESIDE = 34.0  # mm: least width of the wording left of the names
+SAME = 0.05  # mm: circles whose radii differ by less share a hole
+
+
+def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
+    """The strip: a hole for a nail at the origin, the others at their radii from it."""
+    title = style.say("Trammel strip")
+    phrases = [
+        title,
+        style.say("nail in the left hole, pencil in another: draw round"),
+        style.say("pierce the crosses with an awl, cut on the line"),
+    ]
+    label = job_label(plan, style)
+    circles = circles_to_draw(plan, style)
+    holes = placed_holes([radius for radius, _ in circles])
+    widths = [len(rows) * LEADING + STEP for _, rows in circles]
+    names = moved_apart([hole.x for hole in holes], widths)
+    tall = max(text_width(row, size=BODY) for _, rows in circles for row in rows)
+    top, bottom = ABOVE + tall + 3.0, min(hole.y for hole in holes) - EDGE
+    right = max(holes[-1].x + END, names[-1] + widths[-1] / 2)
+    beside = names[0] - widths[0] / 2 - 3.0 - (3.0 - END)
+    rows = [*flag_rows(phrases, width=beside), label.fitted(beside)] if beside >= BESIDE else []
+    first = top - 3.0 - 0.76 * BODY
+    is_beside = bool(rows) and first - (len(rows) - 1) * LEADING >= ABOVE
+    if not is_beside:  # below the holes, in few rows
+        wide = max(right + END - 6.0, LEAST_WORDING)
+        right = max(right, wide + 6.0 - END)
+        shared = ["", *phrases, label.fitted(wide)]
+        found = fill_rows(shared, lambda _: wide, most=9, joined=True)
+        rows = [row for row in found or flag_rows(phrases, width=wide) if row]
+        first = bottom - 0.5 * BODY
+        bottom -= len(rows) * LEADING
+    items: list[Item] = [rectangle(Box(-END, bottom, right, top)), *_hole(Point(0.0, 0.0))]
+    for hole, x, (_, name) in zip(holes, names, circles, strict=True):
+        items += _hole(hole)
+        items.append(line(hole.x, hole.y + HOLE + 0.5, hole.x, 3.0))
+        items.append(line(hole.x, 3.0, x, ABOVE - 1.0))
+        left = x - (len(name) - 1) * LEADING / 2 + 0.26 * BODY
+        items += [
+            Text(text=row, at=Point(left + n * LEADING, ABOVE), angle=math.pi / 2)
+            for n, row in enumerate(name)
+        ]
+    items += block(rows, at=Point(3.0 - END, first), bold_first=is_beside)
+    drawing = Drawing(items=tuple(items))
+    return (Part(kind=PartKind.BLANK_DISC, key="trammel-strip", title=title, drawing=drawing),)
+
+
+def circles_to_draw(plan: Plan, style: PrintStyle) -> list[tuple[float, list[str]]]:
+    """Radius, mm, and name in rows with the diameter of every circle, from the centre outwards."""
+    wanted: list[tuple[float, str, str]] = [(plan.bowls[0].rim_diameter, style.say("blank"), "")]
+    for bowl in plan.bowls:
+        name = str(bowl.number)
+        wanted.append((bowl.tenon_end_diameter, style.say("tenon end"), name))
+        if bowl.number > 1:
+            wanted.append((bowl.rim_diameter, style.say("rim"), name))
+            wanted.append((green_disc(plan, bowl) or 0.0, style.say("green disc"), name))
+        wanted.append((dried_disc(plan, bowl) or 0.0, style.say("dried disc"), name))
+    found: list[tuple[float, list[str]]] = []
+    uses = list(dict.fromkeys(use for _, use, _ in wanted))
+    ordered = sorted(
+        (w for w in wanted if w[0] > 2 * APART), key=lambda w: (w[0], uses.index(w[1]))
+    )
+    while ordered:
+        size = ordered[0][0]
+        alike = [w for w in ordered if w[0] - size < 2 * SAME]
+        ordered = ordered[len(alike) :]
+        named = []
+        for use in dict.fromkeys(w[1] for w in alike):
+            bowls = ", ".join(w[2] for w in alike if w[1] == use and w[2])
+            named.append(f"{use} {bowls}".strip())
+        shown = style.lengths((size,)).replace(" (", "\n").rstrip(")")
+        found.append((size / 2, [*named, *f"Ø {shown}".split("\n")]))
+    return found
+
+
+def placed_holes(radii: Sequence[float]) -> list[Point]:
+    """Where the holes are: at their radii, those too near to the one before in a lower row."""
+    holes: list[Point] = []
+    for radius in radii:
+        rows = [row for row in range(ROWS) if row * LOWER < 0.8 * radius]
+        places = [_at(radius, -row * LOWER) for row in rows]
+        free = (p for p in places if all(math.dist(p, other) >= APART for other in holes[-ROWS:]))
+        holes.append(next(free, places[-1]))
+    return holes
+
+
+def _at(radius: float, y: float) -> Point:
+    return Point(math.sqrt(radius * radius - y * y), y)
+
+
+def moved_apart(places: Sequence[float], widths: Sequence[float]) -> list[float]:
+    """Middles of things of some widths, in their order, that do not run over one another.
+
+    Each is as near to its own place as the others let it; a cluster is centred on the mean of
+    its places.
+    """
+    groups: list[list[int]] = []
+
+    def span(group: list[int]) -> tuple[float, float]:
+        wide = sum(widths[n] for n in group)
+        middle = sum(places[n] for n in group) / len(group)
+        return middle - wide / 2, middle + wide / 2
+
+    for n in range(len(places)):
+        groups.append([n])
+        while len(groups) > 1 and span(groups[-1])[0] < span(groups[-2])[1]:
+            last = groups.pop()
+            groups[-1] += last
+    found = []
+    for group in groups:
+        start, _ = span(group)
+        for n in group:
+            found.append(start + widths[n] / 2)
+            start += widths[n]
+    return found
+
+
+def _hole(at: Point) -> list[Item]:
+    """A hole with a cross in it, to pierce by."""
+    arm = HOLE + 0.8
+    return [
+        arc_path(circle(at, HOLE)),
+        line(at.x - arm, at.y, at.x + arm, at.y),
+        line(at.x, at.y - arm, at.x, at.y + arm),
+    ]

@@ -1,0 +1,229 @@
+"""Figures card: every figure behind the setting card, with its ground; all of it estimates."""
+
+import math
+from collections.abc import Callable, Sequence
+
+from templategen.messages import Written, tr_noop
+from templategen.nest.estimates import (
+    BowlFigures,
+    Figures,
+    energy_text,
+    figures_of,
+    force_text,
+    mass_number,
+    mass_text,
+    speed_text,
+    torque_text,
+)
+from templategen.nest.plan import Bowl, Cut, Plan
+from templategen.parts.card import UNKNOWN, Card, Rows, known_rows
+from templategen.parts.drawing import Part
+from templategen.parts.labels import LEADING, job_label
+from templategen.parts.style import PrintStyle
+from templategen.trade.part_kinds import PartKind
+from templategen.units import format_length
+
+GROUNDS = (
+    tr_noop(
+        "Worst: both pivots out by the tolerance. Release: the core's weight breaks its neck; stop "
+        "at 1.5 times that. Strength: d³ against half the rim. Break: by a force at the rim."
+    ),
+    tr_noop(
+        "Estimates, never ratings. The makers' limits, local codes and qualified instruction come "
+        "first."
+    ),
+)
+SENSE = tr_noop(
+    "Wall for each unit that offset / standoff / height is out: + is thicker, - is thinner."
+)
+CATCH = tr_noop(
+    "At {speed:.0f} rpm the blank holds about {energy}: a catch can break any tenon, whatever the "
+    "motor."
+)
+
+
+def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
+    """One card; where the bowls make it taller than a sheet they have a card of their own."""
+    figures, label = figures_of(plan), job_label(plan, style)
+    title = style.say("Figures and grounds")
+    card = Card()
+    card.heading(tr_noop("Figures and grounds: {job}"), label, style)
+    for text in _lathe_lines(plan, figures, style):
+        card.write(text)
+    card.skip(LEADING * 0.3)
+    cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
+    card.tables(cuts, lambda some: _cut_rows(some, style))
+    if cuts:
+        card.skip(-2.0)
+        card.write(style.say(SENSE))
+    rest = card.continued()
+    _write_bowls(rest, plan, figures, style)
+    if rest.fits_a_sheet:
+        card.append(rest)
+        return (card.part(PartKind.FIGURES_CARD, key="figures-card", title=title),)
+    bowls = Card()
+    bowls.heading(tr_noop("Figures and grounds, bowls: {job}"), label, style)
+    _write_bowls(bowls, plan, figures, style)
+    second = style.say("Figures and grounds, bowls")
+    return (
+        card.part(PartKind.FIGURES_CARD, key="figures-card", title=title),
+        bowls.part(PartKind.FIGURES_CARD, key="figures-card-bowls", title=second),
+    )
+
+
+def _write_bowls(card: Card, plan: Plan, figures: Figures, style: PrintStyle) -> None:
+    pairs = list(zip(plan.bowls, figures.bowls, strict=True))
+    card.tables(pairs, lambda some: _bowl_rows(some, style))
+    for text in GROUNDS:
+        card.write(style.say(text))
+
+
+def _lathe_lines(plan: Plan, figures: Figures, style: PrintStyle) -> list[str]:
+    """Wood, mass and speed; what a catch meets; limits of mass; the motor."""
+    wood = style.text(figures.wood.shown_name) if figures.wood else style.say("wood not named")
+    mass = style.say("not known: weigh it")
+    if figures.mass:
+        mass = style.text(mass_text(figures.mass, units=style.units))
+    lines = [
+        style.say(
+            "{wood}, green blank {mass}. {speed:.0f} rpm (rim at {rim}): the least of the shop's "
+            "and makers' limits and 6000 over the inches across (common practice, no source).",
+            wood=wood,
+            mass=mass,
+            speed=figures.coring_speed,
+            rim=speed_text(figures.rim_speed, units=style.units),
+        )
+    ]
+    if figures.energy is not None:
+        energy = energy_text(figures.energy, units=style.units)
+        lines.append(style.say(CATCH, speed=figures.coring_speed, energy=energy))
+    limits = [
+        style.say(template, limit=mass_number(limit, units=style.units))
+        for template, limit in (
+            (tr_noop("lathe {limit}"), plan.shop.lathe.max_mass_kg),
+            (tr_noop("chuck {limit}"), plan.shop.chuck.max_mass_kg),
+        )
+        if limit is not None
+    ]
+    last = []
+    if limits:
+        last.append(style.say("Mass limits: {limits}.", limits=", ".join(limits)))
+    if figures.torque is not None and figures.torque_speed is not None:
+        last.append(
+            style.say(
+                "Motor: {torque} at {speed:.0f} rpm; forces at the tip are for that.",
+                torque=torque_text(figures.torque, units=style.units),
+                speed=figures.torque_speed,
+            )
+        )
+    return [*lines, " ".join(last)] if last else lines
+
+
+def _known_or(style: PrintStyle, text: str | Written | None) -> str:
+    """A text, or `UNKNOWN` for None."""
+    return style.say(UNKNOWN) if text is None else style.text(text)
+
+
+def _cut_rows(cuts: Sequence[Cut], style: PrintStyle) -> Rows:
+    """Where the cuts run, how they end, what drives them and what their settings do to a wall."""
+
+    def length(value: float | None) -> str:
+        return _known_or(style, None if value is None else style.length(value))
+
+    def degrees(angle: float | None) -> str:
+        return _known_or(style, None if angle is None else f"{math.degrees(angle):.0f}°")
+
+    def forces(cut: Cut) -> str:
+        found = (cut.force_entry_n, cut.force_half_n, cut.force_release_n)
+        shown = [style.text(force_text(f, units=style.units)) for f in found if f is not None]
+        return _known_or(style, " / ".join(shown) or None)
+
+    def row(name: str, cell: Callable[[Cut], str]) -> list[str]:
+        return [name, *[cell(cut) for cut in cuts]]
+
+    def released(cut: Cut) -> str:
+        if cut.release_angle is None or cut.release_neck is None:
+            return style.say(UNKNOWN)
+        return f"{degrees(cut.release_angle)}, Ø {style.length(cut.release_neck)}"
+
+    def inside(cut: Cut) -> str:
+        if cut.droop_radius is None and cut.rub_radius is None:
+            return style.say(UNKNOWN)
+        return slashed((cut.droop_radius, cut.rub_radius), style)
+
+    def sense(cut: Cut) -> str:
+        changes = (cut.sensitivity.offset, cut.sensitivity.standoff, cut.sensitivity.height)
+        return " / ".join(style.figure(change, "+.2f") for change in changes)
+
+    return [
+        [style.say("Cut, in working order"), *[str(c.number) for c in cuts]],
+        row(style.say("entry radius"), lambda c: length(c.entry_radius)),
+        row(
+            style.say("depth: axis / deepest"),
+            lambda c: slashed((c.depth_at_axis, c.deepest), style),
+        ),
+        *known_rows(
+            [
+                row(style.say("release: swing, neck"), released),
+                row(style.say("force: entry / half / stop"), forces),
+                row(style.say("droops / rubs inside radius"), inside),
+            ],
+            style,
+        ),
+        row(style.say("wall, per 1 out"), sense),
+    ]
+
+
+def slashed(values: Sequence[float | None], style: PrintStyle) -> str:
+    """Lengths with strokes between them and the unit once, a dash for one that is not known."""
+    shown = []
+    for units in style.units.shown:
+        texts = [
+            "-" if v is None else format_length(v, units, unit=False, wording=style.wording)
+            for v in values
+        ]
+        shown.append(f"{' / '.join(texts)} {units.value}")
+    return "; ".join(shown)
+
+
+def _bowl_rows(bowls: Sequence[tuple[Bowl, BowlFigures]], style: PrintStyle) -> Rows:
+    """Size, walls and floors with what was wanted, tenon and strength, masses."""
+    units = style.units
+
+    def row(name: str, cell: Callable[[Bowl, BowlFigures], str]) -> list[str]:
+        return [name, *[cell(bowl, figures) for bowl, figures in bowls]]
+
+    def breaks_at(_: Bowl, figures: BowlFigures) -> str:
+        force = figures.break_force
+        return _known_or(style, None if force is None else force_text(force, units=units))
+
+    def held(bowl: Bowl, figures: BowlFigures) -> str:
+        share, strength = (
+            style.figure(bowl.tenon_share, ".0%"),
+            style.figure(figures.strength, ".2f"),
+        )
+        return f"{share} / {strength}"
+
+    def lengths(values: Callable[[Bowl], Sequence[float | None]]) -> Callable[..., str]:
+        def shown(bowl: Bowl, _: BowlFigures) -> str:
+            return "-" if bowl.wall is None else slashed(values(bowl), style)
+
+        return shown
+
+    masses = [
+        row(
+            style.say("green mass"),
+            lambda _, f: _known_or(style, mass_text(f.wet, units=units) if f.wet else None),
+        ),
+        row(style.say("tenon breaks at about"), breaks_at),
+    ]
+    return [
+        [style.say("Bowl"), *[str(b.number) for b, _ in bowls]],
+        row(style.say("wall: least / greatest"), lengths(lambda b: (b.wall, b.wall_greatest))),
+        row(style.say("wall: wanted / worst"), lengths(lambda b: (b.wall_required, b.wall_worst))),
+        row(
+            style.say("floor: wanted / worst"), lengths(lambda b: (b.floor_required, b.floor_worst))
+        ),
+        row(style.say("tenon: share / strength"), held),
+        *known_rows(masses, style),
+    ]

@@ -1,0 +1,231 @@
+"""Outside template: a concave gauge of bowl 1's outside, hooked on the face of the blank."""
+
+import itertools
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from templategen.geometry.curves import Side, Span
+from templategen.geometry.shapes import Arc, Line, Point, Segment
+from templategen.nest.plan import Bowl, Plan
+from templategen.parts.drawing import BODY, Anchor, Drawing, Part, Path, Text
+from templategen.parts.labels import LEADING, JobLabel, fill_rows, flag_rows, job_label
+from templategen.parts.style import PrintStyle
+from templategen.trade.part_kinds import PartKind
+
+BAND = 14.0  # mm of material above the face, beside the rim and below the shoulder
+HOOK = 25.0  # mm that the hook reaches over the face; less on a small blank
+NOTCH = 1.2  # mm: radius cut out at the rim, so that its sharp edge never holds the gauge off
+AIR = 1.0  # mm between the gauge and the flank of the tenon
+MAX_GAP = 0.005  # mm between a curve that is no circle and the arcs drawn for it
+WIDER = (0.0, 6.0, 16.0, 30.0, 46.0, 62.0)  # mm added to the band beside the rim for the wording
+MARGIN = 3.0  # mm between the wording and an edge
+
+
+def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
+    """The gauge, in the half section through the lathe axis: x from the axis, the face at y = 0."""
+    bowl = plan.bowls[0]
+    edge = trimmed_edge(outside_edge(bowl))
+    title = style.say("Outside template, bowl {number}", number=1)
+    rim, depth = style.length(bowl.rim_diameter), style.length(bowl.depth)
+    phrases = [
+        title,
+        style.say("rim Ø {rim}, shoulder {depth} below the face", rim=rim, depth=depth),
+        style.say("hook on the face, hold it on a line through the axis"),
+        style.say("no light under the curve: the walls of bowl 1 start from it"),
+        style.say("cut on the line"),
+    ]
+    plate, texts = _fitted(edge, _flare(bowl), phrases, job_label(plan, style))
+    return (
+        Part(
+            kind=PartKind.OUTSIDE_TEMPLATE,
+            key="outside-template",
+            title=title,
+            drawing=Drawing(items=(Path(segments=plate, closed=True), *texts)),
+        ),
+    )
+
+
+def outside_edge(bowl: Bowl) -> tuple[Segment, ...]:
+    """The turned outside from the rim to the neck of the tenon, y = -z; circles stay true arcs."""
+    segments: list[Segment] = []
+    for curve in bowl.shape.curves:
+        match curve:
+            case Span(height=0.0):
+                centre = Point(curve.x, -curve.z)
+                segments.append(Arc(centre, curve.radius, -curve.start, curve.start - curve.end))
+            case Span():
+                segments += _arcs_near(curve)
+            case Side():
+                segments.append(Line(Point(curve.r0, -curve.z0), Point(curve.r1, -curve.z1)))
+    neck = Point(bowl.tenon_diameter / 2, -bowl.depth)
+    if math.dist(segments[-1].end, neck) > MAX_GAP:
+        segments.append(Line(segments[-1].end, neck))
+    return tuple(segments)
+
+
+def _arcs_near(span: Span) -> list[Segment]:
+    """Arcs that follow a circle above centre, which is none in true radii, within `MAX_GAP`."""
+
+    def at(angle: float) -> Point:
+        r, z = span.at(angle)
+        return Point(r, -z)
+
+    for count in itertools.count(1):
+        step = (span.end - span.start) / count
+        starts = [span.start + n * step for n in range(count)]
+        arcs = [arc_through(at(a), at(a + step / 2), at(a + step)) for a in starts]
+        gaps = (
+            abs(math.dist(at(a + share * step), arc.centre) - arc.radius)
+            for a, arc in zip(starts, arcs, strict=True)
+            for share in (0.25, 0.75)
+        )
+        if max(gaps) <= MAX_GAP:
+            return list(arcs)
+    raise AssertionError
+
+
+def arc_through(start: Point, middle: Point, end: Point) -> Arc:
+    """The arc from `start` over `middle` to `end`, three points that are not in line."""
+    (ax, ay), (bx, by) = (
+        (middle.x - start.x, middle.y - start.y),
+        (end.x - start.x, end.y - start.y),
+    )
+    twice = 2 * (ax * by - ay * bx)
+    a, b = ax * ax + ay * ay, bx * bx + by * by
+    centre = Point(start.x + (by * a - ay * b) / twice, start.y + (ax * b - bx * a) / twice)
+    first = math.atan2(start.y - centre.y, start.x - centre.x)
+    last = math.atan2(end.y - centre.y, end.x - centre.x)
+    turn = (last - first) % (2 * math.pi)
+    sweep = turn if twice > 0 else turn - 2 * math.pi
+    return Arc(centre, math.dist(start, centre), first, sweep)
+
+
+def trimmed_edge(edge: Sequence[Segment]) -> tuple[Segment, ...]:
+    """The edge without its last `AIR` mm, where the flat meets the tenon."""
+    last = edge[-1]
+    if isinstance(last, Line) and math.dist(last.start, last.end) > 2 * AIR:
+        return (*edge[:-1], Line(last.start, _towards(last.end, last.start, AIR)))
+    return tuple(edge)
+
+
+def _towards(start: Point, end: Point, way: float) -> Point:
+    share = way / math.dist(start, end)
+    return Point(start.x + share * (end.x - start.x), start.y + share * (end.y - start.y))
+
+
+def _flare(bowl: Bowl) -> float:
+    """How far the gauge's foot keeps away from the axis for each mm below the shoulder."""
+    return math.tan(math.radians(bowl.jaws.dovetail_angle)) if bowl.jaws else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Plate:
+    """Straight sides of the gauge: right end, upper and lower edge, mm."""
+
+    right: float
+    top: float
+    low: float
+
+
+def _outline(edge: Sequence[Segment], plate: _Plate, flare: float) -> tuple[Segment, ...]:
+    """Round the gauge: over the back to the foot, then up the curve to the hook on the face."""
+    rim, foot = edge[0].start, edge[-1].end
+    hook = Point(rim.x - min(HOOK, rim.x / 3), 0.0)
+    corners = [
+        hook,
+        Point(hook.x, plate.top),
+        Point(plate.right, plate.top),
+        Point(plate.right, plate.low),
+        Point(foot.x + (foot.y - plate.low) * flare, plate.low),
+        foot,
+    ]
+    back = [Line(a, b) for a, b in itertools.pairwise(corners)]
+    first, *rest = edge
+    notched = _without_start(first, NOTCH)
+    curve = [s.reversed() for s in reversed([notched, *rest])]
+    if notched is first:
+        return (*back, *curve, Line(rim, hook))
+    towards = math.atan2(notched.start.y - rim.y, notched.start.x - rim.x)
+    corner = Arc(rim, NOTCH, towards, math.pi - towards)
+    return (*back, *curve, corner, Line(corner.end, hook))
+
+
+def _without_start(segment: Segment, chord: float) -> Segment:
+    """The segment from the point at `chord` mm from its start; the whole one if it is short."""
+    match segment:
+        case Line(start, end) if math.dist(start, end) > 4 * chord:
+            return Line(_towards(start, end, chord), end)
+        case Arc(centre, radius, from_angle, sweep) if radius * abs(sweep) > 4 * chord:
+            turn = math.copysign(2 * math.asin(chord / (2 * radius)), sweep)
+            return Arc(centre, radius, from_angle + turn, sweep - turn)
+    return segment
+
+
+def _fitted(
+    edge: Sequence[Segment], flare: float, phrases: Sequence[str], label: JobLabel
+) -> tuple[tuple[Segment, ...], list[Text]]:
+    """The outline and the wording: in the corner below the rim, which is made as wide as needed."""
+    rim, low = edge[0].start, edge[-1].end.y - BAND
+    farthest = _reach(edge)
+    for wider in WIDER:
+        right = max(rim.x, farthest(low, BAND)) + BAND + wider
+        plate = _Plate(right, BAND, low)
+        most = int((BAND - low - 2 * MARGIN) / LEADING)
+        for count in range(3, most + 1):
+            first = low + MARGIN + (count - 1) * LEADING
+
+            def room(row: int, *, first: float = first, right: float = right) -> float:
+                y = first - row * LEADING
+                return right - 2 * MARGIN - farthest(y - 0.3 * BODY, y + BODY)
+
+            rows = fill_rows([*phrases, label.fitted(max(room(count - 1), 40.0))], room, most=count)
+            if rows is not None and _reads_well(rows, phrases):
+                return _outline(edge, plate, flare), _rows(rows, right, first)
+    room_beside = WIDER[-1] + BAND - 2 * MARGIN
+    rows = flag_rows([*phrases, label.fitted(room_beside)], width=room_beside)
+    low = min(low, BAND - 2 * MARGIN - len(rows) * LEADING)
+    plate = _Plate(rim.x + BAND + WIDER[-1], BAND, low)
+    first = low + MARGIN + (len(rows) - 1) * LEADING
+    return _outline(edge, plate, flare), _rows(rows, plate.right, first)
+
+
+def _reads_well(rows: Sequence[str], phrases: Sequence[str]) -> bool:
+    """Whether the title is whole and no row has only one word of a longer phrase."""
+    shown = [row for row in rows if row]
+    return shown[0] == phrases[0] and all(" " in row or row in phrases for row in shown)
+
+
+def _rows(rows: Sequence[str], right: float, first: float) -> list[Text]:
+    return [
+        Text(
+            text=row,
+            at=Point(right - MARGIN, first - n * LEADING),
+            anchor=Anchor.END,
+            bold=n == 0,
+        )
+        for n, row in enumerate(rows)
+        if row
+    ]
+
+
+def _reach(edge: Sequence[Segment]) -> Callable[[float, float], float]:
+    """How far the wood reaches from the axis between two heights, mm."""
+    points: list[Point] = []
+    for segment in edge:
+        match segment:
+            case Line((x0, y0), (x1, y1)):
+                points += [
+                    Point(x0 + n / 40 * (x1 - x0), y0 + n / 40 * (y1 - y0)) for n in range(41)
+                ]
+            case Arc():
+                points += [
+                    segment.at(segment.from_angle + n / 80 * segment.sweep) for n in range(81)
+                ]
+
+    def farthest(low: float, high: float) -> float:
+        beyond = 3.0  # mm: the points stand no farther apart on most blanks
+        inside = [p.x for p in points if low - beyond <= p.y <= high + beyond]
+        return max(inside, default=edge[-1].end.x)
+
+    return farthest

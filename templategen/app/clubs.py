@@ -62,7 +62,7 @@ MOST_PROCESSES = 64
 LINE = 0.8  # mm: a line of a picture that is shown at a fifth of its size
 LONGEST_NAME = 100  # letters of a club's name
 
-Progress = Callable[[tuple[str, ...]], None]  # called after each entry, with its faults
+Progress = Callable[[int, tuple[str, ...]], object]  # entries done, faults of the last
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,13 +208,14 @@ def run_club(club: OpenedClub, out: Path, progress: Progress) -> ClubRun:
         make_folder(folder)
     made = kept = skipped = 0
     entry = functools.partial(make_entry, club.print, out)
-    for outcome in outcomes(entry, club.listed.entries(), club.processes):
+    finished = outcomes(entry, club.listed.entries(), club.processes)
+    for done, outcome in enumerate(finished, start=1):
         made, kept = made + outcome.made, kept + outcome.kept
         if outcome.machine:
             again = tr("run again to go on from here")
             raise OutputError(" ".join(outcome.faults), mend=again)
         skipped += bool(outcome.faults)
-        progress(outcome.faults)
+        progress(done, outcome.faults)
     index, archive = _finish(club, out)
     others = packs_of_others(out, club.listed.count) if archive else 0
     return ClubRun(

@@ -1,17 +1,13 @@
 """The command ``club``: packs for many blanks and papers in one run."""
 
-import contextlib
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated
 
 import typer
-from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeElapsedColumn
-from rich.progress import Progress as Bar
 
-from templategen.app.clubs import ClubRun, ClubWishes, Progress, open_club, run_club
+from templategen.app.clubs import ClubRun, ClubWishes, open_club, run_club
 from templategen.cli import options
+from templategen.cli.progress import ProgressBar
 from templategen.cli.screen import Screen, screen_of
 from templategen.cli.written import measure_first
 from templategen.messages import tr, tr_noop
@@ -64,8 +60,14 @@ def club(
     opened = open_club(list_file, wishes)
     screen.wording = opened.print.wording
     count = opened.listed.count
-    with _progress(count, screen) as progress:
-        done = run_club(opened, out, progress)
+    with ProgressBar(screen.say("Packs")) as bar:
+
+        def report(done: int, faults: tuple[str, ...]) -> None:
+            for fault in faults:
+                bar.note(screen.say("skipped: {fault}", fault=fault))
+            bar(done, count)
+
+        done = run_club(opened, out, report)
     if done.archive is not None:
         _show(done, out, screen)
     if done.skipped:
@@ -96,30 +98,3 @@ def _show(done: ClubRun, out: Path, screen: Screen) -> None:
             count=done.others,
         )
     measure_first(screen)
-
-
-@contextlib.contextmanager
-def _progress(count: int, screen: Screen) -> Iterator[Progress]:
-    """How each entry is reported: its faults, and a bar on a terminal."""
-    console = Console(stderr=True)
-    if not console.is_terminal:
-
-        def tell(faults: tuple[str, ...]) -> None:
-            for fault in faults:
-                screen.show(tr("skipped: {fault}", fault=fault), err=True)
-
-        yield tell
-        return
-    columns = (
-        TextColumn(screen.say("Packs")), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn(),
-    )  # fmt: skip
-    with Bar(*columns, console=console) as bar:
-        task = bar.add_task("packs", total=count)
-
-        def step(faults: tuple[str, ...]) -> None:
-            for fault in faults:
-                text = screen.say("skipped: {fault}", fault=fault)
-                bar.console.print(text, markup=False, emoji=False, highlight=False, soft_wrap=True)
-            bar.advance(task)
-
-        yield step

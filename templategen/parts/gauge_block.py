@@ -150,8 +150,9 @@ def _making(size: float, stock: Sequence[float], style: PrintStyle) -> str:
     if abs(stack.over) > NEAR + BIN:
         return style.say("cut 1 copy, flat to the line; no stack of plies meets it")
     plies = " + ".join(f"{count} × {_ply(ply, style)}" for count, ply in stack.plies)
-    one, many = "stack {count} ply: {plies}", "stack {count} plies: {plies}"
-    shown = style.say_count(one, many, stack.copies, plies=plies)
+    shown = style.say_count(
+        "stack {count} ply: {plies}", "stack {count} plies: {plies}", stack.copies, plies=plies
+    )
     if abs(stack.over) < 0.05:
         return shown
     off = style.lengths((abs(stack.over),))

@@ -13,7 +13,7 @@ from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
-from templategen.sheets.cover import make_pack
+from templategen.sheets.work_order import make_pack
 from templategen.sheets.page import Pack, PageFrame
 from templategen.trade.paper import paper_named
 from templategen.trade.printer import PrinterProfile
@@ -147,6 +147,7 @@ def tiny_plan() -> Plan:
         wall=LengthWall(5.0),
         min_bowl=24.0,
         min_depth=5.0,
+        min_ratio=0.05,
         height_above_centre=1.0,
         max_slope=40.0,
         relief=Relief(shift=1.0, depth=5.0),
@@ -155,6 +156,12 @@ def tiny_plan() -> Plan:
     plan = make_plan(job, shop, with_suggestions=False)
     assert len(plan.cuts) >= 2
     return plan
+
+
+def with_post(plan: Plan, *, pin: float | None, body: float | None) -> Plan:
+    """The same plan in a shop whose post states its pin and its body, mm, or does not."""
+    post = dataclasses.replace(plan.shop.post, pin=pin, body=body)
+    return dataclasses.replace(plan, shop=dataclasses.replace(plan.shop, post=post))
 
 
 def laid_pack(

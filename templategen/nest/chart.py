@@ -9,11 +9,11 @@ from typing import Any
 from templategen.errors import InputError
 from templategen.inputs.shop_file import shop_to_table
 from templategen.messages import ENGLISH_WORDING, Text, Wording, tr
+from templategen.nest.chains import chain_of
 from templategen.nest.cut_columns import Reach
 from templategen.nest.cut_table import CutTable, coarse_grid, make_cut_table
-from templategen.nest.plan import BowlShape
-from templategen.nest.planner import blank_shape, chain_of
 from templategen.nest.search import Chain, TooLong
+from templategen.nest.tenon_choice import Held, blank_options
 from templategen.trade import defaults
 from templategen.trade.records import Job, Shop
 
@@ -128,12 +128,12 @@ class _Tables:
         return self.made[place]
 
 
-def _chain(job: Job, shop: Shop, shape: BowlShape, tables: _Tables) -> Chain:
+def _chain(job: Job, shop: Shop, starts: tuple[Held, ...], tables: _Tables) -> Chain | None:
     """The chain of one blank, on the narrowest marks whose search is short enough."""
     place = 0
     while True:
         try:
-            return chain_of(job, shop, shape, table=tables[place], most_work=CELL_WORK)
+            return chain_of(job, shop, starts, table=tables[place], most_work=CELL_WORK)
         except TooLong:
             place += 1
 
@@ -152,12 +152,12 @@ def _cell(job: Job, shop: Shop, tables: _Tables, diameter: float, height: float)
     if shop.lathe.swing is not None and diameter > shop.lathe.swing:
         return none(tr("over the lathe's swing"))
     try:
-        shape = blank_shape(changed, shop)
+        starts = blank_options(changed, shop)
     except InputError:
         return none(tr("the tenon does not fit"))
-    if shape.jaws is None:
+    if starts[0].shape.jaws is None:
         return none(tr("no jaws hold it"))
-    chain = _chain(changed, shop, shape, tables)
+    chain = _chain(changed, shop, starts, tables) or Chain(shapes=(starts[0].shape,))
     return ChartCell(
         diameter=diameter,
         height=height,

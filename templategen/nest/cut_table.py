@@ -10,7 +10,7 @@ import dataclasses
 import functools
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -312,6 +312,26 @@ class CutTable:
         room = self.rim[self.order] - self.wall(self.order) >= cut.entry_radius - SLACK
         room &= self.shoulder[self.order] - self.floor(self.order) >= cut.deepest - SLACK
         return dataclasses.replace(self, order=self.order[room])
+
+    def on_every(self, marks: int) -> "CutTable":
+        """The cuts on every so many marks of entry and of depth, as a table."""
+        entry, depth = self.entry_mark[self.order], self.depth_mark[self.order]
+        return dataclasses.replace(
+            self, order=self.order[(entry % marks == 0) & (depth % marks == 0)]
+        )
+
+    def near(self, settings: Sequence[CutSetting], marks: int) -> "CutTable":
+        """The cuts at most so many marks from given ones of the same cutter, as a table."""
+        t, near = self.order, np.zeros(len(self.order), dtype=bool)
+        ids = np.array([c.id for c in self.shop.cutters])[self.cutter[t]]
+        for setting in settings:
+            within = (marks + 0.5) * self.grid
+            near |= (
+                (ids == setting.cutter.id)
+                & (np.abs(self.entry(t) - setting.entry_radius) <= within)
+                & (np.abs(self.depth(t) - setting.depth_at_axis) <= within)
+            )
+        return dataclasses.replace(self, order=t[near])
 
     def smallest_cuts(self) -> Indices:
         """For each cutter the cuts that enclose no other; one of them fits if any cut does."""

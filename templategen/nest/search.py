@@ -1,16 +1,22 @@
-"""The best chain of cuts on the grid, exactly: branch and bound over the table (design.md §4)."""
+"""The best chain of cuts on the grid, exactly: branch and bound over the table (design.md §4).
+
+Chains are ranked by bowls, then by fewest tenons under their wished share, then by the sum of
+sizes. For a number of cuts it is first settled whether any jaws allow them, then the sum of sizes
+is made as great as possible with no such tenon, with one, and so on until there is a chain.
+"""
 
 import dataclasses
 import heapq
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from templategen.geometry.curves import Curve, Span
 from templategen.nest.cut_columns import Column
 from templategen.nest.cut_table import (
     SLACK,
@@ -21,12 +27,10 @@ from templategen.nest.cut_table import (
     room_of,
 )
 from templategen.nest.plan import BowlShape, CutSetting
-from templategen.nest.rules import FARTHEST_SHIFT, core_curves, core_shape, meets, setting_from
-from templategen.trade.choices import Guard, Order
+from templategen.nest.rules import FARTHEST_SHIFT, SAME, core_curves, meets, setting_from
+from templategen.nest.tenon_choice import Held, core_options
+from templategen.trade.choices import Guard
 from templategen.trade.records import Job, Shop
-
-if TYPE_CHECKING:
-    from templategen.geometry.curves import Curve
 
 GAP = 0.005  # share of the sum of sizes by which a better chain may be passed over (design.md §4)
 WIDEST = 16  # marks of entry and of depth in the first cells
@@ -40,15 +44,40 @@ START = -1  # index of the start, where others are indices of cuts
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chain:
-    """Cuts from the rim inward and the bowls they separate; the first shape is the start."""
+    """Cuts from the rim inward and the bowls they separate; the first shape is the start.
+
+    `unders` counts the tenons under their wished share.
+    """
 
     settings: tuple[CutSetting, ...] = ()
     shapes: tuple[BowlShape, ...]
+    unders: int = 0
 
     @property
     def sizes(self) -> float:
         """Sum of the sizes, mm³."""
         return sum(shape.size for shape in self.shapes)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Aim:
+    """What a chain must reach, or reach before all else.
+
+    Args:
+        largest: the first core as large as possible before the number of bowls.
+        wanted: least and greatest rim radius of bowls that must be among them, each of its own,
+            mm, from the largest inward; all of one tolerance.
+    """
+
+    largest: bool = False
+    wanted: tuple[tuple[float, float], ...] = ()
+
+    def met(self, due: int, rim: float) -> int:
+        """How many of the wanted bowls there are with one more, of a rim radius."""
+        if due < len(self.wanted):
+            low, high = self.wanted[due]
+            return due + (low - SAME <= rim <= high + SAME)
+        return due
 
 
 class TooLong(Exception):  # noqa: N818 - not a fault: the search goes on with wider marks
@@ -59,42 +88,159 @@ class TooLong(Exception):  # noqa: N818 - not a fault: the search goes on with w
         self.chain = chain
 
 
-def best_chain(
-    start: BowlShape,
-    table: CutTable,
-    *,
-    own: CutSetting | None = None,
-    last: CutSetting | None = None,
-    first_largest: bool = False,
-    more_than: int = 0,
-    most_work: int | None = None,
-) -> Chain:
-    """The chain of cuts with the most bowls, then the greatest sum of sizes.
+@dataclass(slots=True)
+class Effort:
+    """Work of searches, in quick checks: its limit, if any, and what is done."""
+
+    limit: int | None = None
+    done: int = 0
+
+    def spend(self, cost: int) -> None:
+        """Adds to the work done.
+
+        Raises:
+            TooLong: it is more than the limit.
+        """
+        self.done += cost
+        if self.limit is not None and self.done > self.limit:
+            raise TooLong
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Segment:
+    """What a chain runs between.
 
     Args:
-        start: the bowl to core.
+        own: the cut that freed the bowl to core, None for the turned blank.
+        last: a fixed cut that must be valid in the innermost core of the chain, or None.
+    """
+
+    own: CutSetting | None = None
+    last: CutSetting | None = None
+
+
+def best_chain(
+    starts: Sequence[Held],
+    table: CutTable,
+    segment: Segment = Segment(),
+    *,
+    aim: Aim = Aim(),
+    more_than: int = -1,
+    most_work: int | None = None,
+) -> Chain | None:
+    """The chain of cuts that ranks first: most bowls, fewest tenons under their wish, then size.
+
+    Args:
+        starts: the bowl to core, in each of the jaws that may hold it, those that hold it best
+            first; the next ones are taken only where they rank before in bowls or tenons.
         table: the cuts to choose from.
-        own: the cut that freed `start`, None for the turned blank.
-        last: a fixed cut that must be valid in the innermost core of the chain.
-        first_largest: the objective `largest`: the first core as large as possible comes first.
+        segment: what the chain runs between.
+        aim: what it must reach.
         more_than: chains of so many cuts or fewer are not wanted.
         most_work: limit of work, in quick checks; exact checks count `NOMINAL` or `WORST`.
 
-    Returns: the chain; only `start` when no cut keeps the rules. No chain of the table has more
-        bowls, and none of as many has a sum of sizes more than `GAP` greater.
+    Returns: the chain, or None where there is none. No chain of the table has more bowls, none of
+        as many has fewer tenons under their wish, and none of as many of these, with the start
+        in the same jaws, has a sum of sizes more than `GAP` greater.
 
     Raises:
         TooLong: it took more than `most_work`.
     """
-    search = _Search(start=start, table=table, own=own, last=last, most_work=most_work)
+    effort, best = Effort(most_work), None
     try:
-        for count in range(len(search.levels), more_than, -1):
-            found = search.run(count, first_largest=first_largest)
-            if found is not None:
-                return found
+        searches = [
+            _Searches(start=start, table=table, segment=segment, aim=aim, effort=effort)
+            for start in _without_covered(starts)
+        ]
+        if aim.largest:
+            sizes = [one.largest_first() for one in searches]
+            top = max(sizes) * (1 - 1e-9)
+            searches = [one for one, size in zip(searches, sizes, strict=True) if size >= top]
+            for one in searches:
+                one.least_first = top
+        for one in searches:
+            best = one.better_than(best, more_than) or best
     except TooLong as stopped:
-        raise TooLong(search.found()) from stopped
-    return Chain(shapes=(start,))
+        raise TooLong(best or stopped.chain) from stopped
+    return best
+
+
+def _without_covered(starts: Sequence[Held]) -> list[Held]:
+    """The starts without those that leave no more room than one before, with no better tenon."""
+    kept: list[Held] = []
+    for start in starts:
+        if not any(h.under <= start.under and _covers(h.shape, start.shape) for h in kept):
+            kept.append(start)
+    return kept
+
+
+def _covers(one: BowlShape, other: BowlShape) -> bool:
+    """Whether a blank or core leaves all the room that it leaves in other jaws.
+
+    Arcs of blanks run through one rim from centres on the face plane, so the one of the greater
+    radius encloses the other. Only arcs depend on the jaws.
+    """
+    first, second = one.curves[0], other.curves[0]
+    wide = not (isinstance(first, Span) and isinstance(second, Span)) or (
+        first.radius >= second.radius - SAME
+    )
+    return wide and one.shoulder >= other.shoulder - SAME
+
+
+@dataclass(slots=True, kw_only=True)
+class _Searches:
+    """The searches from one start: with tenons of any share, and with few under their wish."""
+
+    start: Held
+    table: CutTable
+    segment: Segment
+    aim: Aim
+    effort: Effort
+    least_first: float = 0.0
+    made: dict[int | None, "_Search"] = field(default_factory=dict)
+
+    def search(self, budget: int | None) -> "_Search":
+        """The search with a number of cores whose tenons may be under their wish; None: all."""
+        if budget not in self.made:
+            table = self.table
+            if budget is not None:
+                table = table.with_both_tenons if budget else table.with_wished_tenons
+            self.made[budget] = _Search(
+                start=self.start,
+                table=table,
+                segment=self.segment,
+                aim=self.aim,
+                effort=self.effort,
+                budget=budget,
+            )
+        return self.made[budget]
+
+    def largest_first(self) -> float:
+        """The size of the largest first core of any chain; minus infinity where there is none."""
+        return self.search(None).largest_first()
+
+    def better_than(self, best: Chain | None, more_than: int) -> Chain | None:
+        """The best chain that has more bowls than another, or as many and fewer tenons under."""
+        have = more_than + 1 if best is None else len(best.settings)
+        for count in range(len(self.search(None).levels), max(have, more_than + 1) - 1, -1):
+            most = count + 1
+            if best is not None and count == have:
+                most = best.unders - 1
+            if self.start.under > most:
+                break
+            if not (self._greedily(count) or self.search(None).holds(count, self.least_first)):
+                continue
+            for unders in range(self.start.under, most + 1):
+                search = self.search(unders - self.start.under)
+                chain = search.run(count, least_first=self.least_first)
+                if chain is not None:
+                    return chain
+        return None
+
+    def _greedily(self, count: int) -> bool:
+        """Whether a chain without tenons under their wish is found at once."""
+        search = self.search(0)
+        return search.begin(count, self.least_first) and bool(search.best or not count)
 
 
 class _KnownBounds:
@@ -126,6 +272,22 @@ class _Cell(NamedTuple):
     later: float  # bound of the sizes of the cuts after the next
 
 
+class _State(NamedTuple):
+    """What the cuts so far have used up: tenons that may still be under, wanted rims met."""
+
+    budget: int | None
+    due: int
+
+
+class _Node(NamedTuple):
+    """The cuts so far: the last of them or START, all, the sum of sizes, what is used up."""
+
+    outer: int
+    path: list[int]
+    sizes: float
+    state: _State
+
+
 @dataclass(slots=True, kw_only=True)
 class _Search:
     """One search and what it has found out about the cuts of the table.
@@ -133,16 +295,18 @@ class _Search:
     Args:
         start: the bowl to core.
         table: the cuts to choose from.
-        own: the cut that freed `start`, or None.
-        last: a fixed cut that must be valid in the innermost core, or None.
-        most_work: limit of `work`, or None.
-        work: done so far, in quick checks.
+        segment: what the chain runs between.
+        aim: what it must reach.
+        effort: the work, shared by the searches of one job.
+        budget: number of cores whose tenons may be under their wish; None: all.
+        first_will_do: whether any chain is as good as the best.
         best: indices of the best chain so far.
         value: its sum of core sizes, mm³.
         exact: whether a cut (second) is valid in the core of another (first).
-        cores: setting and core of a cut, by index and whether it is cored again.
+        cores: setting of a cut and its core in the jaws allowed, by index and whether it is
+            cored again.
         smallest: cuts of which one fits wherever any cut does.
-        known: proved bounds by cutter and number of cuts to come.
+        known: proved bounds by cutter, number of cuts to come and state.
         allowances: what no, one, two … bowls around a cut take up.
         levels: for each number of cuts from the start the cuts that may come there, largest
             core first.
@@ -150,18 +314,19 @@ class _Search:
         tops: the greatest size of each level.
     """
 
-    start: BowlShape
+    start: Held
     table: CutTable
-    own: CutSetting | None
-    last: CutSetting | None
-    most_work: int | None = None
-    work: int = 0
+    segment: Segment
+    aim: Aim
+    effort: Effort
+    budget: int | None
+    first_will_do: bool = False
     best: list[int] = field(default_factory=list)
     value: float = -math.inf
     exact: dict[tuple[int, int], bool] = field(default_factory=dict)
-    cores: dict[tuple[int, bool], tuple[CutSetting, BowlShape | None]] = field(default_factory=dict)
+    cores: dict[tuple[int, bool], tuple[CutSetting, tuple[Held, ...]]] = field(default_factory=dict)
     smallest: Indices = field(default_factory=lambda: np.empty(0, dtype=np.intp))
-    known: dict[tuple[int, int], _KnownBounds] = field(default_factory=dict)
+    known: dict[tuple[int, int, _State], _KnownBounds] = field(default_factory=dict)
     allowances: list[NestingAllowance] = field(default_factory=list)
     levels: list[Indices] = field(default_factory=list)
     sizes: list[Column] = field(default_factory=list)
@@ -171,7 +336,7 @@ class _Search:
         """Finds the allowances between bowls and the cuts of each level."""
         t = self.table
         self.smallest = t.smallest_cuts()
-        among, start = t.order, room_of(self.start, self.job)
+        among, start = t.order, room_of(self.start.shape, self.job)
         for allowance in itertools.islice(t.nesting_allowances(), MOST_CUTS):
             self.allowances.append(allowance)
             if self.levels:
@@ -198,54 +363,89 @@ class _Search:
         """The least that worst settings take from a floor, mm (rule 7)."""
         return self.job.nest.setting_tolerance if self.job.nest.guard == Guard.WORST else 0.0
 
-    def spend(self, cost: int) -> None:
-        """Adds to the work done.
-
-        Raises:
-            TooLong: it is more than `most_work`.
-        """
-        self.work += cost
-        if self.most_work is not None and self.work > self.most_work:
-            raise TooLong
-
     def room_in(self, outer: int) -> Room:
         """The room in the core of a cut, or in the start."""
-        return room_of(self.start, self.job) if outer == START else self.table.room(outer)
+        return room_of(self.start.shape, self.job) if outer == START else self.table.room(outer)
 
     def candidates(self, room: Room, among: Indices) -> Indices:
         """The cuts that may be valid in a room, by a quick check."""
-        self.spend(QUICK + len(among) // MANY)
+        self.effort.spend(QUICK + len(among) // MANY)
         return self.table.candidates(room, among, self.allowances[0], slack=self.slack())
 
-    def core(self, index: int, *, recored: bool) -> tuple[CutSetting, BowlShape | None]:
-        """Setting and core of a cut; the core is None where it cannot be held."""
-        recored = recored and self.job.nest.order == Order.OUTER_FIRST
+    def core(self, index: int, *, recored: bool) -> tuple[CutSetting, tuple[Held, ...]]:
+        """Setting and core of a cut in the jaws allowed, those nearest the wished share first."""
         have = self.cores.get((index, recored))
         if have is None:
-            setting = self.table.setting(index)
-            have = setting, core_shape(setting, self.job, self.shop, recored=recored)
+            setting, t = self.table.setting(index), self.table
+            options = core_options(setting, self.job, self.shop, recored=recored)
+            may_be_under = self.budget is None or (t.under if recored else t.leaf_under)[index]
+            allowed = tuple(held for held in options if may_be_under or not held.under)
+            have = setting, allowed
             self.cores[index, recored] = have
         return have
+
+    def bowls_around(self, outer: int) -> tuple[CutSetting | None, tuple[Held, ...]]:
+        """The cut that freed a core, or the start, and it in the jaws allowed."""
+        if outer == START:
+            return self.segment.own, (self.start,)
+        return self.core(outer, recored=True)
+
+    def holding(self, outer: int, inner: CutSetting) -> Iterator[Held]:
+        """The core of a cut, or the start, in each of the jaws with which a cut is valid in it."""
+        own, options = self.bowls_around(outer)
+        return (held for held in options if meets(held.shape, own, inner, self.job))
 
     def is_valid(self, outer: int, inner: int) -> bool:
         """Whether a cut keeps every rule in the core of another, or in the start."""
         have = self.exact.get((outer, inner))
         if have is None:
-            self.spend(WORST if self.job.nest.guard == Guard.WORST else NOMINAL)
-            setting, core = self.core(inner, recored=False)
-            own, around = (
-                (self.own, self.start) if outer == START else self.core(outer, recored=True)
+            worst = self.job.nest.guard == Guard.WORST
+            self.effort.spend(WORST if worst else NOMINAL)
+            setting, cores = self.core(inner, recored=False)
+            own, options = self.bowls_around(outer)
+            if not worst:  # the deepest shoulder leaves most room
+                options = tuple(sorted(options, key=lambda held: -held.shape.shoulder)[:1])
+            have = bool(cores) and any(
+                meets(held.shape, own, setting, self.job) for held in options
             )
-            have = core is not None and around is not None and meets(around, own, setting, self.job)
             self.exact[outer, inner] = have
         return have
 
     def fits_last(self, index: int) -> bool:
-        """Whether the fixed cut that follows is valid in the core of a cut."""
-        if self.last is None:
-            return True
-        setting, core = self.core(index, recored=True)
-        return core is not None and meets(core, setting, self.last, self.job)
+        """Whether the fixed cut that follows is valid in the core of a cut, or in the start."""
+        last = self.segment.last
+        return last is None or any(True for _ in self.holding(index, last))
+
+    def may_be_last(self, among: Indices, state: _State) -> Indices:
+        """The cuts whose cores may be the innermost of a chain."""
+        t = self.table
+        under = t.leaf_under if self.segment.last is None else t.under
+        return among if state.budget is None or state.budget else among[~under[among]]
+
+    def allowed(self, among: Indices, state: _State, left: int) -> Indices:
+        """The cuts that may come next with `left` to come in all, by tenons and wanted rims."""
+        t, wanted = self.table, self.aim.wanted
+        if state.budget == 0 and left > 1:
+            among = among[~t.under[among]]
+        if state.due < len(wanted):
+            low, high = wanted[state.due]
+            among = among[t.rim[among] >= low - SAME]
+            if left == len(wanted) - state.due:
+                among = among[t.rim[among] <= high + SAME]
+            elif left < len(wanted) - state.due:
+                among = among[:0]
+        return among
+
+    def after(self, index: int, state: _State) -> _State:
+        """The state with a cut that is not the last."""
+        budget = state.budget
+        if budget is not None:
+            budget -= int(self.table.under[index])
+        return _State(budget, self.aim.met(state.due, float(self.table.rim[index])))
+
+    def at_first(self) -> _State:
+        """The state with no cut."""
+        return _State(self.budget, self.aim.met(0, self.start.shape.rim_radius))
 
     def valid_cuts(self, outer: int, among: Indices) -> Iterator[int]:
         """The cuts that are valid in the core of another, one after the other."""
@@ -257,13 +457,28 @@ class _Search:
 
     # -- bounds --------------------------------------------------------------------------
 
-    def with_largest_core(self) -> Indices:
-        """The first cuts with the greatest core that is valid and holds the last cut."""
-        top, size = self.levels[0], self.table.size
-        for index in filter(self.fits_last, self.valid_cuts(START, top)):
-            kept: Indices = top[size[top] >= size[index] * (1 - 1e-9)]
-            return kept
-        return top[:0]
+    def largest_first(self) -> float:
+        """The size of the largest first core of any chain; minus infinity where there is none."""
+        if not self.levels:
+            return -math.inf
+        size, state = self.table.size, self.at_first()
+        top = self.levels[0]
+        due = len(self.aim.wanted) - state.due
+        if not due:
+            first = next(filter(self.fits_last, self.valid_cuts(START, top)), None)
+            return -math.inf if first is None else float(size[first])
+        counts = [n for n in range(due, len(self.levels) + 1) if self.holds(n)]
+        if not counts:
+            return -math.inf
+        few, enough = 0, len(top)  # of the first cuts, largest core first
+        while enough - few > 1:
+            middle = (few + enough) // 2
+            least = float(size[top[middle - 1]])
+            if any(self.holds(n, least) for n in counts):
+                enough = middle
+            else:
+                few = middle
+        return float(size[top[enough - 1]])
 
     def size_bounds(
         self, room: Room, level: int, count: int, *, below: float, wanted: float = -math.inf
@@ -281,7 +496,7 @@ class _Search:
             wanted: sum of sizes to be reached; where that is impossible the bounds are minus
                 infinity.
         """
-        self.spend(QUICK * count)
+        self.effort.spend(QUICK * count)
         t, found = self.table, list[float]()
         last = self.allowances[min(count, len(self.allowances)) - 1]
         if not len(t.candidates(room, self.smallest, last, slack=self.slack())):
@@ -295,7 +510,7 @@ class _Search:
             least = wanted - sum(found) - later
             some = among[place : int(np.searchsorted(-sizes, -least, side="right"))]
             first = t.first_candidate(room, some, self.allowances[n], slack=self.slack())
-            self.spend((len(some) if first is None else first) // MANY)
+            self.effort.spend((len(some) if first is None else first) // MANY)
             if first is None:
                 return [-math.inf] * count
             below = float(sizes[place + first])
@@ -323,9 +538,10 @@ class _Search:
         strict = dataclasses.replace(room, wall=room.wall + margin, floor=room.floor + margin)
         sure = self.candidates(strict, among)
         kept = np.ones(len(among), dtype=bool)
-        for cutter in np.unique(t.cutter[sure]):
-            mine = np.flatnonzero(t.cutter[among] == cutter)
-            better = sure[t.cutter[sure] == cutter]
+        kinds, sure_kinds = self.kinds(among), self.kinds(sure)
+        for kind in np.unique(sure_kinds):
+            mine = np.flatnonzero(kinds == kind)
+            better = sure[sure_kinds == kind]
             measures = t.room_measures(better)
             rank = np.argsort(-measures[:, 0], kind="stable")
             better, measures = better[rank], measures[rank]
@@ -342,6 +558,15 @@ class _Search:
         found: Indices = among[kept]
         return found
 
+    def kinds(self, among: Indices) -> NDArray[np.int64]:
+        """A number for each cut: its cutter, whether its tenon is under, the wanted it meets."""
+        t = self.table
+        kinds = t.cutter[among].astype(np.int64) * 2 + t.under[among]
+        for low, high in self.aim.wanted:
+            rim = t.rim[among]
+            kinds = kinds * 2 + ((rim >= low - SAME) & (rim <= high + SAME))
+        return kinds
+
     def has_room_for(self, among: Indices, left: int) -> NDArray[np.bool_]:
         """Which cores may have rim and depth enough for `left` more cuts."""
         t, allowance, least = self.table, self.allowances[left - 1], self.smallest
@@ -354,59 +579,100 @@ class _Search:
         )
         return held
 
-    def known_bound(self, cuts: Indices, left: int) -> float:
+    def known_bound(self, cuts: Indices, left: int, state: _State) -> float:
         """The least known bound of the sizes of `left` more cuts in any core of a cell."""
-        known = self.known.get((int(self.table.cutter[cuts[0]]), left))
+        known = self.known.get((int(self.table.cutter[cuts[0]]), left, state))
         if known is None:
             return math.inf
         return known.least(self.table.room_measures(cuts).max(axis=0))
 
-    def record_bound(self, index: int, left: int, most: float) -> None:
+    def record_bound(self, index: int, left: int, state: _State, most: float) -> None:
         """Records that `left` more cuts in a core have no greater sum of sizes."""
-        key = int(self.table.cutter[index]), left
+        key = int(self.table.cutter[index]), left, state
         measures = self.table.room_measures(np.array([index]))[0]
         self.known.setdefault(key, _KnownBounds()).add(measures, most)
 
     # -- the search ----------------------------------------------------------------------
 
-    def run(self, count: int, *, first_largest: bool = False) -> Chain | None:
-        """The best chain of exactly `count` cuts, or None."""
-        self.best, self.value = [], -math.inf
-        top = self.with_largest_core() if first_largest else self.levels[0]
-        self.take_largest(top, count)
-        bounds = self.size_bounds(self.room_in(START), 0, count, below=math.inf)
-        self.branch(START, [], 0.0, top, count, later=sum(bounds[1:]))
-        return self.found()
+    def first_cuts(self, count: int, least_first: float) -> Indices:
+        """The cuts that may be the first of `count`, with cores of a least size."""
+        last = int(np.searchsorted(-self.sizes[0], -least_first, side="right"))
+        return self.allowed(self.levels[0][:last], self.at_first(), count)
 
-    def found(self) -> Chain | None:
-        """The best chain so far."""
-        if not self.best:
+    def begin(self, count: int, least_first: float = 0.0) -> bool:
+        """Starts a run with the largest valid core, again and again; whether it may go on."""
+        self.best, self.value = [], -math.inf
+        if count > len(self.levels):
+            return False
+        if count:
+            self.take_largest(self.first_cuts(count, least_first), count)
+            return True
+        return self.at_first().due == len(self.aim.wanted) and self.fits_last(START)
+
+    def holds(self, count: int, least_first: float = 0.0) -> bool:
+        """Whether there is any chain of exactly `count` cuts."""
+        self.first_will_do = True
+        found = self.run(count, least_first=least_first)
+        self.first_will_do = False
+        return found is not None
+
+    def run(self, count: int, *, least_first: float = 0.0) -> Chain | None:
+        """The best chain of exactly `count` cuts, or None.
+
+        Args:
+            count: of cuts.
+            least_first: the least size of the first core, mm³.
+        """
+        if not self.begin(count, least_first):
             return None
-        settings, shapes = [], [self.start]
+        if not count:
+            return self.found()
+        if not (self.first_will_do and self.best):
+            top = self.first_cuts(count, least_first)
+            bounds = self.size_bounds(self.room_in(START), 0, count, below=math.inf)
+            later = sum(bounds[1:])
+            self.branch(_Node(START, [], 0.0, self.at_first()), top, count, later=later)
+        return self.found() if self.best else None
+
+    def found(self) -> Chain:
+        """The best chain so far: every bowl in the jaws nearest its wish of those that do."""
+        settings: list[CutSetting] = []
+        held = [self.start]
         for n, index in enumerate(self.best):
-            recored = n + 1 < len(self.best) or self.last is not None
-            setting, core = self.core(index, recored=recored)
-            assert core is not None  # `is_valid` has seen to it
+            innermost = n + 1 == len(self.best)
+            setting, options = self.core(index, recored=not innermost or bool(self.segment.last))
             settings.append(setting)
-            shapes.append(core)
-        return Chain(settings=tuple(settings), shapes=tuple(shapes))
+            inner = (
+                self.segment.last if innermost else self.core(self.best[n + 1], recored=False)[0]
+            )
+            held.append(options[0] if inner is None else next(self.holding(index, inner)))
+        return Chain(
+            settings=tuple(settings),
+            shapes=tuple(one.shape for one in held),
+            unders=sum(one.under for one in held),
+        )
 
     def value_to_beat(self) -> float:
         """The sum of core sizes that a better chain must pass, mm³."""
         if self.value == -math.inf:
             return -math.inf
-        return self.value + GAP * (self.value + self.start.size)
+        if self.first_will_do:
+            return math.inf
+        return self.value + GAP * (self.value + self.start.shape.size)
 
     def take_largest(self, top: Indices, count: int) -> None:
         """A first chain: the largest valid core, again and again."""
-        path: list[int] = []
+        path, state = list[int](), self.at_first()
         for level in range(count):
-            outer = path[-1] if path else START
-            among = self.following(outer, level) if path else top
+            outer, left = path[-1] if path else START, count - level
+            among = self.allowed(self.following(outer, level), state, left) if path else top
+            if left == 1:
+                among = self.may_be_last(among, state)
             found = next(self.valid_cuts(outer, among), None)
             if found is None:
                 return
             path.append(found)
+            state = self.after(found, state)
         if self.fits_last(path[-1]):
             self.best, self.value = path, float(self.table.size[path].sum())
 
@@ -418,22 +684,11 @@ class _Search:
         found: Indices = among[first:last]
         return found
 
-    def branch(
-        self,
-        outer: int,
-        path: list[int],
-        sizes: float,
-        among: Indices,
-        left: int,
-        *,
-        later: float,
-    ) -> float:
+    def branch(self, node: _Node, among: Indices, left: int, *, later: float) -> float:
         """Tries cuts: cells of near settings are bounded together, then split.
 
         Args:
-            outer: the cut before, or START.
-            path: the cuts so far.
-            sizes: sum of the sizes of their cores.
+            node: the chain so far.
             among: the cuts to try, largest core first.
             left: number of cuts still to come.
             later: upper bound of the sizes of the cuts after the next.
@@ -442,8 +697,8 @@ class _Search:
             dropped here because no better chain can come of them; for these `descend` accounts.
         """
         if left == 1:
-            return self.finish(outer, path, sizes, among)
-        t, reached, numbers = self.table, -math.inf, itertools.count()
+            return self.finish(node, among)
+        t, reached, numbers, sizes = self.table, -math.inf, itertools.count(), node.sizes
         queue: list[_Cell] = []
 
         def push(among: Indices, width: int, later: float) -> None:
@@ -451,13 +706,13 @@ class _Search:
                 bound = float(t.size[cuts[0]]) + later
                 heapq.heappush(queue, _Cell(-bound, next(numbers), width, cuts, later))
 
-        push(self._worth_trying(outer, sizes + later, among, left), WIDEST, later)
+        push(self._worth_trying(node.outer, sizes + later, among, left), WIDEST, later)
         while queue:
             negative, _, width, cuts, most = heapq.heappop(queue)
             if sizes - negative <= self.value_to_beat():
                 return max(reached, -negative)
-            size = float(t.size[cuts[0]])
-            most = min(most, self.known_bound(cuts, left - 1))
+            size, state = float(t.size[cuts[0]]), self.after(int(cuts[0]), node.state)
+            most = min(most, self.known_bound(cuts, left - 1, state))
             wanted = self.value_to_beat() - sizes - size
             if most == -math.inf:
                 continue
@@ -465,12 +720,13 @@ class _Search:
                 reached = max(reached, size + most)
             elif len(cuts) == 1:
                 index = int(cuts[0])
-                if self.is_valid(outer, index):
-                    got = self.descend(index, path, sizes + size, left - 1, wanted=wanted)
-                    self.record_bound(index, left - 1, got)
+                if self.is_valid(node.outer, index):
+                    inner = _Node(index, [*node.path, index], sizes + size, state)
+                    got = self.descend(inner, left - 1, wanted=wanted)
+                    self.record_bound(index, left - 1, state, got)
                     reached = max(reached, size + got)
             else:
-                level, room = len(path) + 1, self.envelope(cuts)
+                level, room = len(node.path) + 1, self.envelope(cuts)
                 bound = sum(self.size_bounds(room, level, left - 1, below=size, wanted=wanted))
                 if bound == -math.inf:
                     reached = max(reached, size + wanted)
@@ -487,42 +743,39 @@ class _Search:
             among = self.candidates(room, among[self.has_room_for(among, left - 1)])
         return self.drop_dominated(room, among)
 
-    def descend(
-        self, index: int, path: list[int], sizes: float, left: int, *, wanted: float
-    ) -> float:
+    def descend(self, node: _Node, left: int, *, wanted: float) -> float:
         """Goes on inside the core of a cut; an upper bound of the sum of sizes there."""
-        room, level = self.table.room(index), len(path) + 1
-        size = float(self.table.size[index])
+        index, level = node.outer, len(node.path)
+        room, size = self.table.room(index), float(self.table.size[index])
         bounds = self.size_bounds(room, level, left, below=size, wanted=wanted)
         if bounds[0] == -math.inf:
             return wanted
         later = sum(bounds[1:])
-        inner = self.following(index, level, least=wanted - later)
+        inner = self.allowed(self.following(index, level, least=wanted - later), node.state, left)
         if left > 1:
             inner = inner[self.has_room_for(inner, left - 1)]
         inner = self.candidates(room, inner)
-        got = self.branch(index, [*path, index], sizes, inner, left, later=later)
+        got = self.branch(node, inner, left, later=later)
         return max(got, wanted)
 
-    def finish(self, outer: int, path: list[int], sizes: float, among: Indices) -> float:
+    def finish(self, node: _Node, among: Indices) -> float:
         """Tries the last cut: the largest valid core."""
         size = self.table.size
-        wanted = self.value_to_beat() - sizes
+        wanted = self.value_to_beat() - node.sizes
         some = among[: int(np.searchsorted(-size[among], -wanted, side="left"))]
-        for index in self.valid_cuts(outer, some):
+        for index in self.valid_cuts(node.outer, self.may_be_last(some, node.state)):
             if self.fits_last(index):
-                self.best, self.value = [*path, index], sizes + float(size[index])
+                self.best = [*node.path, index]
+                self.value = node.sizes + float(size[index])
                 return float(size[index])
         return -math.inf
 
     def split(self, among: Indices, width: int) -> list[Indices]:
-        """The cuts in cells of one cutter and `width` marks of entry and of depth."""
+        """The cuts in cells of one kind and `width` marks of entry and of depth."""
         t = self.table
         bits = width.bit_length() - 1  # `width` is a power of two
-        cutter, entry, depth = (
-            c[among].astype(np.int64) for c in (t.cutter, t.entry_mark, t.depth_mark)
-        )
-        key = (cutter << 40) + ((entry >> bits) << 20) + (depth >> bits)
+        entry, depth = (c[among].astype(np.int64) for c in (t.entry_mark, t.depth_mark))
+        key = (self.kinds(among) << 40) + ((entry >> bits) << 20) + (depth >> bits)
         order = np.argsort(key, kind="stable")
         edges = np.flatnonzero(np.diff(key[order])) + 1
         return np.split(among[order], edges) if len(among) else []

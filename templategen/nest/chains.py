@@ -1,0 +1,243 @@
+"""The best chain of cuts for a job: free, or around the cuts that it fixes."""
+
+import itertools
+
+from templategen.errors import InputError, InputErrors
+from templategen.messages import tr
+from templategen.nest.cut_columns import Reach
+from templategen.nest.cut_table import CutTable, coarse_grid, make_cut_table, may_hold, room_of
+from templategen.nest.even_search import most_even_chain
+from templategen.nest.plan import BowlShape, CutSetting
+from templategen.nest.rules import (
+    core_shape,
+    required_floor,
+    required_wall,
+    setting_at,
+    setting_from,
+)
+from templategen.nest.search import MOST_WORK, Aim, Chain, Segment, TooLong, best_chain
+from templategen.nest.tenon_choice import Held, blank_options, core_options
+from templategen.trade.choices import Objective, Order
+from templategen.trade.records import Cutter, Job, PinnedCut, Shop
+
+
+def aim_of(job: Job) -> Aim:
+    """What the job's wishes make a chain reach."""
+    nest = job.nest
+    return Aim(
+        largest=nest.objective == Objective.LARGEST,
+        wanted=tuple(
+            ((rim - nest.wanted_tolerance) / 2, (rim + nest.wanted_tolerance) / 2)
+            for rim in sorted(nest.wanted, reverse=True)
+        ),
+    )
+
+
+def reach_of(starts: tuple[Held, ...], job: Job) -> Reach:
+    """Limits of entry and depth of any cut in the blank."""
+    rim = max(start.shape.rim_radius for start in starts)
+    shoulder = max(start.shape.shoulder for start in starts)
+    wall = required_wall(job, rim_radius=rim)
+    floor = required_floor(job, rim_radius=rim)
+    return Reach(entry=rim - wall, depth=shoulder - floor)
+
+
+def chain_of(
+    job: Job,
+    shop: Shop,
+    starts: tuple[Held, ...],
+    *,
+    grid: float | None = None,
+    table: CutTable | None = None,
+    more_than: int = -1,
+    most_work: int | None = None,
+) -> Chain | None:
+    """The best chain of cuts; where cuts are pinned, those and the best between them.
+
+    Args:
+        job: the wishes.
+        shop: cutters, jaws and post.
+        starts: the turned blank (`blank_options`).
+        grid: mm between marks; None for the job's own.
+        table: the cuts to choose from, if already made.
+        more_than: without pinned cuts, chains of so many cuts or fewer are not wanted.
+        most_work: of each search, see `best_chain`.
+
+    Returns: None where no chain has the wanted rims, or more cuts than `more_than`.
+
+    Raises:
+        InputErrors: a pinned cut cannot be.
+        TooLong: it took more than `most_work`.
+    """
+    if table is None and (job.nest.add_cuts or not job.nest.pinned):
+        own = job.units.grid if grid is None else grid
+        table = make_cut_table(job, shop, reach=reach_of(starts, job), grid=own)
+    if job.nest.pinned:
+        return _chain_around_pins(job, shop, starts, table, most_work)
+    assert table is not None  # made above
+    aim = aim_of(job)
+    chain = best_chain(starts, table, aim=aim, more_than=more_than, most_work=most_work)
+    if chain is None or job.nest.objective != Objective.EVEN:
+        return chain
+    return most_even_chain(starts, table, chain, aim=aim, most_work=most_work)
+
+
+def _chain_around_pins(
+    job: Job, shop: Shop, starts: tuple[Held, ...], table: CutTable | None, most_work: int | None
+) -> Chain | None:
+    """The pinned cuts and, where a table is given, the best chains between and inside them."""
+    pins = pinned_settings(job, shop)
+    cuts: list[CutSetting | None] = [None, *(setting for setting, _ in pins)]
+    rims = [starts[0].shape.rim_radius, *(held[0].shape.rim_radius for _, held in pins)]
+    options = [starts, *(held for _, held in pins)]
+    aims = _aims_between(aim_of(job), rims)
+    found: list[Chain] = []
+    for n, (own, last) in enumerate(itertools.pairwise([*cuts, None])):
+        between = None
+        if table is not None:
+            between = best_chain(
+                options[n],
+                table if last is None else table.able_to_hold(last),
+                Segment(own=own, last=last),
+                aim=aims[n],
+                most_work=most_work,
+            )
+            if between is None and aims[n].wanted:
+                return None
+        elif aims[n].wanted:
+            return None
+        start = options[n][0]
+        found.append(between or Chain(shapes=(start.shape,), unders=start.under))
+    settings: list[CutSetting] = []
+    for own, chain in zip(cuts, found, strict=True):
+        settings += [] if own is None else [own]
+        settings += chain.settings
+    return Chain(
+        settings=tuple(settings),
+        shapes=tuple(shape for chain in found for shape in chain.shapes),
+        unders=sum(chain.unders for chain in found),
+    )
+
+
+def _aims_between(aim: Aim, rims: list[float]) -> list[Aim]:
+    """What is to be reached inside each of some rims, mm, that there are in any case."""
+    wanted = [w for w in aim.wanted if not any(w[0] <= rim <= w[1] for rim in rims)]
+    return [
+        Aim(
+            largest=aim.largest and not n,
+            wanted=tuple(w for w in wanted if inner < w[1] and w[0] < outer),
+        )
+        for n, (outer, inner) in enumerate(itertools.pairwise([*rims, 0.0]))
+    ]
+
+
+def chain_in_time(
+    job: Job, shop: Shop, starts: tuple[Held, ...], *, grid: float
+) -> tuple[Chain | None, float, bool]:
+    """The chain of cuts, the marks it was found on, and whether all settings were tried.
+
+    Where a search takes too long, wider marks are tried; a chain found before on finer marks is
+    kept if it has more bowls.
+
+    Args:
+        job: the wishes.
+        shop: cutters, jaws and post.
+        starts: the turned blank.
+        grid: mm between the job's own marks; wider ones are taken where the cuts are too many.
+    """
+    grid = coarse_grid(job, shop, reach=reach_of(starts, job), grid=grid)
+    kept: tuple[Chain, float] | None = None
+    while True:
+        try:
+            found = chain_of(job, shop, starts, grid=grid, most_work=MOST_WORK)
+        except TooLong as stopped:
+            had = stopped.chain if not job.nest.pinned else None
+            if had is not None and (kept is None or _bowls(had) > _bowls(kept[0])):
+                kept = had, grid
+            grid *= 2
+        else:
+            if kept is None or _bowls(found) >= _bowls(kept[0]):
+                return found, grid, True
+            return *kept, False
+
+
+def _bowls(chain: Chain | None) -> int:
+    return 0 if chain is None else len(chain.shapes)
+
+
+def pinned_settings(job: Job, shop: Shop) -> list[tuple[CutSetting, tuple[Held, ...]]]:
+    """The pinned cuts from the rim inward with the cores they free, in the jaws that may hold them.
+
+    Raises:
+        InputErrors: each that cannot be.
+    """
+    found: list[tuple[CutSetting, tuple[Held, ...]]] = []
+    faults: list[InputError] = []
+    for n, pin in enumerate(job.nest.pinned):
+        where = tr("job: {key}", key=f"nest.pinned[{n}]")
+        cutter = next((c for c in shop.cutters if c.id == pin.cutter), None)
+        setting = None if cutter is None else _pinned_setting(pin, cutter, job)
+        core = () if setting is None else _pinned_core(setting, job, shop)
+        if cutter is None:
+            owned = ", ".join(c.id for c in shop.cutters)
+            fault = tr("no cutter {name!r} in the shop", name=pin.cutter)
+            mend = tr("the shop has {names}", names=owned)
+        elif setting is None:
+            fault = tr("no circle of {radius:g} mm runs so", radius=cutter.radius)
+            mend = tr("give another entry and depth, or another cutter")
+        elif not core:
+            fault = tr("the cut frees no core")
+            mend = tr("give a larger entry or depth")
+        else:
+            found.append((setting, core))
+            continue
+        faults.append(InputError(fault, where=where, mend=mend))
+    if faults:
+        raise InputErrors(faults)
+    return sorted(found, key=lambda pair: pair[0].entry_radius, reverse=True)
+
+
+def _pinned_core(setting: CutSetting, job: Job, shop: Shop) -> tuple[Held, ...]:
+    """The core of a pinned cut; where it breaks a rule, as best it can be held."""
+    outer_first = job.nest.order == Order.OUTER_FIRST
+    options = core_options(setting, job, shop, recored=outer_first)
+    if options:
+        return options
+    shape = core_shape(setting, job, shop, judged=True)
+    return () if shape is None else (Held(shape=shape, under=False),)
+
+
+def _pinned_setting(pin: PinnedCut, cutter: Cutter, job: Job) -> CutSetting | None:
+    height = job.nest.height_above_centre
+    if pin.entry_radius is not None and pin.depth_at_axis is not None:
+        return setting_from(
+            cutter, entry_radius=pin.entry_radius, depth=pin.depth_at_axis, height=height
+        )
+    assert pin.pivot_offset is not None  # the reader asks for one pair or the other
+    assert pin.pivot_standoff is not None
+    return setting_at(
+        cutter, pivot_offset=pin.pivot_offset, pivot_standoff=pin.pivot_standoff, height=height
+    )
+
+
+def shape_in_nearest_jaws(job: Job, shop: Shop) -> BowlShape:
+    """The turned blank held by the jaws nearest the wished share."""
+    return blank_options(job, shop)[0].shape
+
+
+def bowl_count(job: Job, shop: Shop, grid: float, more_than: int, most_work: int) -> int | None:
+    """The number of bowls of a changed job or shop where it is more than `more_than`.
+
+    Returns: any number from 1 to `more_than` where it is not more; None where the search takes
+        too long.
+    """
+    starts = blank_options(job, shop)
+    if not job.nest.pinned and not any(
+        may_hold(room_of(start.shape, job), more_than, job, shop, grid=grid) for start in starts
+    ):
+        return 1
+    try:
+        chain = chain_of(job, shop, starts, grid=grid, more_than=more_than - 1, most_work=most_work)
+    except TooLong:
+        return None
+    return 1 if chain is None else len(chain.shapes)

@@ -123,9 +123,8 @@ def least_distance(
     if near is None:
         starts = [(curve, s, t) for curve in curves for s, t in _starts(curve, edge, samples)]
     else:
-        for a, b in near:
-            curve = min(curves, key=lambda c: math.dist(c.at(c.nearest(a)), a))
-            starts.append((curve, curve.nearest(a), edge.nearest(b)))
+        # From every curve: beside a relief step the other one may have become the nearer.
+        starts = [(curve, curve.nearest(a), edge.nearest(b)) for a, b in near for curve in curves]
     for curve, s, t in starts:
         if math.dist(curve.at(s), edge.at(t)) - _spare(edge) > best[0]:
             continue

@@ -321,15 +321,22 @@ def _drawn(cut: Cut, dp: float, dq: float, *, inner: bool) -> list[Place]:
     radius = cut.cutter.inner_radius if inner else cut.cutter.radius
     relief = cut.relief if inner else None
     first, last = math.asin(q / radius), math.acos(-p / radius)
-    count = math.ceil((last - first) / (2 * math.acos(1 - COARSE / radius)))
+    parts = [(first, last, 0.0)]
+    if relief is not None and first < (step := _step_angle(relief.depth + q, radius)) < last:
+        parts = [(first, step, relief.shift), (step, last, 0.0)]
     points: list[Place] = []
-    for n in range(count + 1):
-        angle = first + n * (last - first) / count
-        x, z = p + radius * math.cos(angle), radius * math.sin(angle) - q
-        before_deepest = angle < math.pi / 2
-        x -= relief.shift if relief is not None and z < relief.depth and before_deepest else 0.0
-        points.append((math.hypot(max(0.0, x), h), z))
+    for start, end, shift in parts:
+        count = math.ceil((end - start) / (2 * math.acos(1 - COARSE / radius)))
+        for n in range(count + 1):
+            angle = start + n * (end - start) / count
+            x, z = p - shift + radius * math.cos(angle), radius * math.sin(angle) - q
+            points.append((math.hypot(max(0.0, x), h), z))
     return points
+
+
+def _step_angle(height: float, radius: float) -> float:
+    """Angle at which an edge has run the relief cut's depth; a quarter turn where it never has."""
+    return math.asin(min(1.0, height / radius))
 
 
 def _errors(plan: Plan) -> list[tuple[float, float]]:

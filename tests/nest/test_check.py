@@ -72,7 +72,7 @@ def test_nothing_is_printed_of_a_spoiled_plan(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """`pack` stops before any file or folder is made."""
-    wrong = with_bowl(make_plan(demo_job(), demo_shop(), with_suggestions=False), 0, wall=99.0)
+    wrong = with_bowl(make_plan(demo_job(), demo_shop(), with_suggestions=False), 1, wall=99.0)
     monkeypatch.setattr(planner, "make_plan", lambda *_, **__: wrong)
     done = CliRunner().invoke(app, ["pack", "--out", str(tmp_path / "out"), "--format", "pdf,svg"])
     assert isinstance(done.exception, OutputError)

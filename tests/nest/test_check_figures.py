@@ -39,7 +39,7 @@ def _cut(plan: Plan, n: int = 0, **changes: object) -> Plan:
 
 
 def _bowl(plan: Plan, n: int = 0, **changes: object) -> Plan:
-    return with_bowl(plan, n, **changes)
+    return with_bowl(plan, n + 1, **changes)
 
 
 def _nest(plan: Plan, **changes: object) -> Plan:
@@ -64,10 +64,29 @@ def _cutters(plan: Plan, change: Callable[[Cutter], Cutter]) -> Plan:
 
 def _smallest_jaws(plan: Plan) -> Plan:
     """A core said to be held by jaws that close on less than its stub is wide."""
-    tiny = swap(plan.shop.jaws[0], id="tiny", true_circle=8.0)
+    tiny = swap(plan.shop.jaws[0], id="tiny", true_circle=8.0, dovetail_angle=0.0)
     rules = swap(plan.shop.rules, refuse_share=0.001)
     plan = swap(plan, shop=swap(plan.shop, jaws=(*plan.shop.jaws, tiny), rules=rules))
-    return _bowl(plan, 1, jaws=tiny, tenon_diameter=8.0)
+    spread = 2 * plan.bowls[1].tenon_length * math.tan(math.radians(tiny.dovetail_angle))
+    return _bowl(plan, 1, jaws=tiny, tenon_diameter=8.0, tenon_end_diameter=8.0 + spread)
+
+
+def _shallow_jaws(plan: Plan) -> Plan:
+    """The jaws of the blank, too shallow by a hundredth for its tenon."""
+    jaws = plan.bowls[0].jaws
+    assert jaws is not None
+    shallow = swap(jaws, depth=plan.bowls[0].tenon_length + 1.49)
+    shop = swap(plan.shop, jaws=(*plan.shop.jaws, shallow))
+    return _bowl(swap(plan, shop=shop), jaws=shallow)
+
+
+def _lathe(plan: Plan, **changes: object) -> Plan:
+    return swap(plan, shop=swap(plan.shop, lathe=swap(plan.shop.lathe, **changes)))  # type: ignore[arg-type]
+
+
+def _speed(plan: Plan, **changes: object) -> Plan:
+    assert plan.speed is not None
+    return swap(plan, speed=swap(plan.speed, **changes))  # type: ignore[arg-type]
 
 
 def _with_wall(plan: Plan, wall: float) -> Plan:
@@ -102,9 +121,9 @@ SPOILS: list[tuple[str, Callable[[Plan], Plan]]] = [
     ("height or relief", lambda p: _nest(p, relief=None)),
     ("entry from the rim", lambda p: _cut(p, entry_from_rim=p.cuts[0].entry_from_rim + 0.03)),
     ("entry in marks", lambda p: swap(p, job=swap(p.job, units=Units.IN))),
-    ("bowl 0: rim is said", lambda p: _bowl(p, rim_diameter=p.bowls[0].rim_diameter + 0.03)),
+    ("bowl 1: rim is said", lambda p: _bowl(p, rim_diameter=p.bowls[0].rim_diameter + 0.03)),
     ("volume", lambda p: _bowl(p, volume=p.bowls[0].volume * 1.00001)),
-    ("bowl 3: rim measures", lambda p: _nest(p, min_bowl=p.bowls[3].rim_diameter + 0.001)),
+    ("core 4: rim measures", lambda p: _nest(p, min_bowl=p.bowls[3].rim_diameter + 0.001)),
     ("depth measures", lambda p: _nest(p, min_depth=p.bowls[3].depth + 0.001)),
     ("not solid", lambda p: _bowl(p, 3, wall=20.0)),
     ("not solid", lambda p: _bowl(p, 3, floor=20.0)),
@@ -112,8 +131,8 @@ SPOILS: list[tuple[str, Callable[[Plan], Plan]]] = [
     ("no inside", lambda p: _bowl(p, 1, floor=None)),
     ("wall is said", lambda p: _bowl(p, wall=p.bowls[0].wall - 0.03)),
     ("floor is said", lambda p: _bowl(p, floor=p.bowls[0].floor - 0.03)),
-    ("bowl 0: wall measures", lambda p: _with_wall(p, 0.05)),
-    ("bowl 0: floor measures", lambda p: _with_floor(p, 0.03)),
+    ("bowl 1: wall measures", lambda p: _with_wall(p, 0.05)),
+    ("bowl 1: floor measures", lambda p: _with_floor(p, 0.03)),
     ("worst wall measures", lambda p: _nest(_with_wall(p, -0.1), guard="worst")),
     (
         "worst floor measures",
@@ -124,8 +143,21 @@ SPOILS: list[tuple[str, Callable[[Plan], Plan]]] = [
         "no jaws of the shop",
         lambda p: _bowl(p, 1, jaws=swap(p.bowls[1].jaws, id="borrowed")),  # type: ignore[type-var]
     ),
-    ("bowl 1: tenon is said", lambda p: _bowl(p, 1, tenon_diameter=99.0)),
-    ("depth of the jaws", lambda p: _bowl(p, tenon_length=p.bowls[0].jaws.depth - 1.49)),
+    ("bowl 2: tenon is said", lambda p: _bowl(p, 1, tenon_diameter=99.0)),
+    ("dovetail", lambda p: _bowl(p, tenon_end_diameter=p.bowls[0].tenon_end_diameter + 0.1)),
+    ("depth of the jaws", _shallow_jaws),
+    ("greatest wall", lambda p: _bowl(p, wall_greatest=p.bowls[0].wall_greatest + 0.03)),
+    ("neck is said", lambda p: _cut(p, stop_neck=p.cuts[0].stop_neck + 0.05)),
+    ("depth at the stop", lambda p: _cut(p, stop_depth=p.cuts[0].stop_depth + 0.05)),
+    ("release measures", lambda p: _cut(p, release_angle=p.cuts[0].stop_angle - 0.01)),
+    ("end of the cut", lambda p: _cut(p, through_angle=p.cuts[0].through_angle - 0.01)),
+    ("bare blade", lambda p: _cutters(p, lambda c: swap(c, arc=60.0))),
+    ("kerf measures", lambda p: _cutters(p, lambda c: swap(c, kerf=4.9))),
+    ("air around the disc", lambda p: _lathe(p, swing=p.job.blank.diameter + 19.9)),
+    ("air around the disc", lambda p: _lathe(p, centre_height=p.job.blank.diameter / 2 + 9.9)),
+    ("speed measures", lambda p: _speed(p, max_rpm=390.0)),
+    ("speed to start at", lambda p: _speed(p, start_rpm=200.0)),
+    ("depth measures", lambda p: _nest(p, min_ratio=0.5)),
     (
         "tenon share measures",
         lambda p: swap(p, shop=swap(p.shop, rules=swap(p.shop.rules, refuse_share=0.6))),
@@ -171,7 +203,7 @@ def test_a_wall_that_is_least_at_the_axis(height: float, plan: Plan) -> None:
     for number in (1, 2):
         wall = flat.bowls[number].wall
         assert wall is not None
-        with pytest.raises(OutputError, match=f"bowl {number}: wall is said"):
+        with pytest.raises(OutputError, match=f"bowl {number + 1}: wall is said"):
             check_plan(_bowl(flat, number, wall=wall + 0.03))
 
 
@@ -246,7 +278,7 @@ def test_walls_for_drying_are_worked_out_anew(across: str) -> None:
         _nest(plan, final_moisture=0.0),
         _blank(plan, wood=""),
     ):
-        with pytest.raises(OutputError, match=r"bowl 0: (wall|floor) measures"):
+        with pytest.raises(OutputError, match=r"bowl 1: (wall|floor) measures"):
             check_plan(thin)
 
 
@@ -281,10 +313,10 @@ def test_every_corner_lies_on_its_cut(relief: Relief | None, height: float) -> N
     check_plan(plan)
     outline = plan.bowls[1].outline
     for where in (5, len(outline) // 4):  # runs from the rim down, then from the axis up
-        with pytest.raises(OutputError, match="bowl 1: outside leaves the cut"):
+        with pytest.raises(OutputError, match="bowl 2: outside leaves the cut"):
             check_plan(_bent(plan, 1, where))
     for where in (len(outline) * 2 // 3, len(outline) - 5):
-        with pytest.raises(OutputError, match="bowl 1: inside leaves the cut"):
+        with pytest.raises(OutputError, match="bowl 2: inside leaves the cut"):
             check_plan(_bent(plan, 1, where))
         (only,) = check._faults(_bent(plan, 1, where))  # a line that leaves its cut is told once
         assert "inside" in str(only)
@@ -306,7 +338,7 @@ def test_worst_cases_are_those_of_the_planner(height: float, flat: bool) -> None
         plan = make_plan(swap(job, nest=nest), demo_shop(), with_suggestions=False)
         for bowl in plan.bowls[:-1]:
             bare = check._outside(plan, bowl)
-            bare = bare[:-3] if bowl.number == 0 else bare
+            bare = bare[:-2] if bowl.number == 1 else bare
             worst = check._worst_wall(plan, bowl, bare)
             assert worst == pytest.approx(bowl.wall_worst, abs=0.02)
             assert check._worst_floor(plan, bowl) == pytest.approx(bowl.floor_worst, abs=0.02)

@@ -71,10 +71,11 @@ def test_walls_measured_by_shapely(plan: Plan) -> None:
     """Shapely's distance between the two curves that bound a bowl is the wall stated."""
     for bowl, cut in zip(plan.bowls, plan.cuts, strict=False):
         inside = LineString(_edge(cut, radius=cut.cutter.radius))
-        if bowl.number == 0:
+        if bowl.number == 1:
             curve = [p for p in plan.outside if p[0] > bowl.tenon_diameter / 2 + 5]
         else:
-            own = plan.cuts[bowl.number - 1]
+            own = plan.cut_freeing(bowl)
+            assert own is not None
             curve = _edge(own, radius=own.cutter.radius - own.cutter.kerf, shift_above=1.0)
         measured = inside.distance(LineString(curve))
         assert bowl.wall is not None
@@ -126,23 +127,28 @@ def test_no_jaws_is_a_stop() -> None:
 def test_json_is_plain(plan: Plan) -> None:
     """The exported plan is plain JSON with the stated format and every bowl."""
     data = json.loads(json.dumps(plan_to_json(plan)))
-    assert data["format"] == "templategen-plan/1"
-    assert [p["number"] for p in data["bowls"]] == [0, 1, 2, 3]
+    assert data["format"] == "templategen-plan/2"
+    assert [p["number"] for p in data["bowls"]] == [1, 2, 3, 4]
+    assert [p["kind"] for p in data["bowls"]] == ["bowl", "bowl", "bowl", "core"]
     assert data["bowls"][3]["wall"] is None
     assert list(data) == [
-        "format", "job", "shop", "blank", "cuts", "bowls", "sequence", "findings", "yield",
+        "format", "job", "shop", "blank", "cuts", "bowls", "sequence", "findings", "speed",
+        "log", "sets", "yield",
     ]  # fmt: skip
     assert list(data["blank"]) == ["diameter", "height", "wood", "outside"]
     assert data["blank"] == {"diameter": 400, "height": 180, "wood": "", "outside": "arc"}
     assert set(data["cuts"][0]) == {
         "number", "cutter", "radius", "kerf", "pivot_offset", "pivot_standoff", "cutter_height",
         "entry_radius", "entry_from_rim", "depth_at_axis", "deepest", "swing", "slope", "stub",
-        "relief_shift", "relief_depth",
+        "relief_shift", "relief_depth", "touch_angle", "stop_angle", "stop_depth", "stop_neck",
+        "release_angle", "release_neck", "through_angle", "bare_blade_needed", "rub_radius",
+        "below_centre_radius", "force_entry", "force_half", "force_release",
     }  # fmt: skip
     assert set(data["bowls"][0]) == {
-        "number", "rim_diameter", "depth", "wall", "wall_required", "wall_worst", "floor",
-        "floor_required", "tenon_diameter", "tenon_length", "tenon_share", "jaws", "size",
-        "volume", "outline",
+        "number", "kind", "rim_diameter", "depth", "wall", "wall_greatest", "wall_required",
+        "wall_worst", "floor", "floor_required", "tenon_diameter", "tenon_end_diameter",
+        "tenon_length", "tenon_share", "jaws", "dried_across", "dried_along", "rim_out_of_flat",
+        "largest_circle", "dried_jaws", "dried_tenon_diameter", "size", "volume", "outline",
     }  # fmt: skip
     assert plan.job.nest.relief is not None
     relief = plan.job.nest.relief

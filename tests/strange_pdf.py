@@ -96,7 +96,7 @@ def strange_files(recipe: bytes) -> dict[str, tuple[bytes, str]]:
         "two milliard pages": (whole.replace(b"/Count 1", b"/Count 2000000000"), ""),
         "size that lies": (
             page(nothing, stream(b"{}", b"/Params<</Size 99999999999>>")),
-            "format '' is not 'templategen-pack/1'",
+            "format '' is not 'templategen-pack/2'",
         ),
         "length that lies": (
             whole.replace(b"/Length %d" % len(recipe), b"/Length 5"),

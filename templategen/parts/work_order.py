@@ -24,6 +24,7 @@ CARD_WIDTH, CARD_HEIGHT, CARD_RADIUS = 85.60, 53.98, 3.18
 QUARTER = math.pi / 2
 INDENT = 6.0  # mm from a step's number to its wording
 KIND_NAMES: dict[PartKind, Message] = {
+    PartKind.WORK_ORDER: tr("how tiled parts go together"),
     PartKind.SETTING_CARD: tr("setting card"),
     PartKind.FIGURES_CARD: tr("figures and grounds"),
     PartKind.SECTION_SHEET: tr("section sheet"),
@@ -95,7 +96,10 @@ def steps(plan: Plan, groups: Mapping[Group, Sheets]) -> list[Step]:
     for group in Group:
         if group in groups:
             at = 0 if group is Group.READ_FIRST else len(found)
-            found.insert(at, Step(group.heading, lines[group], groups[group]))
+            line = lines[group]
+            if group is Group.READ_FIRST and PartKind.SETTING_CARD not in groups[group]:
+                line = tr("Read it before you glue and cut.")
+            found.insert(at, Step(group.heading, line, groups[group]))
     return found
 
 

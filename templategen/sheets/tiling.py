@@ -481,17 +481,24 @@ def _mark_points(start: Point, end: Point, lines: Columns, words: list[Box]) -> 
     places = [low + (high - low) * n / MARK_PLACES for n in range(MARK_PLACES + 1)]
     points = [Point(start.x, s) if upright else Point(s, start.y) for s in places]
     clear = _clearances(points, cut, texts)
-    apart = min(MARKS_APART, 0.8 * (high - low))
+    seam = high - low
     best: tuple[float, Point, Point] | None = None
-    for least in (MARK_CLEAR, MARK_ARM + 0.5, 2.5, 1.0, 0.0, -math.inf):
+    for least, apart in (
+        (MARK_CLEAR, MARKS_APART),
+        (MARK_ARM + 0.5, MARKS_APART),
+        (MARK_ARM + 0.5, 0.4 * seam),
+        (2.5, 0.4 * seam),
+        (1.0, 0.4 * seam),
+        (-math.inf, 0.0),
+    ):
         fits = [n for n, gap in enumerate(clear) if gap >= least]
         if not fits:
             continue
         first, last = fits[0], fits[-1]
         between = places[last] - places[first]
-        if best is None or between > 1.5 * best[0]:
+        if best is None or between > best[0]:
             best = between, points[first], points[last]
-        if between >= apart:
+        if between >= min(apart, 0.8 * seam):
             break
     if best is None:
         raise ValueError("a seam has no place for a mark")

@@ -13,7 +13,7 @@ from templategen.parts.work_order import KIND_NAMES
 from templategen.trade.part_kinds import PartKind
 
 USE_NOTE = "use sketch"  # the kind of these notes in a pack
-SKETCHED = frozenset(KIND_NAMES) - {PartKind.SCALE_SHEET}
+SKETCHED = frozenset(KIND_NAMES) - {PartKind.WORK_ORDER, PartKind.SCALE_SHEET}
 # Scale of the sketch (0: none), whether its line stands below it, and room for the line, mm.
 FORMS = (
     (1.0, False, 48.0),

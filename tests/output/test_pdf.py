@@ -143,7 +143,7 @@ def test_the_recipe_inside_names_every_page(made: tuple[Pack, bytes]) -> None:
     pack, data = made
     reader = pypdf.PdfReader(io.BytesIO(data), strict=True)
     recipe = json.loads(reader.attachments[NAME][0])
-    assert recipe["format"] == "templategen-pack/1"
+    assert recipe["format"] == "templategen-pack/2"
     assert len(recipe["pages"]) == len(reader.pages) == len(pack.pages)
     for font in reader.pages[0]["/Resources"]["/Font"].values():
         assert "/FontFile2" in font.get_object()["/FontDescriptor"]

@@ -1,4 +1,4 @@
-"""Sketches of tiled parts on the cover."""
+"""Sketches of tiled parts on the work order."""
 
 import itertools
 

@@ -85,9 +85,9 @@ def pack(request: pytest.FixtureRequest) -> Pack:
 
 @pytest.fixture(scope="module")
 def made() -> Printed:
-    """The tiled parts of the same example on A4, printed."""
+    """The tiled parts of the same example on A5, printed."""
     plan = example_plan("lakeside-400.toml")
-    return _printed(plan, laid_pack(plan, kinds=("section sheet", "tenon ring")))
+    return _printed(plan, laid_pack(plan, kinds=("cutter arc", "tenon ring"), paper="a5"))
 
 
 def _paths(page: pypdfium2.PdfPage) -> list[list[Spot]]:
@@ -177,7 +177,7 @@ def test_both_copies_of_a_mark_meet_on_the_part(name: str, paper: str) -> None:
     sheets: dict[str, int] = defaultdict(int)
     for entry in recipe["pages"]:
         for part in entry["parts"]:
-            sheets[part["part"]] += 1
+            sheets[part["part"]] += bool(part["tile"])
     assert bool(places) == any(count > 1 for count in sheets.values())
     seams: dict[str, int] = defaultdict(int)
     for label, copies in places.items():
@@ -205,7 +205,7 @@ def _centre(picture: Picture, near: Point, height: float) -> Point:
     def strip(x0: float, y0: float, x1: float, y1: float) -> tuple[float, float]:
         left, right = round((near.x + x0) * px), round((near.x + x1) * px)
         top, bottom = (round((height - near.y - y) * py) for y in (y1, y0))
-        part = 1 - grey[top:bottom, left:right] / 255
+        part = np.clip(0.7 - grey[top:bottom, left:right] / 255, 0, None)  # without tints
         assert part.sum() > 1, "no ink where an arm should be"
         rows, columns = np.mgrid[top:bottom, left:right] + 0.5
         return (
@@ -315,7 +315,7 @@ def test_fold_marks_stand_at_both_ends_of_a_trim_line(pack: Pack) -> None:
 
 
 def test_marks_keep_clear_of_cut_lines(pack: Pack) -> None:
-    """Tiles that meet share two marks, on A4 30 mm apart, 2 mm clear of every cut line."""
+    """Tiles that meet share two marks, on A4 60 mm apart, 2 mm clear of every cut line."""
     cuts: dict[str, list[Point]] = defaultdict(list)
     for page in pack.pages:
         for placement in page.placements:
@@ -335,10 +335,10 @@ def test_marks_keep_clear_of_cut_lines(pack: Pack) -> None:
     assert tiled == {key for key, _, _ in seams}
     for (key, _, _), points in seams.items():
         assert len(points) >= 2
-        assert pack.paper.name != "a4" or math.dist(points[0], points[1]) > 30
+        assert pack.paper.name != "a4" or math.dist(points[0], points[1]) > 60
         # A sheet to be read has no cut line.
         assert all(math.dist(spot, p) > 2.0 for spot in cuts[key] for p in points)
-    assert any(cuts[key] for key, _, _ in seams)
+    assert pack.paper.name == "a4" or any(cuts[key] for key, _, _ in seams)
 
 
 @settings(derandomize=True, deadline=None, max_examples=20)

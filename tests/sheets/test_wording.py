@@ -17,10 +17,10 @@ from templategen.messages import ENGLISH_WORDING, Wording
 from templategen.parts.cautions import cautions_for
 from templategen.parts.drawing import Text
 from templategen.parts.style import PrintStyle
-from templategen.sheets.cover import with_letterhead
 from templategen.sheets.letterhead import Letterhead
 from templategen.sheets.page import Pack, Page, PageFrame
 from templategen.sheets.scale_page import scale_pack
+from templategen.sheets.work_order import with_letterhead
 from templategen.trade.paper import paper_named
 from templategen.trade.printer import PrinterProfile
 from templategen.units import Units
@@ -54,11 +54,11 @@ def _packs(wording: Wording) -> dict[str, Pack]:
 
 
 def _own_texts(page: Page) -> list[Text]:
-    """The wording of the page itself: bars, foot, seams, and what the cover says."""
+    """The wording of the page itself: bars, foot, seams, and what the work order says."""
     held = [
         text
         for placement in page.placements
-        if placement.part.kind in ("cover", "scale sheet") and not placement.tile
+        if placement.part.kind in ("work order", "scale sheet") and not placement.tile
         for text in placement.part.drawing.moved(placement.transform).texts()
     ]
     return [*held, *page.furniture.texts()]
@@ -82,7 +82,7 @@ def english_touching() -> dict[str, int]:
 def test_wording_stays_on_the_page_and_apart(
     wording: Wording, english_touching: dict[str, int]
 ) -> None:
-    """Every line of cover, bars, foot, seams and scale sheet lies inside the margins.
+    """Every line of work order, bars, foot, seams and scale sheet lies inside the margins.
 
     No more lines touch one another than in English.
     """
@@ -115,8 +115,8 @@ def test_nothing_is_left_in_english() -> None:
         titles = {p.part.title for page in laid.pages for p in page.placements}
         known = sorted([*given, *cautions, *titles], key=len, reverse=True)
         for page in laid.pages:
-            covers = [p for p in page.placements if p.part.kind == "cover"]
-            runs = [" ".join(t.text for t in p.part.drawing.texts()) for p in covers]
+            fronts = [p for p in page.placements if p.part.kind == "work order"]
+            runs = [" ".join(t.text for t in p.part.drawing.texts()) for p in fronts]
             runs += [text.text for text in page.furniture.texts()]
             for run in [*runs, page.label]:
                 rest = run

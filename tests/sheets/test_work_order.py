@@ -1,0 +1,204 @@
+"""The work order: complete, on one page, true to size, its wording apart."""
+
+import numpy as np
+import pypdfium2 as pdfium
+import pytest
+from builders import example_plan, laid_pack
+from numpy.typing import NDArray
+
+from templategen.geometry.shapes import Box, Point
+from templategen.messages import ENGLISH_WORDING, Wording
+from templategen.output.pdf import write_pdf
+from templategen.parts.cautions import CAUTIONS
+from templategen.parts.drawing import Path
+from templategen.parts.shop_set import shop_plan
+from templategen.parts.style import PrintStyle
+from templategen.parts.work_order import KIND_NAMES, card_outline, runs
+from templategen.sheets.page import Pack, Page
+from templategen.trade.part_kinds import Group, PartKind
+from templategen.trade.printer import PrinterProfile
+from templategen.units import Units
+
+LAKESIDE = "lakeside-400.toml"
+DPI = 600
+PIXEL = 25.4 / DPI  # mm
+
+
+@pytest.fixture(scope="module", params=["a4", "a5"])
+def pack(request: pytest.FixtureRequest) -> Pack:
+    """The 400 × 180 example (invented) for an invented printer."""
+    profile = PrinterProfile(name="study", across=0.99, down=1.01)
+    kinds = ("section sheet", "cut plate", "cutter arc", "tenon ring")
+    return laid_pack(example_plan(LAKESIDE), kinds=kinds, paper=request.param, profile=profile)
+
+
+def _words(pack: Pack) -> str:
+    """All wording of the work order's pages, in the order of its lines."""
+    drawings = [
+        p.part.drawing
+        for page in pack.pages
+        for p in page.placements
+        if p.part.kind == "work order"
+    ]
+    return " ".join(text.text for drawing in drawings for text in drawing.texts())
+
+
+def test_it_names_every_part_with_its_sheets(pack: Pack) -> None:
+    """Each kind stands in its step with the sheets it is on; no sheet of the pack is left out."""
+    words, named = _words(pack), set()
+    for kind in PartKind:
+        sheets = [
+            page.number
+            for page in pack.pages
+            if any(
+                p.part.kind == kind.value and not p.part.key.startswith("work-order")
+                for p in page.placements
+            )
+        ]
+        if sheets and kind in KIND_NAMES:
+            assert f"{ENGLISH_WORDING.text(KIND_NAMES[kind])} {runs(sheets)}" in words
+            named |= set(sheets)
+    own = {page.number for page in pack.pages if "work-order" in page.placements[0].part.key}
+    assert named | own == {page.number for page in pack.pages}
+
+
+def test_it_holds_nest_cuts_and_cautions(pack: Pack) -> None:
+    """Numbers of all bowls and cuts, the cuts in working order with their cutters, all cautions."""
+    plan, words = example_plan(LAKESIDE), _words(pack)
+    texts = [t.text for p in pack.pages[0].placements for t in p.part.drawing.texts()]
+    for bowl in plan.bowls:
+        assert str(bowl.number) in texts
+    for cut in plan.cuts:
+        assert texts.count(str(cut.number)) >= 2  # its own, and that of the bowl
+    by_number = {cut.number: cut.cutter.id for cut in plan.cuts}
+    order = ", ".join(f"{n} ({by_number[n]})" for n in plan.sequence)
+    assert order in words
+    for caution in CAUTIONS:
+        assert ENGLISH_WORDING.text(caution) in words
+    assert "Corrected for the printer study" in words
+
+
+def test_each_tiled_part_is_sketched(pack: Pack) -> None:
+    """Each tile stands in the sketches with its sheet, and its laps are shaded."""
+    drawings = [
+        p.part.drawing for page in pack.pages for p in page.placements if "assembly" in p.part.key
+    ]
+    words = [t.text for drawing in drawings for t in drawing.texts()]
+    tiles = [(p, page.number) for page in pack.pages for p in page.placements if p.tile]
+    assert tiles
+    for placement, number in tiles:
+        own = {placement.tile, f"({number})"}
+        assert f"{placement.tile} ({number})" in words or own <= {*words}
+    filled = [p for drawing in drawings for p in drawing.paths() if p.fill not in (None, 1.0)]
+    assert len(filled) >= len({placement.part.key for placement, _ in tiles})
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize(("name", "paper"), [(LAKESIDE, "a4"), ("inch-15.toml", "letter")])
+def test_it_is_one_page(name: str, paper: str, language: str) -> None:
+    """With all parts of a pack the work order stays on one page, in each language."""
+    plan = example_plan(name)
+    style = PrintStyle(units=plan.job.units, wording=Wording(language))
+    laid = laid_pack(plan, paper=paper, style=style)
+    pages = [p for p in laid.pages if p.placements[0].part.key.startswith("work-order")]
+    assert len(pages) == 1
+
+
+def test_words_keep_apart_and_on_the_paper(pack: Pack) -> None:
+    """No two lines of wording of a page meet, and the corrected page stays 5 mm inside the paper.
+
+    Wording of a part that no tile shows whole is cut by its window, so it is left out here.
+    """
+    for page in pack.pages:
+        texts = list(page.furniture.texts())
+        for placement in page.placements:
+            moved = placement.part.drawing.moved(placement.transform)
+            texts += [t for t in moved.texts() if placement.clip.holds(t.bounds())]
+        boxes = [t.bounds().grown(-0.3) for t in texts]
+        for n, box in enumerate(boxes):
+            for corner in (Point(box.left, box.bottom), Point(box.right, box.top)):
+                x, y = page.correction.apply(corner)
+                assert 5 <= x <= page.paper.width - 5
+                assert 5 <= y <= page.paper.height - 5
+            for m in range(n):
+                assert not box.meets(boxes[m]), (page.label, texts[n].text, texts[m].text)
+
+
+def test_a_shop_set_has_no_nest() -> None:
+    """The set of a shop is one step, done once; nothing in it is cut from a blank."""
+    plan = example_plan(LAKESIDE)
+    laid = laid_pack(plan, kinds=("cutter arc", "tenon ring"))
+    assert {page.use.group for page in laid.pages if page.use} == {
+        Group.READ_FIRST,
+        Group.TURN,
+        Group.SHOP,
+    }
+    bare = shop_plan(plan.shop)
+    assert not bare.bowls
+
+
+def _outline(page: Page) -> Box:
+    """Where the outline of the card should be, page mm."""
+    wanted = card_outline(Box(0.0, -53.98, 85.60, 0.0))
+    for placement in page.placements:
+        for path in placement.part.drawing.moved(placement.transform).paths():
+            if _alike(path, wanted):
+                return path.bounds()
+    raise AssertionError("no outline of a card")
+
+
+def _alike(path: Path, other: Path) -> bool:
+    box, wanted = path.bounds(), other.bounds()
+    return (
+        len(path.segments) == len(other.segments)
+        and abs(box.width - wanted.width) < 0.1
+        and abs(box.height - wanted.height) < 0.1
+    )
+
+
+def _middle(dark: NDArray[np.float64]) -> float:
+    """Centre of the darkness along the rows of a strip, pixels."""
+    weight = dark.sum(axis=0)
+    return float((weight * np.arange(len(weight))).sum() / weight.sum())
+
+
+def test_the_card_outline_is_true_in_pixels() -> None:
+    """As pdfium draws it at 600 dpi: 85.60 × 53.98 mm, corner radius 3.18 mm.
+
+    ISO/IEC 7810:2019, ID-1 (figures as the design of this project gives them, from memory).
+    """
+    plan = example_plan("small-220.toml")
+    laid = laid_pack(plan, kinds=("setting card",), style=PrintStyle(units=Units.MM))
+    document = pdfium.PdfDocument(write_pdf(laid, title="card", attachments={}))
+    bitmap = document[0].render(scale=DPI / 72, grayscale=True).to_numpy()
+    bitmap = bitmap.reshape(bitmap.shape[:2])
+    dark = 255.0 - bitmap.astype(np.float64)
+    box, height = _outline(laid.pages[0]), laid.pages[0].paper.height
+    across, down = dark.shape[1] / laid.pages[0].paper.width, dark.shape[0] / height
+
+    def strip(left: float, bottom: float, right: float, top: float) -> NDArray[np.float64]:
+        return dark[
+            round((height - top) * down) : round((height - bottom) * down),
+            round(left * across) : round(right * across),
+        ]
+
+    middle = (box.left + box.right) / 2, (box.bottom + box.top) / 2
+    sides = [
+        round((x - 1) * across) + _middle(strip(x - 1, middle[1] - 8, x + 1, middle[1] + 8))
+        for x in (box.left, box.right)
+    ]
+    ends = [
+        round((height - y - 1) * down)
+        + _middle(strip(middle[0] - 8, y - 1, middle[0] + 8, y + 1).T)
+        for y in (box.bottom, box.top)
+    ]
+    assert (sides[1] - sides[0]) / across == pytest.approx(85.60, abs=0.02)
+    assert (ends[0] - ends[1]) / down == pytest.approx(53.98, abs=0.02)
+    # The circle through the lower left corner's arc, fitted to its dark pixels (least squares).
+    corner = strip(box.left - 0.5, box.bottom - 0.5, box.left + 3.0, box.bottom + 3.0)
+    rows, columns = np.nonzero(corner > 128)
+    x, y = columns / across, rows / down
+    fit, *_ = np.linalg.lstsq(
+        np.stack([2 * x, 2 * y, np.ones_like(x)], axis=1), x**2 + y**2, rcond=None
+    )
+    assert np.sqrt(fit[2] + fit[0] ** 2 + fit[1] ** 2) == pytest.approx(3.18, abs=0.12)

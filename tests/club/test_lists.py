@@ -182,7 +182,7 @@ def test_records_too_long_to_read(tmp_path: Path) -> None:
         ("", "is empty"),
         ("# nothing but a remark\n", "is empty"),
         (head + "2026-05-02,a,500\n" * MOST_ROWS, f"more than {MOST_ROWS} rows"),
-        (head + rows, f"more than {MOST_BOWLS} pieces"),
+        (head + rows, f"more than {MOST_BOWLS} bowls"),
     ):
         with pytest.raises(InputError, match=words):
             read_record(_file(tmp_path, "record.csv", text))

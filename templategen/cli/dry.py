@@ -1,5 +1,6 @@
 """The command ``dry``: how far a rough-out has dried, from its weighings."""
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated
 
@@ -15,7 +16,7 @@ from templategen.app.drying import (
 )
 from templategen.cli.screen import Screen, screen_of
 from templategen.errors import InputError
-from templategen.messages import Message, tr, tr_count, tr_noop
+from templategen.messages import Figure, Joined, Message, Text, tr, tr_count, tr_noop
 
 PLACES = {"g": 0, "kg": 3, "lb": 2, "oz": 1}  # decimals of a mass, by its unit
 
@@ -87,14 +88,10 @@ def dry(
             from templategen.app.drying_plots import write_plot  # noqa: PLC0415
 
             write_plot(found, opened.wording)
-            _show_indented(tr("plot: {file}", file=found.plot), screen)
+            screen.show(Joined(("  ", tr("plot: {file}", file=found.plot)), ""))
     screen.tell("Estimates, never ratings: weigh until the mass holds still.")
     if opened.faults:
         raise typer.Exit(2)
-
-
-def _show_indented(message: Message, screen: Screen, steps: int = 1) -> None:
-    screen.show("  " * steps + screen.wording.text(message))
 
 
 def _show(bowl: DryingBowl, screen: Screen) -> None:
@@ -105,63 +102,63 @@ def _show(bowl: DryingBowl, screen: Screen) -> None:
         len(rows),
         first=str(rows[0].when.date()),
         last=str(rows[-1].when.date()),
-        mass=_mass(rows[-1].mass_g, bowl, screen),
+        mass=_mass(rows[-1].mass_g, bowl),
     )
     screen.show()
-    screen.show(f"{bowl.name}: {screen.wording.text(weighed)}")
-    _show_moisture(bowl, screen)
+    screen.show(Joined((bowl.name, weighed), ": "))
+    for message in _lines(bowl):
+        screen.show(Joined(("  ", message), ""))
+
+
+def _lines(bowl: DryingBowl) -> Iterator[Text]:
+    """What is known of a bowl, a line each."""
+    told = bowl.told
+    if told.moisture is None or told.plus_minus is None or told.target_g is None:
+        yield tr(
+            "moisture not known yet: weigh it at least four times over some days, or give "
+            "--wood, --job or --dry-mass"
+        )
+    else:
+        yield tr(
+            "moisture about {moisture:.1f} % ± {spread:.1f}",
+            moisture=told.moisture,
+            spread=told.plus_minus,
+        )
+        for ground in told.grounds:
+            text = tr(
+                "from {ground}: dry mass {mass} ± {spread:.0f} %",
+                ground=ground.ground,
+                mass=_mass(ground.mass_g, bowl),
+                spread=COVER * ground.spread * 100,
+            )
+            yield Joined(("  ", text), "")
+        yield _state(bowl, told.moisture - bowl.target, _mass(told.target_g, bowl))
+        if told.state in (State.DRYING, State.UNKNOWN):
+            yield from _outlook(bowl)
     for before, after in bowl.heavier():
-        text = tr(
+        yield tr(
             "line {row}: heavier than line {before}; check the weighing, or the bowl "
             "has drawn water",
             row=after.row,
             before=before.row,
         )
-        _show_indented(text, screen)
 
 
-def _show_moisture(bowl: DryingBowl, screen: Screen) -> None:
+def _outlook(bowl: DryingBowl) -> Iterator[Text]:
+    """How long a bowl will take, or why it never gets there."""
     told = bowl.told
-    if told.moisture is None or told.plus_minus is None or told.target_g is None:
-        unknown = tr(
-            "moisture not known yet: weigh it at least four times over some days, or give "
-            "--wood, --job or --dry-mass"
-        )
-        _show_indented(unknown, screen)
-        return
-    about = tr(
-        "moisture about {moisture:.1f} % ± {spread:.1f}",
-        moisture=told.moisture,
-        spread=told.plus_minus,
-    )
-    _show_indented(about, screen)
-    for ground in told.grounds:
-        from_ground = tr(
-            "from {ground}: dry mass {mass} ± {spread:.0f} %",
-            ground=ground.ground,
-            mass=_mass(ground.mass_g, bowl, screen),
-            spread=COVER * ground.spread * 100,
-        )
-        _show_indented(from_ground, screen, steps=2)
-    _show_indented(_state(bowl, screen), screen)
-    if told.state not in (State.DRYING, State.UNKNOWN):
-        return
     if told.days_left is not None:
-        days = tr("about {days:.0f} days more at this pace", days=told.days_left)
-        _show_indented(days, screen)
+        yield tr("about {days:.0f} days more at this pace", days=told.days_left)
     elif told.rest_moisture > bowl.target:
-        settles = tr(
+        yield tr(
             "this room settles wood at about {rest:.1f} %, above the target",
             rest=told.rest_moisture,
         )
-        _show_indented(settles, screen)
 
 
-def _state(bowl: DryingBowl, screen: Screen) -> Message:
-    """Whether the bowl is ready; its moisture is known."""
+def _state(bowl: DryingBowl, over: float, mass: Text) -> Message:
+    """Whether a bowl is ready that is `over` points of moisture from its target mass."""
     told, target = bowl.told, bowl.target
-    mass = _mass(told.target_g or 0.0, bowl, screen)
-    over = (told.moisture or 0.0) - target
     match told.state:
         case State.READY:
             return tr("ready: target {target:g} %, {mass} is met", target=target, mass=mass)
@@ -189,10 +186,9 @@ def _state(bowl: DryingBowl, screen: Screen) -> Message:
                 over=over,
                 target=target,
                 mass=mass,
-                lose=_mass(max(0.0, told.to_lose_g or 0.0), bowl, screen),
+                lose=_mass(max(0.0, told.to_lose_g or 0.0), bowl),
             )
 
 
-def _mass(grams: float, bowl: DryingBowl, screen: Screen) -> str:
-    unit = bowl.unit
-    return f"{screen.wording.figure(grams / GRAMS[unit], f'.{PLACES[unit]}f')} {unit}"
+def _mass(grams: float, bowl: DryingBowl) -> Text:
+    return Figure(grams / GRAMS[bowl.unit], f".{PLACES[bowl.unit]}f", f" {bowl.unit}")

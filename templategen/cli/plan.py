@@ -5,6 +5,16 @@ from typing import Annotated
 
 import typer
 
+from templategen.app.plan_tables import (
+    UNKNOWN,
+    Cells,
+    bowl_rows,
+    cut_rows,
+    drying_rows,
+    force_rows,
+    holding_rows,
+    stop_rows,
+)
 from templategen.app.plans import (
     Figures,
     PrintStyle,
@@ -18,16 +28,6 @@ from templategen.cli.explained import show_grounds
 from templategen.cli.findings import show_findings
 from templategen.cli.opening import JobWords, opened_job
 from templategen.cli.options import BlankOpt, JobArg, ShopOpt, WoodOpt
-from templategen.cli.plan_tables import (
-    UNKNOWN,
-    Cells,
-    bowl_rows,
-    cut_rows,
-    drying_rows,
-    force_rows,
-    holding_rows,
-    stop_rows,
-)
 from templategen.cli.screen import Screen, screen_of, show_json
 from templategen.messages import Joined, tr, tr_count, tr_noop
 from templategen.nest.plan import Plan

@@ -7,7 +7,7 @@ import stat
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, TextIO
+from typing import Any, NamedTuple, TextIO
 
 from templategen.errors import (
     InputError,
@@ -352,8 +352,7 @@ def check_entry(raw: RawEntry, settings: ClubSettings, *, folder: Path) -> ClubE
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Stated:
+class _Stated(NamedTuple):
     """What an entry says of itself; the figures of its blank stay in its values."""
 
     name: str

@@ -8,10 +8,9 @@ from shapely.geometry import LineString, Point
 
 from templategen.errors import InputError
 from templategen.geometry.curves import Side, Span, points_along
-from templategen.nest.outside import outside_curves
-from templategen.trade.records import (
-    Blank,
-)
+from templategen.nest.outside import blank_outside, outside_curves
+from templategen.nest.rules import setting_at
+from templategen.trade.records import Blank, Cutter
 
 swap = dataclasses.replace
 
@@ -80,3 +79,52 @@ def test_outsides_that_do_not_fit(
     with pytest.raises(InputError, match=words) as caught:
         outside_curves(blank, **{**usual, **figures})
     assert str(caught.value).startswith("job: ")
+
+
+@pytest.mark.parametrize("outside", ["arc", "cylinder", ((150.0, 0.0), (120.0, 88.0))])
+def test_the_flat_beside_the_tenon_belongs_to_the_outside(outside: object) -> None:
+    """It runs on to the neck at the shoulder, whatever the shape (design.md §4, rule 1)."""
+    blank = swap(Blank(diameter=300, height=100), outside=outside)  # type: ignore[arg-type]
+    curves = blank_outside(blank, shoulder_depth=88.0, tenon_radii=(60.0, 61.6), flat=6.0)
+    assert curves[-1].at(curves[-1].end) == pytest.approx((60.0, 88.0))
+    assert isinstance(curves[-1], Side)
+    line = LineString(points_along(curves))
+    assert line.is_simple
+    plain = outside_curves(blank, shoulder_depth=88.0, foot_radius=66.0, tenon_radius=61.6)
+    assert curves[: len(plain)] == plain
+    none = blank_outside(
+        swap(blank, outside="arc"), shoulder_depth=88.0, tenon_radii=(60.0, 60.0), flat=0.0
+    )
+    assert none[-1].at(none[-1].end) == pytest.approx((60.0, 88.0))
+
+
+@pytest.mark.parametrize("height", [0.0, 5.0])
+@pytest.mark.parametrize("depth", [130.0, 160.0])
+def test_an_even_outside_is_concentric_with_the_first_cut(height: float, depth: float) -> None:
+    """From the rim on, one circle about the pivot; by Pythagoras in the cutter's plane.
+
+    It ends at the shoulder, or at the foot, which then goes straight down.
+    """
+    blank = Blank(diameter=400, height=depth + 9, outside="even")
+    cutter = Cutter(id="R170", radius=170.0, kerf=9.0)
+    cut = setting_at(cutter, pivot_offset=8.0, pivot_standoff=25.0, height=height)
+    assert cut is not None
+    shape = {"shoulder_depth": depth, "tenon_radii": (80.0, 81.6), "flat": 6.0}
+    curves = blank_outside(blank, **shape, first_cut=cut, cutter_height=height)  # type: ignore[arg-type]
+    arc = curves[0]
+    assert isinstance(arc, Span)
+    assert arc.at(arc.start) == pytest.approx((200.0, 0.0))
+    radius = math.hypot(math.sqrt(200**2 - height**2) - 8.0, 25.0)
+    for r, z in points_along([arc]):
+        away = math.hypot(math.sqrt(r * r - height * height) - 8.0, z + 25.0)
+        assert away == pytest.approx(radius)
+    foot_r, foot_z = arc.at(arc.end)
+    if depth == 130.0:
+        assert foot_z == pytest.approx(depth)
+        assert foot_r > 86.0
+    else:
+        assert foot_r == pytest.approx(86.0)
+        assert foot_z < depth
+    assert curves[-1].at(curves[-1].end) == pytest.approx((80.0, depth))
+    first = blank_outside(blank, **shape)  # type: ignore[arg-type]
+    assert first == blank_outside(swap(blank, outside="arc"), **shape)  # type: ignore[arg-type]

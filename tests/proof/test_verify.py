@@ -89,13 +89,13 @@ def _changed(
     pack: Pack, where: Callable[[Placement], bool], change: Callable[[Placement], Placement]
 ) -> tuple[Pack, Page, Placement]:
     """The pack with its first fitting placement changed; and where that was."""
-    for number, page in enumerate(pack.pages):
+    for place, page in enumerate(pack.pages):
         for index, placement in enumerate(page.placements):
             if where(placement):
                 placements = list(page.placements)
                 placements[index] = change(placement)
                 pages = list(pack.pages)
-                pages[number] = dataclasses.replace(page, placements=tuple(placements))
+                pages[place] = dataclasses.replace(page, placements=tuple(placements))
                 return dataclasses.replace(pack, pages=tuple(pages)), page, placement
     raise AssertionError("no such placement")
 

@@ -2,10 +2,11 @@
 
 import itertools
 import math
+from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Line, Point
 from templategen.nest.plan import Cut, Plan
-from templategen.parts.drawing import Drawing, Item, Part, Path, Text, line
+from templategen.parts.drawing import BODY, Drawing, Item, Part, Path, Text, line
 from templategen.parts.edges import edge_marks, innermost_edge, outer_edge
 from templategen.parts.face_plate import (
     FacePlate,
@@ -16,12 +17,13 @@ from templategen.parts.face_plate import (
     pivot_phrase,
     rim_x,
 )
-from templategen.parts.labels import job_label
+from templategen.parts.labels import LEADING, fill_rows, job_label
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
 from templategen.units import Units
 
 LOW = 3.5  # mm: least height of the wording over the face
+ROWS_AT = 12.0  # mm from the axis to the wording in the hollow at least
 EDGE = 5.0  # mm: beside the hole at the pivot
 DRILL = 3.0  # mm: hole at the pivot, to look and to prick through
 SHALLOW = 30.0  # mm: depth of a plate without room for figures at its depth scale
@@ -40,9 +42,18 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     edge, rim = outer_edge(cut), rim_x(plan, cut)
     pivot = Point(cut.pivot_offset, cut.pivot_standoff)
     left = min(0.0, pivot.x - DRILL / 2 - EDGE)
+    scale = _depth_scale(cut, style)
+    figures = _figures(cut, style)
+    inside = _inside(cut, figures, [item for item in scale if isinstance(item, Text)])
     front = FacePlate(
         f"{style.say('Cut plate {number}', number=cut.number)}: {cut.cutter.id}",
-        _phrases(plan, cut, style),
+        [
+            between_bowls(plan, cut, style),
+            *held_phrases(plan, cut, style),
+            *(figures if not inside else []),
+            style.say("cut on the line"),
+            job_label(plan, style).fitted(80.0),
+        ],
         pin=Box(left, pivot.y - DRILL, pivot.x + DRILL, pivot.y + DRILL),
         left=left,
         rim=rim,
@@ -59,7 +70,8 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
         pin_outline(pivot, DRILL, 0.0),
         *cross(pivot, DRILL),
         *edge_marks(cut),
-        *_depth_scale(cut, style),
+        *scale,
+        *inside,
         *front.texts,
     ]
     return Part(
@@ -107,11 +119,9 @@ def _meets_edges(label: Text, cut: Cut) -> bool:
     return box.top > 0
 
 
-def _phrases(plan: Plan, cut: Cut, style: PrintStyle) -> list[str]:
-    """How the plate is held, and the figures of the cut."""
+def _figures(cut: Cut, style: PrintStyle) -> list[str]:
+    """The figures of the cut, and what the lines of the plate are."""
     phrases = [
-        between_bowls(plan, cut, style),
-        *held_phrases(plan, cut, style),
         style.say(
             "entry {entry} from the axis, deepest {deepest}",
             entry=style.length(cut.entry_radius),
@@ -123,8 +133,26 @@ def _phrases(plan: Plan, cut: Cut, style: PrintStyle) -> list[str]:
         else style.say("dashed: inner edge"),
     ]
     if not _has_figures(cut):
-        phrases.append(
-            style.say("ticks {step}", step="1/2 in" if style.units.first is Units.IN else "10 mm")
-        )
-    phrases += [style.say("cut on the line"), job_label(plan, style).fitted(80.0)]
-    return [phrase for phrase in phrases if phrase]
+        step = "1/2 in" if style.units.first is Units.IN else "10 mm"
+        phrases.append(style.say("ticks {step}", step=step))
+    return phrases
+
+
+def _inside(cut: Cut, phrases: Sequence[str], scale: Sequence[Text]) -> list[Text]:
+    """Wording between the depth scale and the dashed edge, none where there is no room for it."""
+    edge = innermost_edge(cut)
+    left = max([ROWS_AT, *[figure.bounds().right + 5.0 for figure in scale]])
+    first = -4.0 - 0.76 * BODY
+
+    def room(row: int) -> float:
+        below = first - row * LEADING - 0.24 * BODY - edge.centre.y
+        across = math.sqrt(max(0.0, edge.radius**2 - below**2))
+        return edge.centre.x + across - left - 3.0
+
+    most = int((cut.depth_at_axis - cut.cutter.kerf - 10.0) / LEADING)
+    rows = fill_rows(phrases, room, most=most) if most > 0 else None
+    return [
+        Text(text=row, at=Point(left, first - n * LEADING))
+        for n, row in enumerate(rows or [])
+        if row
+    ]

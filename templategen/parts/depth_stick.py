@@ -36,8 +36,8 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     jaws = [(height, number) for height, number in jaws if height > 0]
     taper = min(TAPER, 0.8 * min(height for height, _ in face))
     slant = (WIDTH - FOOT) / taper
-    left, left_end = _marks(face, lambda y: max(0.0, (taper - y) * slant), inward=1.0)
-    right, right_end = _marks(jaws, lambda _: WIDTH, inward=-1.0)
+    left, left_end = _marks(face, lambda y: max(0.0, (taper - y) * slant), 1.0, low=taper + 1.8)
+    right, right_end = _marks(jaws, lambda _: WIDTH, -1.0, low=taper + 1.8)
     neck = max(left_end, right_end, taper) + NECK
     head, wide, tall = _head(plan, style)
     corners = (
@@ -63,7 +63,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
 
 
 def _marks(
-    marks: Sequence[tuple[float, int]], edge: Callable[[float], float], *, inward: float
+    marks: Sequence[tuple[float, int]], edge: Callable[[float], float], inward: float, *, low: float
 ) -> tuple[list[Item], float]:
     """Ticks on an edge with the numbers of their cuts, kept apart, and how high they reach, mm.
 
@@ -71,9 +71,10 @@ def _marks(
         marks: height and number of each cut.
         edge: x of the edge at a height, mm.
         inward: 1 where the stick lies right of the edge, -1 left of it.
+        low: least height of a number, mm.
     """
     items: list[Item] = []
-    last = -STEP
+    last = low - STEP
     for height, number in sorted(marks):
         y = max(height, last + STEP)
         last = y

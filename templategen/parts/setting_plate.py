@@ -62,10 +62,10 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     slot = Box(pivot.x - shift - radius, pivot.y - radius, pivot.x + radius, pivot.y + radius)
     axis = _axis_mark(slot, style)
     boxes = [t.bounds() for t in (*ends, *axis) if isinstance(t, Text)]
-    left = min([slot.left - EDGE, *[b.left - 3.0 for b in boxes]])
-    pin_box = Box(
-        left, slot.bottom, max([slot.right + 4.0, *[t.bounds().right for t in ends]]), slot.top
-    )
+    left = min([slot.left - EDGE, pivot.x - shift - CROSS - 2.0, *[b.left - 3.0 for b in boxes]])
+    arm = min(CROSS, max(1.0, 0.4 * shift)) if shift > 0 else CROSS
+    right = max([slot.right + 4.0, *[t.bounds().right for t in ends]])
+    pin_box = Box(left, slot.bottom, right, max(slot.top, pivot.y + arm))
     title = style.say("Setting plate, cut {number}", number=cut.number)
     plate = FacePlate(
         f"{title}: {cut.cutter.id}",
@@ -87,7 +87,6 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
         items += [pin_outline(pivot, d, shift, role=Role.MARK) for d in pins]
     elif not is_open:
         items.append(pin_outline(pivot, plan.shop.post.pin, shift))
-    arm = min(CROSS, max(1.0, 0.4 * shift)) if shift > 0 else CROSS
     for x in dict.fromkeys((pivot.x, pivot.x - shift)):
         items += cross(Point(x, pivot.y), arm)
     items += _edge_labels(entry, half, rim, slot, style)
@@ -167,7 +166,7 @@ def _edge_labels(entry: float, half: float, rim: float, slot: Box, style: PrintS
     if right - text_width(name, size=BODY) > max(slot.right, 0.0) + 3.0:
         texts.append(Text(text=name, at=Point(right, LABEL_AT), anchor=Anchor.END))
     name, left = style.say("rim →"), entry + half + 1.5
-    if left + text_width(name, size=BODY) < rim + 6.0:
+    if left + text_width(name, size=BODY) < rim - 2.5:
         texts.append(Text(text=name, at=Point(left, LABEL_AT)))
     return texts
 

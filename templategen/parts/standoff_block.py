@@ -14,6 +14,7 @@ from templategen.trade.part_kinds import PartKind
 WIDE = 104.0  # mm: width of a block that holds its wording
 TOUCH = 14.0  # mm: from the left end to where the post's body touches
 CLEAR = 4.0  # mm between the post's body and the tab of a thin block
+NARROW = 4.0  # mm: least half width of the tail
 TAIL = 18.0  # mm: how far a block for a cored face reaches into the hollow, less in a shallow one
 LEAST = 0.5  # mm: a thinner block is none
 SHOWN = 7.5  # mm: a thinner bar has no room for the arrows of its size
@@ -49,7 +50,7 @@ def _tail(plan: Plan, cut: Cut) -> tuple[float, float] | None:
     deep = min(TAIL, 0.5 * hollow.deepest)
     reach = math.sqrt(hollow.cutter.radius**2 - (hollow.pivot_standoff + deep) ** 2)
     room = hollow.pivot_offset + reach - abs(cut.pivot_offset) - 2.0
-    return max(4.0, min(TOUCH, room)), deep
+    return max(NARROW, min(TOUCH, room)), deep
 
 
 def _block(plan: Plan, cut: Cut, size: float, body: float, style: PrintStyle) -> Part:

@@ -1,13 +1,15 @@
 """The best chain of cuts for a job: free, or around the cuts that it fixes."""
 
+import dataclasses
 import itertools
+from dataclasses import dataclass
 
 from templategen.errors import InputError, InputErrors
 from templategen.messages import tr
 from templategen.nest.cut_columns import Reach
 from templategen.nest.cut_table import CutTable, coarse_grid, make_cut_table, may_hold, room_of
-from templategen.nest.even_search import most_even_chain
-from templategen.nest.plan import BowlShape, CutSetting
+from templategen.nest.even_search import even_in_time, most_even_chain
+from templategen.nest.plan import CutSetting
 from templategen.nest.rules import (
     core_shape,
     required_floor,
@@ -15,7 +17,15 @@ from templategen.nest.rules import (
     setting_at,
     setting_from,
 )
-from templategen.nest.search import MOST_WORK, Aim, Chain, Segment, TooLong, best_chain
+from templategen.nest.search import (
+    MOST_WORK,
+    Aim,
+    Chain,
+    Segment,
+    TooLong,
+    best_chain,
+    without_covered,
+)
 from templategen.nest.tenon_choice import Held, blank_options, core_options
 from templategen.trade.choices import Objective, Order
 from templategen.trade.records import Cutter, Job, PinnedCut, Shop
@@ -51,8 +61,11 @@ def chain_of(
     table: CutTable | None = None,
     more_than: int = -1,
     most_work: int | None = None,
+    even: bool = True,
 ) -> Chain | None:
     """The best chain of cuts; where cuts are pinned, those and the best between them.
+
+    Around pinned cuts even walls are not sought.
 
     Args:
         job: the wishes.
@@ -62,6 +75,7 @@ def chain_of(
         table: the cuts to choose from, if already made.
         more_than: without pinned cuts, chains of so many cuts or fewer are not wanted.
         most_work: of each search, see `best_chain`.
+        even: whether even walls are sought where the job wishes them.
 
     Returns: None where no chain has the wanted rims, or more cuts than `more_than`.
 
@@ -77,7 +91,7 @@ def chain_of(
     assert table is not None  # made above
     aim = aim_of(job)
     chain = best_chain(starts, table, aim=aim, more_than=more_than, most_work=most_work)
-    if chain is None or job.nest.objective != Objective.EVEN:
+    if chain is None or not even or job.nest.objective != Objective.EVEN:
         return chain
     return most_even_chain(starts, table, chain, aim=aim, most_work=most_work)
 
@@ -131,10 +145,28 @@ def _aims_between(aim: Aim, rims: list[float]) -> list[Aim]:
     ]
 
 
-def chain_in_time(
-    job: Job, shop: Shop, starts: tuple[Held, ...], *, grid: float
-) -> tuple[Chain | None, float, bool]:
-    """The chain of cuts, the marks it was found on, and whether all settings were tried.
+@dataclass(frozen=True, kw_only=True)
+class Found:
+    """The chain of a job, and how it was found.
+
+    Args:
+        chain: the best, or None where none has the wanted rims.
+        table: the cuts it was chosen from; None where all cuts are pinned.
+        marks: mm between them.
+        is_whole: whether all of them were tried.
+        even_marks: mm between the cuts of which no other chain has walls more even, by more than
+            `even_search.EVEN_GAP`; None where even walls are not sought.
+    """
+
+    chain: Chain | None
+    table: CutTable | None
+    marks: float
+    is_whole: bool = True
+    even_marks: float | None = None
+
+
+def find_chain(job: Job, shop: Shop, starts: tuple[Held, ...], *, grid: float) -> Found:
+    """The chain of cuts for a job, on the finest marks for which there is time.
 
     Where a search takes too long, wider marks are tried; a chain found before on finer marks is
     kept if it has more bowls.
@@ -144,21 +176,38 @@ def chain_in_time(
         shop: cutters, jaws and post.
         starts: the turned blank.
         grid: mm between the job's own marks; wider ones are taken where the cuts are too many.
+
+    Raises:
+        InputErrors: a pinned cut cannot be.
     """
     grid = coarse_grid(job, shop, reach=reach_of(starts, job), grid=grid)
-    kept: tuple[Chain, float] | None = None
+    kept: Found | None = None
     while True:
+        table = None
+        if job.nest.add_cuts or not job.nest.pinned:
+            table = make_cut_table(job, shop, reach=reach_of(starts, job), grid=grid)
         try:
-            found = chain_of(job, shop, starts, grid=grid, most_work=MOST_WORK)
+            chain = chain_of(job, shop, starts, table=table, most_work=MOST_WORK, even=False)
         except TooLong as stopped:
             had = stopped.chain if not job.nest.pinned else None
-            if had is not None and (kept is None or _bowls(had) > _bowls(kept[0])):
-                kept = had, grid
+            if had is not None and (kept is None or _bowls(had) > _bowls(kept.chain)):
+                kept = Found(chain=had, table=table, marks=grid, is_whole=False)
             grid *= 2
         else:
-            if kept is None or _bowls(found) >= _bowls(kept[0]):
-                return found, grid, True
-            return *kept, False
+            found = Found(chain=chain, table=table, marks=grid)
+            if kept is not None and _bowls(chain) < _bowls(kept.chain):
+                found = kept
+            return _with_even_walls(job, starts, found)
+
+
+def _with_even_walls(job: Job, starts: tuple[Held, ...], found: Found) -> Found:
+    """The chain with the most even walls of those with as many bowls, where they are sought."""
+    if job.nest.objective != Objective.EVEN or job.nest.pinned:
+        return found
+    if found.chain is None or found.table is None:
+        return found
+    chain, marks = even_in_time(starts, found.table, found.chain, aim=aim_of(job))
+    return dataclasses.replace(found, chain=chain, even_marks=marks * found.marks)
 
 
 def _bowls(chain: Chain | None) -> int:
@@ -220,24 +269,28 @@ def _pinned_setting(pin: PinnedCut, cutter: Cutter, job: Job) -> CutSetting | No
     )
 
 
-def shape_in_nearest_jaws(job: Job, shop: Shop) -> BowlShape:
-    """The turned blank held by the jaws nearest the wished share."""
-    return blank_options(job, shop)[0].shape
+def chain_with_more(
+    job: Job, shop: Shop, *, grid: float, bowls: int, most_work: int
+) -> Chain | None:
+    """The best chain of a changed job or shop where it has more bowls than a number.
 
+    Args:
+        job: the wishes.
+        shop: cutters, jaws and post.
+        grid: mm between marks.
+        bowls: more of them are wanted.
+        most_work: of each search.
 
-def bowl_count(job: Job, shop: Shop, grid: float, more_than: int, most_work: int) -> int | None:
-    """The number of bowls of a changed job or shop where it is more than `more_than`.
-
-    Returns: any number from 1 to `more_than` where it is not more; None where the search takes
-        too long.
+    Raises:
+        TooLong: whether there is one is not known.
     """
     starts = blank_options(job, shop)
     if not job.nest.pinned and not any(
-        may_hold(room_of(start.shape, job), more_than, job, shop, grid=grid) for start in starts
+        may_hold(room_of(start.room, job), bowls, job, shop, grid=grid)
+        for start in without_covered(starts)
     ):
-        return 1
-    try:
-        chain = chain_of(job, shop, starts, grid=grid, more_than=more_than - 1, most_work=most_work)
-    except TooLong:
         return None
-    return 1 if chain is None else len(chain.shapes)
+    chain = chain_of(
+        job, shop, starts, grid=grid, more_than=bowls - 1, most_work=most_work, even=False
+    )
+    return chain if chain is not None and len(chain.shapes) > bowls else None

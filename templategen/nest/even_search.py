@@ -1,4 +1,4 @@
-"""The chain of cuts with the most even walls: least sum of greatest minus least wall (design.md §4).
+"""The chain of cuts with the most even walls: least sum of greatest minus least (design.md §4).
 
 Among chains with the most bowls and fewest tenons under their wished share. Which cut may follow
 which is settled as in `search`; the difference of the walls depends on the jaws too, whose tenon
@@ -7,6 +7,7 @@ sets where the shoulder lies. Lengths mm.
 
 import dataclasses
 import functools
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -20,7 +21,7 @@ from templategen.nest.cut_table import CutTable, Indices
 from templategen.nest.plan import BowlShape, CutSetting
 from templategen.nest.plan_figures import turned_outside
 from templategen.nest.rules import edge_of, meets, wall_of
-from templategen.nest.search import NOMINAL, START, Aim, Chain, Effort, Segment, TooLong, _Search
+from templategen.nest.search import ALONE, ANY, NOMINAL, START, Aim, Chain, Effort, TooLong, _Search
 from templategen.nest.tenon_choice import Held
 
 EVEN_GAP = 0.1  # mm by which a sum of differences may be passed over
@@ -51,7 +52,7 @@ def most_even_chain(
     table: CutTable,
     base: Chain,
     *,
-    aim: Aim = Aim(),
+    aim: Aim = ANY,
     most_work: int | None = None,
 ) -> Chain:
     """The chain with the most even walls of those with as many cuts and tenons under as another.
@@ -92,7 +93,7 @@ def even_in_time(
     table: CutTable,
     base: Chain,
     *,
-    aim: Aim = Aim(),
+    aim: Aim = ANY,
     first: int = FIRST_MARKS,
     last: int = 1,
     most_work: int = EVEN_WORK,
@@ -164,7 +165,7 @@ class _Hunt:
         search = _Search(
             start=start,
             table=self.table,
-            segment=Segment(),
+            segment=ALONE,
             aim=self.aim,
             effort=self.effort,
             budget=None,
@@ -205,7 +206,9 @@ class _Hunt:
                 continue
             some = among[deepest <= held.shape.shoulder - floor + ROUGH]
             self.effort.spend(len(some) // PER_CUT)
-            least = quick_unevenness(t, held.shape, some)
+            least = np.zeros(len(some))
+            if held.around is None:
+                least = quick_unevenness(t, held.shape, some)
             near = np.flatnonzero(path.sum + least < self.least - EVEN_GAP)
             found += [(float(least[n]), int(some[n]), held) for n in near]
         return sorted(found, key=lambda one: one[:2])
@@ -223,9 +226,10 @@ class _Hunt:
         known = self.rest.get(key, 0.0)
         self.effort.spend(NOMINAL)
         own = path.settings[-1] if path.settings else None
-        if not meets(held.shape, own, setting, job):
+        shape = held.shape_around(setting)
+        if not meets(shape, own, setting, job):
             return math.inf
-        step = unevenness(held.shape, setting, job.nest.height_above_centre)
+        step = unevenness(shape, setting, job.nest.height_above_centre)
         total = path.sum + step
         if total + known >= self.least - EVEN_GAP:
             return step + known
@@ -239,14 +243,17 @@ class _Hunt:
         return step + self.rest[key]
 
     def finish(self, search: _Search, index: int, path: "_Path") -> float:
-        """Keeps a chain with its last core, in the jaws nearest the wished share that it may have."""
+        """Keeps a chain with its last core, in the best jaws that it may have."""
         for leaf in search.core(index, recored=False)[1]:
             if leaf.under <= path.unders and path.due == len(self.aim.wanted):
                 held = (*path.held, leaf)
                 self.least = path.sum
                 self.best = Chain(
                     settings=path.settings,
-                    shapes=tuple(one.shape for one in held),
+                    shapes=(
+                        held[0].shape_around(path.settings[0]),
+                        *(one.shape for one in held[1:]),
+                    ),
                     unders=sum(one.under for one in held),
                 )
                 return 0.0
@@ -255,7 +262,7 @@ class _Hunt:
 
 @dataclass(frozen=True, slots=True)
 class _Path:
-    """The chain so far: its cuts, its bowls in their jaws, sum of differences, what is left over."""
+    """The chain so far: cuts, bowls in their jaws, sum of differences, what is left over."""
 
     settings: tuple[CutSetting, ...]
     held: tuple[Held, ...]
@@ -296,7 +303,7 @@ def quick_unevenness(table: CutTable, shape: BowlShape, among: Indices) -> Colum
 def _radius_at(curves: tuple[Curve, ...], depth: float) -> float:
     """The radius of an outside where it has a depth, mm."""
     points = points_along(curves, max_gap=0.01)
-    for (r0, z0), (r1, z1) in zip(points, points[1:], strict=False):
+    for (r0, z0), (r1, z1) in itertools.pairwise(points):
         if z1 >= depth > z0:
             return r0 + (r1 - r0) * (depth - z0) / (z1 - z0)
     return points[-1][0]
@@ -325,7 +332,8 @@ def _to_side(side: Side, r: Column, z: Column) -> Column:
     run, fall = side.r1 - side.r0, side.z1 - side.z0
     along = ((r - side.r0) * run + (z - side.z0) * fall) / (run * run + fall * fall)
     along = np.clip(along, 0.0, 1.0)
-    return np.hypot(r - side.r0 - along * run, z - side.z0 - along * fall)
+    gaps: Column = np.hypot(r - side.r0 - along * run, z - side.z0 - along * fall)
+    return gaps
 
 
 def _to_span(curve: "Curve", x: Column, r: Column, z: Column, last: float) -> Column:
@@ -334,4 +342,5 @@ def _to_span(curve: "Curve", x: Column, r: Column, z: Column, last: float) -> Co
     angle = np.clip(np.arctan2(z - curve.z, across - curve.x), curve.start, last)
     x1 = np.maximum(curve.x + curve.radius * np.cos(angle), 0.0)
     r1 = np.sqrt(x1 * x1 + curve.height**2)
-    return np.hypot(r - r1, z - curve.z - curve.radius * np.sin(angle))
+    gaps: Column = np.hypot(r - r1, z - curve.z - curve.radius * np.sin(angle))
+    return gaps

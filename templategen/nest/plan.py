@@ -43,6 +43,7 @@ class Rule(enum.StrEnum):
     HELD_AGAIN = tr_noop("held again")
     TOLERANCE = tr_noop("tolerance")
     MARKS = tr_noop("marks")
+    WANTED = tr_noop("wanted rims")
     WALL_AND_RELIEF = tr_noop("wall and relief")
     ANOTHER_CUTTER = tr_noop("another cutter")
     ANOTHER_BOWL = tr_noop("another bowl")

@@ -1,44 +1,17 @@
-"""From a job and a shop to a finished plan: the search, its figures and its findings."""
+"""From a job and a shop to a finished plan: the best chain, what else there is, what would help."""
 
 import dataclasses
-import functools
-import math
 
-from templategen.geometry.curves import Pair, points_along
-from templategen.geometry.solids import volume_of_revolution
-from templategen.nest.chains import bowl_count, chain_in_time
-from templategen.nest.estimates import estimate_findings
-from templategen.nest.findings import blank_findings, judge, many_settings
-from templategen.nest.plan import (
-    EXACT_GAP,
-    Bowl,
-    BowlShape,
-    Cut,
-    CutSetting,
-    Level,
-    Plan,
-    Points,
-    Sensitivity,
-)
-from templategen.nest.plan_figures import with_figures
-from templategen.nest.rules import (
-    edge_of,
-    floor_of,
-    moved,
-    required_floor,
-    required_wall,
-    wall_of,
-    wall_places,
-    worst_of,
-)
+from templategen.nest.chains import find_chain
+from templategen.nest.findings import many_settings
+from templategen.nest.other_sets import other_sets
+from templategen.nest.plan import BowlShape, Finding, Plan
+from templategen.nest.plan_building import build_plan
 from templategen.nest.search import Chain
 from templategen.nest.suggestions import suggestions
-from templategen.nest.tenon_choice import blank_options, outside_with_tenon
-from templategen.trade.choices import Order
+from templategen.nest.tenon_choice import blank_options
+from templategen.nest.wished import even_on_marks, with_wanted
 from templategen.trade.records import Job, Shop
-
-TRIAL_WORK = 2_000  # of a search for one suggestion
-NUDGE = 0.5  # mm; step of the difference quotients of a wall
 
 
 def make_plan(
@@ -59,97 +32,25 @@ def make_plan(
     """
     starts = blank_options(job, shop)
     own = job.units.grid if grid is None else grid
-    chain, marks, is_whole = chain_in_time(job, shop, starts, grid=own)
-    if chain is None:
-        chain = Chain(shapes=(starts[0].shape,))
-    blank = chain.shapes[0]
-    bowls = tuple(_bowl(n, chain, job) for n in range(len(chain.shapes)))
-    cuts = tuple(_cut(n, chain, job, bowls) for n in range(len(chain.settings)))
-    order = range(1, len(cuts) + 1)
-    plan = Plan(
-        job=job,
-        shop=shop,
-        cuts=cuts,
-        bowls=bowls,
-        sequence=tuple(order if job.nest.order == Order.OUTER_FIRST else reversed(order)),
-        findings=(),
-        outside=outside_with_tenon(blank, job),
-    )
-    plan = with_figures(plan)
-    findings = blank_findings(job, shop, blank) + judge(plan)
-    if marks > own or not is_whole:
-        findings.append(many_settings(job, marks, is_whole=is_whole))
+    found = find_chain(job, shop, starts, grid=own)
+    findings: list[Finding] = []
+    if job.nest.wanted:
+        found, findings = with_wanted(job, shop, starts, found, grid=own)
+    chain = found.chain or Chain(shapes=(starts[0].shape,))
+    plan = build_plan(job, shop, chain)
+    findings += plan.findings
+    if found.marks > own or not found.is_whole:
+        findings.append(many_settings(job, found.marks, is_whole=found.is_whole))
+    if found.even_marks is not None and found.even_marks != own:
+        findings.append(even_on_marks(job, found.even_marks))
+    plan = dataclasses.replace(plan, findings=tuple(findings), marks=found.marks)
     if with_suggestions:
-        stopped = any(f.level is Level.STOP for f in findings)
-        findings += suggestions(
-            plan, functools.partial(bowl_count, most_work=TRIAL_WORK), grid=marks, stopped=stopped
-        )
-    findings += estimate_findings(plan)
-    return dataclasses.replace(plan, findings=tuple(findings))
+        findings += suggestions(plan, grid=found.marks)
+        sets = other_sets(plan, starts, found)
+        plan = dataclasses.replace(plan, findings=tuple(findings), sets=sets)
+    return plan
 
 
 def blank_shape(job: Job, shop: Shop) -> BowlShape:
     """The turned blank with its tenon, held by the jaws nearest the wished share."""
     return blank_options(job, shop)[0].shape
-
-
-def _cut(n: int, chain: Chain, job: Job, bowls: tuple[Bowl, ...]) -> Cut:
-    setting, height, bowl = chain.settings[n], job.nest.height_above_centre, bowls[n]
-    on_lathe = bowl if job.nest.order == Order.OUTER_FIRST else bowls[0]
-    assert bowl.wall_at is not None  # every bowl that is cut has one
-    return Cut(
-        number=n + 1,
-        setting=setting,
-        cutter_height=height,
-        entry_from_rim=on_lathe.shape.rim_radius - setting.entry_radius,
-        relief=job.nest.relief,
-        sensitivity=_sensitivity(bowl.shape, setting, height=height, at=bowl.wall_at),
-    )
-
-
-def _sensitivity(shape: BowlShape, setting: CutSetting, *, height: float, at: Pair) -> Sensitivity:
-    """Change of the wall around a cut for each mm of its settings, by difference quotients."""
-
-    def wall(offset: float, standoff: float, up: float) -> float:
-        cut = moved(setting, offset=offset, standoff=standoff, height=height)
-        return wall_of(shape, cut, height=height + up, near=(at,))[0]
-
-    low = min(NUDGE, height)
-    return Sensitivity(
-        offset=(wall(NUDGE, 0, 0) - wall(-NUDGE, 0, 0)) / (2 * NUDGE),
-        standoff=(wall(0, NUDGE, 0) - wall(0, -NUDGE, 0)) / (2 * NUDGE),
-        height=(wall(0, 0, NUDGE) - wall(0, 0, -low)) / (NUDGE + low),
-    )
-
-
-def _bowl(n: int, chain: Chain, job: Job) -> Bowl:
-    shape, settings = chain.shapes[n], chain.settings
-    outside = shape.outside
-    outside = outside_with_tenon(shape, job) if n == 0 else (*outside, (0.0, outside[-1][1]))
-    wall = at = worst = need = floor = floor_worst = floor_need = None
-    outline: Points = (*outside, (0.0, 0.0))
-    if n < len(settings):
-        inner = settings[n]
-        places = wall_places(shape, inner, job)
-        at, wall = places[0], math.dist(*places[0])
-        need = required_wall(job, rim_radius=shape.rim_radius)
-        floor = floor_of(shape, inner)
-        floor_need = required_floor(job, rim_radius=shape.rim_radius)
-        own = settings[n - 1] if n else None
-        worst, floor_worst = worst_of(shape, own, inner, job, near=places)
-        edge = edge_of(inner, height=job.nest.height_above_centre)
-        inside = points_along([edge], max_gap=EXACT_GAP)
-        outline = (*outside, (0.0, inside[-1][1]), *reversed(inside))
-    return Bowl(
-        number=n + 1,
-        shape=shape,
-        wall=wall,
-        wall_at=at,
-        wall_required=need,
-        wall_worst=worst,
-        floor=floor,
-        floor_required=floor_need,
-        floor_worst=floor_worst,
-        volume=volume_of_revolution(list(outline)),
-        outline=outline,
-    )

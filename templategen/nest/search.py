@@ -119,13 +119,17 @@ class Segment:
     last: CutSetting | None = None
 
 
+ALONE, ANY = Segment(), Aim()
+
+
 def best_chain(
     starts: Sequence[Held],
     table: CutTable,
-    segment: Segment = Segment(),
+    segment: Segment = ALONE,
     *,
-    aim: Aim = Aim(),
+    aim: Aim = ANY,
     more_than: int = -1,
+    most_cuts: int = MOST_CUTS,
     most_work: int | None = None,
 ) -> Chain | None:
     """The chain of cuts that ranks first: most bowls, fewest tenons under their wish, then size.
@@ -137,6 +141,7 @@ def best_chain(
         segment: what the chain runs between.
         aim: what it must reach.
         more_than: chains of so many cuts or fewer are not wanted.
+        most_cuts: nor those of more.
         most_work: limit of work, in quick checks; exact checks count `NOMINAL` or `WORST`.
 
     Returns: the chain, or None where there is none. No chain of the table has more bowls, none of
@@ -150,7 +155,7 @@ def best_chain(
     try:
         searches = [
             _Searches(start=start, table=table, segment=segment, aim=aim, effort=effort)
-            for start in _without_covered(starts)
+            for start in without_covered(starts)
         ]
         if aim.largest:
             sizes = [one.largest_first() for one in searches]
@@ -159,32 +164,35 @@ def best_chain(
             for one in searches:
                 one.least_first = top
         for one in searches:
-            best = one.better_than(best, more_than) or best
+            best = one.better_than(best, more_than, most_cuts) or best
     except TooLong as stopped:
         raise TooLong(best or stopped.chain) from stopped
     return best
 
 
-def _without_covered(starts: Sequence[Held]) -> list[Held]:
+def without_covered(starts: Sequence[Held]) -> list[Held]:
     """The starts without those that leave no more room than one before, with no better tenon."""
     kept: list[Held] = []
     for start in starts:
-        if not any(h.under <= start.under and _covers(h.shape, start.shape) for h in kept):
+        if not any(h.under <= start.under and _covers(h, start) for h in kept):
             kept.append(start)
     return kept
 
 
-def _covers(one: BowlShape, other: BowlShape) -> bool:
+def _covers(one: Held, other: Held) -> bool:
     """Whether a blank or core leaves all the room that it leaves in other jaws.
 
     Arcs of blanks run through one rim from centres on the face plane, so the one of the greater
-    radius encloses the other. Only arcs depend on the jaws.
+    radius encloses the other; an outside that follows the first cut goes straight down from its
+    foot. Other outsides do not depend on the jaws.
     """
-    first, second = one.curves[0], other.curves[0]
-    wide = not (isinstance(first, Span) and isinstance(second, Span)) or (
-        first.radius >= second.radius - SAME
-    )
-    return wide and one.shoulder >= other.shoulder - SAME
+    first, second = one.shape.curves[0], other.shape.curves[0]
+    wide = True
+    if one.around is not None:
+        wide = one.shape.tenon_diameter >= other.shape.tenon_diameter - SAME
+    elif isinstance(first, Span) and isinstance(second, Span):
+        wide = first.radius >= second.radius - SAME
+    return wide and one.shape.shoulder >= other.shape.shoulder - SAME
 
 
 @dataclass(slots=True, kw_only=True)
@@ -219,10 +227,11 @@ class _Searches:
         """The size of the largest first core of any chain; minus infinity where there is none."""
         return self.search(None).largest_first()
 
-    def better_than(self, best: Chain | None, more_than: int) -> Chain | None:
+    def better_than(self, best: Chain | None, more_than: int, most_cuts: int) -> Chain | None:
         """The best chain that has more bowls than another, or as many and fewer tenons under."""
         have = more_than + 1 if best is None else len(best.settings)
-        for count in range(len(self.search(None).levels), max(have, more_than + 1) - 1, -1):
+        longest = min(most_cuts, len(self.search(None).levels))
+        for count in range(longest, max(have, more_than + 1) - 1, -1):
             most = count + 1
             if best is not None and count == have:
                 most = best.unders - 1
@@ -336,7 +345,7 @@ class _Search:
         """Finds the allowances between bowls and the cuts of each level."""
         t = self.table
         self.smallest = t.smallest_cuts()
-        among, start = t.order, room_of(self.start.shape, self.job)
+        among, start = t.order, room_of(self.start.room, self.job)
         for allowance in itertools.islice(t.nesting_allowances(), MOST_CUTS):
             self.allowances.append(allowance)
             if self.levels:
@@ -348,6 +357,20 @@ class _Search:
             self.levels.append(among)
             self.sizes.append(t.size[among])
             self.tops.append(float(t.size[among[0]]))
+        if self.start.around is not None and self.levels:
+            beside = self.beside_the_rim(self.levels[0])
+            self.levels[0], self.sizes[0] = beside, t.size[beside]
+            if not len(beside):
+                self.levels = []
+
+    def beside_the_rim(self, among: Indices) -> Indices:
+        """The cuts that leave the wall inside an outside that follows the first cut."""
+        t, height = self.table, self.job.nest.height_above_centre
+        rim = self.start.shape.rim_radius
+        across = math.sqrt(rim * rim - height * height) - t.pivot_offset[among]
+        wall = np.hypot(across, t.pivot_standoff[among]) - t.radius(among)
+        room = room_of(self.start.shape, self.job)
+        return among[wall >= room.wall - SLACK]
 
     # -- which cut may follow which ------------------------------------------------------
 
@@ -365,7 +388,7 @@ class _Search:
 
     def room_in(self, outer: int) -> Room:
         """The room in the core of a cut, or in the start."""
-        return room_of(self.start.shape, self.job) if outer == START else self.table.room(outer)
+        return room_of(self.start.room, self.job) if outer == START else self.table.room(outer)
 
     def candidates(self, room: Room, among: Indices) -> Indices:
         """The cuts that may be valid in a room, by a quick check."""
@@ -393,7 +416,7 @@ class _Search:
     def holding(self, outer: int, inner: CutSetting) -> Iterator[Held]:
         """The core of a cut, or the start, in each of the jaws with which a cut is valid in it."""
         own, options = self.bowls_around(outer)
-        return (held for held in options if meets(held.shape, own, inner, self.job))
+        return (h for h in options if meets(h.shape_around(inner), own, inner, self.job))
 
     def is_valid(self, outer: int, inner: int) -> bool:
         """Whether a cut keeps every rule in the core of another, or in the start."""
@@ -406,7 +429,7 @@ class _Search:
             if not worst:  # the deepest shoulder leaves most room
                 options = tuple(sorted(options, key=lambda held: -held.shape.shoulder)[:1])
             have = bool(cores) and any(
-                meets(held.shape, own, setting, self.job) for held in options
+                meets(held.shape_around(setting), own, setting, self.job) for held in options
             )
             self.exact[outer, inner] = have
         return have
@@ -646,9 +669,12 @@ class _Search:
                 self.segment.last if innermost else self.core(self.best[n + 1], recored=False)[0]
             )
             held.append(options[0] if inner is None else next(self.holding(index, inner)))
+        shapes = [one.shape for one in held]
+        if settings:
+            shapes[0] = self.start.shape_around(settings[0])
         return Chain(
             settings=tuple(settings),
-            shapes=tuple(one.shape for one in held),
+            shapes=tuple(shapes),
             unders=sum(one.under for one in held),
         )
 
@@ -741,6 +767,8 @@ class _Search:
         room = self.room_in(outer)
         if outer == START:  # further in, `descend` has done it
             among = self.candidates(room, among[self.has_room_for(among, left - 1)])
+        if outer == START and self.start.around is not None:
+            return among  # which of them are valid in their own outside is not known quickly
         return self.drop_dominated(room, among)
 
     def descend(self, node: _Node, left: int, *, wanted: float) -> float:

@@ -1,20 +1,27 @@
-"""Changes to a job or a shop that would give another bowl, each tried by planning again."""
+"""Changes to a job or a shop that would give another bowl, each tried by planning again.
+
+They are tried on the marks of the plan itself, so that 'nothing tried gives another bowl' is true;
+`cut_table.may_hold` proves most of them to be in vain at once.
+"""
 
 import dataclasses
 import itertools
 import math
-from collections.abc import Callable, Iterator
+from collections import Counter
+from collections.abc import Iterator
 
 from templategen.messages import Joined, Message, tr, tr_count
+from templategen.nest.chains import chain_with_more
 from templategen.nest.findings import lengths_of
 from templategen.nest.plan import Finding, Level, Plan, Rule
-from templategen.trade.records import DryingWall, Job, LengthWall, ShareWall, Shop
+from templategen.nest.plan_building import build_plan
+from templategen.nest.search import MOST_WORK, TooLong
+from templategen.trade.records import DryingWall, Jaws, Job, LengthWall, ShareWall, Shop
 from templategen.units import MM_PER_INCH
 
 LEAST_RADIUS, MOST_RADIUS = 30.0, 600.0  # mm, of a cutter that is tried
-COARSE = 4  # changes are tried on every fourth mark of the grid: quick, and each is a real plan
-
-BowlCount = Callable[[Job, Shop, float, int], int | None]
+APART = 0.05  # share by which the jaws that are tried differ from the shop's own
+DEEP_JAWS = 14.0  # mm; of jaws that are tried where the shop has none
 
 
 @dataclasses.dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,67 +34,117 @@ class Trial:
     shop: Shop
 
 
-def suggestions(plan: Plan, count: BowlCount, *, grid: float, stopped: bool) -> list[Finding]:
-    """The smallest change of each kind that gives another bowl; else the list of those tried.
+def suggestions(plan: Plan, *, grid: float) -> list[Finding]:
+    """The smallest change of each kind that gives another bowl; else one line that none does.
+
+    A change that helps is told with the cautions that it brings, and `Finding.changed` has the
+    job and the shop with the change made; the line that none does has what was tried.
 
     Args:
         plan: the plan as it is.
-        count: number of bowls of a job and shop on a grid, exact where it is more than a given
-            number; None where it is not known.
         grid: marks of the plan, mm.
-        stopped: whether the plan has a stop; then stronger changes are tried too.
     """
-    job, have = plan.job, len(plan.bowls)
+    job = plan.job
     if job.nest.pinned and not job.nest.add_cuts:
         return []
     kinds: dict[Rule, list[Trial]] = {}
-    for trial in _trials(job, plan.shop, stopped=stopped and have == 1):
+    stopped = plan.has_stop and len(plan.bowls) == 1
+    for trial in _trials(plan, stopped=stopped):
         kinds.setdefault(trial.rule, []).append(trial)
     found: list[Finding] = []
-    strongest: list[Message] = []
-    for rule, trials in kinds.items():
+    in_vain: list[Message] = []
+    for trials in kinds.values():
         is_known = True
         for trial in trials:
-            bowls = count(trial.job, trial.shop, COARSE * grid, have)
-            is_known = is_known and bowls is not None
-            if bowls is not None and bowls > have:
-                text = tr_count(
-                    "with {change}: one more bowl",
-                    "with {change}: {count} more bowls",
-                    bowls - have,
-                    change=trial.label,
-                )
-                found.append(Finding(level=Level.NOTE, rule=rule, text=text))
+            try:
+                helps = _what_it_gives(trial, plan, grid)
+            except TooLong:
+                is_known = False
+                continue
+            if helps is not None:
+                found.append(helps)
                 break
         else:
             if is_known:
-                strongest.append(trials[-1].label)
-    if not found and strongest:
-        text = tr(
-            "no single change tried gives another bowl: {changes}",
-            changes=Joined(tuple(strongest), "; "),
+                in_vain.append(trials[-1].label)
+    if not found and in_vain:
+        text = tr("nothing that was tried gives another bowl")
+        found.append(
+            Finding(level=Level.NOTE, rule=Rule.ANOTHER_BOWL, text=text, tried=tuple(in_vain))
         )
-        found.append(Finding(level=Level.NOTE, rule=Rule.ANOTHER_BOWL, text=text))
     return found
 
 
-def _trials(job: Job, shop: Shop, *, stopped: bool) -> Iterator[Trial]:
+def _what_it_gives(trial: Trial, plan: Plan, grid: float) -> Finding | None:
+    """What a change gives, with the cautions it brings; None where it gives no bowl.
+
+    Raises:
+        TooLong: it is not known.
+    """
+    have = len(plan.bowls)
+    held = plan.bowls[0].jaws is not None
+    wanted = have if held else have - 1
+    chain = chain_with_more(trial.job, trial.shop, grid=grid, bowls=wanted, most_work=MOST_WORK)
+    if chain is None:
+        return None
+    changed = build_plan(trial.job, trial.shop, chain)
+    if changed.has_stop:
+        return None
+    had = Counter(f.rule for f in plan.findings if f.level is Level.CAUTION)
+    has = Counter(f.rule for f in changed.findings if f.level is Level.CAUTION)
+    brings = [tr(rule.value) for rule in has - had]
+    text = tr_count(
+        "with {change}: one more bowl",
+        "with {change}: {count} more bowls",
+        len(changed.bowls) - have,
+        change=trial.label,
+    )
+    if not held:
+        text = tr_count(
+            "with {change} the blank is held: one bowl",
+            "with {change} the blank is held: {count} bowls",
+            len(changed.bowls),
+            change=trial.label,
+        )
+    if brings:
+        text = tr(
+            "{gain}; it brings a caution: {cautions}",
+            gain=text,
+            cautions=Joined(tuple(brings), ", "),
+        )
+    return Finding(level=Level.NOTE, rule=trial.rule, text=text, changed=(trial.job, trial.shop))
+
+
+def _trials(plan: Plan, *, stopped: bool) -> Iterator[Trial]:
     """Changes, for each rule the smallest first; stronger ones where the plan has a stop."""
+    job, shop = plan.job, plan.shop
     factors = (0.95, 0.9, 0.8) if not stopped else (0.9, 0.8, 0.65, 0.5)
+    yield from _jaws_trials(plan)
+    if plan.bowls[0].jaws is None:
+        return
     yield from _wall_trials(job, shop, factors)
     yield from _nest_trials(job, shop, factors)
     yield from _cutter_trials(job, shop)
-    for factor in factors:
-        core = job.tenon.core_share * factor
-        if core >= shop.rules.refuse_share:
-            label = tr(
-                "tenons of {share:.0%} of the cores' rims instead of {usual:.0%}",
-                share=core,
-                usual=job.tenon.core_share,
-            )
-            tenon = dataclasses.replace(job.tenon, core_share=core)
-            changed = dataclasses.replace(job, tenon=tenon)
-            yield Trial(rule=Rule.TENON_SHARE, label=label, job=changed, shop=shop)
+
+
+def _jaws_trials(plan: Plan) -> Iterator[Trial]:
+    """One more set of jaws: for a blank that none hold, else for the cores and smaller ones."""
+    job, shop, step = plan.job, plan.shop, _step(plan.job)
+    sizes = [job.tenon.share * job.blank.diameter]
+    if plan.bowls[0].jaws is not None:
+        rims = [*(bowl.rim_diameter for bowl in plan.bowls[1:]), job.nest.min_bowl]
+        sizes = [job.tenon.core_share * rim for rim in rims]
+    pattern = max(shop.jaws, key=lambda j: j.depth, default=None)
+    owned = [j.true_circle for j in shop.jaws]
+    for size in sorted({step * round(size / step) for size in sizes}):
+        if not size or any(abs(size - own) < APART * own for own in owned):
+            continue
+        jaws = Jaws(id="another", true_circle=size, depth=DEEP_JAWS)
+        if pattern is not None:
+            jaws = dataclasses.replace(pattern, id="another", true_circle=size)
+        label = tr("one more set of jaws, closing at {size}", size=lengths_of(job)(size))
+        wider = dataclasses.replace(shop, jaws=(*shop.jaws, jaws))
+        yield Trial(rule=Rule.JAWS, label=label, job=job, shop=wider)
 
 
 def _nest_trial(rule: Rule, label: Message, job: Job, shop: Shop, **changes: object) -> Trial:
@@ -153,7 +210,7 @@ def _cutter_trials(job: Job, shop: Shop) -> Iterator[Trial]:
 
 def _other_radii(job: Job, shop: Shop) -> list[float]:
     """Radii of cutters that the shop might add: between its own, or a step beyond them, mm."""
-    step = 5.0 if job.units.mm == 1 else MM_PER_INCH / 4
+    step = _step(job)
     radii = sorted(
         {c.radius for c in shop.cutters if not job.nest.cutters or c.id in job.nest.cutters}
     )
@@ -162,6 +219,11 @@ def _other_radii(job: Job, shop: Shop) -> list[float]:
     most = min(MOST_RADIUS, job.blank.diameter / 2 + 20.0)
     rounded = {step * round(radius / step) for radius in wished}
     return sorted(r for r in rounded if LEAST_RADIUS <= r <= most and r not in radii)
+
+
+def _step(job: Job) -> float:
+    """Step of the sizes of cutters and jaws that are tried, mm."""
+    return 5.0 if job.units.mm == 1 else MM_PER_INCH / 4
 
 
 def _on_grid(length: float, job: Job) -> float:

@@ -4,6 +4,8 @@ The search settles which of them do. Lengths mm, shares 0..1.
 """
 
 import dataclasses
+import functools
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from templategen.errors import InputError
@@ -19,7 +21,7 @@ from templategen.nest.rules import (
     tenon_end,
     tenon_for,
 )
-from templategen.trade.choices import Order
+from templategen.trade.choices import Order, OutsideShape
 from templategen.trade.jaws import GREATEST_SHARE
 from templategen.trade.records import Jaws, Job, Shop
 
@@ -28,10 +30,28 @@ NEAR_SHARE = 0.02  # a share this much under the wish, or less, counts as the wi
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Held:
-    """A bowl in certain jaws, and whether its tenon is under the wished share of its rim."""
+    """A bowl in certain jaws, and whether its tenon is under the wished share of its rim.
+
+    Args:
+        shape: the bowl; where its outside follows its first cut, as it is without cuts.
+        under: whether its tenon is under the wished share, by more than `NEAR_SHARE`.
+        around: gives the bowl around its first cut, where its outside follows that.
+        widest: what encloses all of these.
+    """
 
     shape: BowlShape
     under: bool
+    around: Callable[[CutSetting], BowlShape] | None = None
+    widest: BowlShape | None = None
+
+    def shape_around(self, first_cut: CutSetting) -> BowlShape:
+        """The bowl when a cut is the first that is made in it."""
+        return self.shape if self.around is None else self.around(first_cut)
+
+    @property
+    def room(self) -> BowlShape:
+        """What any first cut must at least be valid in."""
+        return self.widest or self.shape
 
 
 def wished_shares(job: Job) -> tuple[float, float]:
@@ -102,13 +122,12 @@ def core_options(setting: CutSetting, job: Job, shop: Shop, *, recored: bool) ->
     return tuple(found)
 
 
-def blank_options(job: Job, shop: Shop, *, first_cut: CutSetting | None = None) -> tuple[Held, ...]:
+def blank_options(job: Job, shop: Shop) -> tuple[Held, ...]:
     """The turned blank in each of the jaws that may hold it, nearest the wished share first.
 
     Args:
         job: the wishes.
         shop: the jaws and the limits.
-        first_cut: the cut that the outside follows where it is to be even.
 
     Returns: at least one; without jaws where none may hold it.
 
@@ -126,12 +145,18 @@ def blank_options(job: Job, shop: Shop, *, first_cut: CutSetting | None = None) 
     fault: InputError | None = None
     for jaws, tenon in options:
         try:
-            shape = _blank_in(jaws, tenon, job, first_cut)
+            shape = _blank_in(jaws, tenon, job)
         except InputError as stopped:
             fault = fault or stopped
             continue
         under = jaws is not None and diameter / 2 > under_from(tenon.neck, share)
-        found.append(Held(shape=shape, under=under))
+        held = Held(shape=shape, under=under)
+        if job.blank.outside == OutsideShape.EVEN:
+            around = functools.partial(_blank_in, jaws, tenon, job)
+            blank = dataclasses.replace(job.blank, outside=OutsideShape.CYLINDER)
+            widest = _blank_in(jaws, tenon, dataclasses.replace(job, blank=blank))
+            held = dataclasses.replace(held, around=around, widest=widest)
+        found.append(held)
     if not found:
         assert fault is not None  # there was an option
         raise fault
@@ -139,7 +164,7 @@ def blank_options(job: Job, shop: Shop, *, first_cut: CutSetting | None = None) 
 
 
 def _blank_in(
-    jaws: Jaws | None, tenon: TenonSize, job: Job, first_cut: CutSetting | None
+    jaws: Jaws | None, tenon: TenonSize, job: Job, first_cut: CutSetting | None = None
 ) -> BowlShape:
     shoulder = job.blank.height - tenon.length
     curves = blank_outside(

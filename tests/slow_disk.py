@@ -1,4 +1,4 @@
-"""Runs the program on a disk that takes two kilobytes at a time, so that a run can be caught."""
+"""Runs the program on a disk that takes four kilobytes at a time, so that a run can be caught."""
 
 import os
 import sys
@@ -6,7 +6,7 @@ import time
 from pathlib import Path
 from typing import BinaryIO
 
-BLOCK = 2048  # bytes
+BLOCK = 4096  # bytes
 MEET = "SLOW_DISK_MEET" in os.environ  # whether to wait for another run that writes here too
 PAUSE = 0.003  # s after each
 

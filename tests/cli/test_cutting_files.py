@@ -22,8 +22,8 @@ def _pack(*words: str, cwd: File) -> subprocess.CompletedProcess[str]:
 
 
 def test_pack_writes_all_formats_side_by_side(tmp_path: File) -> None:
-    """One PDF, one SVG and one DXF a part; the beam moves the cutting files only."""
-    words = ["--part", "tenon ring", "--out", "."]
+    """One PDF, one SVG and one DXF a part; the beam moves the cutting files only, a hole inward."""
+    words = ["--part", "full circle", "--out", "."]
     plain = _pack("--format", "pdf,svg,dxf", *words, cwd=tmp_path)
     assert plain.returncode == 0, plain.stderr
     (pdf,) = tmp_path.glob("*.pdf")
@@ -31,19 +31,19 @@ def test_pack_writes_all_formats_side_by_side(tmp_path: File) -> None:
     svgs, dxfs = sorted(tmp_path.glob("*-svg/*.svg")), sorted(tmp_path.glob("*-dxf/*.dxf"))
     assert [p.stem for p in svgs] == [p.stem for p in dxfs]
     assert len(svgs) >= 4
-    ring = next(p for p in dxfs if p.stem.endswith("closed-full"))
+    ring = dxfs[0]
 
     def radii() -> list[float]:
         return sorted(c.dxf.radius for c in ezdxf.readfile(ring).modelspace().query("CIRCLE"))
 
-    narrow, wide = radii()
+    (hole,) = radii()
     moved = _pack("--format", "pdf,dxf", "--beam", "0.2", *words, cwd=tmp_path)
     assert moved.returncode == 0, moved.stderr
-    assert radii() == pytest.approx([narrow - 0.1, wide + 0.1], abs=1e-9)
+    assert radii() == pytest.approx([hole - 0.1], abs=1e-9)
     assert pdf.read_bytes() == before
     inch = _pack("--format", "dxf", "--beam", "1/64 in", *words, cwd=tmp_path)
     assert inch.returncode == 0, inch.stderr
-    assert radii() == pytest.approx([narrow - 25.4 / 128, wide + 25.4 / 128], abs=1e-9)
+    assert radii() == pytest.approx([hole - 25.4 / 128], abs=1e-9)
 
 
 @pytest.mark.parametrize(

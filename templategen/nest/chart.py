@@ -12,6 +12,7 @@ from templategen.messages import ENGLISH_WORDING, Text, Wording, tr
 from templategen.nest.chains import chain_of
 from templategen.nest.cut_columns import Reach
 from templategen.nest.cut_table import CutTable, coarse_grid, make_cut_table
+from templategen.nest.rules import fits_lathe
 from templategen.nest.search import Chain, TooLong
 from templategen.nest.tenon_choice import Held, blank_options
 from templategen.trade import defaults
@@ -149,7 +150,7 @@ def _cell(job: Job, shop: Shop, tables: _Tables, diameter: float, height: float)
             diameter=diameter, height=height, bowls=0, cutters=(), rims=(), reason=reason
         )
 
-    if shop.lathe.swing is not None and diameter > shop.lathe.swing:
+    if not fits_lathe(diameter, shop):
         return none(tr("over the lathe's swing"))
     try:
         starts = blank_options(changed, shop)

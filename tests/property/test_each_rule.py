@@ -114,7 +114,8 @@ class TestRule3TenonStock:
             if forced is not None and forced.jaws is not None:
                 flat = rules.core_curves(setting, height=5.0, relief=JOB.nest.relief) is None
                 small = 2 * forced.rim_radius < JOB.nest.min_bowl
-                assert flat or small or forced.shoulder < JOB.nest.min_depth
+                least = max(JOB.nest.min_depth, JOB.nest.min_ratio * 2 * forced.rim_radius)
+                assert flat or small or forced.shoulder < least
             return
         assert body.jaws in SHOP.jaws
         assert body.tenon_length <= body.jaws.depth - 1.5
@@ -122,6 +123,7 @@ class TestRule3TenonStock:
         assert SHOP.rules.refuse_share <= share <= 0.75
         assert 2 * body.rim_radius >= JOB.nest.min_bowl
         assert body.shoulder >= JOB.nest.min_depth
+        assert body.shoulder >= JOB.nest.min_ratio * 2 * body.rim_radius
 
 
 class TestRule4TenonShare:
@@ -252,7 +254,7 @@ class TestRule7Tolerance:
                 cut = rules.moved(own, offset=dp, standoff=dq, height=height)
                 curves = rules.core_curves(cut, height=height, relief=job.nest.relief)
                 assert curves is not None
-                end = rules.tenon_end(curves, shape.tenon_diameter)
+                end = rules.tenon_end(curves, shape.tenon_end_diameter)
                 assert end is not None
                 outsides.append((curves, end - shape.tenon_length))
         walls = [

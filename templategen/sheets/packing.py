@@ -15,6 +15,9 @@ from templategen.sheets.silhouette import Silhouette
 
 Run = tuple[int, int]  # first column, columns
 MOST_ROOMS = 64  # numbers as large as a sheet that are kept for one
+MORE_ORDERS = 24  # by uneven sizes: the rings of the 400 × 180 example go on two sheets, not three
+SPREAD = 1.5  # at most by so much a size counts for more
+GOLDEN = (math.sqrt(5) - 1) / 2  # its multiples spread evenly between 0 and 1
 MOST_SHARED = 200  # shapes; with more, states are not kept for the next order, to save memory
 
 
@@ -351,13 +354,20 @@ def spare_spots(
 
 
 def _orders(shapes: Sequence[Shape]) -> list[list[int]]:
-    """Orders to try: the greatest first, by size in several ways."""
+    """Orders to try: the greatest first, by size in several ways, then by sizes made uneven."""
     firsts = [shape.turns[0][1] for shape in shapes]
     orders: list[list[int]] = []
     for key in ORDERS:
         keys = [key(first) for first in firsts]
         order = sorted(range(len(shapes)), key=lambda n: (*keys[n], n))
         if order not in orders:  # the same again would find the same
+            orders.append(order)
+    for turn in range(1, MORE_ORDERS + 1):
+        weights = [
+            s.cells * (1.0 + SPREAD * (GOLDEN * turn * (n + 1) % 1.0)) for n, s in enumerate(firsts)
+        ]
+        order = [n for _, n in sorted((-weight, n) for n, weight in enumerate(weights))]
+        if order not in orders:
             orders.append(order)
     return orders
 

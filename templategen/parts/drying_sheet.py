@@ -1,5 +1,7 @@
 """Drying sheet: one a rough-out, to write its weighings on."""
 
+import math
+
 from templategen.geometry.shapes import Box, Point
 from templategen.nest.estimates import BowlFigures, figures_of, mass_number
 from templategen.nest.plan import Bowl, Plan
@@ -104,7 +106,9 @@ def _write_figures(
         assert figures.dry_mass is not None
         return style.text(mass_number(mass_at(figures.dry_mass, moisture), units=style.units))
 
-    moistures = [m for m in ON_THE_WAY if m > plan.job.nest.final_moisture]
+    dry, green = figures.dry_mass, math.inf if figures.wet is None else figures.wet.low
+    final = plan.job.nest.final_moisture
+    moistures = [m for m in ON_THE_WAY if m > final and mass_at(dry, m) < green]
     column.write(
         style.say(
             "by estimate: {way} · dry {mass}",

@@ -176,7 +176,9 @@ class TestRule5Cutter:
             SHOP, post=Post(min_standoff=least, min_offset=-20, max_offset=30)
         )
         assert rules.fits_standoff(setting, shop) == (setting.pivot_standoff >= least)
-        assert rules.fits_offset(setting, shop) == (-20 <= setting.pivot_offset <= 30)
+        for relief, low in ((None, -20), (Relief(shift=5.0, depth=20.0), -15)):
+            found = rules.fits_offset(setting, shop, relief)
+            assert found == (low <= setting.pivot_offset <= 30)
         edge = rules.edge_of(setting, height=0.0)
         turned = math.degrees(edge.end - edge.start)
         cutter = dataclasses.replace(setting.cutter, max_swing=widest)

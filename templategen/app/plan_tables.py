@@ -59,6 +59,11 @@ def _table(
     return [[head for head, _ in held], *[[cell(item) for _, cell in held] for item in items]]
 
 
+def is_known(rows: Rows) -> bool:
+    """Whether a table has a figure beside the numbers of its rows."""
+    return any(cell != UNKNOWN for row in rows[1:] for cell in row[1:])
+
+
 def cut_rows(made: Plan, cells: Cells) -> Rows:
     """How each cut is set."""
     return _table(
@@ -86,13 +91,12 @@ def stop_rows(made: Plan, cells: Cells) -> Rows:
             (tr("stop depth"), lambda cut: cells.size(cut.stop_depth)),
             (tr("neck"), lambda cut: cells.size(cut.stop_neck)),
             (tr("free at"), lambda cut: cells.angle(cut.release_angle)),
-            (tr("rubs inside r"), lambda cut: cells.size(cut.rub_radius)),
         ),
     )
 
 
 def force_rows(made: Plan, cells: Cells) -> Rows:
-    """What full power does at the tip."""
+    """What full power does at the tip, and where the tip rubs."""
 
     def below_centre(cut: Cut) -> Text:
         droop = cut.droop_radius
@@ -107,6 +111,7 @@ def force_rows(made: Plan, cells: Cells) -> Rows:
             (tr("half way"), lambda cut: cells.force(cut.force_half_n)),
             (tr("at the stop"), lambda cut: cells.force(cut.force_release_n)),
             (tr("below centre inside r"), below_centre),
+            (tr("rubs inside r"), lambda cut: cells.size(cut.rub_radius)),
         ),
     )
 
@@ -117,21 +122,18 @@ Known = tuple[Bowl, BowlFigures]  # a bowl, and what wood and jaws make of it
 def bowl_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
     """Size, walls and floor of each bowl."""
 
-    def mass(known: BowlFigures) -> Text:
-        return mass_text(known.wet, units=cells.style.units) if known.wet else UNKNOWN
-
     def wall(bowl: Bowl) -> Text:
         return tr("solid") if bowl.wall is None else cells.set(bowl.wall)
 
     columns: tuple[tuple[Message, Callable[[Known], Text]], ...] = (
         (tr("bowl"), lambda of: str(of[0].number)),
+        (tr("tag"), lambda of: of[1].identity),
         (tr("rim Ø"), lambda of: cells.set(of[0].rim_diameter)),
         (tr("depth"), lambda of: cells.set(of[0].depth)),
         (tr("least wall"), lambda of: wall(of[0])),
         (tr("greatest wall"), lambda of: cells.size(of[0].wall_greatest)),
         (tr("worst"), lambda of: cells.size(of[0].wall_worst)),
         (tr("floor"), lambda of: cells.set(of[0].floor)),
-        (tr("green mass"), lambda of: mass(of[1])),
     )
     return _table(zip(made.bowls, figures.bowls, strict=True), columns)
 
@@ -170,6 +172,9 @@ def drying_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
         again = bowl.held_again
         return again.jaws.id if again else tr("none") if bowl.dried else UNKNOWN
 
+    def green(known: BowlFigures) -> Text:
+        return mass_text(known.wet, units=cells.style.units) if known.wet else UNKNOWN
+
     def turned_to(bowl: Bowl) -> Text:
         return cells.size(bowl.held_again.diameter if bowl.held_again else None)
 
@@ -185,12 +190,12 @@ def drying_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
 
     columns: tuple[tuple[Message, Callable[[Known], Text]], ...] = (
         (tr("bowl"), lambda of: str(of[0].number)),
-        (tr("tag"), lambda of: of[1].identity),
         (tr("rim, dried"), lambda of: oval(of[0])),
         (tr("true Ø"), lambda of: circle(of[0])),
         (tr("out of flat"), lambda of: out_of_flat(of[0])),
         (tr("jaws when dry"), lambda of: jaws(of[0])),
         (tr("tenon to Ø"), lambda of: turned_to(of[0])),
-        (tr("mass"), lambda of: mass(of[1])),
+        (tr("green mass"), lambda of: green(of[1])),
+        (tr("dried"), lambda of: mass(of[1])),
     )
     return _table(zip(made.bowls, figures.bowls, strict=True), columns)

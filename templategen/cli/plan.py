@@ -6,13 +6,13 @@ from typing import Annotated
 import typer
 
 from templategen.app.plan_tables import (
-    UNKNOWN,
     Cells,
     bowl_rows,
     cut_rows,
     drying_rows,
     force_rows,
     holding_rows,
+    is_known,
     stop_rows,
 )
 from templategen.app.plans import (
@@ -32,6 +32,7 @@ from templategen.cli.screen import Screen, screen_of, show_json
 from templategen.messages import Joined, tr, tr_count, tr_noop
 from templategen.nest.plan import Plan
 from templategen.trade.choices import Order
+from templategen.units import Units
 
 JsonOpt = Annotated[bool, typer.Option("--json", help=tr_noop("Print the plan as JSON."))]
 PictureOpt = Annotated[Path | None, typer.Option(help=tr_noop("Write the section as SVG."))]
@@ -45,6 +46,11 @@ FROM_RIM = {  # which rim an entry is measured from
     Order.INNER_FIRST: tr_noop("'from rim': along the face from the rim of the blank"),
     Order.OUTER_FIRST: tr_noop("'from rim': along the face from the rim of the core that is held"),
 }
+
+STOP = tr_noop(
+    "Stop: lathe off there, break the core out by hand, wedge or bar; free: it may drop by itself"
+)
+LENGTHS = {Units.MM: tr_noop("Lengths in millimetres"), Units.IN: tr_noop("Lengths in inches")}
 
 
 def plan(
@@ -93,28 +99,26 @@ def _show(made: Plan, screen: Screen) -> None:
             size=f"{size}, {wood}" if wood else size,
         )
     )
-    screen.tell("Lengths in {unit}", unit=made.job.units.value)
-    if made.cuts:
-        screen.show()
-        order = ", ".join(str(n) for n in made.sequence)
-        screen.tell("Cut n runs between bowl n and bowl n + 1; working order {order}", order=order)
-        screen.show_table(cut_rows(made, cells))
-        screen.tell(FROM_RIM[made.job.nest.order])
-        screen.show()
-        screen.tell(
-            "Stop: lathe off there, break the core out by hand, wedge or bar; free: it may drop by "
-            "itself"
-        )
-        screen.show_table(stop_rows(made, cells))
+    screen.tell(LENGTHS[made.job.units])
+    order = ", ".join(str(n) for n in made.sequence)
     moisture = made.job.nest.final_moisture
-    for heading, rows in (
-        (tr("Bowls, bowl 1 outermost"), bowl_rows(made, figures, cells)),
-        (tr("How each bowl is held while green"), holding_rows(made, figures, cells)),
-        (tr("Dried to {moisture:g} %", moisture=moisture), drying_rows(made, figures, cells)),
+    for heading, rows, remark in (
+        (
+            tr("Cut n runs between bowl n and bowl n + 1; working order {order}", order=order),
+            cut_rows(made, cells),
+            tr(FROM_RIM[made.job.nest.order]),
+        ),
+        (tr(STOP), stop_rows(made, cells), ""),
+        (tr("Bowls, bowl 1 outermost"), bowl_rows(made, figures, cells), ""),
+        (tr("How each bowl is held while green"), holding_rows(made, figures, cells), ""),
+        (tr("Dried to {moisture:g} %", moisture=moisture), drying_rows(made, figures, cells), ""),
     ):
-        screen.show()
-        screen.show(heading)
-        screen.show_table(rows)
+        if is_known(rows):
+            screen.show()
+            screen.show(heading)
+            screen.show_table(rows)
+            if remark:
+                screen.show(remark)
     screen.show()
     _show_lathe(made, figures, cells, screen)
     screen.tell("Estimates, never ratings; the makers' limits come first.")
@@ -143,8 +147,8 @@ def _show_lathe(made: Plan, figures: Figures, cells: Cells, screen: Screen) -> N
             most=speed.max_rpm,
         )
     rows = force_rows(made, cells)
-    if any(cell != UNKNOWN for row in rows[1:] for cell in row[1:]):
-        screen.tell("Force at the tip at full power")
+    if is_known(rows):
+        screen.tell("The tip at full power, distances from the axis")
         screen.show_table(rows)
 
 

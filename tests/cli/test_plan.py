@@ -138,9 +138,9 @@ def test_the_plan_tells_what_it_does_not_know(tmp_path: Path) -> None:
     (tmp_path / "shop.toml").write_text('[[cutters]]\nid = "a"\nradius = 100\nkerf = 9\n')
     bare = run_command("plan", "--blank", "250x120", "--shop", "shop.toml", cwd=tmp_path).stdout
     assert "green blank not known" in bare
-    assert "Force at the tip" not in bare
+    assert "full power" not in bare
     assert "a catch" not in bare
     full = run_command("plan", cwd=tmp_path).stdout
-    assert "Force at the tip" in full
+    assert "The tip at full power" in full
     assert re.search(r"the blank holds about \d+ J: a catch can break any tenon", full)
     assert "rim, dried" in full

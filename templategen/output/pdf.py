@@ -163,34 +163,43 @@ def write_pdf(pack: Pack, *, title: str, attachments: Mapping[str, bytes]) -> by
     canvas.setAuthor("")
     canvas.setSubject(wording.say("Full-size templates for coring nested bowls"))
     internals.ask_for_true_prints(canvas)
+    step = None
     for index, page in enumerate(pack.pages):
-        _draw_page(canvas, page, index, wording)
+        own = page.use and page.use.group
+        _bookmarks(canvas, page, wording, is_first_of_step=own != step)
+        step = own
+        _draw_page(canvas, page, index)
     internals.attach(canvas, attachments)
     canvas.save()
     return buffer.getvalue()
 
 
-def _bookmarks(canvas: Canvas, page: Page, wording: Wording) -> None:
-    """The sheet, and below it every part on it by its whole name."""
-    key = f"page-{page.number}"
+def _bookmarks(canvas: Canvas, page: Page, wording: Wording, *, is_first_of_step: bool) -> None:
+    """The step of the work, in it the sheet, and below it every part on it by its whole name."""
+    key, level = f"page-{page.number}", 0
     canvas.bookmarkPage(key)
-    names = [f"{p.part.title} {p.tile}".strip() for p in page.placements]
+    if page.use is not None:
+        level = 1
+        if is_first_of_step:
+            canvas.bookmarkPage(f"{key}-step")
+            canvas.addOutlineEntry(wording.text(page.use.group.heading), f"{key}-step", level=0)
+    titled = [placement for placement in page.placements if placement.part.title]
+    names = [f"{p.part.title} {p.tile}".strip() for p in titled]
     if len(names) == 1:
-        canvas.addOutlineEntry(f"{page.label}: {names[0]}", key, level=0)
+        canvas.addOutlineEntry(f"{page.label}: {names[0]}", key, level=level)
         return
     entry = wording.say_count(
         "{sheet}: {count} part", "{sheet}: {count} parts", len(names), sheet=page.label
     )
-    canvas.addOutlineEntry(entry, key, level=0, closed=True)
+    canvas.addOutlineEntry(entry, key, level=level, closed=True)
     for n, name in enumerate(names, start=1):
         canvas.bookmarkPage(f"{key}-{n}")  # an entry needs a target of its own
-        canvas.addOutlineEntry(name, f"{key}-{n}", level=1)
+        canvas.addOutlineEntry(name, f"{key}-{n}", level=level + 1)
 
 
-def _draw_page(canvas: Canvas, page: Page, index: int, wording: Wording) -> None:
+def _draw_page(canvas: Canvas, page: Page, index: int) -> None:
     canvas.setPageSize((page.paper.width * PT, page.paper.height * PT))
     canvas.addPageLabel(index, prefix=page.label)
-    _bookmarks(canvas, page, wording)
     if page.correction != Transform():
         a, b, c, d, e, f = page.correction
         canvas.transform(a, b, c, d, e * PT, f * PT)

@@ -68,7 +68,7 @@ def test_what_the_print_dialog_is_asked(made: tuple[Pack, bytes]) -> None:
 
 
 def test_bookmarks_name_every_part(made: tuple[Pack, bytes]) -> None:
-    """Each sheet has its bookmark, and below it each part on it, leading to its own page."""
+    """Each step of the work, its sheets and each part on them, leading to their own pages."""
     pack, data = made
     reader = pypdf.PdfReader(io.BytesIO(data), strict=True)
     found: list[tuple[str, int | None]] = []
@@ -82,8 +82,15 @@ def test_bookmarks_name_every_part(made: tuple[Pack, bytes]) -> None:
 
     walk(reader.outline)
     wanted: list[tuple[str, int]] = []
+    steps: list[str] = []
     for index, page in enumerate(pack.pages):
-        names = [f"{p.part.title} {p.tile}".strip() for p in page.placements]
+        assert page.use is not None
+        step = str(page.use.group.heading)
+        if step not in steps:
+            steps.append(step)
+            wanted.append((step, index))
+        titled = [p for p in page.placements if p.part.kind != "use sketch"]
+        names = [f"{p.part.title} {p.tile}".strip() for p in titled]
         if len(names) == 1:
             wanted.append((f"{page.label}: {names[0]}", index))
         else:
@@ -157,9 +164,12 @@ def test_the_pdf_states_its_language() -> None:
     assert reader.trailer["/Root"]["/Lang"] == "de"
     assert reader.metadata is not None
     assert str(reader.metadata.subject).startswith("⟦")
-    titles = [str(entry.title) for entry in reader.outline if not isinstance(entry, list)]
-    assert titles
-    assert all("⟦Sheet " in title for title in titles)
+    steps = [str(entry.title) for entry in reader.outline if not isinstance(entry, list)]
+    assert steps == ["⟦Read first⟧", "⟦Set the post⟧"]
+    inner = [entry for entry in reader.outline if isinstance(entry, list)]
+    sheets = [str(e.title) for held in inner for e in held if not isinstance(e, list)]
+    assert len(sheets) == len(laid.pages)
+    assert all("⟦Sheet " in title for title in sheets)
     assert all(label.startswith("⟦Sheet ") for label in reader.page_labels)
 
 

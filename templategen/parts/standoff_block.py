@@ -11,8 +11,8 @@ from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 from templategen.trade.part_kinds import PartKind
 
-WIDE = 104.0  # mm: width of a block that holds its wording
-TOUCH = 14.0  # mm: from the left end to where the post's body touches
+WIDE = 66.0  # mm: width of a block that holds its wording
+TOUCH = 10.0  # mm: from the left end to where the post's body touches
 CLEAR = 4.0  # mm between the post's body and the tab of a thin block
 NARROW = 4.0  # mm: least half width of the tail
 TAIL = 18.0  # mm: how far a block for a cored face reaches into the hollow, less in a shallow one
@@ -63,9 +63,9 @@ def _block(plan: Plan, cut: Cut, size: float, body: float, style: PrintStyle) ->
         if tail
         else style.say("lower edge on the face, upper edge on the post"),
         style.say("cut flat to the line"),
-        job_label(plan, style).fitted(80.0),
+        job_label(plan, style).fitted(1.6 * WIDE),
     ]
-    lines = flag_rows([phrase for phrase in phrases if phrase], width=WIDE - 14.0)
+    lines = flag_rows([phrase for phrase in phrases if phrase], width=WIDE - 12.0)
     wide, tall = flag_size(lines)
     if size >= tall + 1.0:
         x, right, top = 4.0, WIDE, size

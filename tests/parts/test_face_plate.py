@@ -8,8 +8,10 @@ from builders import make_cutters, make_jaws, make_job, make_shop, with_post
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from part_shapes import assert_legible, body, words
+from pseudo import STRETCHED
 
 from templategen.errors import InputError
+from templategen.messages import Wording
 from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
 from templategen.parts import cut_plate, depth_stick, setting_plate, standoff_block, stop_dial
@@ -49,6 +51,16 @@ def test_long_names_of_cutters_are_whole(plan: str, name: str, units: Units) -> 
         for part in make(renamed, style=PrintStyle(units=units)):
             assert_legible(part)
             assert name.replace(" ", "") in words(part).replace(" ", ""), part.key
+
+
+@pytest.mark.parametrize("wording", [STRETCHED, Wording("de")], ids=["longer", "de"])
+@pytest.mark.parametrize("name", ["lakeside", "inch", "outer first", "tiny"])
+def test_longer_words_stay_on_the_parts(name: str, wording: Wording) -> None:
+    """Words a third longer, and German ones, run over nothing and off nothing."""
+    for units in (Units.MM, Units.BOTH):
+        for make in MAKERS:
+            for part in make(PLANS[name](), style=PrintStyle(units=units, wording=wording)):
+                assert_legible(part)
 
 
 @given(

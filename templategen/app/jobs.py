@@ -5,7 +5,7 @@ shop, else it is English; the machine's own language never reaches what is print
 """
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -16,7 +16,7 @@ from templategen.inputs.starters import demo_job, demo_shop, demo_tables
 from templategen.inputs.toml_table import read_toml
 from templategen.messages import ENGLISH, Text, Wording, tr
 from templategen.trade.records import UNTITLED, Job, Print, Shop
-from templategen.units import typed_units
+from templategen.units import Units, typed_units
 
 LONGEST_TITLE = 100  # letters
 
@@ -96,14 +96,19 @@ def open_blank(
     """
     owned = read_owned(shop)
     diameter, height = sides
-    typed = {typed_units(side, owned.shop.units) for side in sides}
     table = {
-        "units": (typed.pop() if len(typed) == 1 else owned.shop.units).value,
+        "units": common_unit(sides, owned.shop.units).value,
         "blank": {"diameter": diameter, "height": height, "wood": wood},
     }
     opened = job_in_shop(table, owned, where=tr("command line"), language=language)
     title = opened.wording.say("Blank {size}", size=size)[:LONGEST_TITLE]
     return dataclasses.replace(opened, job=dataclasses.replace(opened.job, title=title))
+
+
+def common_unit(sides: Iterable[str], otherwise: Units) -> Units:
+    """The unit that all lengths of a size were typed in, those without in `otherwise`; or that."""
+    typed = {typed_units(side, otherwise) for side in sides}
+    return typed.pop() if len(typed) == 1 else otherwise
 
 
 def open_demo(*, shop: Path | None = None, language: str = "") -> OpenedJob:

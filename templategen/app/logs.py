@@ -4,7 +4,14 @@ import math
 from dataclasses import dataclass
 from pathlib import Path
 
-from templategen.app.jobs import OpenedJob, OwnedShop, job_in_shop, open_job, read_owned
+from templategen.app.jobs import (
+    OpenedJob,
+    OwnedShop,
+    common_unit,
+    job_in_shop,
+    open_job,
+    read_owned,
+)
 from templategen.app.single_pages import write_pages
 from templategen.errors import InputError
 from templategen.messages import tr
@@ -56,10 +63,11 @@ def open_log(wishes: LogWishes) -> OpenedJob:
         InputError: every fault of log and files; no log at all.
     """
     where = tr("command line")
+    sides = () if wishes.size is None else _sides(wishes.size)
     if wishes.job is None:
         owned = read_owned(wishes.shop)
         table: dict[str, object] = {
-            "units": owned.shop.units.value,
+            "units": common_unit(sides, owned.shop.units).value,
             "blank": {"diameter": "400 mm", "height": "180 mm"},
         }
     else:
@@ -69,8 +77,8 @@ def open_log(wishes: LogWishes) -> OpenedJob:
         table["blank"] = {**_table(table, "blank"), "wood": wishes.wood}
     asked = {"pith": wishes.pith, "rim": wishes.rim, "end_trim": wishes.end_trim,
              "saw": wishes.saw}  # fmt: skip
-    if wishes.size is not None:
-        asked["diameter"], asked["length"] = _sides(wishes.size)
+    if sides:
+        asked["diameter"], asked["length"] = sides
     log = {**_table(table, "log"), **{k: v for k, v in asked.items() if v is not None}}
     if "diameter" not in log:
         raise InputError(
@@ -134,5 +142,6 @@ def _diameters(log: Log, least: float, step: float) -> list[float]:
 
 def write_log_chart(chart: LogChart, target: Path, *, paper: str | None, style: PrintStyle) -> None:
     """Writes the tables as a PDF, see `charts.write_chart`."""
-    parts, title = make(chart, style=style), log_title(chart, style=style)
+    size = style.lengths((chart.log.diameter, chart.log.length))
+    parts, title = make(chart, style=style), style.say("Log Ø {size}", size=size)
     write_pages(parts, target, job=chart.job, title=title, paper=paper, style=style)

@@ -44,7 +44,9 @@ ExplainOpt = Annotated[
 ]
 FROM_RIM = {  # which rim an entry is measured from
     Order.INNER_FIRST: tr_noop("'from rim': along the face from the rim of the blank"),
-    Order.OUTER_FIRST: tr_noop("'from rim': along the face from the rim of the core that is held"),
+    Order.OUTER_FIRST: tr_noop(
+        "'from rim': along the face, of cut 1 from the blank's rim, of others from the held core's"
+    ),
 }
 
 STOP = tr_noop(

@@ -10,6 +10,7 @@ from templategen.parts.columns import TableLayout, TextColumn, ruled_table
 from templategen.parts.drawing import Drawing, Part, Role, rectangle
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import LogRim
+from templategen.units import format_length
 
 WAYS = {  # headings of the tables
     LogRim.PITH: tr_noop("Rim to the pith"),
@@ -22,7 +23,7 @@ HEADS = (
     tr_noop("bowls of each"),
     tr_noop("bowls in all"),
 )
-LAYOUT = TableLayout(names=30.0, column=30.0, indent=2.0, above=0.6, between=0.8)
+LAYOUT = TableLayout(names=38.0, column=34.0, indent=2.0, above=0.6, between=0.8)
 HOW = tr_noop(
     "For each diameter the highest blank whose turned outside and tenon lie in sound wood; its "
     "back corners may be bark or air. Blanks: from both halves of the log. Bowls: the outermost "
@@ -52,8 +53,8 @@ def log_tables(chart: LogChart, *, style: PrintStyle) -> dict[LogRim, list[list[
         rows = tables.setdefault(row.blank.rim, [[style.say(head) for head in HEADS]])
         rows.append(
             [
-                style.length(row.blank.diameter),
-                style.length(row.blank.height),
+                _plain(row.blank.diameter, style),
+                _plain(row.blank.height, style),
                 str(row.blank.count),
                 cell_text(row.cell, letters) or style.text(row.cell.reason),
                 str(row.bowls) if row.bowls else "",
@@ -68,10 +69,15 @@ def log_title(chart: LogChart, *, style: PrintStyle) -> str:
     return style.say(
         "Log Ø {size}; pith to the blank {pith}, each end {trim}, saw {saw}",
         size=style.lengths((log.diameter, log.length)),
-        pith=style.length(log.pith),
-        trim=style.length(log.end_trim),
-        saw=style.length(log.saw),
+        pith=_plain(log.pith, style),
+        trim=_plain(log.end_trim, style),
+        saw=_plain(log.saw, style),
     )
+
+
+def _plain(length: float, style: PrintStyle) -> str:
+    """A length as a saw works: inches to 1/32, without thousandths."""
+    return format_length(length, style.units, wording=style.wording)
 
 
 def _sheet(
@@ -84,6 +90,7 @@ def _sheet(
     column.write(style.say("Cutters: {key}", key=key))
     column.skip(1.5)
     column.write(style.say(way), bold=True)
+    column.skip(1.0)
     table, column.y = ruled_table(rows, LAYOUT, y=column.y)
     column.items += table
     column.skip(1.5)

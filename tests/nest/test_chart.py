@@ -63,9 +63,9 @@ def test_what_a_chart_leaves_out_and_what_not() -> None:
     assert rims["arc"] != rims["cylinder"]
 
 
-def test_the_swing_itself_is_still_turned() -> None:
-    """A blank as wide as the lathe swings goes; a wider one does not, and keeps its size."""
-    shop = swap(demo_shop(), lathe=swap(demo_shop().lathe, swing=300.0))
+def test_a_blank_clears_the_swing_by_ten_millimetres() -> None:
+    """All round (design.md §4, rule 10); a wider one does not go, and keeps its size."""
+    shop = swap(demo_shop(), lathe=swap(demo_shop().lathe, swing=320.0))
     made = make_chart(demo_job(), shop, diameters=[300.0, 300.5], heights=[120.0])
     goes, wide = every_cell(made)
     assert goes.bowls > 1
@@ -87,7 +87,7 @@ def test_the_json_of_a_chart() -> None:
                 "diameter": 400.0,
                 "height": 180.0,
                 "bowls": 4,
-                "cutters": ["R170", "R135", "R105"],
+                "cutters": ["R170", "R135", "R80"],
                 "rims": list(cell.rims),
                 "reason": "",
             }

@@ -13,9 +13,7 @@ from templategen.nest.findings import blank_findings, judge, many_settings
 from templategen.nest.plan import Level, Plan
 from templategen.nest.planner import blank_shape, make_plan
 from templategen.nest.rules import MET
-from templategen.nest.suggestions import suggestions
-from templategen.trade.records import Blank, Cutter, Job, Lathe, PinnedCut, Relief, Shop
-from templategen.units import Units
+from templategen.trade.records import Cutter, Lathe, Relief
 
 swap = dataclasses.replace
 
@@ -353,98 +351,3 @@ def test_not_every_mark_or_setting_was_tried() -> None:
     note = many_settings(demo_job(), 0.5, is_whole=False)
     assert (note.level, note.rule) == (Level.NOTE, "marks")
     assert str(note.text) == "so many settings are possible that not all were tried"
-
-
-# -- mends ----------------------------------------------------------------------------------
-
-
-def _shops(plan: Plan) -> tuple[list[Job], list[Shop]]:
-    """Every job and shop that is tried as a mend."""
-    jobs, shops = [], []
-
-    def count(job: Job, shop: Shop, grid: float, more_than: int) -> int:
-        jobs.append(job)
-        shops.append(shop)
-        return more_than
-
-    suggestions(plan, count, grid=0.5, stopped=False)
-    return jobs, shops
-
-
-def _radii(plan: Plan, *radii: float, diameter: float = 2000.0) -> list[float]:
-    """Radii tried as another cutter where the shop owns these."""
-    one = plan.shop.cutters[0]
-    owned = tuple(swap(one, id=f"own{r:g}", radius=r, kerf=r / 10) for r in radii)
-    job = swap(plan.job, blank=Blank(diameter=diameter, height=300.0))
-    shop = swap(plan.shop, cutters=owned)
-    return [
-        s.cutters[-1].radius
-        for s in _shops(swap(plan, job=job, shop=shop))[1]
-        if len(s.cutters) > len(radii)
-    ]
-
-
-def test_radii_of_another_cutter(plan: Plan) -> None:
-    """Halfway where more than 15 mm lie between, 0.8 and half of the least, 1.2 of the greatest.
-
-    In steps of 5 mm, from 30 mm to 600 mm and to 20 mm over half the blank.
-    """
-    assert _radii(plan, 100.0) == [50.0, 80.0, 120.0]
-    assert _radii(plan, 100.0, 115.0) == [50.0, 80.0, 140.0]
-    assert _radii(plan, 100.0, 116.0) == [50.0, 80.0, 110.0, 140.0]  # 108 and 139.2
-    assert _radii(plan, 60.0) == [30.0, 50.0, 70.0]  # 48 and 72
-    assert _radii(plan, 50.0) == [40.0, 60.0]  # 25 is too small
-    assert _radii(plan, 500.0) == [250.0, 400.0, 600.0]
-    assert _radii(plan, 505.0) == [250.0, 405.0]  # 606 is too large
-    assert _radii(plan, 100.0, diameter=200.0) == [50.0, 80.0, 120.0]
-    assert _radii(plan, 100.0, diameter=199.0) == [50.0, 80.0]
-    inches = swap(plan, job=swap(plan.job, units=Units.IN))
-    steps = [radius / 6.35 for radius in _radii(inches, 101.6)]
-    assert steps == pytest.approx([8, 13, 19])  # 50.8, 81.3 and 121.9 in quarter inches
-    named = swap(plan.job, nest=swap(plan.job.nest, cutters=("own100",)))
-    assert _radii(swap(plan, job=named), 100.0, 300.0) == [50.0, 80.0, 120.0]
-
-
-def test_another_cutter_is_like_the_nearest_owned(plan: Plan) -> None:
-    """Its kerf is that of the cutter whose radius is nearest; it has a name of its own."""
-    owned = tuple(
-        swap(plan.shop.cutters[0], id=f"own{r:g}", radius=r, kerf=kerf)
-        for r, kerf in ((100.0, 6.0), (200.0, 12.0))
-    )
-    shop = swap(plan.shop, cutters=owned)
-    added = {
-        s.cutters[-1].radius: s.cutters[-1]
-        for s in _shops(swap(plan, shop=shop))[1]
-        if len(s.cutters) == 3
-    }
-    assert set(added) == {50.0, 80.0, 150.0}
-    assert {c.id for c in added.values()} == {"another"}
-    assert (added[50.0].kerf, added[80.0].kerf) == (6.0, 6.0)
-    wide = swap(plan.job, blank=Blank(diameter=600.0, height=200.0))
-    more = _shops(swap(plan, shop=shop, job=wide))[1]
-    (large,) = {s.cutters[-1] for s in more if s.cutters[-1].radius == 240.0}
-    assert large.kerf == 12.0
-
-
-def test_tenons_no_thinner_than_jaws_may_hold(plan: Plan) -> None:
-    """Down to the share that is refused, itself among them."""
-    tenon = swap(plan.job.tenon, core_share=0.5)
-    for least, wanted in ((0.4, [0.475, 0.45, 0.4]), (0.401, [0.475, 0.45])):
-        shop = swap(plan.shop, rules=swap(plan.shop.rules, refuse_share=least))
-        jobs, _ = _shops(swap(plan, job=swap(plan.job, tenon=tenon), shop=shop))
-        shares = [j.tenon.core_share for j in jobs if j.tenon.core_share != 0.5]
-        assert shares == pytest.approx(wanted)
-
-
-def test_mends_where_cuts_are_pinned(plan: Plan) -> None:
-    """They are tried unless cuts are only judged; without pins the latter says nothing."""
-    pin = PinnedCut(cutter="R135", entry_radius=141.5, depth_at_axis=98.0)
-    for pinned, add_cuts, tried in (
-        ((pin,), False, False),
-        ((pin,), True, True),
-        ((), False, True),
-        ((), True, True),
-    ):
-        nest = swap(plan.job.nest, pinned=pinned, add_cuts=add_cuts)
-        jobs, _ = _shops(swap(plan, job=swap(plan.job, nest=nest)))
-        assert bool(jobs) is tried

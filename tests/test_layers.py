@@ -46,6 +46,9 @@ FENCED = {
     "pypdf": {"output", "proof"},
     "pypdfium2": {"output", "proof"},
     "shapely": {"geometry"},
+    "starlette": {"page"},
+    "uvicorn": {"page"},
+    "tomlkit": {"inputs"},
 }
 
 

@@ -14,7 +14,18 @@ def write_plot(bowl: DryingBowl, wording: Wording) -> None:
     """
     if bowl.plot is None:
         return
-    record = DryingRecord(
+    data = drying_plot(_record(bowl), kind=bowl.plot.suffix.lower(), wording=wording)
+    clear_leftovers(bowl.plot.parent)
+    write_atomically(bowl.plot, data)
+
+
+def plot_svg(bowl: DryingBowl, wording: Wording) -> str:
+    """The record of a bowl as SVG."""
+    return drying_plot(_record(bowl), kind=".svg", wording=wording).decode("utf-8")
+
+
+def _record(bowl: DryingBowl) -> DryingRecord:
+    return DryingRecord(
         title=bowl.name,
         dates=[w.when for w in bowl.weighings],
         masses_g=[w.mass_g for w in bowl.weighings],
@@ -23,6 +34,3 @@ def write_plot(bowl: DryingBowl, wording: Wording) -> None:
         unit=bowl.unit,
         grams=GRAMS[bowl.unit],
     )
-    data = drying_plot(record, kind=bowl.plot.suffix.lower(), wording=wording)
-    clear_leftovers(bowl.plot.parent)
-    write_atomically(bowl.plot, data)

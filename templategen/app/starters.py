@@ -9,6 +9,21 @@ from templategen.output.files import make_folder, write_atomically
 from templategen.units import Units
 
 
+def starter_bytes(name: str, wording: Wording, units: Units) -> bytes:
+    """A starter file, see `write_starter_files`.
+
+    Raises:
+        InputError: there is none of that name.
+    """
+    texts = starter_files(wording.language, units)
+    if name not in texts:
+        raise InputError(
+            tr("no starter file {name!r}", name=name),
+            mend=tr("known: {names}", names=", ".join(texts)),
+        )
+    return texts[name].encode("utf-8")
+
+
 def write_starter_files(folder: Path, wording: Wording, units: Units) -> tuple[Path, ...]:
     """Writes a shop file and a job file into a folder, and gives their paths.
 

@@ -3,9 +3,14 @@
 from templategen.errors import InputError
 from templategen.messages import tr
 from templategen.trade.wood import PROPERTIES, Wood, search_woods, woods
-from templategen.trade.wood_names import UnknownWood, match_wood, names_by_language
+from templategen.trade.wood_names import UnknownWood, match_wood, name_in, names_by_language
 
-__all__ = ["PROPERTIES", "Wood", "names_by_language", "woods_named"]
+__all__ = ["PROPERTIES", "Wood", "common_names", "names_by_language", "woods_named"]
+
+
+def common_names(wood: Wood, language: str) -> list[str]:
+    """What a wood is called: its usual name in a language, then its Latin one."""
+    return list(dict.fromkeys([name_in(wood.botanical, language), wood.name, wood.botanical]))
 
 
 def woods_named(words: str) -> tuple[Wood, ...]:

@@ -27,6 +27,8 @@ class Program(LazyGroup):
     """All commands, in the order of the help. A new command is a module and a line here."""
 
     entries: ClassVar[Mapping[str, str]] = {
+        "page": tr_noop("Opens the page in your browser: plan, change and print without a "
+                        "command."),
         "plan": tr_noop("Shows how many bowls the blank gives and how to set each cut."),
         "pack": tr_noop("Prints the templates full size into one PDF, or into cutting files, "
                         "one a part."),

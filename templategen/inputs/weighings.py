@@ -1,17 +1,19 @@
 """Weighing records: a CSV file in, weighings out; a row that cannot be read is named, not lost.
 
-The record itself is only ever read.
+A record is read as it is; rows are only ever added behind those that are there.
 """
 
 import csv
 import datetime
+import io
 import operator
 import re
 import statistics
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from templategen.errors import InputError, LimitError
+from templategen.errors import InputError, LimitError, hidden
 from templategen.inputs.toml_table import read_bounded
 from templategen.messages import Text, tr
 from templategen.trade.quantities import GRAMS
@@ -23,6 +25,7 @@ MOST_FAULTS = 100  # rows that are named
 LEAST_G, MOST_G = 1.0, 2_000_000.0
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 FAR = 4.0  # over or under the median by this factor: in another unit, no wood changes so much
+NEW_RECORD = "date,mass_g,identity\n"
 _MASS = re.compile(r"(\d{1,9}(?:[.,]\d{1,9})?)\s*([A-Za-z]*)")
 
 
@@ -54,6 +57,15 @@ class Record:
         return tuple(
             sorted((w for w in self.weighings if w.identity == identity), key=lambda w: w.when)
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewRow:
+    """A weighing as it is typed: ISO date, mass with or without its unit, tag of the bowl."""
+
+    date: str
+    mass: str
+    identity: str = ""
 
 
 def read_record(path: Path) -> Record:
@@ -92,6 +104,42 @@ def read_record(path: Path) -> Record:
         what = tr("{count} more rows like these", count=len(named) - MOST_FAULTS)
         named[MOST_FAULTS:] = [InputError(what, where=name)]
     return Record(name=name, unit=columns.unit, weighings=tuple(kept), faults=tuple(named))
+
+
+def with_rows(text: str, rows: Sequence[NewRow], *, name: str) -> str:
+    """The text of a record with rows added; what is there stays as it is.
+
+    Args:
+        text: of a CSV file; empty for a new one.
+        rows: each as a person typed it, checked as the rows of a file are.
+        name: of the file, for faults.
+
+    Raises:
+        InputError: a row is no weighing, or the file lacks the columns.
+    """
+    held = text or NEW_RECORD
+    lines = [line for line in re.split(r"\r\n?|\n", held) if line.strip()]
+    head = next((line for line in lines if not line.startswith("#")), "")
+    columns = _columns(head, where=name)
+    width = max(len(_cells(head, columns.delimiter)), columns.last + 1)
+    added: list[str] = []
+    for row in rows:
+        cells = [""] * width
+        cells[columns.date], cells[columns.mass] = row.date, row.mass
+        if columns.identity is not None:
+            cells[columns.identity] = row.identity
+        elif row.identity:
+            raise InputError(
+                tr("has no column identity"), where=name, mend=tr("leave the bowl's name out")
+            )
+        out = io.StringIO()
+        csv.writer(out, delimiter=columns.delimiter, lineterminator="").writerow(cells)
+        if any(hidden(c) for c in out.getvalue()) or cells[0].startswith("#"):
+            raise InputError(tr("holds a hidden character"), where=name, mend=tr("type it anew"))
+        _weighing(len(lines) + len(added) + 1, out.getvalue(), columns, where=name)
+        added.append(out.getvalue())
+    ending = "" if held.endswith(("\n", "\r")) else "\n"
+    return held + ending + "".join(line + "\n" for line in added)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

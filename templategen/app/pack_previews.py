@@ -1,0 +1,77 @@
+"""A pack looked at before it is saved: its parts, its sheets and pictures of them."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from templategen.app.jobs import OpenedJob
+from templategen.app.packs import StoppedPlanError, nothing_to_print
+from templategen.app.print_wishes import PrintWishes
+from templategen.nest.plan import Plan
+from templategen.output.page_pictures import page_png
+from templategen.output.pdf import write_pdf
+from templategen.parts.drawing import Part
+from templategen.parts.registry import KINDS, ON_REQUEST, make_parts, usual_kinds
+from templategen.parts.style import PrintStyle
+from templategen.sheets.page import Page, PageFrame
+from templategen.sheets.work_order import make_pack
+from templategen.trade.paper import paper_named
+from templategen.trade.part_kinds import Group, PartKind
+
+__all__ = ["Group", "PackPreview", "PartKind", "kinds_by_group", "page_png", "preview_pack",
+           "usual_kinds"]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PackPreview:
+    """A pack that is not saved."""
+
+    parts: tuple[Part, ...]
+    pages: tuple[Page, ...]
+    paper: str
+    pdf: bytes
+
+
+def kinds_by_group() -> dict[Group, tuple[PartKind, ...]]:
+    """The kinds of parts by the step of the work, in working order."""
+    found: dict[Group, tuple[PartKind, ...]] = {}
+    for kind in KINDS:
+        found[kind.group] = (*found.get(kind.group, ()), kind)
+    return {group: found[group] for group in Group if group in found}
+
+
+def is_on_request(kind: PartKind) -> bool:
+    """Whether a kind is printed only where it is named."""
+    return kind in ON_REQUEST
+
+
+def preview_pack(
+    opened: OpenedJob,
+    plan: Plan,
+    wishes: PrintWishes,
+    progress: Callable[[int, int], None],
+) -> PackPreview:
+    """The pack as `write_pack` would write it.
+
+    Args:
+        opened: the job that was planned.
+        plan: of that job.
+        wishes: what to print.
+        progress: called with steps done, of how many.
+
+    Raises:
+        StoppedPlanError: the plan has a stop.
+        InputError: an unknown paper or kind of part, or no part is left.
+    """
+    if plan.has_stop:
+        raise StoppedPlanError
+    paper = paper_named(wishes.paper or plan.job.print.paper)
+    style = PrintStyle(units=wishes.units or plan.job.units, wording=opened.wording)
+    parts = make_parts(plan, kinds=wishes.kinds or plan.job.print.parts, style=style)
+    if not parts:
+        raise nothing_to_print("")
+    progress(1, 3)
+    frame = PageFrame(paper=paper, profile=wishes.profile)
+    laid = make_pack(plan, parts, frame=frame, style=style)
+    progress(2, 3)
+    pdf = write_pdf(laid, title=plan.job.title, attachments={})
+    return PackPreview(parts=tuple(parts), pages=laid.pages, paper=paper.name, pdf=pdf)

@@ -1,0 +1,270 @@
+"""Answers that take long: chart, log, packs, verify. They run in a process of their own."""
+
+import base64
+import itertools
+import secrets
+from collections import OrderedDict
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from templategen.app.charts import chart_rows, empty_reasons, letters_of, make_chart
+from templategen.app.folder import WorkFolder
+from templategen.app.live_jobs import planned
+from templategen.app.logs import HOW, WAYS, log_tables, log_title, make_log_chart
+from templategen.app.nest_drawings import part_svg
+from templategen.app.pack_previews import page_png, preview_pack
+from templategen.app.packs import PrintWishes, StoppedPlanError, checked_wishes, write_pack
+from templategen.app.plans import PrintStyle
+from templategen.app.scale_sheets import write_scale_sheet
+from templategen.app.verifying import Report, verify_pack
+from templategen.errors import InputError
+from templategen.messages import Wording, tr
+from templategen.page.planning import Progress, Request, opened_of
+from templategen.page.requests import text_in, texts_in, whole_in
+from templategen.units import Units, inch_text, printed_units
+
+ROOT = "root"  # of a request: the folder, put in by the server
+PACKS = "packs"
+KEPT_PREVIEWS = 4
+PICTURE_WIDTH = 1000  # pixels of a page
+_PREVIEWS: OrderedDict[str, bytes] = OrderedDict()
+
+
+def chart(request: Request, progress: Progress) -> dict[str, Any]:
+    """Bowls by diameter and height of the blank."""
+    opened = opened_of(request)
+    made = make_chart(
+        opened,
+        diameters=text_in(request, "diameters", "") or None,
+        heights=text_in(request, "heights", "") or None,
+        progress=progress,
+    )
+    style = PrintStyle(units=opened.shop.units, wording=opened.wording)
+    head, *rows = chart_rows(made, style)
+    units, text = opened.job.units, opened.wording.text
+    return {
+        "diameters": [row[0] for row in rows],
+        "heights": head[1:],
+        "cells": [
+            [
+                {
+                    "bowls": cell.bowls,
+                    "text": shown,
+                    "reason": text(cell.reason),
+                    "diameter": _typed(cell.diameter, units),
+                    "height": _typed(cell.height, units),
+                }
+                for cell, shown in zip(cells, row[1:], strict=True)
+            ]
+            for cells, row in zip(made.cells, rows, strict=True)
+        ],
+        "letters": [
+            {"letter": letter, "cutter": name} for name, letter in letters_of(made.shop).items()
+        ],
+        "reasons": [text(reason) for reason in empty_reasons(made)],
+    }
+
+
+def _typed(length: float, units: Units) -> str:
+    """A length as it is typed into a form."""
+    return inch_text(length) if units is Units.IN else f"{length:g}"
+
+
+def log(request: Request, progress: Progress) -> dict[str, Any]:
+    """The blanks that the log of the job gives."""
+    opened = opened_of(request)
+    if opened.job.log is None:
+        raise InputError(tr("no log is named"), mend=tr("give its diameter and length"))
+    made = make_log_chart(opened, progress=progress)
+    style = PrintStyle(units=opened.job.units, wording=opened.wording)
+    blanks = {
+        rim: [
+            {
+                "diameter": _typed(row.blank.diameter, opened.job.units),
+                "height": _typed(row.blank.height, opened.job.units),
+                "rim": rim.value,
+            }
+            for row in made.rows
+            if row.blank.rim is rim
+        ]
+        for rim in WAYS
+    }
+    return {
+        "title": log_title(made, style=style),
+        "how": style.say(HOW),
+        "tables": [
+            {"title": style.say(WAYS[rim]), "head": rows[0], "rows": rows[1:],
+             "blanks": blanks[rim]}
+            for rim, rows in log_tables(made, style=style).items()
+        ],
+        "letters": [
+            {"letter": letter, "cutter": name} for name, letter in letters_of(made.shop).items()
+        ],
+    }  # fmt: skip
+
+
+def _wishes(request: Request, units: Units, formats: str) -> PrintWishes:
+    """What is to be printed of a plan.
+
+    Raises:
+        InputError: an unknown paper, printer, unit or format.
+    """
+    wishes = checked_wishes(
+        formats,
+        paper=text_in(request, "paper", "") or None,
+        printer=text_in(request, "printer", "") or None,
+    )
+    return replace(
+        wishes,
+        kinds=texts_in(request, "kinds"),
+        units=printed_units(text_in(request, "units", "") or None, units),
+    )
+
+
+def _unless_stopped(make: Callable[[], dict[str, Any]]) -> dict[str, Any]:
+    try:
+        return make()
+    except StoppedPlanError as error:
+        mend = tr("see the findings marked stop")
+        raise InputError(tr("No pack written: the plan has a stop."), mend=mend) from error
+
+
+def preview(request: Request, progress: Progress) -> dict[str, Any]:
+    """Parts and pages of a pack that is not saved yet."""
+    opened = opened_of(request)
+    wishes = _wishes(request, opened.job.units, "pdf")
+
+    def make() -> dict[str, Any]:
+        made = preview_pack(opened, planned(opened), wishes, progress)
+        name = secrets.token_hex(8)
+        _PREVIEWS[name] = made.pdf
+        if len(_PREVIEWS) > KEPT_PREVIEWS:
+            _PREVIEWS.popitem(last=False)
+        return {
+            "id": name,
+            "sheets": len(made.pages),
+            "paper": made.paper,
+            "pages": [
+                {
+                    "number": page.number,
+                    "label": page.label,
+                    "title": page.title,
+                    "width": page.paper.width,
+                    "height": page.paper.height,
+                }
+                for page in made.pages
+            ],
+            "parts": [
+                {
+                    "kind": part.kind,
+                    "group": part.group.value,
+                    "key": part.key,
+                    "title": part.title,
+                    "svg": part_svg(part),
+                }
+                for part in made.parts
+            ],
+        }
+
+    return _unless_stopped(make)
+
+
+def picture(request: Request, _: Progress) -> dict[str, Any]:
+    """A page of a preview as PNG, in base64; empty where the preview is gone."""
+    pdf = _PREVIEWS.get(text_in(request, "id"))
+    png = None
+    if pdf is not None:
+        png = page_png(pdf, whole_in(request, "page"), width=PICTURE_WIDTH)
+    return {"png": "" if png is None else base64.b64encode(png).decode("ascii")}
+
+
+def save(request: Request, progress: Progress) -> dict[str, Any]:
+    """Writes a pack into the folder."""
+    folder = WorkFolder(Path(request[ROOT]))
+    opened = opened_of(request)
+    formats = ",".join(texts_in(request, "formats")) or "pdf"
+    wishes = _wishes(request, opened.job.units, formats)
+    out = folder.path_of(text_in(request, "folder", PACKS) or PACKS)
+    folder.path_of(
+        f"{out.relative_to(folder.root).as_posix()}/x"
+    )  # not deeper than the folder goes
+    progress(0, 2)
+    plan = planned(opened)
+    progress(1, 2)
+
+    def make() -> dict[str, Any]:
+        written = write_pack(opened, plan, wishes, out)
+        files = [] if written.pdf is None else [written.pdf]
+        named = [(path, "pdf") for path in files]
+        for held in written.folders:
+            cut = sorted(held.folder.glob(f"*.{held.kind}"))
+            named += [(path, held.kind) for path in cut if path.name not in held.others]
+        return {
+            "files": [
+                {"file": path.relative_to(folder.root).as_posix(), "kind": kind}
+                for path, kind in named
+            ],
+            "sheets": written.sheets,
+            "parts": written.parts,
+            "paper": written.paper,
+            "missing": list(written.missing),
+        }
+
+    return _unless_stopped(make)
+
+
+def verify(request: Request, _: Progress) -> dict[str, Any]:
+    """Whether a pack of the folder is true to its model."""
+    folder = WorkFolder(Path(request[ROOT]))
+    report = verify_pack(folder.path_of(text_in(request, "file"), ".pdf"))
+    wording = Wording(str(request["language"]))
+    return {
+        "true": report.is_true,
+        "line": _verdict(report, wording),
+        "rows": [
+            {
+                "sheet": row.sheet,
+                "what": wording.text(row.what),
+                "deviation": None
+                if row.deviation is None
+                else wording.figure(row.deviation, ".4f") + " mm",
+                "note": wording.text(row.note),
+                "true": row.is_true,
+            }
+            for row in itertools.chain(report.pages, report.parts, report.seams, report.bars)
+        ],
+    }
+
+
+def _verdict(report: Report, wording: Wording) -> str:
+    if report.is_true:
+        return wording.say(
+            "True: {parts} parts and tiles, {seams} seams, largest deviation {worst:.4f} mm, "
+            "allowed {allowed:g} mm",
+            parts=len(report.parts),
+            seams=len(report.seams),
+            worst=report.worst,
+            allowed=report.tolerance,
+        )
+    return wording.say(
+        "Not true: {bad} of {count} measured, largest deviation {worst:.3f} mm",
+        bad=sum(not row.is_true for row in report.rows),
+        count=len(report.rows),
+        worst=report.worst,
+    )
+
+
+def scale_sheet(request: Mapping[str, Any], _: Progress) -> dict[str, Any]:
+    """Writes the scale sheet, by which a printer is measured."""
+    folder = WorkFolder(Path(request[ROOT]))
+    units = text_in(request, "units", "")
+    path = write_scale_sheet(
+        folder.path_of(PACKS),
+        paper=text_in(request, "paper", "") or None,
+        units=printed_units(units, Units.MM).first if units else None,
+        printer=text_in(request, "printer", "") or None,
+        language=str(request["language"]),
+    )
+    return {"file": path.relative_to(folder.root).as_posix()}

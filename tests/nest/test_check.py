@@ -24,7 +24,7 @@ from templategen.trade.records import LengthWall, Relief
     wall=st.floats(8, 25),
     height=st.sampled_from([0.0, 5.0, 10.0]),
     relief=st.sampled_from([None, Relief(), Relief(shift=3, depth=12)]),
-    outside=st.sampled_from(["arc", "cylinder"]),
+    outside=st.sampled_from(["arc", "cylinder", "even"]),
     order=st.sampled_from(["inner-first", "outer-first"]),
 )
 @settings(max_examples=40, deadline=None, derandomize=True)

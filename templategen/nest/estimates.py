@@ -58,7 +58,7 @@ class BowlFigures:
         number: of the bowl.
         identity: what its tag is called.
         thumb_wall: a tenth of the rim (common practice, no source), mm.
-        wall: as parted, or for the solid core the wall that is to be left in it, mm.
+        wall: as parted, mm; None for the solid core.
         wanted_left: finished wall and truing margin, mm.
         dried: the size at the final moisture.
         hold: how the jaws hold it while green.
@@ -257,10 +257,15 @@ def _wood_findings(plan: Plan, figures: Figures) -> list[Finding]:
 
 def _log_findings(plan: Plan) -> Iterator[Finding]:
     """Whether the log gives the blank."""
-    log, fit, blank = plan.job.log, plan.log, plan.job.blank
+    log, fit, blank, units = plan.job.log, plan.log, plan.job.blank, plan.job.units
+    if log is None and any(bowl.dried is not None for bowl in plan.bowls):
+        text = tr(
+            "dried shapes are for a rim {pith} from the pith, towards it: no log is stated",
+            pith=Length(rim_to_pith(plan.job), units),
+        )
+        yield _finding(Level.NOTE, Rule.LOG, text)
     if log is None or fit is None:
         return
-    units = plan.job.units
     if fit.diameter_needed > log.diameter + NEAR:
         text = tr(
             "the log is too thin: the blank needs {needed} of wood under the bark, the log has "
@@ -307,10 +312,13 @@ def _wall_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
         if p.wall is not None and p.wall < p.thumb_wall - NEAR
     ]
     short = [
-        tr(
-            "{bowl} keeps about {left}",
-            bowl=named[p.number],
-            left=shown(max(0.0, p.dried.wall_left)),
+        (
+            p.number,
+            tr(
+                "{bowl} keeps about {left}",
+                bowl=named[p.number],
+                left=shown(max(0.0, p.dried.wall_left)),
+            ),
         )
         for p in figures.bowls
         if p.wall is not None
@@ -323,9 +331,10 @@ def _wall_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
             'dried and turned true, walls are under the {wanted} wished: {short}; wall = "drying" '
             "gives enough",
             wanted=shown(figures.bowls[0].wanted_left),
-            short=Joined(tuple(short), ", "),
+            short=Joined(tuple(text for _, text in short), ", "),
         )
-        yield _finding(Level.CAUTION, Rule.DRYING_WALL, text)
+        places = (f"bowl-{number}" for number, _ in short)
+        yield _finding(Level.CAUTION, Rule.DRYING_WALL, text, *places)
     if thin:
         text = tr(
             "thinner than a tenth of the diameter, the rule of thumb (common practice, no "

@@ -365,6 +365,9 @@ def test_a_log_too_thin_or_too_short(plan: Plan) -> None:
         found = [f for f in estimate_findings(made) if f.rule == "log"]
         assert [f.level for f in found] == told
     assert "needs 500 mm" in str(found[0].text)
+    assert str(_rules(plan)["log"].text) == (
+        "dried shapes are for a rim 15 mm from the pith, towards it: no log is stated"
+    )
 
 
 def test_findings_in_inches_speak_of_pounds_and_inches(plan: Plan) -> None:

@@ -204,6 +204,16 @@ def test_a_cut_above_its_relief(plan: Plan) -> None:
     assert judge(_cut(plan, 3, relief=None)) == []
 
 
+def test_a_finding_names_the_bowls_and_cuts_it_speaks_of(plan: Plan) -> None:
+    """So that a picture can show where: one bowl, one cut, or several."""
+    thin = _bowl(plan, 2, wall=20.0, wall_required=22.0)
+    steep = swap(plan, job=swap(plan.job, nest=swap(plan.job.nest, max_slope=0.1)))
+    uneven = _bowl(_bowl(plan, 1, wall_greatest=99.0), 3, wall_greatest=99.0)
+    assert [f.places for f in judge(thin)] == [("bowl-2",)]
+    assert {f.places for f in judge(steep)} == {("cut-1",), ("cut-2",), ("cut-3",)}
+    assert [f.places for f in judge(uneven)] == [("bowl-1", "bowl-3")]
+
+
 def test_a_relief_wider_than_the_kerf(plan: Plan) -> None:
     """A ring of wood would stay between the two positions (design.md §4, rule 5)."""
     cut = plan.cuts[0]

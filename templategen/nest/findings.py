@@ -279,7 +279,7 @@ def _tolerance_findings(plan: Plan) -> Iterator[Finding]:
     ]
     if thin:
         text = tr(
-            "with each pivot out by {error} there could be left, of what is needed: {thin}",
+            "each pivot out by {error} could leave: {thin}",
             error=show(plan.job.nest.setting_tolerance),
             thin=Joined(tuple(text for _, text in thin), ", "),
         )

@@ -133,7 +133,7 @@ def test_what_a_setting_error_could_leave(plan: Plan) -> None:
         assert _told(asked) == (
             level,
             "tolerance",
-            "with each pivot out by 1.5 mm there could be left, of what is needed: "
+            "each pivot out by 1.5 mm could leave: "
             "bowl 1: wall 18.5 mm of 22 mm, bowl 3: wall 21 mm of 22 mm, "
             "bowl 3: floor 10 mm of 14 mm",
         )

@@ -12,7 +12,9 @@ from templategen.parts.style import PrintStyle
 from templategen.sheets.page import Imprint, PageFrame
 from templategen.units import MM_PER_INCH, Units
 
-STRIP_LEFT, STRIP_BOTTOM, STRIP_TOP = 11.0, 17.0, 6.0  # mm kept for bars and wording
+STRIP_LEFT, STRIP_BOTTOM, STRIP_TOP = 9.0, 13.5, 6.0  # mm kept for bars and wording
+BAR_ACROSS, BAR_DOWN = 5.8, 5.3  # mm from the margin to the bars
+TICK, END_TICK = 1.2, 2.0  # mm
 CAUTIONS = (  # the first that fits the page
     tr_noop("Face shield on. Power off and locked before you touch belts or tools. Stand clear."),
     tr_noop("Face shield on. Lock the power before belts or tools. Stand clear."),
@@ -80,16 +82,16 @@ def bars(frame: PageFrame, units: Units) -> tuple[tuple[Path, ...], ...]:
     the other side.
     """
     margin, scales = frame.margin, bar_scales(frame, units)
-    left, y = margin + STRIP_LEFT, margin + 8.0
-    x, base = margin + 6.5, margin + STRIP_BOTTOM
+    left, y = margin + STRIP_LEFT, margin + BAR_ACROSS
+    x, base = margin + BAR_DOWN, margin + STRIP_BOTTOM
     flat = [line(left, y, left + max(s.across * s.step for s in scales), y)]
     upright = [line(x, base, x, base + max(s.down * s.step for s in scales))]
     for side, scale in zip((1.0, -1.0), scales, strict=False):
         for n in range(scale.across + 1):
-            tall = side * (3.0 if n in (0, scale.across) else 1.5)
+            tall = side * (END_TICK if n in (0, scale.across) else TICK)
             flat.append(line(left + n * scale.step, y, left + n * scale.step, y + tall))
         for n in range(scale.down + 1):
-            wide = side * (3.0 if n in (0, scale.down) else 1.5)
+            wide = side * (END_TICK if n in (0, scale.down) else TICK)
             upright.append(line(x, base + n * scale.step, x + wide, base + n * scale.step))
     return tuple(flat), tuple(upright)
 
@@ -108,7 +110,7 @@ def page_furniture(
     """
     paper, margin = frame.paper, frame.margin
     scales = bar_scales(frame, style.units)
-    left, y, x = margin + STRIP_LEFT, margin + 8.0, margin + 6.5
+    left, y, x = margin + STRIP_LEFT, margin + BAR_ACROSS, margin + 6.5
     room = paper.width - margin - left
     items: list[Item] = [path for bar in bars(frame, style.units) for path in bar]
     printer = frame.profile.name if frame.profile else ""
@@ -121,21 +123,21 @@ def page_furniture(
         is_across=True,
         room=max(room / 3, room - least),
     )
-    items.append(Text(text=words, at=Point(left, y + 4.0)))
+    items.append(Text(text=words, at=Point(left, y + 3.1)))
     rest = room - text_width(words, size=BODY) - 4.0
     caution = next((c for c in cautions if text_width(c, size=BODY) <= rest), "")
     if caution:
-        at = Point(paper.width - margin, y + 4.0)
+        at = Point(paper.width - margin, y + 3.1)
         items.append(Text(text=caution, at=at, anchor=Anchor.END))
     down = max(s.down * s.step for s in scales)
     words = " / ".join(s.words(s.down) for s in scales)
     words = _bar_words(style, words, printer, is_across=False, room=down)
     # The ticks of the second unit stand between the bar and its wording.
-    off = 1.6 + 3.0 * (len(scales) > 1)
+    off = 1.4 + END_TICK * (len(scales) > 1)
     at = Point(max(x - off, margin + 0.76 * BODY), margin + STRIP_BOTTOM)
     items.append(Text(text=words, at=at, angle=math.pi / 2))
     foot = footer(style, imprint, label=label, titles=contents.titles, room=room)
-    items.append(Text(text=foot, at=Point(left, margin + 2.5)))
+    items.append(Text(text=foot, at=Point(left, margin + 0.8)))
     head = contents.heading
     size = next((s for s in HEADING if text_width(head, size=s, bold=True) <= room), HEADING[-1])
     if head:

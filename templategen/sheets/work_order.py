@@ -52,15 +52,19 @@ def make_pack(
         LimitError: a part would need more than 100 tiles, or the pack more than 400 pages.
     """
     imprint = Imprint(job_title=style.text(plan.job.shown_title), date=plan.job.date)
-    arrangement = _with_assembly(plan, parts, frame, style)
-    fronts = 1
-    while True:
-        pack = numbered(arrangement, style, imprint, first_page=fronts + 1)
-        pages = _front_items(plan, pack, head)
-        if len(pages) <= fronts:
-            break
-        fronts = len(pages)
-    pack = _with_true_numbers(pack, parts)
+    bare = arrange(parts, frame=frame, is_shop_set=not plan.bowls)
+    pack = numbered(bare, style, imprint, first_page=2)
+    sketches = _assembly(_tiled(pack), parts, content_area(frame), style)
+    pages = _front_items(plan, pack, head, sketches)
+    if len(pages) > 1:
+        # The sketches, if any, lie among the sheets to read.
+        arrangement = _with_assembly(plan, parts, bare, style)
+        pack = numbered(arrangement, style, imprint, first_page=2)
+        pages = _front_items(plan, pack, head, ())
+        if len(pages) > 1:
+            pack = numbered(arrangement, style, imprint, first_page=len(pages) + 1)
+            pages = _front_items(plan, pack, head, ())
+        pack = _with_true_numbers(pack, parts)
     front = [_front_page(n, items, frame, style, imprint) for n, items in enumerate(pages, start=1)]
     return dataclasses.replace(pack, pages=(*front, *pack.pages))
 
@@ -76,11 +80,18 @@ def with_letterhead(pack: Pack, letterhead: Letterhead) -> Pack:
 
 
 def _with_assembly(
-    plan: Plan, parts: Sequence[Part], frame: PageFrame, style: PrintStyle
+    plan: Plan, parts: Sequence[Part], bare: Arrangement, style: PrintStyle
 ) -> Arrangement:
-    """The arranged parts, with sketches of how tiled ones go together among the sheets to read."""
-    is_shop_set, area = not plan.bowls, content_area(frame)
-    arrangement = arrange(parts, frame=frame, is_shop_set=is_shop_set)
+    """The arranged parts, with sketches of how tiled ones go together among the sheets to read.
+
+    Args:
+        plan: of the pack.
+        parts: of the pack.
+        bare: the parts arranged without the sketches.
+        style: language.
+    """
+    is_shop_set, frame, arrangement = not plan.bowls, bare.frame, bare
+    area = content_area(frame)
     sketches: list[Part] = []
     for _ in range(MOST_TRIES):
         found = _assembly(tiled_parts(arrangement), parts, area, style)
@@ -89,7 +100,6 @@ def _with_assembly(
         sketches = found
         arrangement = arrange([*parts, *sketches], frame=frame, is_shop_set=is_shop_set)
     # The sketches change what they show: they get sheets of their own.
-    bare = arrange(parts, frame=frame, is_shop_set=is_shop_set)
     sketches = _assembly(tiled_parts(bare), parts, area, style)
     alone = arrange(sketches, frame=frame, is_shop_set=is_shop_set)
     return dataclasses.replace(bare, sections=(*alone.sections, *bare.sections))
@@ -100,14 +110,19 @@ def _assembly(tiled: Tiled, parts: Sequence[Part], area: Box, style: PrintStyle)
     return assembly_parts([p for p in parts if p.key in tiled], tiled, area, style)
 
 
-def _with_true_numbers(pack: Pack, parts: Sequence[Part]) -> Pack:
-    """The pack with the numbers of its sheets in the sketches of tiled parts."""
-    tiled: Tiled = {}
+def _tiled(pack: Pack) -> Tiled:
+    """The tiles of the tiled parts of a pack with their sheets."""
+    found: Tiled = {}
     for sheet in pack.pages:
         for placement in sheet.placements:
             if placement.tile:
-                tiled.setdefault(placement.part.key, []).append((sheet.number, placement))
-    found = _assembly(tiled, parts, content_area(pack.frame), pack.style)
+                found.setdefault(placement.part.key, []).append((sheet.number, placement))
+    return found
+
+
+def _with_true_numbers(pack: Pack, parts: Sequence[Part]) -> Pack:
+    """The pack with the numbers of its sheets in the sketches of tiled parts."""
+    found = _assembly(_tiled(pack), parts, content_area(pack.frame), pack.style)
     drawn = {part.key: part for part in found}
     pages = [
         dataclasses.replace(
@@ -200,17 +215,19 @@ def _column_height(blocks: Sequence[Block], count: int, most: float) -> float:
     return most
 
 
-def _front_items(plan: Plan, pack: Pack, head: float) -> list[list[Item]]:
+def _front_items(plan: Plan, pack: Pack, head: float, sketches: Sequence[Part]) -> list[list[Item]]:
     """What is drawn on each page of the work order; set closer where that saves a page."""
-    wide = _set_front(plan, pack, head, SPACINGS[0])
+    wide = _set_front(plan, pack, head, SPACINGS[0], sketches)
     for spacing in SPACINGS[1:] if len(wide) > 1 else ():
-        close = _set_front(plan, pack, head, spacing)
+        close = _set_front(plan, pack, head, spacing, sketches)
         if len(close) < len(wide):
             return close
     return wide
 
 
-def _set_front(plan: Plan, pack: Pack, head: float, spacing: float) -> list[list[Item]]:
+def _set_front(
+    plan: Plan, pack: Pack, head: float, spacing: float, sketches: Sequence[Part]
+) -> list[list[Item]]:
     style, area = pack.style, content_area(pack.frame)
     flow = _Flow(area, head)
     flow.put(paragraph(style.text(plan.job.shown_title), area.width, size=5.2, bold=True, gap=0.3))
@@ -242,6 +259,9 @@ def _set_front(plan: Plan, pack: Pack, head: float, spacing: float) -> list[list
     flow.columns(blocks, count)
     flow.put(_heading(style.say("Cautions")), after=20.0)
     flow.columns(caution_blocks(plan, wide, style, spacing=spacing), count)
+    for sketch in sketches:
+        flow.y -= 1.5
+        flow.put(Block(sketch.drawing.items, sketch.drawing.bounds().height))
     return flow.pages
 
 

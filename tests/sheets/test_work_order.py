@@ -80,9 +80,8 @@ def test_it_holds_nest_cuts_and_cautions(pack: Pack) -> None:
 
 def test_each_tiled_part_is_sketched(pack: Pack) -> None:
     """Each tile stands in the sketches with its sheet, and its laps are shaded."""
-    drawings = [
-        p.part.drawing for page in pack.pages for p in page.placements if "assembly" in p.part.key
-    ]
+    placements = [p for page in pack.pages for p in page.placements]
+    drawings = [p.part.drawing for p in placements if p.part.kind == "work order"]
     words = [t.text for drawing in drawings for t in drawing.texts()]
     tiles = [(p, page.number) for page in pack.pages for p in page.placements if p.tile]
     assert tiles

@@ -4,7 +4,7 @@ import dataclasses
 
 import pytest
 from builders import changed_job, demo_plan
-from part_shapes import MM, body, words
+from part_shapes import MM, body
 from shapely.geometry import Polygon
 
 from templategen.parts import height_stick
@@ -28,14 +28,3 @@ def test_no_stick_without_the_lathe_s_height() -> None:
     plan = demo_plan()
     unknown = dataclasses.replace(plan, shop=dataclasses.replace(plan.shop, lathe=Lathe()))
     assert height_stick.make(unknown, style=MM) == ()
-
-
-def test_droop_is_named_where_the_blade_s_section_is_known() -> None:
-    """A stated section of the blade gives a height against droop, called an estimate."""
-    plan = demo_plan()
-    cutter = dataclasses.replace(plan.cuts[0].cutter, section=(9.0, 20.0))
-    setting = dataclasses.replace(plan.cuts[0].setting, cutter=cutter)
-    thin = dataclasses.replace(plan, cuts=(dataclasses.replace(plan.cuts[0], setting=setting),))
-    (stick,) = height_stick.make(thin, style=MM)
-    assert "against droop" in words(stick)
-    assert "an estimate" in words(stick)

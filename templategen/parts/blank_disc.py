@@ -14,12 +14,12 @@ from templategen.trade.part_kinds import PartKind
 
 HOLE = 1.25  # mm: radius of the holes for a nail and for a pencil
 END = 8.0  # mm of strip beyond the outermost holes
-EDGE = 6.0  # mm from the lower edge of the strip to the middle of its lowest holes
+EDGE = 5.5  # mm from the lower edge of the strip to the middle of its lowest holes
 STEP = 1.6  # mm between two names, beside their rows
 LOWER = 5.0  # mm from one row of holes to the next
 ROWS = 3  # of holes; nearer ones than these part overlap
 APART = 2 * HOLE + 1.5  # mm between the middles of two holes in a row
-ABOVE = 9.0  # mm from the upper row of holes to the names
+ABOVE = 7.5  # mm from the upper row of holes to the names
 LEAST_WORDING = 80.0  # mm: least width of the wording below the holes
 BESIDE = 34.0  # mm: least width of the wording left of the names
 SAME = 0.05  # mm: circles whose radii differ by less share a hole
@@ -31,7 +31,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     phrases = [
         title,
         style.say("nail in the left hole, pencil in another: draw round"),
-        style.say("pierce the crosses with an awl, cut on the line"),
+        style.say("cut on the line"),
     ]
     label = job_label(plan, style)
     circles = circles_to_draw(plan, style)
@@ -39,31 +39,32 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     widths = [len(rows) * LEADING + STEP for _, rows in circles]
     names = moved_apart([hole.x for hole in holes], widths)
     tall = max(text_width(row, size=BODY) for _, rows in circles for row in rows)
-    top, bottom = ABOVE + tall + 3.0, min(hole.y for hole in holes) - EDGE
-    right = max(holes[-1].x + END, names[-1] + widths[-1] / 2)
-    beside = names[0] - widths[0] / 2 - 3.0 - (3.0 - END)
+    top, bottom = ABOVE + tall + 2.0, min(hole.y for hole in holes) - EDGE
+    left = min(-END, names[0] - widths[0] / 2 - 2.0)
+    right = max(holes[-1].x + END, names[-1] + widths[-1] / 2 + 2.0)
+    beside = names[0] - widths[0] / 2 - 3.0 - (left + 3.0)
     rows = [*flag_rows(phrases, width=beside), label.fitted(beside)] if beside >= BESIDE else []
     first = top - 3.0 - 0.76 * BODY
     is_beside = bool(rows) and first - (len(rows) - 1) * LEADING >= ABOVE
     if not is_beside:  # below the holes, in few rows
-        wide = max(right + END - 6.0, LEAST_WORDING)
-        right = max(right, wide + 6.0 - END)
+        wide = max(right - left - 6.0, LEAST_WORDING)
+        right = max(right, left + wide + 6.0)
         shared = ["", *phrases, label.fitted(wide)]
         found = fill_rows(shared, lambda _: wide, most=9, joined=True)
         rows = [row for row in found or flag_rows(phrases, width=wide) if row]
         first = bottom - 0.5 * BODY
         bottom -= len(rows) * LEADING
-    items: list[Item] = [rectangle(Box(-END, bottom, right, top)), *_hole(Point(0.0, 0.0))]
+    items: list[Item] = [rectangle(Box(left, bottom, right, top)), *_hole(Point(0.0, 0.0))]
     for hole, x, (_, name) in zip(holes, names, circles, strict=True):
         items += _hole(hole)
         items.append(line(hole.x, hole.y + HOLE + 0.5, hole.x, 3.0))
         items.append(line(hole.x, 3.0, x, ABOVE - 1.0))
-        left = x - (len(name) - 1) * LEADING / 2 + 0.26 * BODY
+        row_at = x - (len(name) - 1) * LEADING / 2 + 0.26 * BODY
         items += [
-            Text(text=row, at=Point(left + n * LEADING, ABOVE), angle=math.pi / 2)
+            Text(text=row, at=Point(row_at + n * LEADING, ABOVE), angle=math.pi / 2)
             for n, row in enumerate(name)
         ]
-    items += block(rows, at=Point(3.0 - END, first), bold_first=is_beside)
+    items += block(rows, at=Point(left + 3.0, first), bold_first=is_beside)
     drawing = Drawing(items=tuple(items))
     return (Part(kind=PartKind.BLANK_DISC, key="trammel-strip", title=title, drawing=drawing),)
 

@@ -183,7 +183,8 @@ def slashed(values: Sequence[float | None], style: PrintStyle) -> str:
             for v in values
         ]
         shown.append(f"{' / '.join(texts)} {units.value}")
-    return "; ".join(shown)
+    main, *other = shown
+    return f"{main} ({other[0]})" if other else main
 
 
 def _bowl_rows(bowls: Sequence[tuple[Bowl, BowlFigures]], style: PrintStyle) -> Rows:

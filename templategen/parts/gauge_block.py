@@ -16,7 +16,7 @@ from templategen.trade.part_kinds import PartKind
 from templategen.trade.records import Shop
 from templategen.units import Units, format_length
 
-WIDTHS = (42.0, 50.0, 60.0, 75.0, 95.0, 120.0)  # mm: widest row of wording; the first that fits
+WIDTHS = (50.0, 60.0, 75.0, 95.0, 120.0)  # mm: widest row of wording; the first that fits
 LONGEST_TITLE = 120.0  # mm: a longer title is broken
 BAR = 40.0  # mm: length of the gauging bar of a block too thin for its wording
 BIN = 0.005  # mm; two stacks of plies this near count as one
@@ -186,7 +186,7 @@ def _block(
             items = _plain(rows, wish.size)
             break
     if items is None:
-        items = _flagged(_rows(phrases, label, max(own, WIDTHS[2])), wish.size)
+        items = _flagged(_rows(phrases, label, max(own, WIDTHS[1])), wish.size)
     drawing = Drawing(items=items)
     return Part(kind=kind, key=f"gauge-block-{wish.key}", title=wish.title, drawing=drawing)
 

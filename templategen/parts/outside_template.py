@@ -225,6 +225,8 @@ def _reach(edge: Sequence[Segment]) -> Callable[[float, float], float]:
 
     def farthest(low: float, high: float) -> float:
         beyond = 3.0  # mm: the points stand no farther apart on most blanks
+        if high > -beyond:  # beside the hook
+            return edge[0].start.x
         inside = [p.x for p in points if low - beyond <= p.y <= high + beyond]
         return max(inside, default=edge[-1].end.x)
 

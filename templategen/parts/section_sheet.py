@@ -24,7 +24,7 @@ from templategen.parts.drawing import (
 from templategen.parts.edges import inner_edge, outer_edge, relief_marks
 from templategen.parts.face_plate import cross
 from templategen.parts.labels import LEADING, job_label
-from templategen.parts.lettering import wrap
+from templategen.parts.lettering import text_width, wrap
 from templategen.parts.outside_template import outside_edge
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
@@ -121,11 +121,19 @@ def _above_the_face(plan: Plan, style: PrintStyle) -> list[Item]:
     places = moved_apart([c.pivot_standoff for c in ordered], [LEADING] * len(ordered))
     heights = {c.number: y for c, y in zip(ordered, places, strict=True)}
     right = max((c.pivot_offset for c in plan.cuts), default=0.0) + CROSS + 4.0
+    names = [
+        style.say("cut {number}: {cutter}", number=cut.number, cutter=cut.cutter.id)
+        for cut in reversed(plan.cuts)
+    ]
+    widths = [text_width(name, size=BODY, bold=True) + 3.0 for name in names]
+    entries = [outer_edge(cut).start.x for cut in reversed(plan.cuts)]
+    wished = [entry - wide / 2 + 1.5 for entry, wide in zip(entries, widths, strict=True)]
+    middles = moved_apart(wished, widths)
+    for name, x in zip(names, middles, strict=True):
+        at = Point(x, OVER_FACE)
+        items.append(Text(text=name, at=at, anchor=Anchor.MIDDLE, bold=True))
     for cut in plan.cuts:
         edge = outer_edge(cut)
-        name = style.say("cut {number}: {cutter}", number=cut.number, cutter=cut.cutter.id)
-        at = Point(edge.start.x, OVER_FACE)
-        items.append(Text(text=name, at=at, anchor=Anchor.END, bold=True))
         pivot = edge.centre
         items += cross(pivot, CROSS)
         radius = style.length(cut.cutter.radius)

@@ -10,8 +10,8 @@ from builders import example_job, example_plan
 from templategen.output.pdf import write_pdf
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
-from templategen.sheets.cover import make_pack
 from templategen.sheets.page import PageFrame
+from templategen.sheets.work_order import make_pack
 from templategen.trade.paper import paper_named
 from templategen.units import Units
 
@@ -46,4 +46,4 @@ def test_both_units_on_request() -> None:
     pages, _ = _pages(Units.BOTH)
     section = next(page for page in pages if "stub on the axis" in page)
     assert re.search(r"387\.4 mm \(15 1/4 in\)", section)
-    assert not re.search(r"\d mm(?! \()", re.sub(r"150 mm (across|down)", "", section))
+    assert not re.search(r"\d mm(?!\s\()", re.sub(r"150 mm (across|down)", "", section))

@@ -26,7 +26,8 @@ def test_the_set_is_whole() -> None:
     for cutter in shop.cutters:
         assert f"Cutter arc {cutter.id}" in titles
     for jaws in shop.jaws:
-        assert sum(t.startswith(f"Tenon ring {jaws.id},") for t in titles) == 4
+        assert f"Tenon ring, jaws {jaws.id}" in titles
+        assert f"Jaw depth, jaws {jaws.id}" in titles
         assert sum(t.startswith("Tenon profile") and jaws.id in t.split()[-1] for t in titles) >= 1
     assert "Height stick" in titles
     assert len({p.key for p in parts}) == len(parts)
@@ -75,5 +76,5 @@ def test_shop_command(tmp_path: Path) -> None:
     assert "400" not in cover  # the stand-in blank shows nowhere
     assert float(reader.pages[0].mediabox.width) == pytest.approx(8.5 * 72, abs=0.01)
     recipe = json.loads(reader.attachments["templategen-pack.json"][0])
-    assert recipe["plan"]["pieces"] == []
+    assert recipe["plan"]["bowls"] == []
     assert any(n.startswith("radius-finder") for n in (p.stem for p in tmp_path.rglob("*.dxf")))

@@ -1,0 +1,83 @@
+"""The figures card carries every figure of wood, holding and driving, and calls it an estimate."""
+
+import dataclasses
+
+import pytest
+from builders import changed_job, demo_plan, invented_plan
+from part_shapes import MM, STYLES, overlaps, words
+
+from templategen.nest.estimates import energy_text, figures_of, force_text, mass_text
+from templategen.parts import figures_card
+from templategen.parts.style import PrintStyle
+from templategen.trade.records import Lathe
+from templategen.units import Units, format_length
+
+
+@pytest.mark.parametrize("style", STYLES)
+def test_cards_fit_a_sheet(style: PrintStyle) -> None:
+    """On A4 and letter (176 × 235), and no text over another."""
+    for card in figures_card.make(demo_plan(), style=style):
+        bounds = card.drawing.bounds()
+        assert bounds.width <= 176
+        assert bounds.height <= 235
+        assert not overlaps(card)
+
+
+def test_each_estimate_is_on_the_card() -> None:
+    """Masses, forces, strength and walls of every bowl and cut; the energy and what it means."""
+    plan = demo_plan()
+    said = words(figures_card.make(plan, style=MM)[0])
+    figures = figures_of(plan)
+    assert figures.mass is not None
+    assert MM.text(mass_text(figures.mass)) in said
+    assert figures.energy is not None
+    assert MM.text(energy_text(figures.energy)) in said
+    assert "a catch can break any tenon" in said
+    for bowl, own in zip(plan.bowls, figures.bowls, strict=True):
+        assert own.wet is not None
+        assert own.break_force is not None
+        for shown in (mass_text(own.wet), force_text(own.break_force)):
+            assert MM.text(shown) in said
+        for length in (bowl.wall, bowl.wall_greatest, bowl.wall_worst, bowl.floor_worst):
+            assert length is None or format_length(length, Units.MM, unit=False) in said
+    for cut in plan.cuts:
+        for force in (cut.force_entry_n, cut.force_half_n, cut.force_release_n):
+            assert force is None or MM.text(force_text(force)) in said
+        assert format_length(cut.entry_radius, Units.MM) in said
+    assert "never ratings" in said
+
+
+def test_no_figure_is_a_multiple_of_a_load() -> None:
+    """Design §6: never as a multiple of the motor's force, and no least height."""
+    said = words(figures_card.make(demo_plan(), style=MM)[0])
+    assert "times motor" not in said
+    assert "east height" not in said
+
+
+def test_unknown_wood_and_lathe_are_said_to_be_unknown() -> None:
+    """Without wood and power no mass and no force is invented."""
+    plan = demo_plan()
+    bare = dataclasses.replace(
+        plan,
+        job=changed_job(plan.job, wood=""),
+        shop=dataclasses.replace(plan.shop, lathe=Lathe()),
+        cuts=tuple(
+            dataclasses.replace(c, force_entry_n=None, force_half_n=None, force_release_n=None)
+            for c in plan.cuts
+        ),
+    )
+    said = words(figures_card.make(bare, style=MM)[0])
+    assert "wood not named" in said
+    assert "not known" in said
+    assert "force: entry" not in said
+
+
+def test_no_cut_and_no_bowl_is_dropped() -> None:
+    """Nine cuts and ten bowls are as many columns, in as many tables as they need."""
+    plan = invented_plan()
+    cuts = tuple(dataclasses.replace(plan.cuts[0], number=n) for n in range(1, 10))
+    bowls = tuple(dataclasses.replace(plan.bowls[0], number=n) for n in range(1, 11))
+    many = dataclasses.replace(plan, cuts=cuts, bowls=bowls, sequence=tuple(range(1, 10)))
+    texts = [t.text for p in figures_card.make(many, style=MM) for t in p.drawing.texts()]
+    assert all(texts.count(str(n)) >= 2 for n in range(1, 10))
+    assert "10" in texts

@@ -220,16 +220,16 @@ def test_bar_and_arc_measure_true(paper: str, units: Units, bar: float) -> None:
     weight = dark[ys, xs]
     assert np.average(distance[near], weights=weight[near]) == pytest.approx(80.0, abs=0.02)
 
-    # The first end ticks stand 21 mm from the left and 27 mm from the foot of the page.
+    # The first end ticks stand 19 mm from the left and 23.5 mm from the foot of the page.
     def tick(low: float, high: float, y0: float, y1: float) -> float:
         inside = (x > low) & (x < high) & (y > y0) & (y < y1)
         return float(np.average(x[inside], weights=weight[inside]))
 
-    left, right = tick(20.5, 21.5, 19.6, 20.8), tick(20.5 + bar, 21.5 + bar, 19.6, 20.8)
+    left, right = tick(18.5, 19.5, 17.1, 17.6), tick(18.5 + bar, 19.5 + bar, 17.1, 17.6)
     assert right - left == pytest.approx(bar, abs=0.02)
     ends = []
-    for level in (27.0, 27.0 + bar):
-        inside = (x > 18.1) & (x < 19.3) & (abs(y - level) < 0.5)
+    for level in (23.5, 23.5 + bar):
+        inside = (x > 16.6) & (x < 17.2) & (abs(y - level) < 0.5)
         ends.append(float(np.average(y[inside], weights=weight[inside])))
     assert ends[1] - ends[0] == pytest.approx(bar, abs=0.02)
     assert columns > rows * 0.5

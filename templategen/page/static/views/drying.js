@@ -1,0 +1,106 @@
+// Drying: weighings of each bowl, the curve, what remains.
+
+import { Refused, call } from "../api.js";
+import { drawing, fill, h } from "../dom.js";
+import { filesOf, listFiles, state } from "../state.js";
+import { dataTable } from "../verdict.js";
+import { t } from "../words.js";
+
+/** @param {HTMLElement} root @returns {() => void} */
+export function dryingView(root) {
+  let alive = true;
+  let digest = /** @type {string | null} */ (null);
+  let names = /** @type {string[]} */ ([]);
+  const records = () => filesOf("record").map((file) => file.file);
+  let file = records()[0] ?? "weighings.csv";
+  const bowls = h("div", { class: "bowls" });
+  const faults = h("div", { role: "status" });
+  const pick = /** @type {HTMLSelectElement} */ (h("select", { id: "record", onchange: () => ((file = pick.value), load()) }));
+  const list = h("datalist", { id: "bowl-names" });
+
+  const showFiles = () => {
+    fill(pick, [...new Set([...records(), file])].map((name) => h("option", { value: name }, name)));
+    pick.value = file;
+  };
+
+  const load = async () => {
+    showFiles();
+    if (!records().includes(file)) {
+      digest = null;
+      fill(bowls, h("p", { class: "quiet" }, t("drying.empty")));
+      return;
+    }
+    try {
+      const found = await call("weighings", { file, job: state.job?.file });
+      if (!alive) return;
+      digest = found.digest;
+      names = found.bowls.map((/** @type {any} */ bowl) => bowl.name).filter(Boolean);
+      fill(list, names.map((name) => h("option", { value: name })));
+      fill(faults, found.faults?.length ? faultList(found.faults) : null);
+      fill(bowls, found.bowls.length ? found.bowls.map(bowlCard) : h("p", { class: "quiet" }, t("drying.empty")));
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error;
+      fill(bowls, faultList(error.faults));
+    }
+  };
+
+  const inputs = /** @type {Record<string, HTMLInputElement>} */ ({
+    bowl: h("input", { id: "weigh-bowl", list: "bowl-names", autocomplete: "off" }),
+    date: h("input", { id: "weigh-date", type: "date", required: true }),
+    mass: h("input", { id: "weigh-mass", class: "figure", autocomplete: "off", required: true, placeholder: t("drying.mass.grey") }),
+  });
+  const add = h(
+    "form",
+    {
+      class: "card weigh",
+      onsubmit: async (/** @type {Event} */ event) => {
+        event.preventDefault();
+        try {
+          const rows = [{ date: inputs.date.value, mass: inputs.mass.value, bowl: inputs.bowl.value }];
+          await call("weigh", { file, digest, rows });
+          inputs.mass.value = "";
+          fill(faults, h("p", null, t("drying.kept")));
+          await listFiles();
+          await load();
+          inputs.mass.focus();
+        } catch (error) {
+          if (!(error instanceof Refused)) throw error;
+          fill(faults, faultList(error.faults), error.status === 409 ? h("button", { type: "button", onclick: load }, t("drying.again")) : null);
+        }
+      },
+    },
+    h("h2", null, t("drying.add")),
+    h("div", { class: "grid" }, ["bowl", "date", "mass"].map((name) => h("div", { class: "field" }, h("label", { for: `weigh-${name}`, class: "label" }, t(`drying.${name}`)), h("span", { class: "box" }, inputs[name])))),
+    list,
+    h("p", null, h("button", { type: "submit", class: "main" }, t("drying.keep"))),
+  );
+  const pickRow = h("div", { class: "row file-bar" }, h("label", { for: "record", class: "label" }, t("drying.record")), h("span", { class: "box" }, pick));
+  fill(root, h("h1", null, t("view.drying")), h("p", null, t("drying.what")), pickRow, h("div", { class: "split" }, h("div", null, add, faults), bowls));
+  load();
+  return () => {
+    alive = false;
+  };
+}
+
+/** @param {any[]} faults */
+const faultList = (faults) => h("ul", { class: "faults" }, faults.map((fault) => h("li", null, fault.line || fault.what)));
+
+/** @param {any} bowl */
+function bowlCard(bowl) {
+  const curve = bowl.svg ? drawing(bowl.svg) : null;
+  if (curve) {
+    curve.removeAttribute("width");
+    curve.removeAttribute("height");
+    curve.setAttribute("role", "img");
+    curve.setAttribute("aria-label", t("drying.curve", { bowl: bowl.name || "1" }));
+    curve.classList.add("curve");
+  }
+  return h(
+    "section",
+    { class: "card bowl-card" },
+    h("h2", null, bowl.name || t("drying.one")),
+    h("ul", { class: "told" }, (bowl.told ?? []).map((/** @type {string} */ text, /** @type {number} */ n) => h("li", { class: n ? "" : "large" }, text))),
+    curve,
+    dataTable({ id: `weighings-${(bowl.name || "1").replace(/\W+/g, "-")}`, title: t("drying.table"), head: [t("drying.date"), t("drying.mass")], rows: bowl.rows }),
+  );
+}

@@ -20,12 +20,13 @@ from templategen.parts.drawing import (
     rectangle,
 )
 from templategen.parts.held_bowl import dried_disc, green_disc
-from templategen.parts.labels import LEADING, job_label
+from templategen.parts.labels import job_label
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 from templategen.trade.part_kinds import PartKind
 
 WIDTH = 87.0  # mm: two side by side on A4 and letter
+LINE = 4.0  # mm from baseline to baseline, so that tags and cards share a sheet
 PICTURE = 25.0  # mm: diameter of the green rim in the picture
 OVAL_POINTS = 72  # of the oval in the picture, which is not to scale
 
@@ -38,7 +39,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
 
 def _card(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> Part:
     title = style.say("Holding card, {bowl}", bowl=bowl.shown_name)
-    column = TextColumn(WIDTH - 6.0, first=-3.0 - 0.76 * BODY)
+    column = TextColumn(WIDTH - 6.0, first=-2.5 - 0.76 * BODY, leading=LINE)
     beside = WIDTH - 6.0 - (PICTURE + 4.0 if bowl.dried else 0.0)
     column.write(title, width=beside, bold=True)
     label = job_label(plan, style).fitted(beside)
@@ -46,12 +47,12 @@ def _card(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> Pa
         column.write(label, width=beside)
     low = PICTURE + 3.0 + BODY if bowl.dried else 0.0
     for heading, lines in (_green(plan, bowl, style), _dry(plan, bowl, figures, style)):
-        column.skip(1.0)
+        column.skip(0.6)
         column.write(heading, width=beside if -column.y < low else None, bold=True)
         for text in lines:
             column.write(text, width=beside if -column.y < low else None)
     column.write(style.say("estimates, never ratings · cut on the line"))
-    bottom = column.y + LEADING - 0.24 * BODY - 3.0
+    bottom = column.y + LINE - 0.24 * BODY - 2.0
     items: list[Item] = [rectangle(Box(0.0, bottom, WIDTH, 0.0)), *column.items]
     if bowl.dried:
         half = PICTURE / 2

@@ -13,12 +13,13 @@ from templategen.parts.drying_words import (
     wall_words,
     wood_words,
 )
-from templategen.parts.labels import LEADING, job_label
+from templategen.parts.labels import job_label
 from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
 
 WIDTH = 87.0  # mm: two side by side on A4 and letter
+LINE = 4.0  # mm from baseline to baseline, so that tags and holding cards share a sheet
 WRITING = 3.0  # mm more over a line to write on: handwriting is taller than print
 HOLE = 2.5  # mm, radius of the hole for a string
 
@@ -34,7 +35,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
 def _tag(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> Part:
     identity = style.text(figures.identity)
     beside_hole = WIDTH - 6.0 - 4 * HOLE
-    column = TextColumn(WIDTH - 6.0, first=-3.0 - 0.76 * BODY)
+    column = TextColumn(WIDTH - 6.0, first=-2.5 - 0.76 * BODY, leading=LINE)
     column.write(identity, width=beside_hole, bold=True)
     job = job_label(plan, style).fitted(beside_hole)
     column.write(job or style.say("cut on the line"), width=beside_hole)
@@ -53,9 +54,9 @@ def _tag(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> Par
     for text in (target_mass(plan, figures, style), *finished_size(plan, figures, style)):
         column.write(text)
     column.items += sealed_boxes(style, at=Point(3.0, column.y))
-    column.skip(LEADING)
+    column.skip(LINE)
     column.write(style.say("estimates, never ratings · cut on the line"))
-    bottom = column.y + LEADING - 0.24 * BODY - 3.0
+    bottom = column.y + LINE - 0.24 * BODY - 2.0
     outline = rectangle(Box(0.0, bottom, WIDTH, 0.0))
     hole = arc_path(circle(Point(WIDTH - 6.0, -6.0), HOLE))
     return Part(
@@ -73,4 +74,4 @@ def _add_writing_line(column: TextColumn, text: str) -> None:
     column.items.append(Text(text=text, at=Point(3.0, y)))
     after = 3.0 + text_width(text, size=BODY) + 2.0
     column.items.append(line(after, y - 0.8, WIDTH - 3.0, y - 0.8, role=Role.NOTE))
-    column.skip(LEADING + 0.5)
+    column.skip(LINE + 0.5)

@@ -2,6 +2,7 @@
 
 import asyncio
 import base64
+import contextlib
 import functools
 import json
 import socket
@@ -77,7 +78,7 @@ class PageServer:
     """
 
     def __init__(self, folder: WorkFolder, *, language: str) -> None:
-        self.folder = folder
+        self.folder, self.static = folder, WorkFolder(STATIC)
         self.language = language
         self.live = Worker("templategen.page.planning")
         self.adviser = Worker("templategen.page.planning")
@@ -111,16 +112,12 @@ class PageServer:
         return _served(STATIC / "index.html")
 
     async def _static(self, request: Request) -> Response:
-        path = STATIC.joinpath(*request.path_params["path"].split("/"))
-        good = path.suffix in KINDS and path.resolve().is_relative_to(STATIC) and path.is_file()
-        return _served(path) if good else self._gone()
+        path = _held(self.static, request.path_params["path"])
+        return self._gone() if path is None else _served(path)
 
     async def _file(self, request: Request) -> Response:
-        try:
-            path = self.folder.path_of(request.path_params["path"], *KINDS)
-        except InputError:
-            return self._gone()
-        if not path.is_file():
+        path = _held(self.folder, request.path_params["path"])
+        if path is None:
             return self._gone()
         shown = path.suffix.lower() in SHOWN and "download" not in request.query_params
         return _served(path, download=not shown)
@@ -222,6 +219,15 @@ def _answer(answer: Answer) -> Response:
     return JSONResponse(held, status_code=status)
 
 
+def _held(folder: WorkFolder, file: str) -> Path | None:
+    """A file of a folder that may be served, or None."""
+    try:
+        path = folder.path_of(file, *KINDS)
+    except InputError:
+        return None
+    return path if path.is_file() else None
+
+
 def _served(path: Path, *, download: bool = False) -> Response:
     kind = KINDS.get(path.suffix.lower(), "application/octet-stream")
     return FileResponse(path, media_type=kind, filename=path.name if download else None)
@@ -268,7 +274,8 @@ def serve(server: PageServer, line: socket.socket, *, key: str) -> None:
         ws="none",
         h11_max_incomplete_event_size=32_768,
     )
-    uvicorn.Server(config).run(sockets=[line])
+    with contextlib.suppress(KeyboardInterrupt):  # the usual way to end it
+        uvicorn.Server(config).run(sockets=[line])
 
 
 def address_of(line: socket.socket, key: str) -> str:

@@ -12,7 +12,7 @@ from templategen.page.worker import EndedError, Worker
 LONGEST = 600.0  # s of one task
 ABANDONED = 60.0  # s after which a task that nobody asks after is ended
 MOST_TASKS = 20  # kept; the oldest finished ones go first
-LOOK = 5.0  # s between looks for abandoned ones
+LOOK = 1.0  # s between looks for abandoned ones
 
 
 @dataclass(slots=True)

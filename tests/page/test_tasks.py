@@ -1,0 +1,101 @@
+"""Chart, log, packs: begun, asked after, cancelled; what was saved is true to its model."""
+
+import time
+from typing import Any
+
+import pytest
+from asking import Asker
+
+
+def test_a_pack_is_looked_at_saved_and_verified(page: Asker, forms: dict[str, Any]) -> None:
+    """Preview and saved pack have the same sheets; what was saved measures true."""
+    kinds = ["cut plate", "gauge stick"]
+    preview = page.task("preview", **forms, kinds=kinds, paper="a4")["result"]
+    assert {part["kind"] for part in preview["parts"]} == set(kinds)
+    assert len(preview["pages"]) == preview["sheets"]
+    picture = page.client.get(f"/{page.key}/api/page/{preview['id']}/1.png")
+    assert picture.content.startswith(b"\x89PNG")
+    assert page.client.get(f"/{page.key}/api/page/{preview['id']}/99.png").status_code == 404
+    saved = page.task("save", **forms, kinds=kinds, paper="a4", formats=["pdf", "svg"])["result"]
+    assert saved["sheets"] == preview["sheets"]
+    files = {one["kind"]: one["file"] for one in saved["files"]}
+    pdf = page.client.get(f"/{page.key}/file/{files['pdf']}")
+    assert (pdf.headers["content-type"], pdf.content[:5]) == ("application/pdf", b"%PDF-")
+    told = page.task("verify", file=files["pdf"])["result"]
+    assert told["true"]
+    assert all(row["true"] for row in told["rows"])
+
+
+def test_a_stopped_plan_is_not_printed(page: Asker, forms: dict[str, Any]) -> None:
+    """No pack of a plan that forbids the work."""
+    job = {**forms["job"], "nest": {"min_bowl": "1500"}}
+    for task in ("preview", "save"):
+        told = page.task(task, job=job, shop=forms["shop"], paper="a4")
+        assert told["state"] == "failed"
+        assert "stop" in told["faults"][0]["line"]
+
+
+def test_a_pack_goes_only_into_the_folder(page: Asker, forms: dict[str, Any]) -> None:
+    """The name of a pack's folder is checked as that of a file is."""
+    for name in ("../packs", "/tmp/packs", ".hidden", "a/../../b"):
+        told = page.task("save", **forms, kinds=["tag"], folder=name)
+        assert told["state"] == "failed"
+        assert "no file of this folder" in told["faults"][0]["what"]
+
+
+def test_a_chart_and_a_log(page: Asker, forms: dict[str, Any]) -> None:
+    """Cells name the blank that a click takes; the log gives blanks that fit it."""
+    chart = page.task("chart", **forms, diameters="300-400/100", heights="100-150/50")["result"]
+    assert [[cell["diameter"] for cell in row] for row in chart["cells"]] == [
+        ["300", "300"],
+        ["400", "400"],
+    ]
+    cell = chart["cells"][1][1]
+    job = {**forms["job"], "blank": {"diameter": cell["diameter"], "height": cell["height"]}}
+    plan = page.ask("plan", job=job, shop=forms["shop"])[1]
+    assert len(plan["plan"]["bowls"]) == cell["bowls"]
+    job = {**forms["job"], "log": {"diameter": "300", "length": "700"}}
+    log = page.task("log", job=job, shop=forms["shop"])["result"]
+    for table in log["tables"]:
+        assert len(table["blanks"]) == len(table["rows"])
+        assert all(float(blank["diameter"]) <= 300 for blank in table["blanks"])
+
+
+def test_a_task_is_cancelled_at_once(page: Asker, forms: dict[str, Any]) -> None:
+    """A long chart ends when it is cancelled, and the next task runs."""
+    begun = page.ask("chart", **forms, diameters="200-1000/5", heights="60-300/20")[1]["task"]
+    until = time.monotonic() + 60
+    while page.ask("task", task=begun)[1]["done"] == 0 and time.monotonic() < until:
+        time.sleep(0.05)
+    assert page.ask("cancel", task=begun)[1]["state"] == "cancelled"
+    started = time.monotonic()
+    assert page.task("chart", **forms, diameters="300-300", heights="150-150")["state"] == "done"
+    assert time.monotonic() - started < 30
+    assert page.ask("task", task=begun)[1]["state"] == "cancelled"
+
+
+def test_a_task_that_nobody_asks_after_is_ended(
+    page: Asker, forms: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A page that was closed leaves no work behind."""
+    monkeypatch.setattr("templategen.page.tasks.ABANDONED", 0.5)
+    begun = page.ask("chart", **forms, diameters="200-1000/5", heights="60-300/20")[1]["task"]
+    time.sleep(2.5)
+    assert page.ask("task", task=begun)[1]["state"] == "cancelled"
+
+
+def test_plans_are_answered_while_a_task_runs(page: Asker, forms: dict[str, Any]) -> None:
+    """A long chart does not hold up the drawing."""
+    begun = page.ask("chart", **forms, diameters="200-1000/5", heights="60-300/20")[1]["task"]
+    try:
+        assert page.ask("plan", **forms)[0] == 200
+        assert page.ask("files")[0] == 200
+        assert page.ask("task", task=begun)[1]["state"] == "running"
+    finally:
+        page.ask("cancel", task=begun)
+
+
+def test_unknown_tasks_are_none(page: Asker) -> None:
+    """An id that was never given out is not found."""
+    assert page.ask("task", task="0123")[0] == 404
+    assert page.ask("cancel", task="0123")[0] == 404

@@ -46,4 +46,4 @@ def test_both_units_on_request() -> None:
     pages, _ = _pages(Units.BOTH)
     section = next(page for page in pages if "stub on the axis" in page)
     assert re.search(r"387\.4 mm \(15 1/4 in\)", section)
-    assert not re.search(r"\d mm(?!\s\()", re.sub(r"150 mm (across|down)", "", section))
+    assert not re.search(r"\d mm(?!\s\()", re.sub(r"150 mm / 6 in (across|down)", "", section))

@@ -121,7 +121,9 @@ def turned_outside(shape: BowlShape) -> Points:
     found: list[tuple[float, float]] = []
     for r, z in shape.outside:
         if z > shape.shoulder:
-            r0, z0 = found[-1] if found else (r, 0.0)
+            if not found:  # a core that is only judged: its tenon would reach through the face
+                return (r, z), (0.0, z)
+            r0, z0 = found[-1]
             share = (shape.shoulder - z0) / (z - z0)
             found.append((r0 + share * (r - r0), shape.shoulder))
             break

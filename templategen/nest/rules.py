@@ -318,7 +318,7 @@ def core_curves(
     if sine >= 1:
         return None
     turn = math.asin(sine)
-    if p - relief.shift + radius * math.cos(turn) <= 0:
+    if p - relief.shift + radius * min(math.cos(turn), math.cos(start)) <= SAME:
         return None
     upper = Span(x=p - relief.shift, z=-q, radius=radius, start=start, end=turn, height=height)
     lower = Span(x=p, z=-q, radius=radius, start=turn, end=end, height=height)

@@ -20,7 +20,7 @@ from templategen.nest.plan_figures import (
 )
 from templategen.nest.planner import make_plan
 from templategen.trade.choices import LogRim, Order
-from templategen.trade.records import Chuck, Log
+from templategen.trade.records import Chuck, Log, PinnedCut
 from templategen.trade.wood import wood_of
 
 SYCAMORE_KPA = 4340.0  # tension across the grain, green: Wood Handbook Table 5-3b
@@ -224,3 +224,15 @@ def test_the_log_that_a_blank_needs(rim: LogRim) -> None:
     assert plan.log.diameter_needed == pytest.approx(needed)
     assert plan.log.count == 2 * 2  # 1200 mm: 400 + 8 + 400 and not one more, in either half
     assert down == (15.0 if rim is LogRim.PITH else 195.0)
+
+
+def test_a_core_lower_than_its_tenon_has_figures_too() -> None:
+    """A pinned cut 12 mm deep, with another in its core: a stop is told and nothing fails."""
+    pins = tuple(
+        PinnedCut(cutter="R170", entry_radius=entry, depth_at_axis=depth)
+        for entry, depth in ((150.0, 12.0), (100.0, 6.0))
+    )
+    plan = _plan(pinned=pins, add_cuts=False, relief=None)
+    assert plan.has_stop
+    assert plan.bowls[1].depth < 9.0
+    assert plan.bowls[1].wall_greatest is not None

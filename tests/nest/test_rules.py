@@ -147,6 +147,19 @@ def test_a_tenon_beside_the_relief_step() -> None:
     assert rules.tenon_end(curves, 400.0) is None
 
 
+def test_a_relief_cut_that_reaches_the_axis_at_the_face_frees_no_core() -> None:
+    """Shifted by 5 mm, an inner edge that meets the face 4.4 mm from the axis is past it.
+
+    A pivot behind the face, as only a pinned cut has: the edge is widest below the face.
+    """
+    setting = rules.setting_at(CUTTER, pivot_offset=-64.0, pivot_standoff=-60.0, height=0.0)
+    assert setting is not None
+    assert -64.0 + math.sqrt(91**2 - 60**2) == pytest.approx(4.4, abs=0.05)
+    for shift, found in ((4.0, True), (5.0, False)):
+        curves = rules.core_curves(setting, height=0.0, relief=Relief(shift=shift, depth=20.0))
+        assert (curves is not None) is found
+
+
 def test_limits_are_met_at_their_own_figure() -> None:
     """A setting exactly at a limit keeps the rule, one a thousandth past it breaks it."""
     setting = rules.setting_at(CUTTER, pivot_offset=10.0, pivot_standoff=40.0, height=5.0)

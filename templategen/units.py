@@ -254,6 +254,8 @@ def format_length(
     if "." in metric:
         metric = metric.rstrip("0").rstrip(".")
     metric = wording.in_figures("0" if metric == "-0" else metric)
+    if units is Units.MM:
+        return f"{metric} mm" if unit else metric
     inches, exact = _inches(length, denominator), length / MM_PER_INCH
     if not unit:
         metric_text, inch_text = metric, inches
@@ -262,7 +264,6 @@ def format_length(
     is_rounded = abs(exact - parse_length(inches, Units.IN) / MM_PER_INCH) >= HALF_THOU
     thousandths = [wording.in_figures(f"{exact:.3f}")] if decimals and is_rounded else []
     shown, behind = {
-        Units.MM: (metric_text, []),
         Units.IN: (inch_text, thousandths),
         Units.BOTH: (metric_text, [inch_text, *thousandths]),
         Units.BOTH_IN: (inch_text, [*thousandths, metric_text]),

@@ -2,14 +2,48 @@
 
 from xml.etree import ElementTree
 
-import svgwrite
-
+from templategen.geometry.shapes import Box
 from templategen.messages import Wording
 from templategen.output.svg import SvgPen, number, xml_text
 from templategen.parts.drawing import Drawing
 from templategen.parts.nest_drawing import Groups, bounds_of
 
 MARGIN = 4.0  # mm round the drawing
+NAMESPACE = "http://www.w3.org/2000/svg"
+LEFT_OUT = "font-family"  # the page settles the face
+
+
+class _Element:
+    """An element that others are added to, as `SvgPen` does."""
+
+    def __init__(self, name: str, attributes: dict[str, str]) -> None:
+        self.held = ElementTree.Element(
+            name,
+            {key.rstrip("_").replace("_", "-"): value for key, value in attributes.items()},
+        )
+        self.held.attrib.pop(LEFT_OUT, None)
+
+    def add(self, other: "_Element") -> None:
+        """Puts an element inside this one."""
+        self.held.append(other.held)
+
+
+class _Elements:
+    """Makes elements without the checks of a library, which take most of the time."""
+
+    def g(self, **attributes: str) -> _Element:
+        """A group."""
+        return _Element("g", attributes)
+
+    def path(self, **attributes: str) -> _Element:
+        """A path."""
+        return _Element("path", attributes)
+
+    def text(self, text: str, *, insert: tuple[str, str], **attributes: str) -> _Element:
+        """A line of text."""
+        element = _Element("text", {"x": insert[0], "y": insert[1], **attributes})
+        element.held.text = text
+        return element
 
 
 def groups_svg(groups: Groups, *, name: str, wording: Wording) -> str:
@@ -24,34 +58,31 @@ def groups_svg(groups: Groups, *, name: str, wording: Wording) -> str:
         y = 0 lies under its upper edge, mm.
     """
     box = bounds_of(groups).grown(MARGIN)
-    target = svgwrite.Drawing(
-        viewBox=f"0 0 {number(box.width)} {number(box.height)}", debug=False, id=name, class_=name
-    )
-    for side in ("width", "height"):  # the page settles how large it is
-        del target.attribs[side]
-    target["xml:lang"] = wording.language
-    target["data-left"], target["data-face"] = number(box.left), number(box.top)
-    pen = SvgPen(target, box=box)
+    root = _root(box)
+    places = {"data-left": number(box.left), "data-face": number(box.top)}
+    root.held.attrib.update({"id": name, "class": name, "xml:lang": wording.language, **places})
+    make = _Elements()
+    pen = SvgPen(make, box=box)
     for group in groups:
-        element = target.g(id=group.id, class_=group.classes)
-        for name, value in group.data:
-            element[f"data-{name}"] = xml_text(value)
+        element = make.g(id=group.id, class_=group.classes)
+        for key, value in group.data:
+            element.held.set(f"data-{key}", xml_text(value))
         pen.layers = dict.fromkeys(pen.layers, element)
         Drawing(items=group.items).draw(pen)
-        target.add(element)
-    root = target.get_xml()
-    for text in root.iter("text"):  # the page settles the face
-        del text.attrib["font-family"]
-    return ElementTree.tostring(root, encoding="unicode")
+        root.add(element)
+    return ElementTree.tostring(root.held, encoding="unicode")
 
 
 def drawing_on_screen(drawing: Drawing) -> str:
     """A drawing as an SVG element without ids, so that many stand on one page."""
     box = drawing.bounds().grown(MARGIN / 2)
-    target = svgwrite.Drawing(viewBox=f"0 0 {number(box.width)} {number(box.height)}", debug=False)
-    for side in ("width", "height"):
-        del target.attribs[side]
-    pen = SvgPen(target, box=box, thin=max(box.width, box.height) / 300)
-    pen.layers = dict.fromkeys(pen.layers, target)
+    root = _root(box)
+    pen = SvgPen(_Elements(), box=box, thin=max(box.width, box.height) / 300)
+    pen.layers = dict.fromkeys(pen.layers, root)
     drawing.draw(pen)
-    return ElementTree.tostring(target.get_xml(), encoding="unicode")
+    return ElementTree.tostring(root.held, encoding="unicode")
+
+
+def _root(box: Box) -> _Element:
+    shown = f"0 0 {number(box.width)} {number(box.height)}"
+    return _Element("svg", {"xmlns": NAMESPACE, "viewBox": shown})

@@ -22,7 +22,7 @@ from templategen.app.verifying import Report, verify_pack
 from templategen.errors import InputError
 from templategen.messages import Wording, tr
 from templategen.page.planning import Progress, Request, opened_of
-from templategen.page.requests import text_in, texts_in, whole_in
+from templategen.page.requests import flag_in, text_in, texts_in, whole_in
 from templategen.units import Units, inch_text, printed_units
 
 ROOT = "root"  # of a request: the folder, put in by the server
@@ -113,6 +113,8 @@ def _wishes(request: Request, units: Units, formats: str) -> PrintWishes:
     """
     wishes = checked_wishes(
         formats,
+        beam=text_in(request, "beam", "") or None,
+        outlines=flag_in(request, "outlines"),
         paper=text_in(request, "paper", "") or None,
         printer=text_in(request, "printer", "") or None,
     )

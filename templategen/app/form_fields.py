@@ -420,7 +420,10 @@ def _limits(doc: str, units: Units) -> dict[str, Text]:
         for field in group.fields:
             if field.kind in (Kind.LENGTH, Kind.NUMBER, Kind.WALL, Kind.FLOOR):
                 _put(table, field.path, FAR, has_rows=group.has_rows)
-    return {path: mend for path, _, mend in _faults(doc, table)}
+    found: dict[str, Text] = {}
+    for path, _, mend in _faults(doc, table):
+        found.setdefault(path, mend)  # the bounds come first, how fields go together after them
+    return found
 
 
 def _needed(doc: str, units: Units) -> frozenset[str]:

@@ -41,6 +41,7 @@ class Worker:
         self._process: BaseProcess | None = None
         self._line: Connection | None = None
         self._began: float | None = None
+        self._is_ended = False  # the process is dying, whatever the system says of it
 
     def ask(
         self,
@@ -108,6 +109,7 @@ class Worker:
         """Ends the process; the next request starts another one."""
         process = self._process
         if process is not None:
+            self._is_ended = True
             with contextlib.suppress(ValueError, OSError):
                 process.kill()
 
@@ -119,7 +121,7 @@ class Worker:
                 self._line.close()
 
     def _started(self) -> Connection:
-        if self._process is not None and not self._process.is_alive():
+        if self._is_ended or (self._process is not None and not self._process.is_alive()):
             self._forget()
         if self._line is None:
             context = multiprocessing.get_context("spawn")
@@ -134,7 +136,7 @@ class Worker:
             self._line.close()
         if self._process is not None:
             self._process.join(5.0)
-        self._line, self._process = None, None
+        self._line, self._process, self._is_ended = None, None, False
 
 
 def serve(module: str, line: Connection) -> None:

@@ -30,7 +30,7 @@ from templategen.proof import sandbox
 from templategen.proof.pdf_reader import PackFile
 from templategen.proof.recipe import recipe_bytes
 from templategen.proof.sandbox import SandboxedPack
-from templategen.sheets.cover import make_pack
+from templategen.sheets.work_order import make_pack
 from templategen.sheets.page import PageFrame
 from templategen.trade.paper import paper_named
 from templategen.units import Units
@@ -303,7 +303,7 @@ def test_a_figure_of_many_digits_in_a_recipe(digits: int, recipe: bytes, run: Ru
     """More than a float can hold, where the plan is compared: a line, not a slip."""
     told = json.loads(recipe)
     for sign in (1, -1):
-        told["plan"]["pieces"][0]["outline"][1][1] = sign * 10**digits
+        told["plan"]["bowls"][0]["outline"][1][1] = sign * 10**digits
         data = json.dumps(told).encode()
         Path("x.pdf").write_bytes(page(stream(b""), stream(data)))
         code, _, err = run("verify", "x.pdf")
@@ -497,7 +497,7 @@ TEXTS = {
     "many pieces": (
         "record",
         "identity,date,mass\n" + "".join(f"p{n},2026-05-02,900\n" for n in range(15_000)),
-        "names more than 200 pieces",
+        "names more than 200 bowls",
     ),
     "many rows": ("record", "date,mass\n" + "x\n" * 400_000, "more than 20000 rows"),
     "many bad rows": ("record", "date,mass\n" + "x\n" * 15_000, "14900 more rows like these"),

@@ -87,7 +87,7 @@ def test_an_unknown_name_offers_the_nearest_kind() -> None:
     """A slip of the pen gets the nearest name, nonsense the whole list."""
     with pytest.raises(InputError, match="did you mean 'cut plate'"):
         part_kind_named("cit plate")
-    with pytest.raises(InputError, match="known: setting card, section sheet"):
+    with pytest.raises(InputError, match="known: setting card, figures card, section sheet"):
         part_kind_named("xqj")
 
 

@@ -126,8 +126,8 @@ function showTop() {
       "div",
       { class: "switches" },
       either("units", t("units"), [["mm", "mm"], ["in", t("units.in")]], unitsOf("job"), (value) => setUnits(/** @type {"mm" | "in"} */ (value), allFields)),
-      either("language", t("language"), state.boot.languages.map((/** @type {any} */ one) => [one.code, one.name]), state.language, (value) => setLanguage(value)),
-      either("theme", t("theme"), [["auto", t("theme.auto")], ["light", t("theme.light")], ["dark", t("theme.dark")]], theme(), setTheme),
+      either("language", t("language"), state.boot.languages.map((/** @type {any} */ one) => [one.code, one.name, one.code.toUpperCase()]), state.language, (value) => setLanguage(value)),
+      either("theme", t("theme"), [["auto", t("theme.auto"), "◐"], ["light", t("theme.light"), "☀"], ["dark", t("theme.dark"), "☾"]], theme(), setTheme),
     ),
   );
   update();
@@ -140,8 +140,8 @@ function either(name, label, options, now, set) {
     "fieldset",
     { class: "either" },
     h("legend", { class: "unseen" }, label),
-    options.map(([value, text]) =>
-      h("label", { lang: name === "language" ? value : null }, h("input", { type: "radio", name, value, checked: value === now, onchange: () => set(value) }), h("span", null, text)),
+    options.map(([value, text, short]) =>
+      h("label", { lang: name === "language" ? value : null }, h("input", { type: "radio", name, value, checked: value === now, onchange: () => set(value) }), short ? h("span", null, h("i", { class: "long" }, text), h("i", { class: "short", "aria-hidden": "true" }, short)) : h("span", null, text)),
     ),
   );
 }

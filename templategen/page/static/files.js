@@ -96,7 +96,7 @@ async function fresh(kind, copy) {
       if (!copy) table.blank = units === "in" ? { diameter: "12", height: "5" } : { diameter: "300", height: "120" };
       if (copy) delete table.cuts;
     }
-    if (kind === "shop" && !copy) table.cutters = [{ id: t("shop.new.cutters", { number: 1 }), radius: units === "in" ? "4" : "100" }];
+    if (kind === "shop" && !copy) table.cutters = [{ id: t("shop.new.cutters", { number: 1 }), radius: units === "in" ? "4" : "100", kerf: units === "in" ? "3/8" : "9" }];
     try {
       const made = await makeFile(kind, file, table);
       if (kind === "job") location.hash = `${location.hash.split("?")[0]}?job=${encodeURIComponent(made)}`;

@@ -5,7 +5,7 @@ import { fill, h } from "../dom.js";
 import { FieldSet, tableOf, tablesOf } from "../fields.js";
 import { fileBar } from "../files.js";
 import { sketchOf } from "../sketches.js";
-import { on } from "../state.js";
+import { on, state } from "../state.js";
 import { headline } from "../verdict.js";
 import { t } from "../words.js";
 
@@ -41,7 +41,12 @@ export function blankView(root) {
       h("aside", { class: "beside", "aria-label": t("view.nest") }, verdict.element, nest.element, h("p", null, h("a", { class: "button", href: "#/nest" }, t("blank.open")))),
     ),
   );
-  const ends = [...verdict.ends, on("rows", show)];
+  const mini = h("p", { class: "mini", "aria-hidden": "true" });
+  const showMini = () =>
+    fill(mini, h("a", { href: "#/nest", tabindex: "-1" }, state.faults.length ? `${state.faults[0].what}` : [h("b", null, state.plan?.verdict.text ?? ""), ` ${state.plan?.headline.rims.join(" · ") ?? ""}`]));
+  showMini();
+  root.append(mini);
+  const ends = [...verdict.ends, on("rows", show), on("plan", showMini), on("faults", showMini)];
   return () => {
     nest.end();
     fields.end();

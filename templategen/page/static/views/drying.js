@@ -2,7 +2,7 @@
 
 import { Refused, call } from "../api.js";
 import { drawing, fill, h } from "../dom.js";
-import { filesOf, listFiles, state } from "../state.js";
+import { filesOf, listFiles, on, state } from "../state.js";
 import { dataTable } from "../verdict.js";
 import { t } from "../words.js";
 
@@ -16,11 +16,30 @@ export function dryingView(root) {
   const bowls = h("div", { class: "bowls" });
   const faults = h("div", { role: "status" });
   const pick = /** @type {HTMLSelectElement} */ (h("select", { id: "record", onchange: () => ((file = pick.value), load()) }));
-  const list = h("datalist", { id: "bowl-names" });
+  const bowl = /** @type {HTMLSelectElement} */ (h("select", { id: "weigh-bowl" }));
+  const showBowls = () => {
+    const now = bowl.value;
+    const table = state.plan?.tables.find((/** @type {any} */ one) => one.id === "bowls");
+    const tags = (table?.rows ?? []).map((/** @type {string[]} */ row) => row[1]); // the second column is the tag
+    fill(bowl, [...new Set([...tags, ...names])].map((name) => h("option", { value: name }, name)), names.includes("") || !tags.length ? h("option", { value: "" }, t("drying.one")) : null);
+    if ([...bowl.options].some((option) => option.value === now)) bowl.value = now;
+  };
+  showBowls();
 
   const showFiles = () => {
     fill(pick, [...new Set([...records(), file])].map((name) => h("option", { value: name }, name)));
     pick.value = file;
+  };
+
+  /** The record for this job's bowls; where it holds others, for itself alone. */
+  const read = async () => {
+    try {
+      return await call("weighings", { file, job: state.job?.file });
+    } catch (error) {
+      if (!(error instanceof Refused) || error.status !== 422) throw error;
+      const found = await call("weighings", { file, wood: state.job?.table.blank?.wood });
+      return { ...found, faults: [...(found.faults ?? []), ...error.faults] };
+    }
   };
 
   const load = async () => {
@@ -31,11 +50,11 @@ export function dryingView(root) {
       return;
     }
     try {
-      const found = await call("weighings", { file, job: state.job?.file });
+      const found = await read();
       if (!alive) return;
       digest = found.digest;
-      names = found.bowls.map((/** @type {any} */ bowl) => bowl.name).filter(Boolean);
-      fill(list, names.map((name) => h("option", { value: name })));
+      names = found.bowls.map((/** @type {any} */ one) => one.name ?? "");
+      showBowls();
       fill(faults, found.faults?.length ? faultList(found.faults) : null);
       fill(bowls, found.bowls.length ? found.bowls.map(bowlCard) : h("p", { class: "quiet" }, t("drying.empty")));
     } catch (error) {
@@ -44,8 +63,8 @@ export function dryingView(root) {
     }
   };
 
-  const inputs = /** @type {Record<string, HTMLInputElement>} */ ({
-    bowl: h("input", { id: "weigh-bowl", list: "bowl-names", autocomplete: "off" }),
+  const inputs = /** @type {Record<string, any>} */ ({
+    bowl,
     date: h("input", { id: "weigh-date", type: "date", required: true }),
     mass: h("input", { id: "weigh-mass", class: "figure", autocomplete: "off", required: true, placeholder: t("drying.mass.grey") }),
   });
@@ -71,14 +90,15 @@ export function dryingView(root) {
     },
     h("h2", null, t("drying.add")),
     h("div", { class: "grid" }, ["bowl", "date", "mass"].map((name) => h("div", { class: "field" }, h("label", { for: `weigh-${name}`, class: "label" }, t(`drying.${name}`)), h("span", { class: "box" }, inputs[name])))),
-    list,
     h("p", null, h("button", { type: "submit", class: "main" }, t("drying.keep"))),
   );
   const pickRow = h("div", { class: "row file-bar" }, h("label", { for: "record", class: "label" }, t("drying.record")), h("span", { class: "box" }, pick));
   fill(root, h("h1", null, t("view.drying")), h("p", null, t("drying.what")), pickRow, h("div", { class: "split" }, h("div", null, add, faults), bowls));
   load();
+  const off = on("plan", showBowls);
   return () => {
     alive = false;
+    off();
   };
 }
 

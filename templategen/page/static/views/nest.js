@@ -21,11 +21,11 @@ export function nestView(root) {
     h(
       "div",
       { class: "nest-page" },
+      h("div", { class: "nest-head" }, verdict.element),
       h("div", { class: "nest-left" }, nest.element, h("p", { class: "quiet hint" }, t("nest.hint")), cut.element),
-      h("div", { class: "nest-right" }, verdict.element, found.advice, found.list),
+      h("div", { class: "nest-right" }, found.advice, found.list, rims.element),
     ),
     sets.element,
-    rims.element,
     h("h2", null, t("nest.figures")),
     tables.element,
   );

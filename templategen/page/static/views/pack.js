@@ -22,6 +22,7 @@ export function packView(root) {
   const verdict = headline();
   const choice = h("div", { class: "parts" });
   const sheets = h("div", { class: "sheets", role: "status" });
+  const count = h("p", { class: "count-bar", "aria-hidden": "true" });
   const leaf = h("div", { class: "leaf" });
   const saved = h("div", { class: "saved" });
   const printers = h("div");
@@ -144,9 +145,11 @@ export function packView(root) {
     if (kindsChosen().length === 0) {
       preview = null;
       fill(sheets, h("p", { class: "large" }, h("b", null, "0"), " ", t("pack.sheets.0")));
+      fill(count, "0 ", t("pack.sheets.0"));
       fill(leaf);
       return;
     }
+    if (!preview) fill(sheets, h("p", { class: "quiet" }, t("pack.working")));
     sheets.classList.add("working");
     try {
       const result = await run("preview", body(), { stopped });
@@ -154,6 +157,7 @@ export function packView(root) {
       preview = result;
       page = Math.min(page, result.pages.length) || 1;
       fill(sheets, h("p", { class: "large" }, h("b", null, result.sheets), " ", t(result.sheets === 1 ? "pack.sheet" : "pack.sheets", { paper: paperName(result.paper ?? paperChosen()) })));
+      fill(count, h("b", null, result.sheets), " ", t(result.sheets === 1 ? "pack.sheet" : "pack.sheets", { paper: paperName(result.paper ?? paperChosen()) }));
       showPage();
       thumbs();
     } catch (error) {
@@ -339,7 +343,7 @@ export function packView(root) {
     h(
       "div",
       { class: "pack-page" },
-      h("section", { class: "pack-choose", "aria-label": t("pack.parts") }, h("h2", null, t("pack.parts")), h("p", { class: "quiet" }, t("pack.parts.what")), h("p", null, h("label", { class: "tick" }, shopSet, t("pack.shop_set"))), choice),
+      h("section", { class: "pack-choose", "aria-label": t("pack.parts") }, h("h2", null, t("pack.parts")), h("p", { class: "quiet" }, t("pack.parts.what")), h("p", null, h("label", { class: "tick" }, shopSet, t("pack.shop_set"))), count, choice),
       h(
         "section",
         { class: "pack-look", "aria-label": t("pack.look") },

@@ -7,6 +7,7 @@ import functools
 import json
 import socket
 from collections.abc import AsyncIterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -24,7 +25,7 @@ from templategen.messages import Text, Wording, languages, tr
 from templategen.page import keeping
 from templategen.page.faults import GONE, WRONG, Answer, fault
 from templategen.page.guard import HOST, Guard
-from templategen.page.tasks import Tasks
+from templategen.page.tasks import MOST_TASKS, Tasks
 from templategen.page.work import ROOT
 from templategen.page.worker import EndedError, Worker, answered
 
@@ -98,6 +99,9 @@ class PageServer:
 
     @asynccontextmanager
     async def _lifespan(self, _: Starlette) -> AsyncIterator[None]:
+        # Each request that waits for its turn holds a thread.
+        threads = ThreadPoolExecutor(MOST_AT_ONCE + MOST_TASKS + 4)
+        asyncio.get_running_loop().set_default_executor(threads)
         warm = asyncio.gather(*(asyncio.to_thread(w.warm) for w in (self.live, self.adviser)))
         watch = asyncio.create_task(self.tasks.watch())
         try:
@@ -144,7 +148,8 @@ class PageServer:
         if name == "advice":
             return _answer(await self._advice(asked))
         if name in LONG:
-            return _answer((200, {"task": self.tasks.begin(name, asked)}))
+            begin = functools.partial(self.tasks.begin, name, asked)
+            return _answer(answered(lambda: {"task": begin()}, asked))
         if name in ("task", "cancel"):
             return _answer(self._task(name, asked))
         if name in keeping.ANSWERS:

@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from templategen.errors import LimitError
+from templategen.messages import tr
 from templategen.page.worker import EndedError, Worker
 
 LONGEST = 600.0  # s of one task
@@ -20,6 +22,7 @@ class Task:
     """One task and how far it is."""
 
     name: str
+    window: str = ""
     state: str = "running"  # then done, failed or cancelled
     done: int = 0
     total: int = 0
@@ -41,12 +44,25 @@ class Tasks:
         self._running: set[asyncio.Task[None]] = set()
 
     def begin(self, name: str, request: Mapping[str, Any]) -> str:
-        """Begins a task and gives its id."""
+        """Begins a task and gives its id.
+
+        One of the same kind that the same window waits for is dropped.
+
+        Raises:
+            LimitError: too many wait already.
+        """
+        window = str(request.get("window"))
+        for waiting in self.held.values():
+            same = (waiting.name, waiting.window) == (name, window)
+            if same and waiting.state == "running" and not waiting.is_at_work:
+                waiting.state = "cancelled"
+        if sum(task.state == "running" for task in self.held.values()) >= MOST_TASKS:
+            raise LimitError(tr("too many tasks wait already"), mend=tr("let one end first"))
         for old in [key for key, task in self.held.items() if task.state != "running"]:
             if len(self.held) >= MOST_TASKS:
                 del self.held[old]
         key = secrets.token_hex(8)
-        task = self.held[key] = Task(name)
+        task = self.held[key] = Task(name, window)
         running = asyncio.create_task(self._run(task, dict(request)))
         self._running.add(running)
         running.add_done_callback(self._running.discard)

@@ -99,3 +99,26 @@ def test_unknown_tasks_are_none(page: Asker) -> None:
     """An id that was never given out is not found."""
     assert page.ask("task", task="0123")[0] == 404
     assert page.ask("cancel", task="0123")[0] == 404
+
+
+def test_waiting_tasks_are_replaced_and_bounded(page: Asker, forms: dict[str, Any]) -> None:
+    """Of the tasks that a window asks for only the newest waits, and all are bounded."""
+    long = {**forms, "diameters": "200-1000/5", "heights": "60-300/20"}
+    begun = [page.ask("chart", **long, window="a")[1]["task"]]
+    until = time.monotonic() + 60
+    while page.ask("task", task=begun[0])[1]["done"] == 0 and time.monotonic() < until:
+        time.sleep(0.05)
+    try:
+        begun += [page.ask("chart", **long, window="a")[1]["task"] for _ in range(30)]
+        states = [page.ask("task", task=key)[1].get("state", "gone") for key in begun]
+        assert (states[0], states[-1]) == ("running", "running")
+        assert "running" not in states[1:-1]
+        assert page.ask("plan", **forms)[0] == 200
+        others = [page.ask("chart", **long, window=f"w{n}") for n in range(30)]
+        assert others[-1][0] == 422
+        begun += [answer["task"] for status, answer in others if status == 200]
+        assert page.ask("files")[0] == 200
+    finally:
+        for key in reversed(begun):
+            page.ask("cancel", task=key)
+    assert page.task("chart", **forms, diameters="300-300", heights="150-150")["state"] == "done"

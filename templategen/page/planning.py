@@ -3,7 +3,7 @@
 import json
 import time
 from collections import OrderedDict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from templategen.app.live_jobs import (
@@ -172,7 +172,6 @@ def _shown(opened: OpenedJob, made: Plan, request: Request, started: float) -> d
         del bowl["outline"]
     levels = [finding.level for finding in made.findings]
     worst = next((level for level in STATES if level in levels), None)
-    gravest = list(Level)
     count = len(made.bowls)
     return {
         "serial": request.get("serial"),
@@ -184,36 +183,47 @@ def _shown(opened: OpenedJob, made: Plan, request: Request, started: float) -> d
             "state": "good" if worst is None else STATES[worst],
         },
         "headline": {"rims": [_length(bowl.rim_diameter, made, wording) for bowl in made.bowls]},
-        "settings": [
-            {
-                "cut": cut.number,
-                "cutter": cut.cutter.id,
-                "entry": _length(cut.entry_radius, made, wording),
-                "from_rim": _length(cut.entry_from_rim, made, wording),
-                "depth": _length(cut.depth_at_axis, made, wording),
-                "offset": _length(cut.pivot_offset, made, wording),
-                "standoff": _length(cut.pivot_standoff, made, wording),
-                "pinned": cut.number in pinned,
-            }
-            for cut in made.cuts
-        ],
-        "findings": [
-            {
-                "level": finding.level.value,
-                "level_label": wording.say(finding.level.value),
-                "rule": finding.rule.value,
-                "rule_label": wording.say(finding.rule.value),
-                "text": wording.text(finding.text),
-                "places": list(finding.places),
-            }
-            for finding in sorted(made.findings, key=lambda f: gravest.index(f.level))
-        ],
+        "settings": _settings(made, wording, pinned),
+        "findings": _findings(made, wording),
         "tables": _tables(made, wording),
         "pinned": pinned,
         "grid": made.job.units.grid,
         "cautions": [wording.text(caution) for caution in cautions_for(made.shop)],
         "millis": round(1000 * (time.perf_counter() - started), 1),
     }
+
+
+def _settings(made: Plan, wording: Wording, pinned: Sequence[int]) -> list[dict[str, Any]]:
+    """How each cut is set, in words."""
+    return [
+        {
+            "cut": cut.number,
+            "cutter": cut.cutter.id,
+            "entry": _length(cut.entry_radius, made, wording),
+            "from_rim": _length(cut.entry_from_rim, made, wording),
+            "depth": _length(cut.depth_at_axis, made, wording),
+            "offset": _length(cut.pivot_offset, made, wording),
+            "standoff": _length(cut.pivot_standoff, made, wording),
+            "pinned": cut.number in pinned,
+        }
+        for cut in made.cuts
+    ]
+
+
+def _findings(made: Plan, wording: Wording) -> list[dict[str, Any]]:
+    """What the plan has to say, gravest first, with the ids of the drawing it speaks of."""
+    gravest = list(Level)
+    return [
+        {
+            "level": finding.level.value,
+            "level_label": wording.say(finding.level.value),
+            "rule": finding.rule.value,
+            "rule_label": wording.say(finding.rule.value),
+            "text": wording.text(finding.text),
+            "places": list(finding.places),
+        }
+        for finding in sorted(made.findings, key=lambda f: gravest.index(f.level))
+    ]
 
 
 def _tables(made: Plan, wording: Wording) -> list[dict[str, Any]]:

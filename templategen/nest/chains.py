@@ -285,9 +285,13 @@ def chain_with_more(
         TooLong: whether there is one is not known.
     """
     starts = blank_options(job, shop)
-    if not job.nest.pinned and not any(
-        may_hold(room_of(start.room, job), bowls, job, shop, grid=grid)
-        for start in without_covered(starts)
+    if (
+        bowls
+        and not job.nest.pinned
+        and not any(
+            may_hold(room_of(start.room, job), bowls, job, shop, grid=grid)
+            for start in without_covered(starts)
+        )
     ):
         return None
     chain = chain_of(

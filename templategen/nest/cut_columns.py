@@ -302,7 +302,8 @@ def _shoulder(rho: Column, job: Job, tenon: TenonSize, p: Column, q: Column) -> 
     with np.errstate(invalid="ignore"):
         tip = np.sqrt(whole - across * across) - q
         if step:
-            above = np.flatnonzero(~(tip >= step))  # beside the relief cut, or on its step
+            # beside the relief cut, or on its step; on the far side it is the dimple's bank
+            above = np.flatnonzero(~(tip >= step) & (across > 0))
             across = across[above] + shift
             rest = whole if len(rho) == 1 else whole[above]
             over = np.sqrt(rest - across * across) - q[above]

@@ -152,11 +152,11 @@ def best_chain(
         TooLong: it took more than `most_work`.
     """
     effort, best = Effort(most_work), None
+    searches = [
+        _Searches(start=start, table=table, segment=segment, aim=aim, effort=effort)
+        for start in without_covered(starts)
+    ]
     try:
-        searches = [
-            _Searches(start=start, table=table, segment=segment, aim=aim, effort=effort)
-            for start in without_covered(starts)
-        ]
         if aim.largest:
             sizes = [one.largest_first() for one in searches]
             top = max(sizes) * (1 - 1e-9)
@@ -166,7 +166,10 @@ def best_chain(
         for one in searches:
             best = one.better_than(best, more_than, most_cuts) or best
     except TooLong as stopped:
-        raise TooLong(best or stopped.chain) from stopped
+        found = [] if best is None else [best]
+        found += [chain for one in searches if (chain := one.so_far()) is not None]
+        best = max(found, key=lambda c: (len(c.settings), -c.unders, c.sizes), default=None)
+        raise TooLong(best) from stopped
     return best
 
 
@@ -245,6 +248,11 @@ class _Searches:
                 if chain is not None:
                     return chain
         return None
+
+    def so_far(self) -> Chain | None:
+        """The best chain found so far, by tenons and size; None for none."""
+        found = [search.found() for search in self.made.values() if search.best]
+        return max(found, key=lambda c: (len(c.settings), -c.unders, c.sizes), default=None)
 
     def _greedily(self, count: int) -> bool:
         """Whether a chain without tenons under their wish is found at once."""
@@ -584,7 +592,9 @@ class _Search:
     def kinds(self, among: Indices) -> NDArray[np.int64]:
         """A number for each cut: its cutter, whether its tenon is under, the wanted it meets."""
         t = self.table
-        kinds = t.cutter[among].astype(np.int64) * 2 + t.under[among]
+        kinds = t.cutter[among].astype(np.int64)
+        if self.budget:
+            kinds = kinds * 2 + t.under[among]
         for low, high in self.aim.wanted:
             rim = t.rim[among]
             kinds = kinds * 2 + ((rim >= low - SAME) & (rim <= high + SAME))

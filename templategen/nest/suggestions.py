@@ -15,11 +15,13 @@ from templategen.nest.chains import chain_with_more
 from templategen.nest.findings import lengths_of
 from templategen.nest.plan import Finding, Level, Plan, Rule
 from templategen.nest.plan_building import build_plan
-from templategen.nest.search import MOST_WORK, TooLong
+from templategen.nest.search import Chain, TooLong
 from templategen.trade.records import DryingWall, Jaws, Job, LengthWall, ShareWall, Shop
 from templategen.units import MM_PER_INCH
 
 LEAST_RADIUS, MOST_RADIUS = 30.0, 600.0  # mm, of a cutter that is tried
+TRIAL_WORK = 2_000  # of the search for one change
+WIDER = 4  # times as wide are the marks where that is not enough
 APART = 0.05  # share by which the jaws that are tried differ from the shop's own
 DEEP_JAWS = 14.0  # mm; of jaws that are tried where the shop has none
 
@@ -84,7 +86,12 @@ def _what_it_gives(trial: Trial, plan: Plan, grid: float) -> Finding | None:
     have = len(plan.bowls)
     held = plan.bowls[0].jaws is not None
     wanted = have if held else have - 1
-    chain = chain_with_more(trial.job, trial.shop, grid=grid, bowls=wanted, most_work=MOST_WORK)
+    try:
+        chain = _chain(trial, grid, wanted)
+    except TooLong:  # what wider marks give can be made as well; what they do not may be there
+        chain = _chain(trial, WIDER * grid, wanted)
+        if chain is None:
+            raise
     if chain is None:
         return None
     changed = build_plan(trial.job, trial.shop, chain)
@@ -113,6 +120,10 @@ def _what_it_gives(trial: Trial, plan: Plan, grid: float) -> Finding | None:
             cautions=Joined(tuple(brings), ", "),
         )
     return Finding(level=Level.NOTE, rule=trial.rule, text=text, changed=(trial.job, trial.shop))
+
+
+def _chain(trial: Trial, grid: float, bowls: int) -> Chain | None:
+    return chain_with_more(trial.job, trial.shop, grid=grid, bowls=bowls, most_work=TRIAL_WORK)
 
 
 def _trials(plan: Plan, *, stopped: bool) -> Iterator[Trial]:

@@ -5,6 +5,7 @@ import itertools
 
 import numpy as np
 import pytest
+from cores import deepest_core
 from strategies import SHOP
 from strategies import changed as _job
 
@@ -27,7 +28,7 @@ def test_the_quick_look_never_leaves_out_a_right_cut(height: float, guard: str) 
     swings_ = {int(n): table.setting(int(n)) for n in table.order}
     bowls = [(None, blank_shape(job, SHOP), room_of(blank_shape(job, SHOP), job))]
     for n in table.order[:: max(1, len(table.order) // 25)]:
-        body = rules.core_shape(swings_[int(n)], job, SHOP)
+        body = deepest_core(swings_[int(n)], job, SHOP)
         assert body is not None
         bowls.append((swings_[int(n)], body, table.room(int(n))))
     right_ones = 0
@@ -53,7 +54,7 @@ def test_a_core_with_more_room_holds_all_that_the_other_holds(wall: tuple[str, f
     table = make_cut_table(job, SHOP, reach=Reach(entry=190, depth=170), grid=8.0)
     rooms, compared = table.room_measures(np.arange(len(table.size))), 0
     order = table.order.tolist()
-    children = {n: rules.core_shape(table.setting(n), job, SHOP) for n in order}
+    children = {n: deepest_core(table.setting(n), job, SHOP) for n in order}
     for a, b in itertools.islice(itertools.product(order[::5], order[::3]), 0, None, 2):
         if table.cutter[a] != table.cutter[b] or not (rooms[a] >= rooms[b]).all() or a == b:
             continue
@@ -85,7 +86,7 @@ def test_what_follows_from_a_column(
     assert table.entry(table.order).dtype == table.depth(table.order).dtype == np.float64
     for place, n in enumerate(map(int, table.order)):
         setting = table.setting(n)
-        body = rules.core_shape(setting, job, SHOP)
+        body = deepest_core(setting, job, SHOP)
         assert body is not None
         need = rules.required_wall(job, rim_radius=body.rim_radius)
         under = rules.required_floor(job, rim_radius=body.rim_radius)

@@ -11,11 +11,14 @@ from shapely.geometry import LineString
 
 from templategen.geometry.curves import Curve, points_along
 from templategen.inputs.starters import demo_job, demo_shop
-from templategen.nest import planner
+from templategen.nest import chains
+from templategen.nest.chains import chain_of, find_chain
+from templategen.nest.cut_table import CutTable
 from templategen.nest.plan import BowlShape
-from templategen.nest.planner import blank_shape, chain_of, make_plan
+from templategen.nest.planner import blank_shape, make_plan
 from templategen.nest.rules import core_curves, setting_at
-from templategen.nest.search import Chain, TooLong
+from templategen.nest.search import MOST_WORK, Chain, TooLong
+from templategen.nest.tenon_choice import Held
 from templategen.trade.jaws import tenon_length_limit
 from templategen.trade.records import Blank, PinnedCut
 
@@ -31,7 +34,9 @@ def blank() -> BowlShape:
 @pytest.fixture(scope="module")
 def free(blank: BowlShape) -> Chain:
     """The demo chain on marks of 4 mm."""
-    return chain_of(demo_job(), demo_shop(), blank, grid=4.0)
+    chain = chain_of(demo_job(), demo_shop(), (Held(shape=blank, under=False),), grid=4.0)
+    assert chain is not None
+    return chain
 
 
 def _pin(chain: Chain, n: int) -> PinnedCut:
@@ -88,7 +93,8 @@ def test_the_turned_blank_by_hand(outside: str, *, with_jaws: bool) -> None:
         assert ends[0] == pytest.approx((190.0, body.shoulder), abs=1e-6)
     assert body.outside[-1][0] >= radius - 1e-9
     whole = _volume(body.curves)
-    whole += math.pi * radius**2 * body.tenon_length
+    neck, end = radius, body.tenon_end_diameter / 2
+    whole += math.pi / 3 * (neck**2 + neck * end + end**2) * body.tenon_length
     assert body.size == pytest.approx(whole, rel=1e-4)
 
 
@@ -136,17 +142,19 @@ def test_what_is_kept_of_a_search_that_took_long(
     """Marks twice as wide each time; the most bowls of all tries, and of those the last whole."""
     grids: list[float] = []
 
-    def slow(*_: Any, grid: float, most_work: int) -> Chain:  # noqa: ANN401
-        assert most_work == planner.MOST_WORK
+    def slow(*_: Any, table: CutTable, most_work: int, even: bool) -> Chain:  # noqa: ANN401
+        assert most_work == MOST_WORK
         count = tries[len(grids)]
-        grids.append(grid)
+        grids.append(table.grid)
         if count > 0:
             return _chain(blank, free, count)
         raise TooLong(_chain(blank, free, -count) if count else None)
 
-    monkeypatch.setattr(planner, "chain_of", slow)
-    chain, marks, is_whole = planner._chain_in_time(demo_job(), demo_shop(), blank, grid=1.0)
-    assert (len(chain.shapes), marks, is_whole) == wanted
+    monkeypatch.setattr(chains, "chain_of", slow)
+    starts = (Held(shape=blank, under=False),)
+    found = find_chain(demo_job(), demo_shop(), starts, grid=1.0)
+    assert found.chain is not None
+    assert (len(found.chain.shapes), found.marks, found.is_whole) == wanted
     assert grids == [2.0**n for n in range(len(tries))]
 
 
@@ -204,8 +212,8 @@ def test_outlines_begin_and_end_on_the_axis() -> None:
     plan = make_plan(demo_job(), demo_shop(), with_suggestions=False)
     first, last = plan.bowls[0], plan.bowls[-1]
     height = plan.job.blank.height
-    tenon = first.tenon_diameter / 2
-    assert plan.outside[-3:] == ((tenon, first.depth), (tenon, height), (0.0, height))
+    neck, end = first.tenon_diameter / 2, first.tenon_end_diameter / 2
+    assert plan.outside[-3:] == ((neck, first.depth), (end, height), (0.0, height))
     assert first.outline[: len(plan.outside)] == plan.outside
     assert first.outline[len(plan.outside)][0] == 0.0
     assert last.outline[-1] == (0.0, 0.0)

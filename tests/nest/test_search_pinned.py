@@ -4,11 +4,19 @@ import dataclasses
 import random
 
 import pytest
-from test_search_exact import invented
+from invented_jobs import invented
 
-from templategen.nest.planner import blank_shape, chain_of
-from templategen.nest.rules import meets
+from templategen.nest.chains import chain_of
+from templategen.nest.rules import (
+    fits_offset,
+    fits_reach,
+    fits_slope,
+    fits_standoff,
+    fits_swing,
+    meets,
+)
 from templategen.nest.search import GAP
+from templategen.nest.tenon_choice import blank_options
 from templategen.trade.records import PinnedCut
 
 
@@ -23,9 +31,9 @@ def test_a_fixed_cut_costs_no_more_than_it_must(seed: int, objective: str) -> No
     dice = random.Random(1000 + seed)
     job, shop, grid = invented(seed)
     job = dataclasses.replace(job, nest=dataclasses.replace(job.nest, objective=objective))
-    blank = blank_shape(job, shop)
+    blank = blank_options(job, shop)
     free = chain_of(job, shop, blank, grid=grid)
-    if not free.settings:
+    if free is None or not free.settings:
         return
     at = dice.randrange(len(free.settings))
     cut = free.settings[at]
@@ -35,6 +43,7 @@ def test_a_fixed_cut_costs_no_more_than_it_must(seed: int, objective: str) -> No
     )
     fixed = dataclasses.replace(job, nest=dataclasses.replace(job.nest, pinned=(pin,)))
     found = chain_of(fixed, shop, blank, grid=grid)
+    assert found is not None
     marks = [(s.cutter.id, s.entry_radius, s.depth_at_axis) for s in found.settings]
     place = marks.index((pin.cutter, pin.entry_radius, pin.depth_at_axis))
     owns = [None, *found.settings]
@@ -49,7 +58,11 @@ def test_a_fixed_cut_costs_no_more_than_it_must(seed: int, objective: str) -> No
     assert set(broken) <= {place}
     if objective == "largest":  # takes the largest first core, whatever it costs
         return
-    if not broken:
+    keeps = fits_slope(found.settings[place], job) and fits_swing(found.settings[place])
+    keeps = keeps and fits_standoff(found.settings[place], shop)
+    keeps = keeps and fits_offset(found.settings[place], shop, job.nest.relief)
+    keeps = keeps and fits_reach(found.settings[place])
+    if not broken and keeps and found.shapes[place + 1].jaws is not None:
         assert len(found.shapes) <= len(free.shapes)
     if aside == 0:
         assert not broken
@@ -64,8 +77,9 @@ def test_what_was_chosen_first_need_not_hold_the_fixed_cut() -> None:
     fixed = dataclasses.replace(
         job, nest=dataclasses.replace(job.nest, objective="most", pinned=(pin,))
     )
-    blank = blank_shape(job, shop)
+    blank = blank_options(job, shop)
     found = chain_of(fixed, shop, blank, grid=grid)
+    assert found is not None
     marks = [(s.cutter.id, s.entry_radius, s.depth_at_axis) for s in found.settings]
     assert ("c0", 115.0, 20.0) in marks
     place = marks.index(("c0", 115.0, 20.0))

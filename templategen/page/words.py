@@ -105,6 +105,10 @@ ENTRIES: dict[str, str] = {
     ),
     "nest.figures": tr_noop("The same in figures"),
     "nest.rims": tr_noop("Rims after drying"),
+    "nest.rims.how": tr_noop(
+        "Seen on the face: as cut (full line) and dried (dashed); the grain runs from left "
+        "to right."
+    ),
     "handle.entry": tr_noop("Cut {cut}, entry"),
     "handle.depth": tr_noop("Cut {cut}, depth at the axis"),
     "handle.pivot": tr_noop("Cut {cut}, pivot"),

@@ -4,7 +4,7 @@ import { Refused, call, speak } from "./api.js";
 import { fill, h } from "./dom.js";
 import { allFields, loadFields } from "./fields.js";
 import { leave } from "./files.js";
-import { canRedo, canUndo, filesOf, on, openJob, redo, save, setUnits, state, tell, undo, unitsOf, unsaved } from "./state.js";
+import { canRedo, canUndo, filesOf, on, openJob, redo, replan, save, setUnits, state, tell, undo, unitsOf, unsaved } from "./state.js";
 import { t, setWords } from "./words.js";
 import { blankView } from "./views/blank.js";
 import { chartView } from "./views/chart.js";
@@ -182,7 +182,6 @@ async function setLanguage(code) {
   dressPage();
   tell("form"); // plans of the old language are of no use
   await route(true);
-  const { replan } = await import("./state.js");
   replan();
   /** @type {HTMLElement | null} */ (document.querySelector(`input[name=language][value=${code}]`))?.focus();
 }

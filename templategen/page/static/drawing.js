@@ -70,7 +70,9 @@ export class NestDrawing {
     this.mark();
     for (const finding of state.plan.findings) {
       if (finding.level === "note") continue;
-      for (const place of finding.places) svg.getElementById(place)?.classList.add(`has-${finding.level}`);
+      for (const place of finding.places) {
+        for (const id of [place, `${place}-name`]) svg.getElementById(id)?.classList.add(`has-${finding.level}`);
+      }
     }
     this.light(this.litPlaces);
     if (focused) /** @type {any} */ (svg.getElementById(focused))?.focus({ preventScroll: true });

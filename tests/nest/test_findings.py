@@ -356,7 +356,8 @@ def test_not_every_mark_or_setting_was_tried() -> None:
     note = many_settings(demo_job(), 2.0, is_whole=True)
     assert (note.level, note.rule) == (Level.NOTE, "marks")
     assert str(note.text) == (
-        "so many settings are possible that only marks of 2 mm were tried, not of 0.5 mm"
+        "so many settings are possible that only marks of 2 mm were tried, not of 0.5 mm; "
+        "on jobs that were measured this cost 0.4 to 1.7 % of size"
     )
     note = many_settings(demo_job(), 0.5, is_whole=False)
     assert (note.level, note.rule) == (Level.NOTE, "marks")

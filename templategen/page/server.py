@@ -51,6 +51,7 @@ LONG = ("chart", "log", "preview", "save", "verify", "scale_sheet")
 MOST_WINDOWS = 200
 OLD_ADVICE = 1.0  # s after which the making of one that nobody wants is ended
 MOST_AT_ONCE = 40  # requests
+BACKLOG = 64  # connections that wait
 
 
 @dataclass(slots=True)
@@ -247,6 +248,7 @@ def listening(port: int) -> socket.socket:
     found = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     try:
         found.bind((HOST, port))
+        found.listen(BACKLOG)  # a browser that comes before the server answers waits
     except (OSError, OverflowError) as error:
         found.close()
         raise InputError(

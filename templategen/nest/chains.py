@@ -249,7 +249,7 @@ def pinned_settings(job: Job, shop: Shop) -> list[tuple[CutSetting, tuple[Held, 
     """
     found: list[tuple[CutSetting, tuple[Held, ...]]] = []
     faults: list[InputError] = []
-    for n, pin in enumerate(job.nest.pinned):
+    for n, pin in enumerate(job.nest.pinned, start=1):
         where = tr("job: {key}", key=f"nest.pinned[{n}]")
         cutter = next((c for c in shop.cutters if c.id == pin.cutter), None)
         setting = None if cutter is None else _pinned_setting(pin, cutter, job)

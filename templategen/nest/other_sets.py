@@ -19,6 +19,7 @@ from templategen.nest.even_search import even_in_time, unevenness_of
 from templategen.nest.findings import lengths_of
 from templategen.nest.plan import Level, OtherSet, Plan
 from templategen.nest.plan_building import build_plan
+from templategen.nest.rules import SAME
 from templategen.nest.search import ANY, Aim, Chain, TooLong, best_chain
 from templategen.nest.tenon_choice import Held
 from templategen.trade.records import Job, Shop
@@ -92,6 +93,10 @@ def _label(made: _Made, plan: Plan) -> Message:
     fewer = len(plan.bowls) - len(made.plan.bowls)
     if fewer > 0:
         lost.append(tr_count("one bowl", "{count} bowls", fewer))
+    near = plan.job.nest.wanted_tolerance + SAME
+    rims = [bowl.rim_diameter for bowl in made.plan.bowls]
+    if not all(any(abs(rim - w) <= near for rim in rims) for w in plan.job.nest.wanted):
+        lost.append(tr("wanted rims"))
     more = cautions_of(made.plan) - cautions_of(plan)
     if more > 0:
         lost.append(tr_count("one caution more", "{count} cautions more", more))

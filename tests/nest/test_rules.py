@@ -425,7 +425,7 @@ def test_pins_that_cannot_be_are_all_told() -> None:
     with pytest.raises(InputErrors) as caught:
         make_plan(changed_job(pinned=pins), demo_shop())
     places = [line.split(": ")[1] for line in caught.value.lines()]
-    assert places == [f"nest.pinned[{n}]" for n in (1, 2, 3, 4)]
+    assert places == [f"nest.pinned[{n}]" for n in (2, 3, 4, 5)]
     reasons = [line.split(": ")[2] for line in caught.value.lines()]
     assert "'R81'" in reasons[0]
     assert "R80, R105, R135, R170" in reasons[0]

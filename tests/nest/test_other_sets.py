@@ -1,0 +1,112 @@
+"""Other sets of bowls, wanted rims and an even outside: what is said of them is true."""
+
+import itertools
+import math
+
+import pytest
+from builders import changed_job
+
+from templategen.geometry.curves import Span
+from templategen.inputs.starters import demo_shop
+from templategen.nest.check import check_plan
+from templategen.nest.plan import Level, Plan
+from templategen.nest.planner import make_plan
+from templategen.trade.choices import Objective, OutsideShape
+from templategen.trade.records import Blank, Job, PinnedCut
+
+BLANKS = [(300.0, 120.0), (400.0, 180.0), (440.0, 190.0)]
+
+
+def _pinned(job: Job, plan: Plan, place: int) -> Plan:
+    """A set planned again from its own cuts, all of them fixed."""
+    pins = tuple(
+        PinnedCut(
+            cutter=setting.cutter.id,
+            entry_radius=setting.entry_radius,
+            depth_at_axis=setting.depth_at_axis,
+        )
+        for setting in plan.sets[place].settings
+    )
+    fixed = changed_job(job, pinned=pins, add_cuts=False)
+    return make_plan(fixed, demo_shop(), with_suggestions=False)
+
+
+@pytest.mark.parametrize(("diameter", "height"), BLANKS)
+def test_each_set_is_a_plan_that_keeps_every_rule(diameter: float, height: float) -> None:
+    """At most five, no two alike, none the plan itself; each passes the check of outlines."""
+    job = changed_job(blank=Blank(diameter=diameter, height=height))
+    plan = make_plan(job, demo_shop())
+    assert 1 <= len(plan.sets) <= 5
+    keys = [
+        tuple((c.cutter.id, c.entry_radius, c.depth_at_axis) for c in cuts)
+        for cuts in (plan.cuts, *(one.settings for one in plan.sets))
+    ]
+    assert len(set(keys)) == len(keys)
+    for place, one in enumerate(plan.sets):
+        again = _pinned(job, plan, place)
+        check_plan(again)
+        assert not again.has_stop
+        assert one.rims == pytest.approx([bowl.rim_diameter for bowl in again.bowls])
+        assert one.cutters == tuple(cut.cutter.id for cut in again.cuts)
+
+
+@pytest.mark.parametrize(("diameter", "height"), BLANKS)
+def test_each_set_gives_what_it_says(diameter: float, height: float) -> None:
+    """Fewer cautions, fewer changes of cutter, deeper cores, walls that differ less."""
+    job = changed_job(blank=Blank(diameter=diameter, height=height))
+    plan = make_plan(job, demo_shop())
+    cautions = sum(f.level is Level.CAUTION for f in plan.findings)
+    for place, one in enumerate(plan.sets):
+        text, again = str(one.label), _pinned(job, plan, place)
+        fewer = len(plan.bowls) - len(one.rims)
+        assert ("gives up one bowl" in text) == (fewer == 1)
+        if "caution" in text and "more" not in text:
+            assert one.cautions < cautions
+        if "changes of cutter" in text:
+            changes = [
+                sum(a != b for a, b in itertools.pairwise(ids))
+                for ids in (one.cutters, [cut.cutter.id for cut in plan.cuts])
+            ]
+            assert changes[0] < changes[1]
+        if "deepest" in text:
+            flattest = [
+                min(bowl.depth / bowl.rim_diameter for bowl in made.bowls[1:])
+                for made in (again, plan)
+            ]
+            assert flattest[0] > flattest[1]
+        if "even walls" in text:
+            uneven = [
+                sum((b.wall_greatest or 0.0) - (b.wall or 0.0) for b in made.bowls) / len(made.cuts)
+                for made in (again, plan)
+            ]
+            assert uneven[0] < uneven[1]
+
+
+def test_wanted_rims_are_had_or_told() -> None:
+    """A rim that may be had is; one that may not is a stop that names it; what it costs is told."""
+    plan = make_plan(changed_job(wanted=(300.0,)), demo_shop(), with_suggestions=False)
+    assert any(abs(bowl.rim_diameter - 300.0) <= 5.0 for bowl in plan.bowls)
+    assert not plan.has_stop
+    none = make_plan(changed_job(wanted=(380.0,)), demo_shop(), with_suggestions=False)
+    (told,) = [f for f in none.findings if f.level is Level.STOP]
+    assert told.rule == "wanted rims"
+    assert "380 mm" in str(told.text)
+    free = make_plan(changed_job(), demo_shop(), with_suggestions=False)
+    for rim in (270.0, 285.0, 310.0, 180.0, 165.0):
+        made = make_plan(changed_job(wanted=(rim,)), demo_shop(), with_suggestions=False)
+        costs = [f for f in made.findings if f.rule == "wanted rims"]
+        assert bool(costs) == (made.has_stop or len(made.bowls) < len(free.bowls))
+
+
+@pytest.mark.parametrize("objective", list(Objective))
+def test_an_even_outside_is_concentric_with_its_cut(objective: Objective) -> None:
+    """Bowl 1's outside is a circle about the pivot of cut 1, through the rim of the blank."""
+    job = changed_job(outside=OutsideShape.EVEN, objective=objective)
+    plan = make_plan(job, demo_shop(), with_suggestions=False)
+    check_plan(plan)
+    cut, first = plan.cuts[0], plan.bowls[0].shape.curves[0]
+    assert isinstance(first, Span)
+    assert (first.x, first.z) == pytest.approx((cut.pivot_offset, -cut.pivot_standoff))
+    rim = math.hypot(first.x + first.radius * math.cos(first.start), first.height)
+    assert rim == pytest.approx(job.blank.diameter / 2)
+    assert plan.bowls[0].wall == pytest.approx(first.radius - cut.cutter.radius, abs=0.5)

@@ -216,3 +216,17 @@ def test_the_plan_speaks_the_language_of_the_window(
     assert bowls in answer["verdict"]["text"]
     heads = {cell for table in answer["tables"] for cell in table["head"]}
     assert ("Schale" in heads) is (language == "de")
+
+
+def test_names_from_files_stay_text(page: Asker, forms: dict[str, Any]) -> None:
+    """A cutter whose id looks like markup is drawn as its letters, in drawing and thumbnails."""
+    name = "<script>alert(1)</script>&\"'"
+    shop = {**forms["shop"], "cutters": [{"id": name, "radius": "105", "kerf": "9"}]}
+    status, answer = page.ask("plan", job=forms["job"], shop=shop)
+    assert status == 200
+    root, _ = _drawing(answer)
+    assert not list(root.iter(f"{SVG}script"))
+    assert any(name in "".join(text.itertext()) for text in root.iter(f"{SVG}text"))
+    told = page.task("preview", job=forms["job"], shop=shop, kinds=["cutter arc"])
+    for part in told["result"]["parts"]:
+        assert not list(ElementTree.fromstring(part["svg"]).iter(f"{SVG}script"))

@@ -22,7 +22,7 @@ from templategen.parts.drawing import (
     polyline,
 )
 from templategen.parts.edges import inner_edge, outer_edge, relief_marks
-from templategen.parts.face_plate import cross
+from templategen.parts.face_plate import cross, pivot_phrase
 from templategen.parts.labels import LEADING, job_label
 from templategen.parts.lettering import text_width, wrap
 from templategen.parts.outside_template import outside_edge
@@ -39,31 +39,32 @@ OVER_FACE = 2.5  # mm from the face to the baseline of the cuts' names
 CROSS = 3.0  # mm: arm of a pivot's cross
 SAME = 1e-6  # mm
 NAME_ANGLE = -math.radians(42)  # of the name of a bowl, from the pivot
+CUT_NAME_ANGLE = -math.radians(62)  # of the name of a cut, where it stands at its edge
 TABLE = 96.0  # mm: width of the wording beside the section
+SHEET_WIDTH = 180.9  # mm: what a sheet of A4 holds across; one of letter holds more
+SHEET_LENGTHS = 238.0, 256.0  # mm: what one of letter and one of A4 hold down
+FLOW_ROW = 42.0  # mm: a row of wording round the outside is at least as wide
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """The nest: x from the axis, the face at the top, in the cutter's plane for each cut."""
     rim = plan.bowls[0].rim_diameter / 2
     height = plan.job.blank.height
-    drawn: list[Item] = [
-        Path(segments=outside_segments(plan), role=Role.MARK),
-        line(0, 0, rim, 0),
-        line(0, 4, 0, -height - 4, dashed=True),
-    ]
+    drawn: list[Item] = [Path(segments=outside_segments(plan), role=Role.MARK), line(0, 0, rim, 0)]
     for cut in plan.cuts:
         drawn += [arc_path(edge(cut), role=Role.MARK) for edge in (outer_edge, inner_edge)]
         drawn += relief_marks(cut)
     for bowl in plan.bowls[1:]:
         drawn += _tenon(bowl, plan.cuts[bowl.number - 2])
-    drawn += _above_the_face(plan, style)
-    items: list[Item] = [*_tints(plan), *drawn, *_figures(plan, drawn, style)]
-    beside = [box.right for box in (item.bounds() for item in items) if box.bottom < 0.0]
-    left, y = max(beside) + 6.0, -0.76 * BODY
-    for n, (indent, text) in enumerate(_table(plan, style)):
-        for row in wrap(text, width=TABLE - indent, size=BODY, bold=n == 0):
-            items.append(Text(text=row, at=Point(left + indent, y), bold=n == 0))
-            y -= LEADING
+    over = _above_the_face(plan, style)
+    top = max((item.bounds().top for item in over), default=0.0)
+    flat = height <= SHEET_WIDTH < height + top
+    axis = 0.0 if flat else 4.0
+    drawn.append(line(0, axis, 0, -height - axis, dashed=True))
+    if not flat:
+        drawn += over
+    items: list[Item] = [*_tints(plan), *drawn, *_figures(plan, drawn, style, flat=flat)]
+    items += _wording(plan, items, style, flat=flat)
     return (
         Part(
             kind=PartKind.SECTION_SHEET,
@@ -72,6 +73,69 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
             drawing=Drawing(items=tuple(items)),
         ),
     )
+
+
+def _wording(plan: Plan, drawn: list[Item], style: PrintStyle, *, flat: bool) -> list[Text]:
+    """The wording round the outside where all fits a sheet so, else in a column beside it."""
+    table = _table(plan, style, flat=flat)
+    beside = max(box.right for box in (item.bounds() for item in drawn) if box.bottom < 0.0) + 6.0
+    low = -plan.job.blank.height
+    for end in SHEET_LENGTHS:
+        if beside + TABLE <= end:
+            break
+        rows = _round_the_outside(plan, table, low, end)
+        if rows is not None:
+            return rows
+    texts, y = [], -0.76 * BODY
+    for n, (indent, text) in enumerate(table):
+        for row in wrap(text, width=TABLE - indent, size=BODY, bold=n == 0):
+            texts.append(Text(text=row, at=Point(beside + indent, y), bold=n == 0))
+            y -= LEADING
+    return texts
+
+
+def _round_the_outside(
+    plan: Plan, table: list[tuple[float, str]], low: float, end: float
+) -> list[Text] | None:
+    """The wording in rows from the outside's line to `end`, mm; None where it has no room."""
+    outside = [(r, -z) for r, z in plan.outside]
+    rows = int((-low - BODY) / LEADING)
+
+    def left(row: int) -> float:
+        top, bottom = -row * LEADING + 2.0, -(row + 1) * LEADING - 2.0
+        ends = [*outside, *((x, y) for x, y in _crossings(outside, (top, bottom)))]
+        return max(x for x, y in ends if bottom - 1e-9 <= y <= top + 1e-9) + 5.0
+
+    lefts = [left(row) for row in range(rows)]
+    for first in range(rows):
+        if end - lefts[first] < FLOW_ROW:
+            continue
+        texts, row = [], first
+        for n, (indent, text) in enumerate(table):
+            words = text.split()
+            while words and row < rows:
+                room = end - lefts[row] - indent
+                held = wrap(" ".join(words), width=room, size=BODY, bold=n == 0)[0]
+                at = Point(lefts[row] + indent, -row * LEADING - 0.76 * BODY)
+                texts.append(Text(text=held, at=at, bold=n == 0))
+                words = words[len(held.split()) :]
+                row += 1
+            if words:
+                return None
+        return texts
+    return None
+
+
+def _crossings(
+    line_: list[tuple[float, float]], levels: tuple[float, ...]
+) -> list[tuple[float, float]]:
+    """Where a line crosses some heights, mm."""
+    found = []
+    for (x0, y0), (x1, y1) in itertools.pairwise(line_):
+        for y in levels:
+            if min(y0, y1) < y < max(y0, y1):
+                found.append((x0 + (x1 - x0) * (y - y0) / (y1 - y0), y))
+    return found
 
 
 def _tints(plan: Plan) -> list[Path]:
@@ -189,9 +253,17 @@ def _tenon(bowl: Bowl, cut: Cut) -> list[Item]:
     return [polyline(corners, role=Role.NOTE, dashed=True)]
 
 
-def _figures(plan: Plan, drawn: list[Item], style: PrintStyle) -> list[Item]:
-    """Every wall where it is least and every floor under the deepest point, with its figure."""
+def _figures(plan: Plan, drawn: list[Item], style: PrintStyle, *, flat: bool) -> list[Item]:
+    """Every wall where it is least and every floor under the deepest point, with its figure.
+
+    Where nothing may stand in front of the face, the cuts are named inside their edges.
+    """
     around = Surroundings(drawn)
+    if flat:  # keeps all wording below the face and right of the axis
+        rim = plan.bowls[0].rim_diameter / 2
+        for step in range(60):
+            around.add(line(-60.0, float(step), rim + 60.0, float(step)))
+            around.add(line(-float(step), 0.0, -float(step), -plan.job.blank.height))
     lines: list[Item] = []
     names: list[Item] = []
     for bowl in plan.bowls:
@@ -222,6 +294,12 @@ def _figures(plan: Plan, drawn: list[Item], style: PrintStyle) -> list[Item]:
             wanted.append((style.say(alone, wall=shown), named, middle))
     for item in lines:
         around.add(item)
+    if flat:
+        for cut in plan.cuts:
+            edge = outer_edge(cut)
+            name = style.say("cut {number}: {cutter}", number=cut.number, cutter=cut.cutter.id)
+            at = Arc(edge.centre, cut.cutter.radius, 0.0, 1.0).at(CUT_NAME_ANGLE)
+            names += around.set_figure((name,), at=at)
     items = lines
     for text, other, place in wanted:
         items += around.set_figure((text, other), at=place)
@@ -247,8 +325,8 @@ def _order(plan: Plan, style: PrintStyle) -> str:
     return style.say("cuts in order {cuts}: all from the blank's tenon", cuts=cuts)
 
 
-def _table(plan: Plan, style: PrintStyle) -> list[tuple[float, str]]:
-    """The wording below the section: indent in mm, and text."""
+def _table(plan: Plan, style: PrintStyle, *, flat: bool) -> list[tuple[float, str]]:
+    """The wording beside the section: indent in mm, and text; the pivots where none is drawn."""
     rim, height = plan.bowls[0].rim_diameter / 2, plan.job.blank.height
     blank = style.say(
         "blank {diameter} × {height} {wood}",
@@ -276,6 +354,10 @@ def _table(plan: Plan, style: PrintStyle) -> list[tuple[float, str]]:
         tenon = f"{style.length(bowl.tenon_diameter)} × {style.length(bowl.tenon_length)}"
         depth = style.length(bowl.depth)
         table.append((4.0, style.say("depth {depth}, tenon Ø {tenon}", depth=depth, tenon=tenon)))
+    if flat:
+        for cut in plan.cuts:
+            name = style.say("cut {number}: {cutter}", number=cut.number, cutter=cut.cutter.id)
+            table.append((0.0, f"{name}, {pivot_phrase(cut, style)}"))
     if plan.cuts:
         stub = style.length(plan.cuts[0].stub)
         above = style.length(plan.cuts[0].cutter_height)

@@ -34,6 +34,7 @@ NAMED = 11.0  # mm from the rim to the names
 BOLD = 0.8  # mm: width of the line at the stop
 PAST_STOP = 0.75  # grey level of the band from the stop on
 FLAG = 58.0  # mm: width of the wording beside the scale
+SAME = 1e-6  # mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +194,7 @@ def _outline(radius: float, hub: float, end: float, rows: int) -> tuple[Path, Po
         Point(-hub, top - tall),
         foot.start,
     )
-    sides = [Line(a, b) for a, b in itertools.pairwise(corners)]
+    sides = [Line(a, b) for a, b in itertools.pairwise(corners) if math.dist(a, b) > SAME]
     path = Path(segments=(rim, *sides, foot, Line(foot.end, rim.start)), closed=True)
     return path, Point(side + 3.0, top - 1.5 - 0.76 * BODY)
 

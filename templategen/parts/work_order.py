@@ -282,8 +282,8 @@ def card_block(style: PrintStyle) -> Block:
     column.write(
         style.say(
             "Print at 100 %, never fitted to the page. Lay a card on this outline (ISO/IEC 7810 "
-            "ID-1, 85.60 × 53.98 mm) and a rule along both bars of every sheet. More than 1 part "
-            "in 300 out: print again."
+            "ID-1) and a rule along both bars of every sheet. More than 1 part in 300 out: print "
+            "again."
         )
     )
     drop = Transform.move(5.0, -(CARD_HEIGHT + column.y) / 2)

@@ -32,7 +32,7 @@ def test_cautions_are_sentences_that_cover_the_trade() -> None:
         "speed",
         "mass",
         "sound wood",
-        "stand clear",
+        "out of the line of the rim",
         "makers' limits",
         "never ratings",
         "local codes",

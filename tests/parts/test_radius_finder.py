@@ -16,9 +16,9 @@ from templategen.output.pdf import write_pdf
 from templategen.parts.drawing import Part, Role
 from templategen.parts.shop_set import shop_parts, shop_plan
 from templategen.parts.style import PrintStyle
-from templategen.sheets.cover import make_pack
 from templategen.sheets.furniture import content_area
 from templategen.sheets.page import PageFrame
+from templategen.sheets.work_order import make_pack
 from templategen.trade.paper import paper_named
 from templategen.trade.records import Shop
 from templategen.units import Units, parse_length
@@ -34,15 +34,16 @@ def _check_labels(part: Part, units: Units) -> None:
     labels = [t for t in part.drawing.texts() if t.at.x == 0.0]
     for arc, label in zip(marks, labels, strict=True):
         assert arc.centre == Point(0.0, 0.0)
-        stated = parse_length(label.text, units if units is Units.IN else Units.MM)
+        stated = parse_length(label.text, units.first)
         assert stated == pytest.approx(arc.radius, abs=1e-6)
         around = label.bounds()
         assert around.top < math.sqrt(arc.radius**2 - around.right**2)  # under its own arc
     turned = [t for t in part.drawing.texts() if t.angle != 0.0]
-    assert len(turned) == (len(marks) if units is Units.BOTH else 0)
+    assert len(turned) == (len(marks) if units.is_both else 0)
     for text in turned:
         radius = math.hypot(*text.at) + 1.0 + 0.76 * text.size
-        assert abs(parse_length(text.text, Units.IN) - radius) <= 25.4 / 64 + 1e-6
+        tolerance = 25.4 / 64 if units.shown[1] is Units.IN else 0.05
+        assert abs(parse_length(text.text, units.shown[1]) - radius) <= tolerance + 1e-6
     ticks = [
         LineString([s.start, s.end])
         for path in part.drawing.paths(Role.MARK)
@@ -68,7 +69,7 @@ def test_arcs_cover_the_shop_s_radii(radii: tuple[float, ...], style: PrintStyle
             area = content_area(PageFrame(paper=paper_named(paper)))
             assert part.drawing.bounds().width <= area.width
             assert part.drawing.bounds().height <= area.height
-    step = 25.4 / 4 if style.units is Units.IN else 5.0
+    step = 25.4 / 4 if style.units.first is Units.IN else 5.0
     whole = sorted(seen)
     assert whole[0] <= min(radii)
     assert whole[-1] >= max(radii)

@@ -335,6 +335,10 @@ class CutTable:
 
     def smallest_cuts(self) -> Indices:
         """For each cutter the cuts that enclose no other; one of them fits if any cut does."""
+        return self._smallest_cuts
+
+    @functools.cached_property
+    def _smallest_cuts(self) -> Indices:
         if not len(self.order):
             return self.order
         among = np.sort(self.order)  # by cutter, then entry, then depth: the order of the table

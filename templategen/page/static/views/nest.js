@@ -2,7 +2,7 @@
 
 import { NestDrawing } from "../drawing.js";
 import { drawing, fill, h } from "../dom.js";
-import { choose, moveCut, on, state, unpin } from "../state.js";
+import { choose, moveCut, on, state, tell, unpin } from "../state.js";
 import { findings, headline, otherSets, planTables } from "../verdict.js";
 import { t } from "../words.js";
 
@@ -65,7 +65,10 @@ function chosenCut() {
   const show = () => {
     const all = settings();
     if (!all.length) return fill(element);
-    if (!all.some((/** @type {any} */ one) => one.cut === state.chosen)) state.chosen = all[0].cut;
+    if (!all.some((/** @type {any} */ one) => one.cut === state.chosen)) {
+      state.chosen = all[0].cut;
+      queueMicrotask(() => tell("chosen")); // the drawing marks it too
+    }
     const one = all.find((/** @type {any} */ setting) => setting.cut === state.chosen);
     const shape = all.map((/** @type {any} */ setting) => `${setting.cut}${setting.cutter}${setting.pinned}`).join() + state.chosen;
     if (shape === shown && element.childElementCount) {

@@ -42,9 +42,9 @@ class Cells:
         units, wording = self.style.units, self.style.wording
         return format_length(value, units, unit=False, decimals=decimals, wording=wording)
 
-    def angle(self, value: float | None) -> Text:
-        """An angle in whole degrees."""
-        return UNKNOWN if value is None else Figure(math.degrees(value), ".0f", "°")
+    def angle(self, value: float | None, spec: str = ".0f") -> Text:
+        """An angle in degrees, whole ones unless `spec` gives decimals."""
+        return UNKNOWN if value is None else Figure(math.degrees(value), spec, "°")
 
     def force(self, value: float | None) -> Text:
         """A force to two figures."""
@@ -87,10 +87,10 @@ def stop_rows(made: Plan, cells: Cells) -> Rows:
         made.cuts,
         (
             (tr("cut"), lambda cut: str(cut.number)),
-            (tr("stop at"), lambda cut: cells.angle(cut.stop_angle)),
+            (tr("stop at"), lambda cut: cells.angle(cut.stop_angle, ".1f")),
             (tr("stop depth"), lambda cut: cells.size(cut.stop_depth)),
             (tr("neck"), lambda cut: cells.size(cut.stop_neck)),
-            (tr("free at"), lambda cut: cells.angle(cut.release_angle)),
+            (tr("free at"), lambda cut: cells.angle(cut.release_angle, ".1f")),
         ),
     )
 

@@ -28,7 +28,7 @@ BLOCKS = 2  # of the weighing table
 LEAST_ROWS = 7  # in a block of it
 ROW = 6.0  # mm
 LINE = 4.0  # mm from baseline to baseline, so that four sheets fit a page
-SHARES = (0.0, 0.40, 0.79)  # of a block, where its columns begin
+SHARES = (0.0, 0.41, 0.80)  # of a block, where its columns begin
 ON_THE_WAY = (60, 30, 20, 15, 12)  # %, moistures whose mass is printed
 
 
@@ -135,7 +135,7 @@ def _weighing_table(top: float, rows: int, style: PrintStyle) -> list[Item]:
     items: list[Item] = [
         Text(
             text=head,
-            at=Point(left + 1.5 + share * column, top - 1.4 - 0.76 * BODY),
+            at=Point(left + 1.0 + share * column, top - 1.4 - 0.76 * BODY),
         )
         for left in lefts
         for share, head in zip(SHARES, heads, strict=True)

@@ -148,7 +148,7 @@ def _making(size: float, stock: Sequence[float], style: PrintStyle) -> str:
     """How to make a block: a stack of plies where one meets the size, else one piece cut flat."""
     stack = nearest_stack(size, stock)
     if abs(stack.over) > NEAR + BIN:
-        return style.say("cut 1 copy, flat to the line; no stack of plies meets it")
+        return style.say("one copy, cut flat to the line; no stack of plies meets it")
     plies = " + ".join(f"{count} × {_ply(ply, style)}" for count, ply in stack.plies)
     shown = style.say_count(
         "stack {count} ply: {plies}", "stack {count} plies: {plies}", stack.copies, plies=plies

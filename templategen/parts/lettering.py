@@ -102,9 +102,17 @@ def wrap(text: str, *, width: float, size: float, bold: bool = False) -> list[st
 
 
 def shortened(text: str, *, width: float, size: float, bold: bool = False, tail: str = "") -> str:
-    """The text cut short with an ellipsis to fit `width` mm; `tail` always follows whole."""
+    """The text cut short with an ellipsis to fit `width` mm; `tail` always follows whole.
+
+    It is cut between words; inside a word only where not even the first word fits.
+    """
     if text_width(text + tail, size=size, bold=bold) <= width:
         return text + tail
+    words = text.split()
+    for count in range(len(words) - 1, 0, -1):
+        shown = f"{' '.join(words[:count]).rstrip('·,;: ')}…{tail}"
+        if text_width(shown, size=size, bold=bold) <= width:
+            return shown
     while text and text_width(f"{text}…{tail}", size=size, bold=bold) > width:
         text = text[:-1].rstrip()
     return f"{text}…{tail}"

@@ -74,7 +74,7 @@ def table_rows(plan: Plan, cuts: Sequence[Cut], style: PrintStyle) -> list[Row]:
         row(_cut_heading(style), [_numbered(plan, c, style) for c in cuts]),
         row(tr_noop("cutter"), [Figure(c.cutter.id) for c in cuts]),
         row(tr_noop("work held in jaws"), [_jaws(plan, c) for c in cuts]),
-        row(tr_noop("entry mark, from the rim"), [_length(c.entry_from_rim, style) for c in cuts]),
+        row(_entry_name(plan), [_length(c.entry_from_rim, style) for c in cuts]),
         row(
             tr_noop("pivot in front of the face"), [_length(c.pivot_standoff, style) for c in cuts]
         ),
@@ -91,6 +91,13 @@ def _cut_heading(style: PrintStyle) -> str:
     if style.units.first is Units.IN:
         return tr_noop("Cut, in working order (lengths in inches)")
     return tr_noop("Cut, in working order (lengths in mm)")
+
+
+def _entry_name(plan: Plan) -> str:
+    """What the entry is measured from: outermost first, each cut has a rim of its own."""
+    if plan.job.nest.order is Order.OUTER_FIRST:
+        return tr_noop("entry mark, from the rim on the lathe")
+    return tr_noop("entry mark, from the rim")
 
 
 def _numbered(plan: Plan, cut: Cut, style: PrintStyle) -> Figure:
@@ -119,7 +126,7 @@ def _offset(cut: Cut, style: PrintStyle) -> Figure:
     shown = _length(abs(cut.pivot_offset), style)
     if abs(cut.pivot_offset) < 0.05:
         return Figure(shown.large, style.say("on the axis"))
-    side = style.say("to the entry") if cut.pivot_offset > 0 else style.say("past the axis")
+    side = style.say("towards the entry") if cut.pivot_offset > 0 else style.say("past the axis")
     return Figure(shown.large, f"{side} {shown.small}".strip())
 
 
@@ -140,7 +147,8 @@ def _stop(cut: Cut, style: PrintStyle) -> Figure:
     neck = ""
     if cut.stop_neck is not None:
         neck = style.say("neck Ø {neck}", neck=style.lengths((cut.stop_neck,)))
-    return Figure(_degrees(cut.stop_angle), neck)
+    angle = style.figure(math.degrees(cut.stop_angle), ".1f")  # as on the stop dial
+    return Figure(f"{angle}°", neck)
 
 
 def _depth(cut: Cut, style: PrintStyle) -> Figure:

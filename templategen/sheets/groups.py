@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from templategen.parts.drawing import Part
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import KIND_USES, Group, KindUse, Material, PartKind
+from templategen.units import Units
 
 KINDS: dict[str, PartKind] = {kind.value: kind for kind in PartKind}  # by their names
 _GROUPS, _MATERIALS = list(Group), list(Material)
@@ -43,4 +44,6 @@ def heading(use: KindUse | None, style: PrintStyle) -> str:
     """What the head of a sheet says: the step and the material; empty for no step."""
     if use is None:
         return ""
-    return f"{style.text(use.group.heading)} · {style.text(use.material.heading)}"
+    is_inch = style.units.first is Units.IN
+    material = use.material.inch_heading if is_inch else use.material.heading
+    return f"{style.text(use.group.heading)} · {style.text(material)}"

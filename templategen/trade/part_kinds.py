@@ -48,14 +48,24 @@ class Material(enum.StrEnum):
 
     @property
     def heading(self) -> Message:
-        """What to do with the sheet, as its heading says it."""
+        """What to do with the sheet, as its heading says it; thicknesses in millimetres."""
         return _MATERIAL_HEADINGS[self]
+
+    @property
+    def inch_heading(self) -> Message:
+        """The heading with thicknesses in inches, the nearest usual ones."""
+        return _INCH_HEADINGS[self]
 
 
 _MATERIAL_HEADINGS = {
     Material.PAPER: tr("paper: keep it flat, do not cut"),
     Material.CARD: tr("glue to card, 1 to 3 mm"),
     Material.PLY: tr("glue to ply, 3 to 6 mm"),
+}
+_INCH_HEADINGS = {
+    **_MATERIAL_HEADINGS,
+    Material.CARD: tr("glue to card, 1/32 to 1/8 in"),
+    Material.PLY: tr("glue to ply, 1/8 to 1/4 in"),
 }
 
 

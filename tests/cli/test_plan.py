@@ -90,7 +90,10 @@ def test_no_speed_above_the_limit_is_printed(run: Run) -> None:
 def test_tables_fit_the_screen(run: Run, words: list[str], language: str) -> None:
     """No line but a finding's is 100 letters long; a finding is one line."""
     out = run("--language", language, "plan", *words)[1]
-    heads = {"en": ("\nFindings\n", "\nCautions\n"), "de": ("\nBefunde\n", "\nVorsicht\n")}
+    heads = {
+        "en": ("\nFindings\n", "\nCautions\n"),
+        "de": ("\nBefunde\n", "\nSicherheitshinweise\n"),
+    }
     tables, rest = out.split(heads[language][0])
     findings, cautions = rest.split(heads[language][1])
     assert all(len(line) < 100 for line in (tables + cautions).splitlines())

@@ -47,7 +47,7 @@ def test_the_figures_of_each_cut_are_large_and_in_working_order() -> None:
             ),
         ]
         if cut.stop_angle is not None:
-            wanted.append(f"{math.degrees(cut.stop_angle):.0f}°")
+            wanted.append(f"{math.degrees(cut.stop_angle):.1f}°")
         assert plan.speed is not None
         wanted.append(f"{plan.speed.max_rpm:.0f} rpm")
         assert set(wanted) <= column
@@ -65,7 +65,7 @@ def test_no_row_lacks_a_cut() -> None:
 def test_an_offset_past_the_axis_is_said_to_be_so() -> None:
     """Positive offsets lie towards the entry, negative ones past the axis (design §2)."""
     plan = demo_plan()
-    for offset, side in ((7.5, "to the entry"), (-7.5, "past the axis"), (0.0, "on the axis")):
+    for offset, side in ((7.5, "towards the entry"), (-7.5, "past the axis"), (0.0, "on the axis")):
         setting = dataclasses.replace(plan.cuts[0].setting, pivot_offset=offset)
         cut = dataclasses.replace(plan.cuts[0], setting=setting)
         small = [row.figures[0].small for row in table_rows(plan, [cut], MM)]

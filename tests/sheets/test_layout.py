@@ -165,7 +165,10 @@ def test_a_sheet_holds_one_step_and_one_material(laid: Laid) -> None:
         assert len({kind.group for kind in kinds}) == 1
         assert len({kind.material for kind in kinds}) == 1
         head = max(page.furniture.texts(), key=lambda text: text.at.y).text
-        assert head == f"{kinds[0].group.heading} · {kinds[0].material.heading}"
+        material = kinds[0].material
+        is_inch = pack_.style.units is Units.IN
+        shown = material.inch_heading if is_inch else material.heading
+        assert head == f"{kinds[0].group.heading} · {shown}"
         ranks.append(steps.index(kinds[0].group))
     assert ranks == sorted(ranks)
 

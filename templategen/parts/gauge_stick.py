@@ -12,7 +12,7 @@ from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 from templategen.trade.part_kinds import PartKind
 
-WIDTH = 76.0  # mm: room for two columns of labels in one unit; longer ones make it wider
+WIDTH = 52.0  # mm: least width of a stick
 LABEL = 12.0  # mm from an edge to its labels
 STEP = 5.2  # mm between labels at least
 
@@ -60,13 +60,13 @@ def _stick(
         (step, style.say("{one} to {next}: {step}", one=one, next=next_, step=style.length(step)))
         for one, next_, step in _spacings(cuts)
     ]
-    labels = (
-        max((text_width(label, size=BODY) for _, label in marks), default=0.0)
-        for marks in (left, right)
-    )
-    width = max(WIDTH, sum(labels) + 2 * LABEL + 4.0)
+    longest = max(text_width(label, size=BODY) for _, label in (*left, *right))
+    width = max(WIDTH, longest + LABEL + 8.0)  # past its label lies the other edge's tick
     left_items, left_end = _marks(left, at=0.0, inward=1.0)
     right_items, right_end = _marks(right, at=width, inward=-1.0)
+    while _meet(left_items, right_items):
+        width += 2.0
+        right_items, right_end = _marks(right, at=width, inward=-1.0)
     phrases = [
         style.say("{part}, cut on the line", part=name),
         job_label(plan, style).fitted(width - 6),
@@ -92,6 +92,17 @@ def _stick(
         key=key,
         title=name,
         drawing=Drawing(items=tuple(items + texts)),
+    )
+
+
+def _meet(left: Sequence[Item], right: Sequence[Item]) -> bool:
+    """Whether a label of one edge meets a label or a line of the other, or is nearer than 1 mm."""
+    return any(
+        one.bounds().grown(1.0).meets(two.bounds())
+        for some, others in ((left, right), (right, left))
+        for one in some
+        if isinstance(one, Text)
+        for two in others
     )
 
 

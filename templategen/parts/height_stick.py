@@ -1,14 +1,18 @@
 """Height stick: stands on the lathe's reference and shows the centre and the cutter's height."""
 
+import math
+from collections.abc import Sequence
+
 from templategen.geometry.shapes import Point
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import Drawing, Item, Part, polyline
-from templategen.parts.labels import LEADING, JobLabel, block, flag_rows, job_label
+from templategen.parts.drawing import Drawing, Item, Part, Text, polyline
+from templategen.parts.labels import LEADING, JobLabel, flag_rows, job_label
 from templategen.parts.style import PrintStyle
 from templategen.trade.records import Shop
 
-WIDTH = 56.0  # mm; a stick too short for its wording is wider
-STEP = 22.0  # mm, width of the step for the cutter
+WIDTH = 30.0  # mm; a stick too short for its wording is wider
+STEP = 15.0  # mm, width of the step for the cutter
+FIRST = 7.0  # mm from the left edge to the baseline of the first row of wording
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
@@ -37,11 +41,10 @@ def _sticks(shop: Shop, height: float, label: JobLabel, style: PrintStyle) -> tu
     centre = shop.lathe.centre_height
     if centre is None:
         return ()
-    phrases = [*_phrases(height, centre, style), label.fitted(2 * WIDTH)]
-    width, lines = WIDTH, flag_rows(phrases, width=WIDTH - 6)
-    while len(lines) * LEADING > centre - 6.0 and width < 4 * WIDTH:
-        width += 4.0
-        lines = flag_rows(phrases, width=width - 6)
+    room = centre - 12.0
+    phrases = [*_phrases(height, centre, style), label.fitted(room)]
+    rows = flag_rows([phrase for phrase in phrases if phrase], width=room)
+    width = max(WIDTH, FIRST + (len(rows) - 1) * LEADING + 4.0)
     corners = [(0.0, 0.0), (width, 0.0), (width, centre)]
     if height > 0:
         corners += [(STEP, centre), (STEP, centre + height), (0.0, centre + height)]
@@ -49,7 +52,7 @@ def _sticks(shop: Shop, height: float, label: JobLabel, style: PrintStyle) -> tu
         corners.append((0.0, centre))
     items: list[Item] = [
         polyline(corners, closed=True),
-        *block(lines, at=Point(3.0, centre - 6.0)),
+        *_along(rows),
     ]
     return (
         Part(
@@ -59,6 +62,14 @@ def _sticks(shop: Shop, height: float, label: JobLabel, style: PrintStyle) -> tu
             drawing=Drawing(items=tuple(items)),
         ),
     )
+
+
+def _along(rows: Sequence[str]) -> list[Text]:
+    """Rows of wording along the stick, read from its right side, the first in bold."""
+    return [
+        Text(text=row, at=Point(FIRST + n * LEADING, 6.0), angle=math.pi / 2, bold=n == 0)
+        for n, row in enumerate(rows)
+    ]
 
 
 def _phrases(height: float, centre: float, style: PrintStyle) -> list[str]:

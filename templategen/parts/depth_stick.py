@@ -1,5 +1,6 @@
 """Depth stick: how deep each cut runs, from the face in the hollow and from the jaws outside."""
 
+import math
 from collections.abc import Callable, Sequence
 
 from templategen.geometry.shapes import Point, Transform
@@ -19,7 +20,8 @@ TICK = 6.0  # mm
 STEP = 4.6  # mm between two labels of an edge at least
 NECK = 10.0  # mm from the highest mark to the head
 NAMES = (20.0, 46.0)  # mm: least and greatest width of the column of cutters
-COLUMN = 32.0  # mm: least width of a column of figures
+LONGEST = 250.3  # mm: of a stick whose wording runs along it; a longer one has it across
+COLUMN = 35.0  # mm: least width of a column of figures
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
@@ -40,6 +42,10 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     right, right_end = _marks(jaws, lambda _: WIDTH, -1.0, low=taper + 1.8)
     neck = max(left_end, right_end, taper) + NECK
     head, wide, tall = _head(plan, style)
+    upright = neck + wide <= LONGEST
+    if upright:  # read along the stick, so that it is narrow
+        head = [item.moved(Transform.rotate(math.pi / 2)) for item in head]
+        wide, tall = tall, wide
     corners = (
         (WIDTH - FOOT, 0.0),
         (WIDTH, 0.0),
@@ -49,7 +55,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
         (0.0, neck),
         (0.0, taper),
     )
-    placed = Transform.move(WIDTH - wide, neck + tall)
+    placed = Transform.move(WIDTH - wide, neck if upright else neck + tall)
     items: list[Item] = [polyline(corners, closed=True), *left, *right]
     items += [item.moved(placed) for item in head]
     return (
@@ -118,10 +124,9 @@ def _head(plan: Plan, style: PrintStyle) -> tuple[list[Item], float, float]:
     wide = names + 2 * column
     wording = flag_rows(
         [
-            style.say("Depth stick"),
+            style.say("{part}, cut on the line", part=style.say("Depth stick")),
             style.say("left: foot on the deepest point, the mark meets a straightedge on the rim"),
             style.say("right: foot on the jaw face, outside; the mark is level with that point"),
-            style.say("cut on the line"),
             job_label(plan, style).fitted(wide - 8.0),
         ],
         width=wide - 8.0,

@@ -19,13 +19,13 @@ from templategen.parts.drawing import (
     polyline,
 )
 from templategen.parts.face_plate import chosen_pin_phrase, cross, pin_diameters, pin_outline
-from templategen.parts.labels import LEADING, block, flag_rows, job_label
-from templategen.parts.lettering import text_width
+from templategen.parts.labels import LEADING, block, job_label
+from templategen.parts.lettering import balanced, text_width
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
 from templategen.units import format_length
 
-RADIUS = 75.0  # mm from the pin to the scale, more for a thick post
+RADIUS = 68.0  # mm from the pin to the scale, more for a thick post
 PAST_BODY = 27.0  # mm: from the post's body to the scale at least
 HUB = 8.0  # mm: card round the hole for the pin
 BEFORE, AFTER = math.radians(4.0), math.radians(6.0)  # card beyond the first and the last name
@@ -33,7 +33,7 @@ TICK, FINE = 7.0, 3.5  # mm: lines every 10 and every 5 degrees
 NAMED = 11.0  # mm from the rim to the names
 BOLD = 0.8  # mm: width of the line at the stop
 PAST_STOP = 0.75  # grey level of the band from the stop on
-FLAG = 58.0  # mm: width of the wording beside the scale
+FLAG = 48.0  # mm: width of the wording beside the scale
 SAME = 1e-6  # mm
 
 
@@ -153,7 +153,12 @@ def _dial(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     labels = _labels(marks, cut, radius - NAMED - 1.5, style)
     title = style.say("Stop dial, cut {number}", number=cut.number)
     phrases = [f"{title}: {cut.cutter.id}", *_phrases(plan, cut, style)]
-    rows = flag_rows([*phrases, job_label(plan, style).fitted(1.6 * FLAG)], width=FLAG - 6.0)
+    phrases.append(job_label(plan, style).fitted(FLAG - 6.0))
+    rows = [
+        row
+        for n, phrase in enumerate(phrases)
+        for row in balanced(phrase, width=FLAG - 6.0, size=BODY, bold=n == 0)
+    ]
     end = max(label.at for label in labels) + AFTER
     outline, first = _outline(radius, hub, end, len(rows))
     centre = Point(0.0, 0.0)

@@ -9,10 +9,16 @@ import math
 import statistics
 from pathlib import Path
 
-import templategen
 from browser import open_browser, open_page, page_process
 
-DRAGS = 100
+import templategen
+
+DRAGS, REPLANS = 100, 1000
+HEAP = "performance.memory.usedJSHeapSize / 1e6"
+REPLAN = """async count => {
+    const { replan } = await import(new URL('static/state.js', document.baseURI));
+    for (let n = 0; n < count; n += 1) await replan();
+}"""
 STATIC = Path(templategen.__file__).parent / "page" / "static"
 
 
@@ -45,6 +51,10 @@ def test_speed_of_the_page(tmp_path: Path) -> None:
         took = window.evaluate(
             "performance.getEntriesByName('input to redraw').map(e => e.duration)"
         )
+        heap = [window.evaluate(HEAP)]
+        window.evaluate(REPLAN, REPLANS)
+        heap.append(window.evaluate(HEAP))
+        print(f"\nmemory of the window: {heap[0]:.1f} MB, {heap[1]:.1f} MB after {REPLANS} replans")
         browser_files = [path for path in STATIC.rglob("*") if path.is_file()]
         size = sum(path.stat().st_size for path in browser_files)
         packed = sum(len(gzip.compress(path.read_bytes())) for path in browser_files)

@@ -68,7 +68,7 @@ export function fill(element, ...children) {
 export function drawing(text) {
   const root = new DOMParser().parseFromString(text, "image/svg+xml").documentElement;
   if (root.localName !== "svg") return null;
-  return /** @type {SVGSVGElement} */ (document.importNode(root, true));
+  return /** @type {SVGSVGElement} */ (/** @type {Element} */ (document.importNode(root, true)));
 }
 
 /** Says a sentence to a screen reader. @param {string} text */

@@ -282,7 +282,8 @@ export async function moveCut(body, key) {
       if (found.cut && found.cut !== wanted.cut) {
         state.chosen = found.cut;
         state.renamed = { from: wanted.cut, to: found.cut };
-        if (nextMove) nextMove.body.cut = found.cut;
+        const waiting = /** @type {{body: Record<string, any>} | null} */ (nextMove);
+        if (waiting) waiting.body.cut = found.cut;
       }
       takePlan(found);
       state.renamed = null;

@@ -233,7 +233,7 @@ export function packView(root) {
     const showForget = () => (forget.hidden = !printer);
     showForget();
     const nominal = unitsOf("job") === "in" ? "6" : "150";
-    const inputs = /** @type {Record<string, HTMLInputElement>} */ ({
+    const inputs = /** @type {Record<string, any>} */ ({
       name: h("input", { id: "printer-name", autocomplete: "off", required: true }),
       across: h("input", { id: "printer-across", class: "figure", autocomplete: "off", required: true, placeholder: unitsOf("job") === "in" ? "5.97" : "149.2" }),
       down: h("input", { id: "printer-down", class: "figure", autocomplete: "off", required: true, placeholder: unitsOf("job") === "in" ? "6.01" : "150.4" }),

@@ -48,13 +48,13 @@ MOST_TICKS = 8
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DryingRecord:
-    """The weighings of a piece and what they say.
+    """The weighings of a bowl and what they say.
 
     Args:
         title: plain text, drawn as it is.
         dates: of the weighings, rising, at least one.
         masses_g: one a date.
-        progress: where the piece stands.
+        progress: where the bowl stands.
         target: wished moisture, %.
         unit: name of the unit of mass that is shown.
         grams: grams in one of it.

@@ -27,8 +27,8 @@ from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import make_recipe, read_recipe
 from templategen.proof.remake import remake
-from templategen.sheets.cover import make_pack
 from templategen.sheets.page import PageFrame
+from templategen.sheets.work_order import make_pack
 from templategen.trade.paper import paper_named
 from templategen.units import Units
 

@@ -108,7 +108,7 @@ SENSIBLE = {  # values that lead further in, by option; arguments by command
     "--logo": ["logo.svg"],
     "--name": ["Club (invented)"],
     "--jobs": ["1"],
-    "--piece": ["a", "b"],
+    "--bowl": ["a", "b"],
     "--target": ["10"],
     "--temperature": ["20"],
     "--humidity": ["50"],

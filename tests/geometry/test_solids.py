@@ -55,14 +55,14 @@ def test_a_ring_off_the_axis_meets_pappus() -> None:
 
 @pytest.mark.parametrize("number", [0, 1, 2, 3])
 def test_pieces_of_the_demo_meet_trimesh(number: int) -> None:
-    """Trimesh, a general mesh library, revolves each piece's outline to the stated volume.
+    """Trimesh, a general mesh library, revolves each bowl's outline to the stated volume.
 
     A mesh of n sides has sin(2π/n) / (2π/n) of the round solid (area of a regular polygon).
     """
     plan = make_plan(demo_job(), demo_shop(), with_suggestions=False)
-    piece = plan.bowls[number]
+    bowl = plan.bowls[number]
     sides = 360
-    outline = np.array([*piece.outline, piece.outline[0]])
+    outline = np.array([*bowl.outline, bowl.outline[0]])
     mesh = trimesh.creation.revolve(outline, sections=sides)
     share = math.sin(2 * math.pi / sides) / (2 * math.pi / sides)
-    assert abs(mesh.volume) == pytest.approx(piece.volume * share, rel=1e-6)
+    assert abs(mesh.volume) == pytest.approx(bowl.volume * share, rel=1e-6)

@@ -27,7 +27,7 @@ WORDING = 106.0  # mm: width of the wording, left of the weighing table
 BLOCKS = 2  # of the weighing table
 LEAST_ROWS = 7  # in a block of it
 ROW = 6.0  # mm
-LINE = 4.0  # mm from baseline to baseline, so that four sheets fit a page
+LINE = 3.75  # mm from baseline to baseline, so that four sheets fit a page
 SHARES = (0.0, 0.41, 0.80)  # of a block, where its columns begin
 ON_THE_WAY = (60, 30, 20, 15, 12)  # %, moistures whose mass is printed
 

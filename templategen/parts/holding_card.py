@@ -26,7 +26,7 @@ from templategen.trade.choices import Order
 from templategen.trade.part_kinds import PartKind
 
 WIDTH = 87.0  # mm: two side by side on A4 and letter
-LINE = 4.0  # mm from baseline to baseline, so that tags and cards share a sheet
+LINE = 3.75  # mm from baseline to baseline, so that tags and cards share a sheet
 PICTURE = 25.0  # mm: diameter of the green rim in the picture
 OVAL_POINTS = 72  # of the oval in the picture, which is not to scale
 

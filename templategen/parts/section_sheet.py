@@ -43,7 +43,7 @@ CUT_NAME_ANGLE = -math.radians(62)  # of the name of a cut, where it stands at i
 TABLE = 96.0  # mm: width of the wording beside the section
 SHEET_WIDTH = 180.9  # mm: what a sheet of A4 holds across; one of letter holds more
 SHEET_LENGTHS = 238.0, 256.0  # mm: what one of letter and one of A4 hold down
-FLOW_ROW = 42.0  # mm: a row of wording round the outside is at least as wide
+FLOW_ROW = 34.0  # mm: a row of wording round the outside is at least as wide
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
@@ -79,11 +79,12 @@ def _wording(plan: Plan, drawn: list[Item], style: PrintStyle, *, flat: bool) ->
     """The wording round the outside where all fits a sheet so, else in a column beside it."""
     table = _table(plan, style, flat=flat)
     beside = max(box.right for box in (item.bounds() for item in drawn) if box.bottom < 0.0) + 6.0
-    low = -plan.job.blank.height
     for end in SHEET_LENGTHS:
         if beside + TABLE <= end:
             break
-        rows = _round_the_outside(plan, table, low, end)
+        rows = _round_the_outside(
+            plan, table, [item for item in drawn if isinstance(item, Text)], end
+        )
         if rows is not None:
             return rows
     texts, y = [], -0.76 * BODY
@@ -95,28 +96,33 @@ def _wording(plan: Plan, drawn: list[Item], style: PrintStyle, *, flat: bool) ->
 
 
 def _round_the_outside(
-    plan: Plan, table: list[tuple[float, str]], low: float, end: float
+    plan: Plan, table: list[tuple[float, str]], figures: list[Text], end: float
 ) -> list[Text] | None:
-    """The wording in rows from the outside's line to `end`, mm; None where it has no room."""
+    """The wording in rows from the outside's line to `end`, mm; None where it has no room.
+
+    It keeps clear of the figures that stand outside already.
+    """
     outside = [(r, -z) for r, z in plan.outside]
-    rows = int((-low - BODY) / LEADING)
+    boxes = [figure.bounds() for figure in figures]
+    rows = int((plan.job.blank.height - BODY) / LEADING)
 
     def left(row: int) -> float:
         top, bottom = -row * LEADING + 2.0, -(row + 1) * LEADING - 2.0
         ends = [*outside, *((x, y) for x, y in _crossings(outside, (top, bottom)))]
-        return max(x for x, y in ends if bottom - 1e-9 <= y <= top + 1e-9) + 5.0
+        beside = [box.right for box in boxes if box.bottom < top and box.top > bottom]
+        return max([*beside, *(x for x, y in ends if bottom - 1e-9 <= y <= top + 1e-9)]) + 5.0
 
     lefts = [left(row) for row in range(rows)]
     for first in range(rows):
         if end - lefts[first] < FLOW_ROW:
             continue
         texts, row = [], first
-        for n, (indent, text) in enumerate(table):
+        for n, text in enumerate(_joined(table)):
             words = text.split()
             while words and row < rows:
-                room = end - lefts[row] - indent
+                room = end - lefts[row]
                 held = wrap(" ".join(words), width=room, size=BODY, bold=n == 0)[0]
-                at = Point(lefts[row] + indent, -row * LEADING - 0.76 * BODY)
+                at = Point(lefts[row], -row * LEADING - 0.76 * BODY)
                 texts.append(Text(text=held, at=at, bold=n == 0))
                 words = words[len(held.split()) :]
                 row += 1
@@ -124,6 +130,17 @@ def _round_the_outside(
                 return None
         return texts
     return None
+
+
+def _joined(table: list[tuple[float, str]]) -> list[str]:
+    """The wording with each indented row joined to the row before it."""
+    rows: list[str] = []
+    for indent, text in table:
+        if indent > 0 and rows:
+            rows[-1] += f", {text}"
+        else:
+            rows.append(text)
+    return rows
 
 
 def _crossings(
@@ -298,8 +315,8 @@ def _figures(plan: Plan, drawn: list[Item], style: PrintStyle, *, flat: bool) ->
         for cut in plan.cuts:
             edge = outer_edge(cut)
             name = style.say("cut {number}: {cutter}", number=cut.number, cutter=cut.cutter.id)
-            at = Arc(edge.centre, cut.cutter.radius, 0.0, 1.0).at(CUT_NAME_ANGLE)
-            names += around.set_figure((name,), at=at)
+            place = Arc(edge.centre, cut.cutter.radius, 0.0, 1.0).at(CUT_NAME_ANGLE)
+            names += around.set_figure((name,), at=place)
     items = lines
     for text, other, place in wanted:
         items += around.set_figure((text, other), at=place)

@@ -19,7 +19,7 @@ from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
 
 WIDTH = 87.0  # mm: two side by side on A4 and letter
-LINE = 4.0  # mm from baseline to baseline, so that tags and holding cards share a sheet
+LINE = 3.75  # mm from baseline to baseline, so that tags and holding cards share a sheet
 WRITING = 3.0  # mm more over a line to write on: handwriting is taller than print
 HOLE = 2.5  # mm, radius of the hole for a string
 

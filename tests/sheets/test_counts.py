@@ -1,0 +1,33 @@
+"""How many sheets the packs of the examples (invented) need without the parts made once a shop."""
+
+import pytest
+from builders import example_plan
+
+from templategen.parts.registry import make_parts, usual_kinds
+from templategen.parts.style import PrintStyle
+from templategen.sheets.page import PageFrame
+from templategen.sheets.work_order import make_pack
+from templategen.trade.paper import paper_named
+from templategen.trade.part_kinds import Group
+
+MOST = {  # sheets, as reached; fewer are welcome, more cost a reader paper and glue
+    ("lakeside-400", "a4"): 13,
+    ("lakeside-400", "letter"): 15,
+    ("small-220", "a4"): 10,
+    ("small-220", "letter"): 10,
+    ("inch-15", "a4"): 14,
+    ("inch-15", "letter"): 14,
+}
+
+
+@pytest.mark.parametrize(("name", "paper"), MOST)
+def test_a_pack_needs_no_more_sheets_than_it_did(name: str, paper: str) -> None:
+    """The work order and all sheets of the steps, each of one material, in English."""
+    plan = example_plan(f"{name}.toml", with_suggestions=True)
+    kinds = [kind for kind in usual_kinds(plan) if kind.group is not Group.SHOP]
+    style = PrintStyle(units=plan.job.units)
+    parts = make_parts(plan, kinds=kinds, style=style)
+    pack = make_pack(plan, parts, frame=PageFrame(paper=paper_named(paper)), style=style)
+    assert len(pack.pages) <= MOST[name, paper]
+    tiled = [lying.part.key for page in pack.pages for lying in page.placements if lying.tile]
+    assert "section-sheet" not in tiled

@@ -167,7 +167,7 @@ def kinds(request: Request, _: WorkFolder) -> dict[str, Any]:
                 "kinds": [
                     {
                         "kind": kind.value,
-                        "label": wording.say(kind.value),
+                        "label": wording.text(kind.label),
                         "material": wording.text(kind.material.heading),
                         "on_request": is_on_request(kind),
                     }

@@ -23,34 +23,6 @@ from templategen.trade.part_kinds import Group, PartKind
 CARD_WIDTH, CARD_HEIGHT, CARD_RADIUS = 85.60, 53.98, 3.18
 QUARTER = math.pi / 2
 INDENT = 6.0  # mm from a step's number to its wording
-KIND_NAMES: dict[PartKind, Message] = {
-    PartKind.WORK_ORDER: tr("how tiled parts go together"),
-    PartKind.SETTING_CARD: tr("setting card"),
-    PartKind.FIGURES_CARD: tr("figures and grounds"),
-    PartKind.SECTION_SHEET: tr("section sheet"),
-    PartKind.BLANK_DISC: tr("trammel strip"),
-    PartKind.LOG_END: tr("log card"),
-    PartKind.LOG_OVERLAY: tr("log overlay"),
-    PartKind.OUTSIDE_TEMPLATE: tr("outside template"),
-    PartKind.TENON_RING: tr("tenon rings"),
-    PartKind.FULL_CIRCLE: tr("full circles"),
-    PartKind.TENON_PROFILE: tr("tenon profiles"),
-    PartKind.SETTING_PLATE: tr("setting plates"),
-    PartKind.STANDOFF_BLOCK: tr("standoff blocks"),
-    PartKind.GAUGE_STICK: tr("gauge stick"),
-    PartKind.GAUGE_BLOCK: tr("spacing blocks"),
-    PartKind.HEIGHT_STICK: tr("height stick"),
-    PartKind.CUT_PLATE: tr("cut plates"),
-    PartKind.STOP_DIAL: tr("stop dials"),
-    PartKind.DEPTH_STICK: tr("depth stick"),
-    PartKind.TAG: tr("tags"),
-    PartKind.DRYING_SHEET: tr("drying sheets"),
-    PartKind.HOLDING_CARD: tr("holding cards"),
-    PartKind.CUTTER_ARC: tr("cutter arcs"),
-    PartKind.RADIUS_FINDER: tr("radius finder"),
-    PartKind.JAW_DEPTH_BLOCK: tr("jaw depth blocks"),
-    PartKind.SCALE_SHEET: tr("scale sheet"),
-}
 
 Sheets = Mapping[PartKind, Sequence[int]]  # by the kind of part: the sheets it is on
 
@@ -151,11 +123,7 @@ def step_block(
         column.items.append(Text(text=right, at=at, anchor=Anchor.END))
     column.write(style.text(step.line), indent=INDENT)
     if step.kinds:
-        names = [
-            f"{style.text(KIND_NAMES[kind])} {runs(held)}"
-            for kind, held in step.kinds.items()
-            if kind in KIND_NAMES
-        ]
+        names = [f"{style.text(kind.label)} {runs(held)}" for kind, held in step.kinds.items()]
         column.list(names, indent=INDENT)
     return column.block(1.4 * spacing)
 

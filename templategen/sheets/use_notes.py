@@ -9,11 +9,10 @@ from templategen.parts.drawing import BODY, Drawing, Item, Part, Text
 from templategen.parts.labels import LEADING
 from templategen.parts.style import PrintStyle
 from templategen.parts.use_sketch import use_rows, use_sketch
-from templategen.parts.work_order import KIND_NAMES
 from templategen.trade.part_kinds import PartKind
 
 USE_NOTE = "use sketch"  # the kind of these notes in a pack
-SKETCHED = frozenset(KIND_NAMES) - {PartKind.WORK_ORDER, PartKind.SCALE_SHEET}
+SKETCHED = frozenset(PartKind) - {PartKind.WORK_ORDER, PartKind.SCALE_SHEET}
 # Scale of the sketch (0: none), whether its line stands below it, and room for the line, mm.
 FORMS = (
     (1.0, False, 48.0),
@@ -55,7 +54,7 @@ def use_note(kind: PartKind, form: int, style: PrintStyle) -> UseNote:
         sketch = use_sketch(kind).moved(Transform.scale(scale, scale))
         items += sketch.items
         box = Box(0.0, 0.0, 35.0 * scale, 25.0 * scale)
-    name = style.text(KIND_NAMES[kind])
+    name = style.text(kind.label)
     rows = [name[:1].upper() + name[1:], *use_rows(kind, style, room=room)]
     x, y = 0.0, -GAP * bool(scale) - 0.76 * BODY
     if not is_below:

@@ -100,6 +100,11 @@ class PartKind(enum.StrEnum):
     SCALE_SHEET = "scale sheet"
 
     @property
+    def label(self) -> Message:
+        """The kind as people read it, such as ``setting plates``."""
+        return _KIND_NAMES[self]
+
+    @property
     def group(self) -> Group:
         """The step of the work it serves."""
         return KIND_USES[self].group
@@ -145,6 +150,35 @@ KIND_USES: dict[PartKind, KindUse] = {
     PartKind.RADIUS_FINDER: KindUse(Group.SHOP, Material.PLY),
     PartKind.JAW_DEPTH_BLOCK: KindUse(Group.SHOP, Material.PLY),
     PartKind.SCALE_SHEET: KindUse(Group.SHOP, Material.PAPER),
+}
+
+_KIND_NAMES: dict[PartKind, Message] = {
+    PartKind.WORK_ORDER: tr("how tiled parts go together"),
+    PartKind.SETTING_CARD: tr("setting card"),
+    PartKind.FIGURES_CARD: tr("figures and grounds"),
+    PartKind.SECTION_SHEET: tr("section sheet"),
+    PartKind.BLANK_DISC: tr("trammel strip"),
+    PartKind.LOG_END: tr("log card"),
+    PartKind.LOG_OVERLAY: tr("log overlay"),
+    PartKind.OUTSIDE_TEMPLATE: tr("outside template"),
+    PartKind.TENON_RING: tr("tenon rings"),
+    PartKind.FULL_CIRCLE: tr("full circles"),
+    PartKind.TENON_PROFILE: tr("tenon profiles"),
+    PartKind.SETTING_PLATE: tr("setting plates"),
+    PartKind.STANDOFF_BLOCK: tr("standoff blocks"),
+    PartKind.GAUGE_STICK: tr("gauge stick"),
+    PartKind.GAUGE_BLOCK: tr("spacing blocks"),
+    PartKind.HEIGHT_STICK: tr("height stick"),
+    PartKind.CUT_PLATE: tr("cut plates"),
+    PartKind.STOP_DIAL: tr("stop dials"),
+    PartKind.DEPTH_STICK: tr("depth stick"),
+    PartKind.TAG: tr("tags"),
+    PartKind.DRYING_SHEET: tr("drying sheets"),
+    PartKind.HOLDING_CARD: tr("holding cards"),
+    PartKind.CUTTER_ARC: tr("cutter arcs"),
+    PartKind.RADIUS_FINDER: tr("radius finder"),
+    PartKind.JAW_DEPTH_BLOCK: tr("jaw depth blocks"),
+    PartKind.SCALE_SHEET: tr("scale sheet"),
 }
 
 NOT_DRAWN_YET = frozenset(  # refused by name until parts/ draws them

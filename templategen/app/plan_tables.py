@@ -15,6 +15,8 @@ from templategen.app.plans import (
 )
 from templategen.messages import Figure, Joined, Message, Text, tr
 from templategen.nest.plan import Bowl, Cut, Plan
+from templategen.trade.jaws import closed_end, widest_end
+from templategen.trade.records import Jaws
 from templategen.units import format_length
 
 UNKNOWN = "-"
@@ -141,6 +143,9 @@ def bowl_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
 def holding_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
     """How each bowl is held while it is green."""
 
+    def ring(bowl: Bowl, end: Callable[[Jaws, float], float]) -> float | None:
+        return end(bowl.jaws, bowl.tenon_length) if bowl.jaws else None  # it goes over the end face
+
     def grip(known: BowlFigures) -> Text:
         return tr(known.hold.grip.value) if known.hold else UNKNOWN
 
@@ -151,8 +156,8 @@ def holding_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
         (tr("end Ø"), lambda of: cells.set(of[0].tenon_end_diameter)),
         (tr("length"), lambda of: cells.set(of[0].tenon_length)),
         (tr("share"), lambda of: Figure(of[0].tenon_share, ".0%")),
-        (tr("ring closed"), lambda of: cells.size(of[1].hold.closed if of[1].hold else None)),
-        (tr("ring widest"), lambda of: cells.size(of[1].hold.widest if of[1].hold else None)),
+        (tr("ring closed"), lambda of: cells.size(ring(of[0], closed_end))),
+        (tr("ring widest"), lambda of: cells.size(ring(of[0], widest_end))),
         (tr("grip"), lambda of: grip(of[1])),
         (tr("breaks at"), lambda of: cells.force(of[1].break_force)),
     )

@@ -13,8 +13,8 @@ from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
-from templategen.sheets.work_order import make_pack
 from templategen.sheets.page import Pack, PageFrame
+from templategen.sheets.work_order import make_pack
 from templategen.trade.paper import paper_named
 from templategen.trade.printer import PrinterProfile
 from templategen.trade.records import (
@@ -112,8 +112,8 @@ def demo_plan() -> Plan:
 
 @functools.cache
 def invented_plan(diameter: float = 400.0, height: float = 180.0) -> Plan:
-    """The plan of `make_job` and `make_shop`, with suggestions."""
-    return make_plan(make_job(diameter, height), make_shop())
+    """The plan of `make_job` and `make_shop`, without suggestions: no part prints them."""
+    return make_plan(make_job(diameter, height), make_shop(), with_suggestions=False)
 
 
 def example_job(name: str) -> Job:

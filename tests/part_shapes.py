@@ -1,13 +1,17 @@
 """Parts as shapely sees them: outlines, what is left of the sheet, boxes of texts."""
 
-import itertools
+import functools
 
+import numpy as np
+import shapely
+from builders import demo_plan, invented_plan
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.validation import explain_validity
 
 from templategen.geometry.shapes import Arc
 from templategen.parts.drawing import BODY, Part, Path, Role, Text
+from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
 from templategen.units import Units
 
@@ -16,16 +20,24 @@ STYLES = [PrintStyle(units=units) for units in Units]
 TOUCH = 0.05  # mm²: boxes that share less do not overlap
 
 
+SIZES = [(400, 180), (220, 90), (300, 130), (500, 220)]
+# Every size and every style of units once: a fault of a kind shows in one of them.
+SIZES_AND_STYLES = list(zip(SIZES, STYLES, strict=True))
+STEPS = np.arange(201) / 200  # along an arc
+
+
 def sampled(path: Path) -> list[tuple[float, float]]:
     """Points along a path, 200 on each arc; rounded, as an arc ends on the axis within 1e-14."""
     points: list[tuple[float, float]] = []
     for segment in path.segments:
         if isinstance(segment, Arc):
-            first, sweep = segment.from_angle, segment.sweep
-            points += [segment.at(first + sweep * n / 200) for n in range(201)]
+            angles = segment.from_angle + segment.sweep * STEPS
+            xs = segment.centre.x + segment.radius * np.cos(angles)
+            ys = segment.centre.y + segment.radius * np.sin(angles)
+            points += zip(xs.round(9).tolist(), ys.round(9).tolist(), strict=True)
         else:
-            points += [segment.start, segment.end]
-    return [(round(x, 9), round(y, 9)) for x, y in points]
+            points += [(round(x, 9), round(y, 9)) for x, y in (segment.start, segment.end)]
+    return points
 
 
 def outline(part: Part) -> Polygon:
@@ -55,10 +67,22 @@ def box(text: Text) -> Polygon:
 
 def overlaps(part: Part) -> dict[tuple[int, int], float]:
     """Pairs of texts, by their places, whose boxes overlap, and by how much, mm²."""
-    boxes = [box(text) for text in part.drawing.texts()]
-    pairs = itertools.combinations(enumerate(boxes), 2)
-    areas = {(n, m): one.intersection(two).area for (n, one), (m, two) in pairs}
-    return {pair: area for pair, area in areas.items() if area > TOUCH}
+    boxes = np.array([box(text) for text in part.drawing.texts()], dtype=object)
+    if len(boxes) == 0:
+        return {}
+    one, two = shapely.STRtree(boxes).query(boxes, predicate="intersects")
+    one, two = one[one < two], two[one < two]
+    areas = shapely.area(shapely.intersection(boxes[one], boxes[two]))
+    over = areas > TOUCH
+    pairs = zip(one[over].tolist(), two[over].tolist(), strict=True)
+    return dict(zip(pairs, areas[over].tolist(), strict=True))
+
+
+@functools.cache
+def parts_of(size: tuple[float, float] | None, kind: str, style: PrintStyle) -> tuple[Part, ...]:
+    """The parts of a kind for the invented blank of a size, for the demo if it is None."""
+    plan = invented_plan(*size) if size else demo_plan()
+    return make_parts(plan, kinds=(kind,), style=style)
 
 
 def words(part: Part) -> str:
@@ -77,8 +101,10 @@ def assert_legible(part: Part) -> None:
     assert not overlaps(part)
     assert all(text.size >= BODY - 1e-9 for text in part.drawing.texts())
     assert outline(part).is_valid, (part.key, explain_validity(outline(part)))
-    kept, drawn = body(part).buffer(-0.3), lines(part)
+    kept = body(part).buffer(-0.3)
+    shapely.prepare(kept)
+    drawn = shapely.STRtree(lines(part))
     for text in part.drawing.texts():
         assert kept.covers(box(text)), (part.key, text.text)
         inside = box(text).buffer(-0.1)
-        assert not any(inside.intersects(line) for line in drawn), (part.key, text.text)
+        assert len(drawn.query(inside, predicate="intersects")) == 0, (part.key, text.text)

@@ -4,9 +4,10 @@ import itertools
 import math
 
 import pytest
+import shapely
 import sympy  # type: ignore[import-untyped]
 from builders import invented_plan
-from part_shapes import MM, STYLES, arcs, box, lines, words
+from part_shapes import MM, SIZES, SIZES_AND_STYLES, arcs, box, lines, parts_of, words
 from shapely.geometry import LineString, Point
 
 from templategen.geometry.shapes import Arc
@@ -15,13 +16,11 @@ from templategen.parts import section_sheet
 from templategen.parts.drawing import Anchor
 from templategen.parts.style import PrintStyle
 
-SIZES = [(400, 180), (220, 90), (300, 130), (500, 220)]
-
 
 def test_every_wall_and_the_stub_are_stated() -> None:
     """Every wall stands on the sheet as a figure, the stub is noted, every edge is a true arc."""
-    plan = invented_plan()
-    (part,) = section_sheet.make(plan, style=MM)
+    plan = invented_plan(400, 180)
+    (part,) = parts_of((400, 180), "section sheet", MM)
     for bowl in plan.bowls:
         if bowl.wall is not None:
             assert f"{bowl.wall:.1f}".rstrip("0").rstrip(".") in words(part)
@@ -77,27 +76,26 @@ def test_walls_are_dimensioned_where_they_are_least(size: tuple[float, float]) -
         assert true[0].distance(true[1]) == pytest.approx(plan.bowls[number].wall, abs=0.02)
 
 
-@pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("style", STYLES)
+@pytest.mark.parametrize(("size", "style"), SIZES_AND_STYLES)
 def test_no_figure_lies_on_a_line(size: tuple[float, float], style: PrintStyle) -> None:
     """Every figure is there, and its box meets no line of the drawing (shapely)."""
     plan = invented_plan(*size)
-    (part,) = section_sheet.make(plan, style=style)
-    drawn = lines(part)
+    (part,) = parts_of(size, "section sheet", style)
+    drawn = shapely.STRtree(lines(part))
     figures = [t for t in part.drawing.texts() if t.anchor is Anchor.MIDDLE and not t.bold]
     names = [figure for figure in figures if figure.text.startswith("cut ")]
     assert len(names) in {0, len(plan.cuts)}  # those of the cuts, where they do not stand over it
     assert len(figures) - len(names) == 3 * len(plan.cuts)  # least and greatest wall, floor
     for figure in figures:
         inside = box(figure).buffer(-0.1)
-        assert not any(inside.intersects(one) for one in drawn), figure.text
+        assert len(drawn.query(inside, predicate="intersects")) == 0, figure.text
     heads = [p for p in part.drawing.paths() if p.fill == 0.0]
     assert len(heads) == 6 * len(plan.cuts)  # least and greatest wall, floor
 
 
 def test_the_turned_outside_is_one_true_arc() -> None:
     """Design §10's circle, worked out by sympy through the rim, with its centre on the face."""
-    plan = invented_plan()
+    plan = invented_plan(400, 180)
     foot = plan.bowls[0].tenon_diameter / 2 + plan.job.tenon.shoulder
     c = sympy.symbols("c")
     deep = sympy.Float(plan.bowls[0].depth)
@@ -120,7 +118,7 @@ def test_a_section_as_deep_as_a_sheet_has_nothing_in_front_of_its_face() -> None
     All wording stays clear of the outside's line (shapely), and each pivot is stated.
     """
     plan = invented_plan(400, 180)
-    (part,) = section_sheet.make(plan, style=MM)
+    (part,) = parts_of((400, 180), "section sheet", MM)
     around = part.drawing.bounds()
     assert around.height <= 181.0
     assert around.width <= 256.0

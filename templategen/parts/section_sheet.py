@@ -121,6 +121,9 @@ def _round_the_outside(
             words = text.split()
             while words and row < rows:
                 room = end - lefts[row]
+                if room < FLOW_ROW or text_width(words[0], size=BODY, bold=n == 0) > room:
+                    row += 1  # beside a figure: a word is never broken
+                    continue
                 held = wrap(" ".join(words), width=room, size=BODY, bold=n == 0)[0]
                 at = Point(lefts[row], -row * LEADING - 0.76 * BODY)
                 texts.append(Text(text=held, at=at, bold=n == 0))

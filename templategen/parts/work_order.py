@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform
-from templategen.messages import Message, tr
+from templategen.messages import Joined, Message, tr
 from templategen.nest.plan import Cut, Plan
 from templategen.parts.cautions import cautions_for
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Path, Role, Text
@@ -199,11 +199,31 @@ def caution_blocks(
     plan: Plan, width: float, style: PrintStyle, *, spacing: float = 1.0
 ) -> list[Block]:
     """The cautions, a block each with a dot before it."""
+    texts = [style.text(caution) for caution in cautions_for(plan.shop)]
+    return _dotted(texts, width, spacing)
+
+
+def set_blocks(plan: Plan, width: float, style: PrintStyle, *, spacing: float = 1.0) -> list[Block]:
+    """The other sets of bowls that the blank gives, a block each: weighed before the first cut."""
+    texts = [
+        style.say(
+            "{label}: rims {rims}; cutters {cutters}",
+            label=other.label,
+            rims=Joined(tuple(style.length(rim) for rim in other.rims)),
+            cutters=", ".join(other.cutters),
+        )
+        for other in plan.sets
+    ]
+    return _dotted(texts, width, spacing)
+
+
+def _dotted(texts: Sequence[str], width: float, spacing: float) -> list[Block]:
+    """Paragraphs with a dot before each, a block each."""
     blocks = []
-    for caution in cautions_for(plan.shop):
+    for text in texts:
         column = _Column(width, spacing)
         column.items.append(Text(text="•", at=Point(0.0, -0.76 * BODY)))
-        column.write(style.text(caution), indent=3.0)
+        column.write(text, indent=3.0)
         blocks.append(column.block(0.5 * spacing))
     return blocks
 

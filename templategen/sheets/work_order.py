@@ -17,6 +17,7 @@ from templategen.parts.work_order import (
     caution_blocks,
     nest_block,
     paragraph,
+    set_blocks,
     step_block,
     steps,
 )
@@ -259,6 +260,10 @@ def _set_front(
     flow.columns(blocks, count)
     flow.put(_heading(style.say("Cautions")), after=20.0)
     flow.columns(caution_blocks(plan, wide, style, spacing=spacing), count)
+    sets = set_blocks(plan, wide, style, spacing=spacing)
+    if sets:
+        flow.put(_heading(style.say("Other sets of bowls from this blank")), after=20.0)
+        flow.columns(sets, count)
     for sketch in sketches:
         flow.y -= 1.5
         flow.put(Block(sketch.drawing.items, sketch.drawing.bounds().height))

@@ -1,5 +1,6 @@
 """Other sets of bowls, wanted rims and an even outside: what is said of them is true."""
 
+import functools
 import itertools
 import math
 
@@ -12,13 +13,21 @@ from templategen.nest.check import check_plan
 from templategen.nest.plan import Level, Plan
 from templategen.nest.planner import make_plan
 from templategen.trade.choices import Objective, OutsideShape
-from templategen.trade.records import Blank, Job, PinnedCut
+from templategen.trade.records import Blank, PinnedCut
 
 BLANKS = [(300.0, 120.0), (400.0, 180.0), (440.0, 190.0)]
 
 
-def _pinned(job: Job, plan: Plan, place: int) -> Plan:
-    """A set planned again from its own cuts, all of them fixed."""
+@functools.lru_cache(maxsize=1)
+def _plan(diameter: float, height: float) -> Plan:
+    """The plan of a blank, with its other sets."""
+    return make_plan(changed_job(blank=Blank(diameter=diameter, height=height)), demo_shop())
+
+
+@functools.lru_cache(maxsize=5)
+def _pinned(diameter: float, height: float, place: int) -> Plan:
+    """A set of that plan planned again from its own cuts, all of them fixed."""
+    plan = _plan(diameter, height)
     pins = tuple(
         PinnedCut(
             cutter=setting.cutter.id,
@@ -27,15 +36,14 @@ def _pinned(job: Job, plan: Plan, place: int) -> Plan:
         )
         for setting in plan.sets[place].settings
     )
-    fixed = changed_job(job, pinned=pins, add_cuts=False)
+    fixed = changed_job(plan.job, pinned=pins, add_cuts=False)
     return make_plan(fixed, demo_shop(), with_suggestions=False)
 
 
 @pytest.mark.parametrize(("diameter", "height"), BLANKS)
 def test_each_set_is_a_plan_that_keeps_every_rule(diameter: float, height: float) -> None:
     """At most five, no two alike, none the plan itself; each passes the check of outlines."""
-    job = changed_job(blank=Blank(diameter=diameter, height=height))
-    plan = make_plan(job, demo_shop())
+    plan = _plan(diameter, height)
     assert 1 <= len(plan.sets) <= 5
     keys = [
         tuple((c.cutter.id, c.entry_radius, c.depth_at_axis) for c in cuts)
@@ -43,7 +51,7 @@ def test_each_set_is_a_plan_that_keeps_every_rule(diameter: float, height: float
     ]
     assert len(set(keys)) == len(keys)
     for place, one in enumerate(plan.sets):
-        again = _pinned(job, plan, place)
+        again = _pinned(diameter, height, place)
         check_plan(again)
         assert not again.has_stop
         assert one.rims == pytest.approx([bowl.rim_diameter for bowl in again.bowls])
@@ -53,11 +61,10 @@ def test_each_set_is_a_plan_that_keeps_every_rule(diameter: float, height: float
 @pytest.mark.parametrize(("diameter", "height"), BLANKS)
 def test_each_set_gives_what_it_says(diameter: float, height: float) -> None:
     """Fewer cautions, fewer changes of cutter, deeper cores, walls that differ less."""
-    job = changed_job(blank=Blank(diameter=diameter, height=height))
-    plan = make_plan(job, demo_shop())
+    plan = _plan(diameter, height)
     cautions = sum(f.level is Level.CAUTION for f in plan.findings)
     for place, one in enumerate(plan.sets):
-        text, again = str(one.label), _pinned(job, plan, place)
+        text, again = str(one.label), _pinned(diameter, height, place)
         fewer = len(plan.bowls) - len(one.rims)
         assert ("gives up one bowl" in text) == (fewer == 1)
         if "caution" in text and "more" not in text:

@@ -1,24 +1,15 @@
 """Cutting files by the command line."""
 
-import os
 import subprocess
-import sys
 from pathlib import Path as File
 
 import ezdxf
 import pytest
-from builders import ROOT
+from commands import run_command
 
 
 def _pack(*words: str, cwd: File) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "templategen", "pack", *words],
-        cwd=cwd,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    return run_command("pack", *words, cwd=cwd)
 
 
 def test_pack_writes_all_formats_side_by_side(tmp_path: File) -> None:

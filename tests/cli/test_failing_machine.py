@@ -15,6 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from commands import run_command
 from slow_disk import BLOCK, PAUSE
 
 from templategen.cli import main
@@ -84,7 +85,7 @@ def test_a_killed_run_leaves_the_old_pack_or_the_new_one(
     The next run clears away what the killed one left.
     """
     (tmp_path / "whole").mkdir()
-    assert _run(*PACK, cwd=tmp_path / "whole").returncode == 0
+    assert run_command(*WORDS, cwd=tmp_path / "whole").returncode == 0
     new = (tmp_path / "whole" / NAME).read_bytes()
     folder = tmp_path / "killed"
     folder.mkdir()
@@ -119,7 +120,7 @@ def test_a_killed_run_leaves_the_old_pack_or_the_new_one(
             (folder / NAME).write_bytes(b"the old pack")
     record_property("kills in the writing", in_writing)
     assert in_writing > KILLS / 2
-    assert _run(*PACK, cwd=folder).returncode == 0
+    assert run_command(*WORDS, cwd=folder).returncode == 0
     assert _names(folder) == [NAME]
     assert (folder / NAME).read_bytes() == new
 
@@ -311,14 +312,14 @@ def test_a_read_only_folder(tmp_path: Path) -> None:
 def test_a_full_disk_in_the_middle_of_a_club(tmp_path: Path) -> None:
     """The run ends with one line and exit 3; no pack is a part; the next run goes on from there."""
     (tmp_path / "list.csv").write_text("name,diameter,height\nA,300,140\nB,260,130\n")
-    words = ["-m", "templategen", "club", "list.csv", "--part", "setting card", "--out", "o"]
-    done = _on_a_full_disk(*words, "--jobs", "1", cwd=tmp_path)
+    words = ["club", "list.csv", "--part", "setting card", "--out", "o", "--jobs", "1"]
+    done = _on_a_full_disk("-m", "templategen", *words, cwd=tmp_path)
     assert done.returncode == 3, done.stderr
     assert len(done.stderr.splitlines()) == 1
     assert "run again to go on from here" in done.stderr
     assert list((tmp_path / "o").rglob("*.pdf")) == []
     assert list((tmp_path / "o").rglob(UNFINISHED)) == []
-    again = _run(*words, "--jobs", "1", cwd=tmp_path)
+    again = run_command(*words, cwd=tmp_path)
     assert again.returncode == 0, again.stderr
     assert len(list((tmp_path / "o").glob("*.pdf"))) == 2
 
@@ -328,7 +329,7 @@ def test_two_runs_into_one_folder(tmp_path: Path) -> None:
     whole = []
     for paper in ("a4", "letter"):
         (tmp_path / paper).mkdir()
-        assert _run(*PACK, "--paper", paper, cwd=tmp_path / paper).returncode == 0
+        assert run_command(*WORDS, "--paper", paper, cwd=tmp_path / paper).returncode == 0
         whole.append((tmp_path / paper / NAME).read_bytes())
     folder = tmp_path / "both"
     folder.mkdir()
@@ -353,7 +354,7 @@ def test_two_runs_into_one_folder(tmp_path: Path) -> None:
     assert at_once == 2  # or the two never met
     assert (folder / NAME).read_bytes() in whole
     assert _names(folder) == [NAME]
-    done = _run("-m", "templategen", "verify", NAME, cwd=folder)
+    done = run_command("verify", NAME, cwd=folder)
     assert done.returncode == 0, done.stdout
     assert done.stdout.splitlines()[-1].startswith("True: ")
 
@@ -361,11 +362,11 @@ def test_two_runs_into_one_folder(tmp_path: Path) -> None:
 def test_two_club_runs_into_one_folder(tmp_path: Path) -> None:
     """The same list twice at once: both end well, and every file is what one run alone writes."""
     (tmp_path / "list.csv").write_text("name,diameter,height\nA,300,140\nB,260,130\nC,240,120\n")
-    words = ["-m", "templategen", "club", "list.csv", "--part", "setting card", "--jobs", "1"]
-    assert _run(*words, "--out", "one", cwd=tmp_path).returncode == 0
+    words = ["club", "list.csv", "--part", "setting card", "--jobs", "1"]
+    assert run_command(*words, "--out", "one", cwd=tmp_path).returncode == 0
     runs = [
         subprocess.Popen(
-            [sys.executable, "-B", *words, "--out", "two"],
+            [sys.executable, "-B", "-m", "templategen", *words, "--out", "two"],
             cwd=tmp_path,
             env=ENV,
             stdout=subprocess.DEVNULL,
@@ -411,7 +412,7 @@ def test_no_process_outlives_a_killed_club(tmp_path: Path) -> None:
     """The first process is killed: the others end by themselves, and no pack is a part."""
     if not Path(f"/proc/{os.getpid()}/task/{os.getpid()}/children").exists():
         pytest.skip("this system does not tell the children of a process")
-    rows = "".join(f"T{n},{230 + n % 200},130\n" for n in range(400))
+    rows = "".join(f"T{n},{230 + n % 200},130\n" for n in range(200))
     (tmp_path / "list.csv").write_text(f"name,diameter,height\n{rows}")
     first = subprocess.Popen(
         [
@@ -443,7 +444,7 @@ def test_no_process_outlives_a_killed_club(tmp_path: Path) -> None:
         time.sleep(0.05)
     assert [n for n in others if _lives(n)] == []
     packs = list((tmp_path / "o").glob("*.pdf"))
-    assert 2 <= len(packs) < 400
+    assert 2 <= len(packs) < 200
     for pack in packs:
         assert pack.read_bytes().rstrip().endswith(b"%%EOF")
 

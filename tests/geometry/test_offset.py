@@ -2,6 +2,7 @@
 
 import itertools
 import math
+import os
 
 import pytest
 import shapely
@@ -31,6 +32,7 @@ from templategen.units import Units
 
 TRUE = 0.01  # mm, the figure the project promises
 FINE = 0.0005  # mm: how far the chords of this test lie off an arc
+STARS = 1000 if os.environ.get("HYPOTHESIS_PROFILE") == "deep" else 50
 
 
 def _points(outline: tuple[Segment, ...]) -> list[tuple[float, float]]:
@@ -91,7 +93,7 @@ def test_known_shapes(outline: tuple[Segment, ...], distance: float) -> None:
     _compare(tuple(s.reversed() for s in reversed(outline)), distance)
 
 
-@settings(max_examples=150, deadline=None, derandomize=True)
+@settings(max_examples=STARS, deadline=None, derandomize=True)
 @given(
     radii=st.lists(st.floats(15, 60), min_size=3, max_size=12),
     bulges=st.lists(st.floats(-0.5, 0.5), min_size=12, max_size=12),

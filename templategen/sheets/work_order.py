@@ -217,11 +217,17 @@ def _column_height(blocks: Sequence[Block], count: int, most: float) -> float:
 
 
 def _front_items(plan: Plan, pack: Pack, head: float, sketches: Sequence[Part]) -> list[list[Item]]:
-    """What is drawn on each page of the work order; set closer where that saves a page."""
-    wide = _set_front(plan, pack, head, SPACINGS[0], sketches)
-    for spacing in SPACINGS[1:] if len(wide) > 1 else ():
-        close = _set_front(plan, pack, head, spacing, sketches)
-        if len(close) < len(wide):
+    """What is drawn on each page of the work order; set closer where that saves a page.
+
+    The other sets of bowls are left out where they would cost a page.
+    """
+    bare = dataclasses.replace(plan, sets=())
+    wide = _set_front(bare, pack, head, SPACINGS[0], sketches)
+    tries = [(plan, spacing) for spacing in SPACINGS] if plan.sets else []
+    tries += [(bare, spacing) for spacing in SPACINGS[1:]]
+    for shown, spacing in tries:
+        close = _set_front(shown, pack, head, spacing, sketches)
+        if len(close) < len(wide) or (shown.sets and len(close) == len(wide) == 1):
             return close
     return wide
 

@@ -170,8 +170,7 @@ def test_the_card_outline_is_true_in_pixels() -> None:
     laid = laid_pack(plan, kinds=("setting card",), style=PrintStyle(units=Units.MM))
     document = pdfium.PdfDocument(write_pdf(laid, title="card", attachments={}))
     bitmap = document[0].render(scale=DPI / 72, grayscale=True).to_numpy()
-    bitmap = bitmap.reshape(bitmap.shape[:2])
-    dark = 255.0 - bitmap.astype(np.float64)
+    dark = 255 - bitmap.reshape(bitmap.shape[:2])
     box, height = _outline(laid.pages[0]), laid.pages[0].paper.height
     across, down = dark.shape[1] / laid.pages[0].paper.width, dark.shape[0] / height
 
@@ -179,7 +178,7 @@ def test_the_card_outline_is_true_in_pixels() -> None:
         return dark[
             round((height - top) * down) : round((height - bottom) * down),
             round(left * across) : round(right * across),
-        ]
+        ].astype(np.float64)
 
     middle = (box.left + box.right) / 2, (box.bottom + box.top) / 2
     sides = [
@@ -201,3 +200,14 @@ def test_the_card_outline_is_true_in_pixels() -> None:
         np.stack([2 * x, 2 * y, np.ones_like(x)], axis=1), x**2 + y**2, rcond=None
     )
     assert np.sqrt(fit[2] + fit[0] ** 2 + fit[1] ** 2) == pytest.approx(3.18, abs=0.12)
+
+
+def test_it_names_the_other_sets_where_there_is_room() -> None:
+    """Every other set of the plan with its rims, on one page with all the rest."""
+    plan = example_plan(LAKESIDE, with_suggestions=True)
+    pack = laid_pack(plan, paper="a4")
+    front = [p for p in pack.pages[0].placements if p.part.kind == "work order"]
+    words = " ".join(t.text for p in front for t in p.part.drawing.texts())
+    assert plan.sets
+    for other in plan.sets:
+        assert ", ".join(f"{rim:.1f}".removesuffix(".0") + " mm" for rim in other.rims) in words

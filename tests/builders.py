@@ -173,8 +173,18 @@ def laid_pack(
     profile: PrinterProfile | None = None,
     head: float = 0.0,
 ) -> Pack:
-    """The pack of a plan: all kinds of parts unless some are named, in the job's units."""
+    """The pack of a plan: all kinds of parts unless some are named, in the job's units.
+
+    It is made once for the same arguments, so a test of the making itself calls `make_pack`.
+    """
     style = style or PrintStyle(units=plan.job.units)
-    parts = make_parts(plan, kinds=kinds, style=style)
     frame = PageFrame(paper=paper_named(paper), profile=profile)
+    return _laid_pack(plan, tuple(kinds), frame, style, head)
+
+
+@functools.lru_cache(maxsize=64)
+def _laid_pack(
+    plan: Plan, kinds: tuple[str, ...], frame: PageFrame, style: PrintStyle, head: float
+) -> Pack:
+    parts = make_parts(plan, kinds=kinds, style=style)
     return make_pack(plan, parts, frame=frame, style=style, head=head)

@@ -188,7 +188,7 @@ def test_sketches_show_the_kinds_of_their_sheet(laid: Laid) -> None:
     assert shown >= 0.9 * wanted
 
 
-@settings(derandomize=True, deadline=None, max_examples=12)
+@settings(derandomize=True, deadline=None, max_examples=8)
 @given(st.floats(30, 900), st.floats(30, 900), st.booleans())
 def test_any_rectangle_is_printed_whole(width: float, height: float, may_turn: bool) -> None:
     """A plain rectangle of any size: its outline shows whole, through one window or another."""

@@ -136,8 +136,11 @@ def _crosses(paths: list[list[Spot]]) -> list[Spot]:
 
 
 CASES = [
-    *itertools.product(["lakeside-400", "small-220", "inch-15"], ["a4", "letter"]),
-    ("small-220", "a5"),  # on A4 and letter its parts fit without a seam
+    ("lakeside-400", "a4"),
+    ("lakeside-400", "letter"),
+    ("inch-15", "letter"),
+    ("small-220", "a4"),  # all its parts fit without a seam
+    ("small-220", "a5"),
 ]
 
 
@@ -341,7 +344,7 @@ def test_marks_keep_clear_of_cut_lines(pack: Pack) -> None:
     assert pack.paper.name == "a4" or any(cuts[key] for key, _, _ in seams)
 
 
-@settings(derandomize=True, deadline=None, max_examples=20)
+@settings(derandomize=True, deadline=None, max_examples=12)
 @given(
     st.lists(st.tuples(st.floats(0, 700), st.floats(0, 500)), min_size=3, max_size=6),
     st.sampled_from(["a4", "a5", "letter"]),

@@ -4,9 +4,9 @@ Longer wording is tried by 35 %: German runs 10 to 35 % longer than English (W3C
 translation", from memory). What is left in English is found by marking whatever is translated.
 """
 
+import functools
 import itertools
 import re
-from functools import partial
 
 import pytest
 from builders import example_plan, example_shop, laid_pack
@@ -31,6 +31,7 @@ PRINTER = PrinterProfile(name="workshop laser 24 letter", across=0.99, down=1.01
 CLUB = "Lakeside turning club (invented)"
 
 
+@functools.cache
 def _packs(wording: Wording) -> dict[str, Pack]:
     """Packs and scale sheets on several papers, in several units, with and without a printer."""
     found = {}
@@ -122,7 +123,9 @@ def test_nothing_is_left_in_english() -> None:
                 rest = run
                 for text in known:
                     rest = rest.replace(text, " ") if text else rest
-                rest = unmarked(re.sub(r"[^·⟧]*…", partial(_unless_cut_from, known), rest))
+                rest = unmarked(
+                    re.sub(r"[^·⟧]*…", functools.partial(_unless_cut_from, known), rest)
+                )
                 words = re.findall(r"[^\W\d_]+", re.sub(r"\b[A-Z]\d+\b", " ", rest))
                 assert set(words) <= {"mm", "in"}, (name, page.number, run, words)
             assert any("⟦" in run for run in runs)

@@ -41,7 +41,7 @@ def _renamed(plan: Plan, name: str) -> Plan:
     return dataclasses.replace(plan, cuts=tuple(cuts))
 
 
-@pytest.mark.parametrize("units", Units)
+@pytest.mark.parametrize("units", [Units.IN, Units.BOTH])  # the longest figures
 @pytest.mark.parametrize("name", NAMES)
 @pytest.mark.parametrize("plan", ["lakeside", "tiny"])
 def test_long_names_of_cutters_are_whole(plan: str, name: str, units: Units) -> None:
@@ -57,10 +57,9 @@ def test_long_names_of_cutters_are_whole(plan: str, name: str, units: Units) -> 
 @pytest.mark.parametrize("name", ["lakeside", "inch", "outer first", "tiny"])
 def test_longer_words_stay_on_the_parts(name: str, wording: Wording) -> None:
     """Words a third longer, and German ones, run over nothing and off nothing."""
-    for units in (Units.MM, Units.BOTH):
-        for make in MAKERS:
-            for part in make(PLANS[name](), style=PrintStyle(units=units, wording=wording)):
-                assert_legible(part)
+    for make in MAKERS:
+        for part in make(PLANS[name](), style=PrintStyle(units=Units.BOTH, wording=wording)):
+            assert_legible(part)
 
 
 @given(
@@ -75,7 +74,7 @@ def test_longer_words_stay_on_the_parts(name: str, wording: Wording) -> None:
     relief=st.sampled_from([None, Relief(shift=1.5, depth=4), Relief(shift=1, depth=8)]),
     order=st.sampled_from(Order),
 )
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=6, deadline=None)
 def test_parts_of_any_shop_are_legible_and_clear_of_the_wood(
     units: Units,
     diameter: float,

@@ -1,5 +1,6 @@
 """Packs for inch users: letter paper, 6 in bars, no millimetres; both units on request."""
 
+import functools
 import io
 import re
 
@@ -16,6 +17,7 @@ from templategen.trade.paper import paper_named
 from templategen.units import Units
 
 
+@functools.cache
 def _pages(units: Units | None) -> tuple[list[str], tuple[float, float]]:
     job, plan = example_job("inch-15.toml"), example_plan("inch-15.toml")
     style = PrintStyle(units=units or job.units)

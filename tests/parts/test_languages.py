@@ -148,7 +148,7 @@ def _cut_out(part: Part) -> BaseGeometry | None:
     """What is cut out, and a little around it; None if nothing is cut."""
     if not part.drawing.paths(Role.CUT):
         return None
-    kept = body(part).buffer(HAIR)
+    kept: BaseGeometry = body(part).buffer(HAIR)
     shapely.prepare(kept)
     return kept
 

@@ -17,7 +17,7 @@ pytestmark = pytest.mark.property
 
 def _kerf(radius: float, kerf: float, p: float, q: float, height: float) -> Polygon:
     """What the turning tip takes away, as a half section in true radius and depth."""
-    angles = np.linspace(0.0, math.pi, 8001)
+    angles = np.linspace(0.0, math.pi, 3001)
     sides = []
     for rho in (radius, radius - kerf):
         x, z = p + rho * np.cos(angles), rho * np.sin(angles) - q
@@ -32,14 +32,14 @@ def _blade_is_free(
     """Whether every point of the blade's two faces lies in the kerf, at its true radius.
 
     The blade is where the tip has been: behind it up to the face of the blank, top level with
-    the edge, 41 heights, 600 places.
+    the edge, 41 heights, 300 places.
     """
     q = 0.2 * radius
     hole = _kerf(radius, kerf, p, q, h).buffer(1e-4)
     heights = np.linspace(h - b, h, 41)
     for rho in (radius - room.outside_needed, radius - kerf + room.inside_needed):
         last = math.acos((nearest - p) / rho)
-        angles = np.linspace(math.asin((q + 1) / rho), last, 600)
+        angles = np.linspace(math.asin((q + 1) / rho), last, 300)
         x, z = p + rho * np.cos(angles), rho * np.sin(angles) - q
         r = np.hypot(x[:, None], heights)
         if not contains_xy(hole, r, np.repeat(z[:, None], 41, axis=1)).all():

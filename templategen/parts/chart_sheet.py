@@ -122,14 +122,30 @@ def _sheet(
     column.items += table
     column.skip(1.5)
     column.write(style.say(HOW))
+    title = style.say("Chart {number}", number=number)
+    return finished_sheet(column, kind="chart", key=f"chart-{number}", title=title, style=style)
+
+
+def finished_sheet(
+    column: TextColumn, *, kind: str, key: str, title: str, style: PrintStyle
+) -> Part:
+    """A column of tables and wording as a framed sheet, the caution at its foot.
+
+    Args:
+        column: what stands on the sheet so far.
+        kind: of the part, such as ``chart``.
+        key: of its own in the pack.
+        title: for people.
+        style: language of the caution.
+    """
     column.write(
         style.say("Estimates of geometry only: the makers' limits and sound wood come first.")
     )
     frame = rectangle(Box(0.0, column.y, WIDTH, 0.0), role=Role.NOTE)
     return Part(
-        kind="chart",
-        key=f"chart-{number}",
-        title=style.say("Chart {number}", number=number),
+        kind=kind,
+        key=key,
+        title=title,
         drawing=Drawing(items=(frame, *column.items)),
         may_turn=False,
         may_tile=False,

@@ -2,12 +2,11 @@
 
 from collections.abc import Sequence
 
-from templategen.geometry.shapes import Box
 from templategen.messages import tr_noop
 from templategen.nest.log_chart import LogChart
-from templategen.parts.chart_sheet import MOST_ROWS, WIDTH, cell_text, letters_of
+from templategen.parts.chart_sheet import MOST_ROWS, WIDTH, cell_text, finished_sheet, letters_of
 from templategen.parts.columns import TableLayout, TextColumn, ruled_table
-from templategen.parts.drawing import Drawing, Part, Role, rectangle
+from templategen.parts.drawing import Part
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import LogRim
 from templategen.units import format_length
@@ -95,15 +94,5 @@ def _sheet(
     column.items += table
     column.skip(1.5)
     column.write(style.say(HOW))
-    column.write(
-        style.say("Estimates of geometry only: the makers' limits and sound wood come first.")
-    )
-    frame = rectangle(Box(0.0, column.y, WIDTH, 0.0), role=Role.NOTE)
-    return Part(
-        kind="log",
-        key=f"log-{number}",
-        title=style.say("Log {number}", number=number),
-        drawing=Drawing(items=(frame, *column.items)),
-        may_turn=False,
-        may_tile=False,
-    )
+    title = style.say("Log {number}", number=number)
+    return finished_sheet(column, kind="log", key=f"log-{number}", title=title, style=style)

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from templategen.app.drying import COVER, GRAMS, DryingBowl, State
 from templategen.messages import Figure, Joined, Message, Text, tr, tr_count
+from templategen.nest.estimates import two_figures
 
 PLACES = {"g": 0, "kg": 3, "lb": 2, "oz": 1}  # decimals of a mass, by its unit
 
@@ -17,7 +18,7 @@ def weighings_line(bowl: DryingBowl) -> Message:
         len(rows),
         first=str(rows[0].when.date()),
         last=str(rows[-1].when.date()),
-        mass=mass_in_unit(rows[-1].mass_g, bowl),
+        mass=weighed(rows[-1].mass_g, bowl),
     )
 
 
@@ -39,11 +40,13 @@ def drying_lines(bowl: DryingBowl) -> Iterator[Text]:
             text = tr(
                 "from {ground}: dry mass {mass} ± {spread:.0f} %",
                 ground=ground.ground,
-                mass=mass_in_unit(ground.mass_g, bowl),
+                mass=weighed(ground.mass_g, bowl)
+                if ground.is_given
+                else estimated(ground.mass_g, bowl),
                 spread=COVER * ground.spread * 100,
             )
             yield Joined(("  ", text), "")
-        yield _state(bowl, told.moisture - bowl.target, mass_in_unit(told.target_g, bowl))
+        yield _state(bowl, told.moisture - bowl.target, estimated(told.target_g, bowl))
         if told.state in (State.DRYING, State.UNKNOWN):
             yield from _outlook(bowl)
     for before, after in bowl.heavier():
@@ -97,10 +100,15 @@ def _state(bowl: DryingBowl, over: float, mass: Text) -> Message:
                 over=over,
                 target=target,
                 mass=mass,
-                lose=mass_in_unit(max(0.0, told.to_lose_g or 0.0), bowl),
+                lose=estimated(max(0.0, told.to_lose_g or 0.0), bowl),
             )
 
 
-def mass_in_unit(grams: float, bowl: DryingBowl) -> Text:
-    """A mass in the unit of the bowl's record."""
+def weighed(grams: float, bowl: DryingBowl) -> Text:
+    """A weighing in the unit of the bowl's record."""
     return Figure(grams / GRAMS[bowl.unit], f".{PLACES[bowl.unit]}f", f" {bowl.unit}")
+
+
+def estimated(grams: float, bowl: DryingBowl) -> Text:
+    """An estimated mass in the unit of the bowl's record, to two figures."""
+    return two_figures(grams / GRAMS[bowl.unit], f" {bowl.unit}")

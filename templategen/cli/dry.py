@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from templategen.app.drying import DryingBowl, DryingWishes, open_weighings
+from templategen.app.drying import DryingBowl, DryingWishes, OpenedWeighings, open_weighings
 from templategen.app.drying_words import drying_lines, weighings_line
 from templategen.cli.screen import Screen, screen_of
 from templategen.errors import InputError
@@ -59,13 +59,7 @@ def dry(
     )
     opened = open_weighings(record, wishes)
     screen.wording = opened.wording
-    for fault in opened.faults:
-        for text in fault.lines(screen.wording):
-            screen.show(tr("{fault} (row left out)", fault=text), err=True)
-    if not opened.bowls:
-        raise InputError(
-            tr("has no row that can be read"), where=record.name, mend=tr("mend those rows")
-        )
+    _show_faults(opened, record.name, screen)
     screen.tell(
         "Room {temperature:g} °C, {humidity:g} % humidity: wood settles at about {rest:.1f} %",
         temperature=temperature,
@@ -83,6 +77,21 @@ def dry(
     screen.tell("Estimates, never ratings: weigh until the mass holds still.")
     if opened.faults:
         raise typer.Exit(2)
+
+
+def _show_faults(opened: OpenedWeighings, record: str, screen: Screen) -> None:
+    """Names the rows that were left out.
+
+    Raises:
+        InputError: no row is left.
+    """
+    for fault in opened.faults:
+        for text in fault.lines(screen.wording):
+            screen.show(tr("{fault} (row left out)", fault=text), err=True)
+    if not opened.bowls:
+        raise InputError(
+            tr("has no row that can be read"), where=record, mend=tr("mend those rows")
+        )
 
 
 def _show(bowl: DryingBowl, screen: Screen) -> None:

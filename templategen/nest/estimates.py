@@ -63,7 +63,8 @@ class BowlFigures:
         dried: the size at the final moisture.
         hold: how the jaws hold it while green.
         strength: over a tenon of half the rim, d³.
-        break_force: at the rim, square to the axis, N: an estimate.
+        break_force: at the rim, square to the axis, that breaks the tenon in bending or in shear,
+            N: an estimate.
         wet: green mass.
         dry_mass: ovendry, kg.
         target_mass: at the final moisture, kg, never above the green mass.
@@ -147,9 +148,6 @@ def _bowl(plan: Plan, bowl: Bowl, wood: Wood | None) -> BowlFigures:
         target = min(drying.mass_at(dry, nest.final_moisture), wet.high)
         if not wet.at_most:
             share = (target / wet.high, min(1.0, target / wet.low))
-    force = None
-    if wood is not None and wood.tension_perp_kpa is not None:
-        force = tenon.break_force(bowl.tenon_diameter, wood.tension_perp_kpa, bowl.depth)
     return BowlFigures(
         number=bowl.number,
         identity=identity(plan.job, bowl.number),
@@ -166,12 +164,31 @@ def _bowl(plan: Plan, bowl: Bowl, wood: Wood | None) -> BowlFigures:
         if bowl.jaws
         else None,
         strength=tenon.strength_share(bowl.tenon_diameter, bowl.rim_diameter),
-        break_force=force,
+        break_force=_break_force(bowl, wood),
         wet=wet,
         dry_mass=dry,
         target_mass=target,
         target_share=share,
     )
+
+
+def _break_force(bowl: Bowl, wood: Wood | None) -> float | None:
+    """Force at the rim that breaks the tenon: the lesser of bending and one jaw's share in shear.
+
+    None without jaws, or where one of the two strengths is not known.
+    """
+    if wood is None or wood.tension_perp_kpa is None or wood.shear_parallel_kpa is None:
+        return None
+    if bowl.jaws is None:
+        return None
+    bending = tenon.bending_moment(bowl.tenon_diameter, wood.tension_perp_kpa)
+    shear = tenon.shear_moment(
+        bowl.tenon_diameter,
+        length=bowl.tenon_length,
+        jaw_count=bowl.jaws.jaw_count,
+        shear_kpa=wood.shear_parallel_kpa,
+    )
+    return tenon.break_force((bending, shear), bowl.depth)
 
 
 def _dried(plan: Plan, bowl: Bowl, wood: Wood | None) -> drying.Dried | None:
@@ -553,7 +570,7 @@ def mass_number(mass_kg: float, *, units: Units = Units.MM) -> Written:
 
 def _mass_figure(mass_kg: float, units: Units) -> Figure:
     value, unit = (mass_kg / POUND_KG, " lb") if units is Units.IN else (mass_kg, " kg")
-    return Figure(value, ".0f", unit) if value >= 9.95 else _two_figures(value, unit)
+    return Figure(value, ".0f", unit) if value >= 9.95 else two_figures(value, unit)
 
 
 def force_text(force: float, *, units: Units = Units.MM) -> Written:
@@ -563,7 +580,7 @@ def force_text(force: float, *, units: Units = Units.MM) -> Written:
     value, unit = (force / POUND_N, " lbf") if units is Units.IN else (force, " N")
     if value >= 1000 and units is Units.MM:
         value, unit = value / 1000, " kN"
-    return _two_figures(value, unit)
+    return two_figures(value, unit)
 
 
 def speed_text(speed: float, *, units: Units = Units.MM) -> Written:
@@ -580,8 +597,8 @@ def torque_text(torque: float, *, units: Units = Units.MM) -> Written:
     if units.is_both:
         return _both(*(torque_text(torque, units=unit) for unit in units.shown))
     if units is Units.IN:
-        return _two_figures(torque / POUND_FOOT_NM, " lbf·ft")
-    return _two_figures(torque, " N·m")
+        return two_figures(torque / POUND_FOOT_NM, " lbf·ft")
+    return two_figures(torque, " N·m")
 
 
 def energy_text(energy: float, *, units: Units = Units.MM) -> Written:
@@ -589,10 +606,10 @@ def energy_text(energy: float, *, units: Units = Units.MM) -> Written:
     if units.is_both:
         return _both(*(energy_text(energy, units=unit) for unit in units.shown))
     if units is Units.IN:
-        return _two_figures(energy / POUND_FOOT_NM, " ft·lbf")
+        return two_figures(energy / POUND_FOOT_NM, " ft·lbf")
     if energy >= 1000:
-        return _two_figures(energy / 1000, " kJ")
-    return _two_figures(energy, " J")
+        return two_figures(energy / 1000, " kJ")
+    return two_figures(energy, " J")
 
 
 def _both(main: Written, other: Written) -> Written:
@@ -600,6 +617,8 @@ def _both(main: Written, other: Written) -> Written:
     return Joined((main, " (", other, ")"), "")
 
 
-def _two_figures(value: float, unit: str) -> Figure:
+def two_figures(value: float, unit: str) -> Figure:
+    """An estimate to two figures, such as 0.96, 9.6 or 960, with its unit."""
+    value = float(f"{value:.1e}")
     places = 1 - math.floor(math.log10(value)) if value > 0 else 0
-    return Figure(round(value, places), f".{max(0, places)}f", unit)
+    return Figure(value, f".{max(0, places)}f", unit)

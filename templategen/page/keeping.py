@@ -7,7 +7,7 @@ from typing import Any
 import templategen
 from templategen.app.drying import DryingBowl, DryingWishes, open_weighings
 from templategen.app.drying_plots import plot_svg
-from templategen.app.drying_words import drying_lines, mass_in_unit, weighings_line
+from templategen.app.drying_words import drying_lines, weighed, weighings_line
 from templategen.app.folder import HeldTable, WorkFolder
 from templategen.app.form_fields import FORM_PAPERS, FORMS, Field, notes_of
 from templategen.app.forms import form_of
@@ -230,7 +230,7 @@ def _bowl(bowl: DryingBowl, wording: Wording) -> dict[str, Any]:
     return {
         "name": bowl.name,
         "rows": [
-            [str(one.when.date()), wording.text(mass_in_unit(one.mass_g, bowl))]
+            [str(one.when.date()), wording.text(weighed(one.mass_g, bowl))]
             for one in bowl.weighings
         ],
         "told": [wording.text(weighings_line(bowl)), *map(wording.text, drying_lines(bowl))],

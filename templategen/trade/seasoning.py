@@ -39,11 +39,15 @@ class State(enum.StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DryMass:
-    """One estimate of the ovendry mass: grams, its relative uncertainty, and its ground."""
+    """One estimate of the ovendry mass: grams, its relative uncertainty, and its ground.
+
+    `is_given` where a person states it, by weighing.
+    """
 
     mass_g: float
     spread: float
     ground: Message
+    is_given: bool = False
 
 
 def skin_share(age: float) -> float:
@@ -130,7 +134,8 @@ def from_volume(dry_g: float) -> DryMass:
 
 def from_weighed(dry_g: float) -> DryMass:
     """An ovendry mass that the turner gives, worked out from a sample dried in an oven."""
-    return DryMass(mass_g=dry_g, spread=WEIGHED_SPREAD, ground=tr("the dry mass given"))
+    ground = tr("the dry mass given")
+    return DryMass(mass_g=dry_g, spread=WEIGHED_SPREAD, ground=ground, is_given=True)
 
 
 def from_green(first_g: float, moisture: tuple[float, float]) -> DryMass:

@@ -50,7 +50,8 @@ def test_dry_tells_how_far_off_and_draws_it(tmp_path: Path) -> None:
         "oak.csv: line 6: '2026-06-2x' is not a date; write it as 2026-05-02 (row left out)\n"
     )
     assert f"{tag}: 6 weighings, 2026-05-02 to 2026-07-25, last 2240 g" in done.stdout
-    assert "from green volume and specific gravity" in done.stdout
+    assert re.search(r"green volume and specific gravity: dry mass \d\d+0 g ", done.stdout)
+    assert re.search(r"target 10 %, \d\d+0 g; about \d\d0 g to lose", done.stdout)
     assert "not ready" in done.stdout
     assert "never ratings" in done.stdout
     assert "settles at about 9.3 %" in done.stdout  # 20 °C, 50 %: Wood Handbook Table 4-2
@@ -65,12 +66,16 @@ def test_dry_tells_how_far_off_and_draws_it(tmp_path: Path) -> None:
 
 
 def test_dry_says_ready(tmp_path: Path) -> None:
-    """A given dry mass of 2 kg and 2.19 kg on the scale: 9.5 %, under the 10 % wished."""
+    """A given dry mass of 2 kg and 2.19 kg on the scale: 9.5 %, under the 10 % wished.
+
+    The mass given stands as it was given; the target is an estimate of two figures.
+    """
     (tmp_path / "r.csv").write_text("date,mass_kg\n2026-05-02,4.2\n2027-05-02,2.19\n")
     done = run_command("dry", "r.csv", "--dry-mass", "2 kg", "--no-plot", cwd=tmp_path)
     assert done.returncode == 0
     assert "moisture about 9.5 % ± 2.2" in done.stdout
-    assert "ready: target 10 %, 2.200 kg is met" in done.stdout
+    assert "the dry mass given: dry mass 2.000 kg ± 2 %" in done.stdout
+    assert "ready: target 10 %, 2.2 kg is met" in done.stdout
     vague = run_command(
         "dry", "r.csv", "--wood", "white ash", "--target", "25", "--no-plot", cwd=tmp_path
     )

@@ -191,10 +191,22 @@ def test_thin_walls_are_told_beside_the_rule_of_thumb(plan: Plan) -> None:
 
 
 def test_break_estimate_by_hand(plan: Plan) -> None:
-    """Sycamore 4340 kPa across the grain (Table 5-3b): σ π d³/32 over the depth, at the neck."""
+    """Sycamore 4340 kPa across the grain and 6890 kPa in shear (Table 5-3b), over the depth.
+
+    Bending by σ π d³/32 at the neck; shear of a quarter of it, rolled across the grain, about the
+    far edge. The lesser counts, for a wide tenon the shear, for a long and thin one the bending.
+    """
     bowl, figures = plan.bowls[3], figures_of(plan).bowls[3]
-    force = 4.34 * math.pi * bowl.tenon_diameter**3 / 32 / bowl.depth
-    assert figures.break_force == pytest.approx(force)
+    d, wide = bowl.tenon_diameter, math.pi * bowl.tenon_diameter / 4
+    bending = 4.34 * math.pi * d**3 / 32
+    middle = d / 2 * math.sin(math.pi / 4) / (math.pi / 4)
+    shear = 0.18 * 6.89 * wide * bowl.tenon_length * (d / 2 + middle)
+    assert figures.break_force == pytest.approx(min(bending, shear) / bowl.depth)
+    assert shear < bending
+    long = dataclasses.replace(bowl, shape=dataclasses.replace(bowl.shape, tenon_length=90.0))
+    bowls = (*plan.bowls[:3], long)
+    slim = figures_of(dataclasses.replace(plan, bowls=bowls)).bowls[3]
+    assert slim.break_force == pytest.approx(bending / bowl.depth)
     no_figure = figures_of(_with(plan, job=_job(plan, wood="Red maple"))).bowls[3]
     assert no_figure.break_force is None
     assert no_figure.strength == pytest.approx((bowl.tenon_diameter / (bowl.rim_diameter / 2)) ** 3)

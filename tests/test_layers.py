@@ -26,13 +26,13 @@ LAYERS = [  # from the top; a file imports from its own layer and from those aft
     {"inputs"},
     {"trade"},
     {"geometry"},
-    {"isolated"},
+    {"child"},
     {"units"},
     {"errors"},
     {"messages"},
 ]
 DOORS = {"cli", "page"}
-SEEN_BY_DOORS = {"cli", "page", "app", "isolated", "units", "errors", "messages"}  # besides records
+SEEN_BY_DOORS = {"cli", "page", "app", "child", "units", "errors", "messages"}  # besides records
 RECORDS = {  # what app/ takes and gives
     "templategen.nest.plan",
     "templategen.nest.chart",

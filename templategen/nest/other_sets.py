@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from templategen.messages import Figure, Joined, Message, Text, tr, tr_count
+from templategen.messages import Figure, Joined, Text, tr, tr_count
 from templategen.nest.chains import Found
 from templategen.nest.cut_table import CutTable
 from templategen.nest.even_search import even_in_time, unevenness_of
@@ -41,7 +41,7 @@ class _Made:
 
     chain: Chain
     plan: Plan
-    gives: Message
+    gives: Text
 
 
 def other_sets(plan: Plan, starts: Sequence[Held], found: Found) -> tuple[OtherSet, ...]:
@@ -55,22 +55,24 @@ def other_sets(plan: Plan, starts: Sequence[Held], found: Found) -> tuple[OtherS
     if plan.job.nest.pinned or found.table is None or found.chain is None or not plan.cuts:
         return ()
     search = _Sets(plan=plan, starts=starts, table=found.table.on_every(MARKS), chain=found.chain)
-    sets: list[OtherSet] = []
-    seen = {_key(found.chain)}
+    sets: dict[Cuts, _Made] = {}
     for made in search.all_made():
-        if _key(made.chain) in seen or made.plan.has_stop:
-            continue
-        seen.add(_key(made.chain))
-        sets.append(
-            OtherSet(
-                label=_label(made, plan),
-                rims=tuple(bowl.rim_diameter for bowl in made.plan.bowls),
-                cutters=tuple(cut.cutter.id for cut in made.plan.cuts),
-                cautions=cautions_of(made.plan),
-                settings=made.chain.settings,
-            )
+        key = _key(made.chain)
+        if key in sets:  # one set for two reasons
+            both = Joined((sets[key].gives, made.gives), ", ")
+            sets[key] = dataclasses.replace(sets[key], gives=both)
+        elif key != _key(found.chain) and not made.plan.has_stop:
+            sets[key] = made
+    return tuple(
+        OtherSet(
+            label=_label(made, plan),
+            rims=tuple(bowl.rim_diameter for bowl in made.plan.bowls),
+            cutters=tuple(cut.cutter.id for cut in made.plan.cuts),
+            cautions=cautions_of(made.plan),
+            settings=made.chain.settings,
         )
-    return tuple(sets[:MOST_SETS])
+        for made in itertools.islice(sets.values(), MOST_SETS)
+    )
 
 
 def cautions_of(plan: Plan) -> int:
@@ -87,7 +89,7 @@ def _key(chain: Chain) -> Cuts:
     return tuple((s.cutter.id, s.entry_radius, s.depth_at_axis) for s in chain.settings)
 
 
-def _label(made: _Made, plan: Plan) -> Message:
+def _label(made: _Made, plan: Plan) -> Text:
     """One line: what a set gives, and what it gives up."""
     lost: list[Text] = []
     fewer = len(plan.bowls) - len(made.plan.bowls)
@@ -118,7 +120,7 @@ class _Sets:
     table: CutTable
     chain: Chain
     of_count: dict[int, Chain | None] = field(default_factory=dict)
-    plans: dict[Cuts, Plan] = field(default_factory=dict)
+    of_key: dict[Cuts, _Made] = field(default_factory=dict)
 
     @property
     def job(self) -> Job:
@@ -130,13 +132,9 @@ class _Sets:
 
     def all_made(self) -> Iterator[_Made]:
         """The sets, those that a turner asks for first before the others."""
-        for one in (
-            self.most_bowls(),
-            self.fewest_cautions(),
-            self.most_even(),
-            self.deepest(),
-            self.fewest_changes(),
-        ):
+        most = self.most_bowls()
+        others = [self.most_even(), self.deepest(), self.fewest_changes()]
+        for one in (most, self.fewest_cautions(), *others):  # fewest of all that were made
             if one is not None:
                 yield one
 
@@ -155,12 +153,13 @@ class _Sets:
             chain = stopped.chain
             return chain if chain is not None and len(chain.settings) >= least else None
 
-    def made(self, chain: Chain, gives: Message) -> _Made:
+    def made(self, chain: Chain, gives: Text) -> _Made:
         """A chain with its plan."""
         key = _key(chain)
-        if key not in self.plans:
-            self.plans[key] = build_plan(self.job, self.shop, chain)
-        return _Made(chain=chain, plan=self.plans[key], gives=gives)
+        if key not in self.of_key:
+            made = build_plan(self.job, self.shop, chain)
+            self.of_key[key] = _Made(chain=chain, plan=made, gives=gives)
+        return dataclasses.replace(self.of_key[key], gives=gives)
 
     def best_of(self, count: int) -> Chain | None:
         """The best chain with a number of cuts; None for none."""
@@ -182,21 +181,24 @@ class _Sets:
         return self.made(chain, gives)
 
     def fewest_cautions(self) -> _Made | None:
-        """Fewer cautions, at the cost of bowls or size."""
-        least, found = cautions_of(self.plan), None
+        """The set with the fewest cautions of all that were made, where the plan has more."""
         have = len(self.chain.settings)
         for count in range(have, max(0, have - 2), -1):
             chain = self.best_of(count)
-            if chain is None or _key(chain) == _key(self.chain):
-                continue
-            made = self.made(chain, tr("no caution"))
-            cautions = cautions_of(made.plan)
-            if cautions < least and not made.plan.has_stop:
-                least, found = cautions, made
-        if found is not None and least:
-            gives = tr_count("fewest cautions: one", "fewest cautions: {count}", least)
-            return dataclasses.replace(found, gives=gives)
-        return found
+            if chain is not None:
+                self.made(chain, "")
+        sets = [made for made in self.of_key.values() if not made.plan.has_stop]
+
+        def rank(made: _Made) -> tuple[float, ...]:
+            return -cautions_of(made.plan), len(made.chain.settings), made.chain.sizes
+
+        best = max(sets, key=rank, default=None)
+        if best is None or cautions_of(best.plan) >= cautions_of(self.plan):
+            return None
+        gives = tr("no caution")
+        if number := cautions_of(best.plan):
+            gives = tr_count("fewest cautions: one", "fewest cautions: {count}", number)
+        return dataclasses.replace(best, gives=gives)
 
     def most_even(self) -> _Made | None:
         """Walls that differ clearly less, with as many bowls or one fewer."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from templategen.geometry import cuts as arcs
 from templategen.geometry.curves import Curve, points_along
 from templategen.geometry.swing import TipPath, holder_reach
-from templategen.messages import Message, tr, tr_noop
+from templategen.messages import Message, Text, tr, tr_noop
 from templategen.trade.records import Cutter, Jaws, Job, Relief, Shop
 
 EXACT_GAP = 0.002  # mm; chord error of an outline whose volume is reported
@@ -470,7 +470,7 @@ class OtherSet:
         settings: its cuts from the rim inward.
     """
 
-    label: Message
+    label: Text
     rims: tuple[float, ...]
     cutters: tuple[str, ...]
     cautions: int

@@ -2,16 +2,14 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from templategen.geometry.shapes import Point
 from templategen.messages import tr_noop
 from templategen.nest.plan import Cut, Level, Plan
 from templategen.parts.card import WIDTH, Card
-from templategen.parts.drawing import BODY, Anchor, Item, Part, Role, Text, line
+from templategen.parts.drawing import BODY, Part
 from templategen.parts.face_plate import held_bowl
-from templategen.parts.labels import LEADING, job_label
-from templategen.parts.lettering import balanced, text_width, wrap
+from templategen.parts.figure_table import Figure, Row, figure_table
+from templategen.parts.labels import job_label
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 from templategen.trade.part_kinds import PartKind
@@ -21,28 +19,9 @@ AGAIN = tr_noop(
     "Outermost cut first. After each cut turn the core's tenon and hold the core by it, true to "
     "its face and rim, before its own cut."
 )
-LARGE = 12.0 * 25.4 / 72  # 12 pt, mm: the figures
-LARGE_LEADING = LARGE * 1.25
-NAMES = 46.0  # mm: the column of the rows' names
 MOST_CUTS = 5  # in one table
 MOST_FINDINGS = 3  # on this card; one that forbids the work is never left out
 NOTHING = "–"
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """A figure in large letters, and what is set small below it."""
-
-    large: str
-    small: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One row of the table: what it is, and a figure for each cut."""
-
-    name: str
-    figures: tuple[Figure, ...]
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
@@ -52,8 +31,10 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     card.skip(0.5)
     cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
     for first in range(0, len(cuts), MOST_CUTS):
-        _add_table(card, table_rows(plan, cuts[first : first + MOST_CUTS], style))
-        card.skip(2.0)
+        rows = table_rows(plan, cuts[first : first + MOST_CUTS], style)
+        items, low = figure_table(rows, top=card.y + BODY + 0.6, width=WIDTH)
+        card.items += items
+        card.y = low - BODY - 2.6
     if len(plan.cuts) > 1 and plan.job.nest.order is Order.OUTER_FIRST:
         card.write(style.say(AGAIN))
     card.write(
@@ -168,58 +149,6 @@ def _speed(plan: Plan, style: PrintStyle) -> Figure:
 
 def _degrees(angle: float) -> str:
     return f"{math.degrees(angle):.0f}°"
-
-
-def _add_table(card: Card, rows: Sequence[Row]) -> None:
-    """The rows below one another, each with a rule above it; figures large, the rest small."""
-    column = (WIDTH - NAMES) / max(1, len(rows[0].figures))
-    room = column - 3.0
-    for n, row in enumerate(rows):
-        top = card.y + BODY + 0.6
-        card.items.append(line(0.0, top, WIDTH, top, role=Role.NOTE))
-        first = top - 0.7 - 0.76 * LARGE
-        names = balanced(row.name, width=NAMES - 4.0, size=BODY, bold=n == 0)
-        card.items += _set(names, first, left=3.0, bold=n == 0)
-        tall = LARGE_LEADING + (len(names) - 1) * LEADING
-        for k, figure in enumerate(row.figures):
-            middle = NAMES + (k + 0.5) * column
-            items, used = _cell(figure, middle, first, room)
-            card.items += items
-            tall = max(tall, used)
-        card.y = first - tall + 0.76 * LARGE - BODY - 1.1
-    at = card.y + BODY + 0.6
-    card.items.append(line(0.0, at, WIDTH, at, role=Role.NOTE))
-
-
-def _cell(figure: Figure, middle: float, first: float, room: float) -> tuple[list[Item], float]:
-    """A figure about the middle of its column, and the height it takes from the first baseline."""
-    large = balanced(figure.large, width=room, size=LARGE, bold=True)
-    if any(text_width(t, size=LARGE, bold=True) > room for t in large) or len(large) > 2:
-        large = wrap(figure.large, width=room, size=BODY, bold=True)
-        return _set(large, first, middle=middle, bold=True), len(large) * LEADING
-    items = _set(large, first, middle=middle, size=LARGE, bold=True, leading=LARGE_LEADING)
-    y = first - (len(large) - 1) * LARGE_LEADING - LEADING
-    small = balanced(figure.small, width=room, size=BODY)
-    items += _set(small, y, middle=middle)
-    return items, len(large) * LARGE_LEADING + len(small) * LEADING
-
-
-def _set(
-    rows: Sequence[str],
-    first: float,
-    *,
-    left: float | None = None,
-    middle: float = 0.0,
-    size: float = BODY,
-    bold: bool = False,
-    leading: float = LEADING,
-) -> list[Item]:
-    """Rows from a first baseline down, from the left or about a middle."""
-    x, anchor = (middle, Anchor.MIDDLE) if left is None else (left, Anchor.START)
-    return [
-        Text(text=row, at=Point(x, first - n * leading), size=size, anchor=anchor, bold=bold)
-        for n, row in enumerate(rows)
-    ]
 
 
 def _write_findings(card: Card, plan: Plan, style: PrintStyle) -> None:

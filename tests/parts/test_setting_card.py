@@ -10,7 +10,8 @@ from part_shapes import MM, STYLES, overlaps, words
 from templategen.messages import Wording, tr
 from templategen.nest.plan import Finding, Level, Plan, Rule
 from templategen.parts import setting_card
-from templategen.parts.setting_card import LARGE, table_rows
+from templategen.parts.figure_table import LARGE
+from templategen.parts.setting_card import table_rows
 from templategen.parts.style import PrintStyle
 from templategen.units import Units, format_length
 

@@ -1,0 +1,90 @@
+"""A table of large figures, a column for each cut, to be read at the lathe."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from templategen.geometry.shapes import Point
+from templategen.parts.drawing import BODY, Anchor, Item, Role, Text, line
+from templategen.parts.labels import LEADING
+from templategen.parts.lettering import balanced, text_width, wrap
+
+LARGE = 12.0 * 25.4 / 72  # 12 pt, mm: the figures
+LARGE_LEADING = LARGE * 1.25
+NAMES = 46.0  # mm: the column of the rows' names
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure in large letters, and what is set small below it."""
+
+    large: str
+    small: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of the table: what it is, and a figure for each cut."""
+
+    name: str
+    figures: tuple[Figure, ...]
+
+
+def figure_table(
+    rows: Sequence[Row], *, top: float, width: float, names: float = NAMES
+) -> tuple[list[Item], float]:
+    """The rows below one another with a rule above each, and a last rule below them.
+
+    Args:
+        rows: the heading first, all with as many figures.
+        top: of the table, y in mm.
+        width: of the table, mm; its left edge is at x = 0.
+        names: mm of it, for the names of the rows.
+
+    Returns: the items, and the y of the last rule, mm.
+    """
+    column = (width - names) / max(1, len(rows[0].figures))
+    items: list[Item] = []
+    for n, row in enumerate(rows):
+        items.append(line(0.0, top, width, top, role=Role.NOTE))
+        first = top - 0.7 - 0.76 * LARGE
+        words = balanced(row.name, width=names - 4.0, size=BODY, bold=n == 0)
+        items += _set(words, first, left=3.0, bold=n == 0)
+        tall = LARGE_LEADING + (len(words) - 1) * LEADING
+        for k, figure in enumerate(row.figures):
+            cell, used = _cell(figure, names + (k + 0.5) * column, first, column - 3.0)
+            items += cell
+            tall = max(tall, used)
+        top = first - tall + 0.76 * LARGE - 0.5
+    items.append(line(0.0, top, width, top, role=Role.NOTE))
+    return items, top
+
+
+def _cell(figure: Figure, middle: float, first: float, room: float) -> tuple[list[Item], float]:
+    """A figure about the middle of its column, and the height it takes from the first baseline."""
+    large = balanced(figure.large, width=room, size=LARGE, bold=True)
+    if any(text_width(t, size=LARGE, bold=True) > room for t in large) or len(large) > 2:
+        large = wrap(figure.large, width=room, size=BODY, bold=True)
+        return _set(large, first, middle=middle, bold=True), len(large) * LEADING
+    items = _set(large, first, middle=middle, size=LARGE, bold=True, leading=LARGE_LEADING)
+    y = first - (len(large) - 1) * LARGE_LEADING - LEADING
+    small = balanced(figure.small, width=room, size=BODY)
+    items += _set(small, y, middle=middle)
+    return items, len(large) * LARGE_LEADING + len(small) * LEADING
+
+
+def _set(
+    rows: Sequence[str],
+    first: float,
+    *,
+    left: float | None = None,
+    middle: float = 0.0,
+    size: float = BODY,
+    bold: bool = False,
+    leading: float = LEADING,
+) -> list[Item]:
+    """Rows from a first baseline down, from the left or about a middle."""
+    x, anchor = (middle, Anchor.MIDDLE) if left is None else (left, Anchor.START)
+    return [
+        Text(text=row, at=Point(x, first - n * leading), size=size, anchor=anchor, bold=bold)
+        for n, row in enumerate(rows)
+    ]

@@ -300,7 +300,8 @@ def piece_of(segment: Segment, low: float, high: float) -> Segment:
             return Arc(centre, radius, start + low * sweep, (high - low) * sweep)
 
 
-def _length(segment: Segment) -> float:
+def segment_length(segment: Segment) -> float:
+    """The length of a line or an arc, mm."""
     match segment:
         case Line(start, end):
             return math.dist(start, end)
@@ -310,7 +311,7 @@ def _length(segment: Segment) -> float:
 
 def _split(sides: list[Segment]) -> list[Segment]:
     """The sides cut wherever two of them meet."""
-    sides = [s for s in sides if _length(s) > TINY]
+    sides = [s for s in sides if segment_length(s) > TINY]
     shares: list[set[float]] = [{0.0, 1.0} for _ in sides]
     for (n, one), (m, other) in itertools.combinations(enumerate(sides), 2):
         if not one.bounds().meets(other.bounds(), gap=SAME):
@@ -324,7 +325,7 @@ def _split(sides: list[Segment]) -> list[Segment]:
             pieces.append(side)
             continue
         for low, high in itertools.pairwise(sorted(cuts)):
-            if (high - low) * _length(side) > TINY:
+            if (high - low) * segment_length(side) > TINY:
                 pieces.append(piece_of(side, low, high))
     return pieces
 

@@ -202,6 +202,8 @@ class Part:
         drawing: full size, in the part's own frame.
         may_turn: whether the packer may give it a quarter turn on the page.
         may_tile: whether it may run over several sheets.
+        plies: of a part that is a stack of plies of this outline: (count, thickness in mm), from
+            the thickest down; empty for a part that is cut once.
     """
 
     kind: str
@@ -210,6 +212,7 @@ class Part:
     drawing: Drawing
     may_turn: bool = True
     may_tile: bool = True
+    plies: tuple[tuple[int, float], ...] = ()
 
     @property
     def group(self) -> Group:

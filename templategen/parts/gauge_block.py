@@ -144,12 +144,17 @@ def nearest_stack(size: float, stock: Sequence[float]) -> Stack:
     return Stack(chosen, total - size)
 
 
-def _making(size: float, stock: Sequence[float], style: PrintStyle) -> str:
-    """How to make a block: a stack of plies where one meets the size, else one piece cut flat."""
+def _stack(size: float, stock: Sequence[float]) -> Stack | None:
+    """The stack of plies that meets a size, if one does."""
     stack = nearest_stack(size, stock)
-    if abs(stack.over) > NEAR + BIN:
+    return stack if abs(stack.over) <= NEAR + BIN else None
+
+
+def _making(stack: Stack | None, style: PrintStyle) -> str:
+    """How to make a block: a stack of plies where one meets the size, else one piece cut flat."""
+    if stack is None:
         return style.say("one copy, cut flat to the line; no stack of plies meets it")
-    plies = " + ".join(f"{count} × {_ply(ply, style)}" for count, ply in stack.plies)
+    plies = " + ".join(f"{count} × {ply_text(ply, style)}" for count, ply in stack.plies)
     shown = style.say_count(
         "stack {count} ply: {plies}", "stack {count} plies: {plies}", stack.copies, plies=plies
     )
@@ -160,7 +165,7 @@ def _making(size: float, stock: Sequence[float], style: PrintStyle) -> str:
     return f"{shown}, {side}"
 
 
-def _ply(ply: float, style: PrintStyle) -> str:
+def ply_text(ply: float, style: PrintStyle) -> str:
     """A thickness by the name it is sold under: millimetres where no 1/64 in meets it."""
     step = Units.IN.grid
     if style.units is Units.IN and abs(ply / step - round(ply / step)) * step < 0.01:
@@ -171,11 +176,12 @@ def _ply(ply: float, style: PrintStyle) -> str:
 def _block(
     kind: PartKind, wish: BlockWish, stock: Sequence[float], label: JobLabel, style: PrintStyle
 ) -> Part:
+    stack = _stack(wish.size, stock)
     phrases = [
         wish.title,
         style.length(wish.size),
         wish.between,
-        _making(wish.size, stock, style),
+        _making(stack, style),
         style.say("cut on the line"),
     ]
     items: tuple[Item, ...] | None = None
@@ -188,7 +194,13 @@ def _block(
     if items is None:
         items = _flagged(_rows(phrases, label, max(own, WIDTHS[1])), wish.size)
     drawing = Drawing(items=items)
-    return Part(kind=kind, key=f"gauge-block-{wish.key}", title=wish.title, drawing=drawing)
+    return Part(
+        kind=kind,
+        key=f"gauge-block-{wish.key}",
+        title=wish.title,
+        drawing=drawing,
+        plies=() if stack is None else stack.plies,
+    )
 
 
 def _rows(phrases: Sequence[str], label: JobLabel, width: float) -> list[str]:

@@ -1,5 +1,6 @@
 """The printers a user has measured, kept in the user's own configuration folder."""
 
+import dataclasses
 import json
 from pathlib import Path
 
@@ -16,10 +17,19 @@ from templategen.errors import (
 from templategen.inputs.toml_table import TomlTable, shown
 from templategen.messages import tr
 from templategen.output.files import alone_in, make_folder, write_atomically
-from templategen.trade.printer import LEAST, MOST, PrinterProfile, factor_from
+from templategen.trade.printer import (
+    LEAST,
+    MOST,
+    MOST_SKEW,
+    PrinterProfile,
+    checked_skew,
+    factor_from,
+    measured_lengths,
+    skew_of_diagonals,
+)
 
-__all__ = ["PrinterProfile", "forget_printer", "keep_printer", "kept_printers", "printers_path",
-           "profile_named", "read_printers", "write_printers"]  # fmt: skip
+__all__ = ["PrinterProfile", "forget_printer", "keep_printer", "keep_profile", "kept_printers",
+           "printers_path", "profile_named", "read_printers", "write_printers"]  # fmt: skip
 
 FORMAT = "templategen-printers/1"
 FILE = "printers.json"
@@ -61,6 +71,7 @@ def read_printers(path: Path) -> dict[str, PrinterProfile]:
             name=table.text("name", longest=LONGEST_NAME),
             across=table.number("across", 1.0, LEAST, MOST),
             down=table.number("down", 1.0, LEAST, MOST),
+            skew=table.number("skew", 0.0, -MOST_SKEW, MOST_SKEW),
         )
         table.done()
         found[profile.name] = profile
@@ -79,7 +90,7 @@ def write_printers(path: Path, printers: dict[str, PrinterProfile]) -> None:
     data = {
         "format": FORMAT,
         "printers": [
-            {"name": p.name, "across": p.across, "down": p.down}
+            {"name": p.name, "across": p.across, "down": p.down, "skew": p.skew}
             for _, p in sorted(printers.items())
         ],
     }
@@ -88,13 +99,19 @@ def write_printers(path: Path, printers: dict[str, PrinterProfile]) -> None:
     write_atomically(path, f"{text}\n".encode())
 
 
-def keep_printer(name: str, *, across: str, down: str) -> tuple[PrinterProfile, Path]:
+def keep_printer(
+    name: str, *, across: str, down: str, skew: str = "", diagonals: str = ""
+) -> tuple[PrinterProfile, Path]:
     """Keeps a printer's measured scale.
 
     Args:
         name: what its owner calls it.
         across: measured over wanted length along the shorter side of the paper, see `factor_from`.
         down: the same along its longer side.
+        skew: how far an upright line leans to the right over its height, as ``0.3/250``; negative
+            to the left; or empty.
+        diagonals: measured lengths of the diagonal that rises to the right and of the other one,
+            as ``309.1/307.8``, instead of `skew`; or empty.
 
     Returns: the printer, and the file it is kept in.
 
@@ -102,11 +119,26 @@ def keep_printer(name: str, *, across: str, down: str) -> tuple[PrinterProfile, 
         InputError: no name, no measurement, or too many printers.
         OutputError: the disk.
     """
-    profile = PrinterProfile(
-        name=_checked_name(name),
-        across=factor_from(across, where="--across"),
-        down=factor_from(down, where="--down"),
+    return keep_profile(
+        PrinterProfile(
+            name=_checked_name(name),
+            across=factor_from(across, where="--across"),
+            down=factor_from(down, where="--down"),
+            skew=_measured_skew(across, down, skew, diagonals),
+        )
     )
+
+
+def keep_profile(profile: PrinterProfile) -> tuple[PrinterProfile, Path]:
+    """Keeps a printer that has been measured; an older one of its name is replaced.
+
+    Returns: the printer, and the file it is kept in.
+
+    Raises:
+        InputError: a name that is none, or too many printers.
+        OutputError: the disk.
+    """
+    profile = dataclasses.replace(profile, name=_checked_name(profile.name))
     path = printers_path()
     make_folder(path.parent)
     with alone_in(path.parent):  # two runs at once would overwrite each other's printer
@@ -119,6 +151,36 @@ def keep_printer(name: str, *, across: str, down: str) -> tuple[PrinterProfile, 
             )
         write_printers(path, {**known, profile.name: profile})
     return profile, path
+
+
+def _measured_skew(across: str, down: str, skew: str, diagonals: str) -> float:
+    """The skew that `keep_printer` was given; 0 if none.
+
+    Raises:
+        InputError: no measurement, or the bars' lengths are not known.
+    """
+    if not diagonals:
+        return _lean(skew)
+    pair = measured_lengths(diagonals, where="--diagonals")
+    sides = [measured_lengths(across, where="--across"), measured_lengths(down, where="--down")]
+    if skew or len(pair) != 2 or not all(len(side) == 2 for side in sides):
+        raise InputError(
+            tr("{text!r} needs both bars beside it", text=diagonals),
+            where="--diagonals",
+            mend=tr("give --across and --down as measured/wanted lengths, and no --skew"),
+        )
+    found = skew_of_diagonals(pair[0], pair[1], sides[0][0], sides[1][0])
+    return checked_skew(found, where="--diagonals")
+
+
+def _lean(text: str) -> float:
+    """The skew of ``0.3/250``, or of a plain number; 0 for ''."""
+    clean = text.strip()
+    if clean in ("", "0"):
+        return 0.0
+    lengths = measured_lengths(clean.lstrip("+-"), where="--skew")
+    size = lengths[0] / lengths[1] if len(lengths) == 2 else lengths[0]
+    return checked_skew(-size if clean.startswith("-") else size, where="--skew")
 
 
 def kept_printers() -> dict[str, PrinterProfile]:

@@ -17,7 +17,16 @@ KeptArg = Annotated[
 ]
 AcrossOpt = Annotated[str, typer.Option(help=tr_noop("Measured/wanted length, as 179.2/180."))]
 DownOpt = Annotated[str, typer.Option(help=tr_noop("Measured/wanted length, as 251.0/250."))]
+SkewOpt = Annotated[
+    str,
+    typer.Option(help=tr_noop("Lean of an upright line to the right over its height, as 0.3/250.")),
+]
+DiagonalsOpt = Annotated[
+    str, typer.Option(help=tr_noop("Measured diagonals, the rising one first, as 309.1/307.8."))
+]
 FITTED = 0.02  # a printer itself is seldom out by more: common practice, no source
+
+SHOWN_SKEW = 5e-6  # a smaller one shows as 0.000 mm in 100 mm
 
 app = typer.Typer(
     cls=Group,
@@ -27,11 +36,19 @@ app = typer.Typer(
 )
 
 
-@app.command("add", cls=Command, help=tr_noop("Keeps a printer's measured scale across and down."))
-def add(ctx: typer.Context, name: PrinterArg, *, across: AcrossOpt, down: DownOpt) -> None:
-    """Keeps a printer's measured scale across and down."""
+@app.command("add", cls=Command, help=tr_noop("Keeps a printer's measured scale and skew."))
+def add(
+    ctx: typer.Context,
+    name: PrinterArg,
+    *,
+    across: AcrossOpt,
+    down: DownOpt,
+    skew: SkewOpt = "",
+    diagonals: DiagonalsOpt = "",
+) -> None:
+    """Keeps a printer's measured scale and skew."""
     screen = screen_of(ctx)
-    profile, file = keep_printer(name, across=across, down=down)
+    profile, file = keep_printer(name, across=across, down=down, skew=skew, diagonals=diagonals)
     screen.tell("{printer}; kept in {file}", printer=shown_printer(profile), file=file)
     if max(abs(profile.across - 1), abs(profile.down - 1)) > FITTED:
         percent = 100 * min((profile.across, profile.down), key=lambda f: -abs(f - 1))
@@ -62,8 +79,8 @@ def remove(ctx: typer.Context, name: KeptArg) -> None:
 
 
 def shown_printer(profile: PrinterProfile) -> Message:
-    """A printer with its two factors."""
-    return tr(
+    """A printer with its two factors and its skew, if it has any."""
+    scale = tr(
         "{name}: prints {across:.4f} across and {down:.4f} down "
         "({across_percent:+.2f} %, {down_percent:+.2f} %)",
         name=profile.name,
@@ -72,3 +89,6 @@ def shown_printer(profile: PrinterProfile) -> Message:
         across_percent=(profile.across - 1) * 100,
         down_percent=(profile.down - 1) * 100,
     )
+    if abs(profile.skew) < SHOWN_SKEW:
+        return scale
+    return tr("{scale}, skew {skew:+.3f} mm in 100 mm", scale=scale, skew=profile.skew * 100)

@@ -21,10 +21,11 @@ def box_distance(one: Box, two: Box) -> float:
 
 
 def mapped_box(box: Box, transform: Transform) -> Box:
-    """The box round two opposite corners of a box under a map."""
-    one = transform.apply(Point(box.left, box.bottom))
-    two = transform.apply(Point(box.right, box.top))
-    return Box(min(one.x, two.x), min(one.y, two.y), max(one.x, two.x), max(one.y, two.y))
+    """The box round the corners of a box under a map."""
+    corners = [transform.apply(Point(x, y)) for x in (box.left, box.right)
+               for y in (box.bottom, box.top)]  # fmt: skip
+    xs, ys = [p.x for p in corners], [p.y for p in corners]
+    return Box(min(xs), min(ys), max(xs), max(ys))
 
 
 def pieces_box(pieces: Sequence[Piece]) -> Box:

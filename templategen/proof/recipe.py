@@ -26,7 +26,7 @@ from templategen.proof.deviation import mapped_box
 from templategen.sheets.letterhead import Letterhead, Logo, PictureKind
 from templategen.sheets.page import Pack, Page
 from templategen.trade.paper import Paper, paper_named
-from templategen.trade.printer import LEAST, MOST, PrinterProfile
+from templategen.trade.printer import LEAST, MOST, MOST_SKEW, PrinterProfile
 from templategen.trade.records import Job, Shop
 from templategen.units import Units
 
@@ -354,6 +354,7 @@ def _profile(table: TomlTable) -> PrinterProfile:
         name=inner.text("name", longest=40),
         across=inner.number("across", 1.0, LEAST, MOST),
         down=inner.number("down", 1.0, LEAST, MOST),
+        skew=inner.number("skew", 0.0, -MOST_SKEW, MOST_SKEW),
     )
     inner.done()
     return profile
@@ -411,8 +412,11 @@ def _part(table: TomlTable) -> LaidPart:
     transform = Transform(*_numbers(table, "transform", 6, -FARTHEST, FARTHEST))
     a, b, c, d, _, _ = transform
     sizes = math.hypot(a, b), math.hypot(c, d)
-    square = abs(a * c + b * d) <= 1e-9 and a * d - b * c > 0
-    if not square or not all(1 / MOST - 1e-9 <= size <= 1 / LEAST + 1e-9 for size in sizes):
+    leaning = (MOST_SKEW + 1e-9) / LEAST**2  # of the page's correction
+    square = abs(a * c + b * d) <= leaning and a * d - b * c > 0
+    if not square or not all(
+        1 / MOST - 1e-9 <= size <= (1 + MOST_SKEW**2) / LEAST for size in sizes
+    ):
         what = tr("does not lay a part down at its size")
         table.fault("transform", what, PRINT_ANEW)
         transform = Transform()

@@ -247,6 +247,10 @@ def _set_front(
             across=pack.profile.across,
             down=pack.profile.down,
         )
+        if pack.profile.skew:
+            lean = style.say("Its skew of {skew:+.2f} mm in 100 mm is taken out too.",
+                             skew=pack.profile.skew * 100)  # fmt: skip
+            words = f"{words} {lean}"
         flow.put(paragraph(words, area.width, bold=True, gap=1.5))
     count = 2 if area.width >= TWO_COLUMNS else 1
     wide = (area.width + GUTTER) / count - GUTTER

@@ -34,6 +34,28 @@ def test_printers_are_kept(run: Run, tmp_path: Path) -> None:
     assert (code, err) == (2, "--printer: no printer 'clbu'; did you mean 'club'?\n")
 
 
+def test_skew_is_measured_in_two_ways(run: Run) -> None:
+    """As a lean over a height, or by two diagonals: 181.5 and 178.5 by 250, by Pythagoras."""
+    lengths = "--across", "180/180", "--down", "250/250"
+    assert run("printer", "add", "lean", *lengths, "--skew=-0.3/250")[0] == 0
+    diagonals = f"{(181.5**2 + 250**2) ** 0.5:.3f}/{(178.5**2 + 250**2) ** 0.5:.3f}"
+    assert run("printer", "add", "pair", *lengths, "--diagonals", diagonals)[0] == 0
+    listed = run("printer", "list")[1].splitlines()
+    assert [line.split("skew ")[1] for line in listed] == [
+        "-0.120 mm in 100 mm",
+        "+0.600 mm in 100 mm",
+    ]
+    for words in (
+        ("--across", "1", "--down", "1", "--diagonals", "309.1/307.8"),
+        (*lengths, "--diagonals", "309"),
+        (*lengths, "--skew", "6/250"),
+        (*lengths, "--skew", "askew"),
+    ):
+        code, _, err = run("printer", "add", "bad", *words)
+        assert (code, len(err.splitlines())) == (2, 1)
+        assert err.startswith(f"{words[-2]}: ")
+
+
 @pytest.mark.parametrize(
     ("across", "message"),
     [

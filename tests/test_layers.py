@@ -27,6 +27,7 @@ LAYERS = [  # from the top; a file imports from its own layer and from those aft
     {"trade"},
     {"geometry"},
     {"child"},
+    {"limits"},
     {"units"},
     {"errors"},
     {"messages"},

@@ -52,6 +52,7 @@ class Columns(NamedTuple):
     wished_shoulder: Column
     leaf_under: Flags
     size: Column
+    deepest: Column
 
 
 def cuts_of(
@@ -84,10 +85,12 @@ def cuts_of(
     held = _shoulders(limits.rows(which).inner, job, shop, p=p, q=q, rim=rim)
     kept = ~np.isnan(held.deepest)
     which, p, q, rim = which[kept], p[kept], q[kept], rim[kept]
+    depth = depth[kept]
+    ring = limits.rows(which).radius - q
     return Columns(
         cutter=limits.number[which],
         entry_mark=entry[kept],
-        depth_mark=depth[kept],
+        depth_mark=depth,
         pivot_offset=p,
         pivot_standoff=q,
         rim=rim,
@@ -95,6 +98,7 @@ def cuts_of(
         wished_shoulder=held.wished[kept],
         leaf_under=held.leaf_under[kept],
         size=_sizes(limits.rows(which).inner, relief_of(job), p=p, q=q, height=height),
+        deepest=np.where(p >= 0, ring, grid * depth),
     )
 
 

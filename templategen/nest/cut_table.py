@@ -104,7 +104,11 @@ class CutTable:
         pivot_standoff: q.
         rim: rim radius of the core.
         shoulder: shoulder of the core's tenon when it is cored again; NaN where it cannot be.
+        under: whether that tenon is under its wished share.
+        wished_shoulder: the deepest shoulder of a tenon that is not; NaN where there is none.
+        leaf_under: whether every tenon of a core that is not cored again is under its wish.
         size: of the core.
+        deepest: deepest point of the cut.
     """
 
     job: Job
@@ -125,6 +129,7 @@ class CutTable:
     wished_shoulder: Column
     leaf_under: Flags
     size: Column
+    deepest: Column
 
     @functools.cached_property
     def with_wished_tenons(self) -> "CutTable":
@@ -152,7 +157,7 @@ class CutTable:
         return dataclasses.replace(both, order=start + offset)
 
     def _with_shoulders(self, order: Indices, *, shoulder: Column, under: Flags) -> "CutTable":
-        step = self.deepest(order) - shoulder[order]
+        step = self.deepest[order] - shoulder[order]
         return dataclasses.replace(
             self,
             order=order,
@@ -177,16 +182,12 @@ class CutTable:
 
     def radius(self, among: Indices) -> Column:
         """Radii of the cutters of cuts, mm."""
-        radii: Column = np.array([c.radius for c in self.shop.cutters], dtype=np.float64)
-        return radii[self.cutter[among]]
-
-    def deepest(self, among: Indices) -> Column:
-        """Deepest points of cuts, mm."""
-        depth = self.depth(among)
-        found: Column = np.where(
-            self.pivot_offset[among] >= 0, self.radius(among) - self.pivot_standoff[among], depth
-        )
+        found: Column = self._radii[self.cutter[among]]
         return found
+
+    @functools.cached_property
+    def _radii(self) -> Column:
+        return np.array([c.radius for c in self.shop.cutters], dtype=np.float64)
 
     def wall(self, among: Indices) -> Column:
         """Walls required of the cores of cuts when they are cored again, mm."""
@@ -275,7 +276,7 @@ class CutTable:
         low = room.shoulder - room.floor - slack + SLACK - floor
         farthest = (room.rim - room.wall + SLACK - plus) / (times * self.grid)
         found = among[self.entry_mark[among] <= math.floor(max(-1.0, min(farthest, FARTHEST)))]
-        deep = self.deepest(found)
+        deep = self.deepest[found]
         if more:
             deep += more * self.entry(found)
         kept: Indices = found[deep <= low]
@@ -524,12 +525,6 @@ def coarse_grid(job: Job, shop: Shop, *, reach: Reach, grid: float) -> float:
     return times * grid
 
 
-def _deepest_points(columns: Columns, shop: Shop, grid: float) -> Column:
-    radii = np.array([c.radius for c in shop.cutters], dtype=np.float64)[columns.cutter]
-    ring = radii - columns.pivot_standoff
-    return np.where(columns.pivot_offset >= 0, ring, grid * columns.depth_mark)
-
-
 def make_cut_table(job: Job, shop: Shop, *, reach: Reach, grid: float) -> CutTable:
     """The table of every cut that the shop's cutters, post and jaws allow.
 
@@ -546,13 +541,12 @@ def make_cut_table(job: Job, shop: Shop, *, reach: Reach, grid: float) -> CutTab
     parts = [cuts_of(group, job, shop, reach=reach, grid=grid) for group in groups]
     columns = Columns(*(np.concatenate(column) for column in zip(*parts, strict=True)))
     kerfs = [shop.cutters[n].kerf for n in np.unique(columns.cutter)]
-    deepest = _deepest_points(columns, shop, grid)
     return CutTable(
         job=job,
         shop=shop,
         grid=grid,
         rim_step=float((grid * columns.entry_mark - columns.rim).min(initial=math.inf)),
-        floor_step=float(np.fmin.reduce(deepest - columns.shoulder, initial=math.inf)),
+        floor_step=float(np.fmin.reduce(columns.deepest - columns.shoulder, initial=math.inf)),
         kerf=min(kerfs, default=0.0),
         order=np.argsort(-columns.size, kind="stable"),
         under=~(columns.wished_shoulder >= columns.shoulder),

@@ -200,7 +200,7 @@ class _Hunt:
     ) -> list[tuple[float, int, Held]]:
         """The cuts by the least their bowl's walls may differ, in each of its jaws."""
         t, found = self.table, list[tuple[float, int, Held]]()
-        deepest = t.deepest(among)
+        deepest = t.deepest[among]
         for held in options:
             if not path.settings and held is not path.held[0]:
                 continue

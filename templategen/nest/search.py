@@ -5,6 +5,7 @@ sizes. For a number of cuts it is first settled whether any jaws allow them, the
 is made as great as possible with no such tenon, with one, and so on until there is a chain.
 """
 
+import bisect
 import dataclasses
 import heapq
 import itertools
@@ -17,7 +18,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from templategen.geometry.curves import Curve, Span
-from templategen.nest.cut_columns import Column
 from templategen.nest.cut_table import (
     SLACK,
     CutTable,
@@ -213,9 +213,10 @@ class _Searches:
     def search(self, budget: int | None) -> "_Search":
         """The search with a number of cores whose tenons may be under their wish; None: all."""
         if budget not in self.made:
-            table = self.table
-            if budget is not None:
+            table, most = self.table, None
+            if budget is not None:  # what any jaws allow is the limit
                 table = table.with_both_tenons if budget else table.with_wished_tenons
+                most = self.search(None).tops
             self.made[budget] = _Search(
                 start=self.start,
                 table=table,
@@ -223,6 +224,7 @@ class _Searches:
                 aim=self.aim,
                 effort=self.effort,
                 budget=budget,
+                most=most,
             )
         return self.made[budget]
 
@@ -327,8 +329,10 @@ class _Search:
         allowances: what no, one, two … bowls around a cut take up.
         levels: for each number of cuts from the start the cuts that may come there, largest
             core first.
-        sizes: of the cores of `levels`.
         tops: the greatest size of each level.
+        most: sizes that the cores of each level do not pass, where these are known; there are no
+            more levels.
+        greedy: the first chain of a number of cuts with a least size of the first core.
     """
 
     start: Held
@@ -346,16 +350,19 @@ class _Search:
     known: dict[tuple[int, int, _State], _KnownBounds] = field(default_factory=dict)
     allowances: list[NestingAllowance] = field(default_factory=list)
     levels: list[Indices] = field(default_factory=list)
-    sizes: list[Column] = field(default_factory=list)
     tops: list[float] = field(default_factory=list)
+    most: Sequence[float] | None = None
+    greedy: dict[tuple[int, float], list[int]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Finds the allowances between bowls and the cuts of each level."""
         t = self.table
         self.smallest = t.smallest_cuts()
         among, start = t.order, room_of(self.start.room, self.job)
-        for allowance in itertools.islice(t.nesting_allowances(), MOST_CUTS):
+        limits = [math.inf] * MOST_CUTS if self.most is None else [*self.most, -math.inf]
+        for allowance, most in zip(t.nesting_allowances(), limits, strict=False):
             self.allowances.append(allowance)
+            among = among[self.larger(among, most) :]
             if self.levels:
                 among = t.within_rim(start, among, allowance, slack=self.slack())
             first = t.first_candidate(start, among, allowance, slack=self.slack())
@@ -363,11 +370,10 @@ class _Search:
                 break
             among = among[first:]
             self.levels.append(among)
-            self.sizes.append(t.size[among])
             self.tops.append(float(t.size[among[0]]))
         if self.start.around is not None and self.levels:
             beside = self.beside_the_rim(self.levels[0])
-            self.levels[0], self.sizes[0] = beside, t.size[beside]
+            self.levels[0] = beside
             if not len(beside):
                 self.levels = []
 
@@ -379,6 +385,19 @@ class _Search:
         wall = np.hypot(across, t.pivot_standoff[among]) - t.radius(among)
         room = room_of(self.start.shape, self.job)
         return among[wall >= room.wall - SLACK]
+
+    # -- cuts in the order of their sizes ------------------------------------------------
+
+    def larger(self, among: Indices, size: float) -> int:
+        """How many cuts, largest core first, have cores larger than a size."""
+        return bisect.bisect_left(among, -size, key=self._falling)
+
+    def not_smaller(self, among: Indices, size: float) -> int:
+        """How many cuts, largest core first, have cores of a size or larger."""
+        return bisect.bisect_right(among, -size, key=self._falling)
+
+    def _falling(self, index: int) -> float:
+        return -float(self.table.size[index])
 
     # -- which cut may follow which ------------------------------------------------------
 
@@ -480,9 +499,11 @@ class _Search:
 
     def valid_cuts(self, outer: int, among: Indices) -> Iterator[int]:
         """The cuts that are valid in the core of another, one after the other."""
-        room = self.room_in(outer)
-        for at in range(0, len(among), CHUNK):
-            for index in map(int, self.candidates(room, among[at : at + CHUNK])):
+        room, at, chunk = self.room_in(outer), 0, CHUNK
+        while at < len(among):
+            found = self.candidates(room, among[at : at + chunk])
+            at, chunk = at + chunk, CHUNK if len(found) else 2 * chunk
+            for index in map(int, found):
                 if self.is_valid(outer, index):
                     yield index
 
@@ -535,16 +556,16 @@ class _Search:
         if wanted == -math.inf and below < math.inf:
             return [min(below, self.tops[level + n]) for n in range(count)]
         for n in range(count):
-            among, sizes = self.levels[level + n], self.sizes[level + n]
-            place = int(np.searchsorted(-sizes, -below, side="left"))
+            among = self.levels[level + n]
+            place = self.larger(among, below)
             later = sum(min(below, self.tops[level + k]) for k in range(n + 1, count))
             least = wanted - sum(found) - later
-            some = among[place : int(np.searchsorted(-sizes, -least, side="right"))]
+            some = among[place : self.not_smaller(among, least)]
             first = t.first_candidate(room, some, self.allowances[n], slack=self.slack())
             self.effort.spend((len(some) if first is None else first) // MANY)
             if first is None:
                 return [-math.inf] * count
-            below = float(sizes[place + first])
+            below = float(t.size[some[first]])
             found.append(below)
         return found
 
@@ -605,7 +626,7 @@ class _Search:
         t, allowance, least = self.table, self.allowances[left - 1], self.smallest
         entry = t.entry(least)
         rim = allowance.entry[0] * float(entry.min()) + allowance.entry[1] - SLACK
-        deep = t.deepest(least) + allowance.floor[0] * entry
+        deep = t.deepest[least] + allowance.floor[0] * entry
         low = float(deep.min()) + allowance.floor[1] - SLACK
         held: NDArray[np.bool_] = (t.rim[among] - t.wall(among) >= rim) & (
             t.depth_limit(among) >= low
@@ -629,18 +650,23 @@ class _Search:
 
     def first_cuts(self, count: int, least_first: float) -> Indices:
         """The cuts that may be the first of `count`, with cores of a least size."""
-        last = int(np.searchsorted(-self.sizes[0], -least_first, side="right"))
-        return self.allowed(self.levels[0][:last], self.at_first(), count)
+        top = self.levels[0]
+        return self.allowed(top[: self.not_smaller(top, least_first)], self.at_first(), count)
 
     def begin(self, count: int, least_first: float = 0.0) -> bool:
         """Starts a run with the largest valid core, again and again; whether it may go on."""
         self.best, self.value = [], -math.inf
         if count > len(self.levels):
             return False
-        if count:
-            self.take_largest(self.first_cuts(count, least_first), count)
-            return True
-        return self.at_first().due == len(self.aim.wanted) and self.fits_last(START)
+        if not count:
+            return self.at_first().due == len(self.aim.wanted) and self.fits_last(START)
+        if (count, least_first) not in self.greedy:
+            top = self.first_cuts(count, least_first)
+            self.greedy[count, least_first] = self.largest_again_and_again(top, count)
+        self.best = self.greedy[count, least_first]
+        if self.best:
+            self.value = float(self.table.size[self.best].sum())
+        return True
 
     def holds(self, count: int, least_first: float = 0.0) -> bool:
         """Whether there is any chain of exactly `count` cuts."""
@@ -696,8 +722,8 @@ class _Search:
             return math.inf
         return self.value + GAP * (self.value + self.start.shape.size)
 
-    def take_largest(self, top: Indices, count: int) -> None:
-        """A first chain: the largest valid core, again and again."""
+    def largest_again_and_again(self, top: Indices, count: int) -> list[int]:
+        """A first chain: the largest valid core, again and again; empty where it ends early."""
         path, state = list[int](), self.at_first()
         for level in range(count):
             outer, left = path[-1] if path else START, count - level
@@ -706,19 +732,15 @@ class _Search:
                 among = self.may_be_last(among, state)
             found = next(self.valid_cuts(outer, among), None)
             if found is None:
-                return
+                return []
             path.append(found)
             state = self.after(found, state)
-        if self.fits_last(path[-1]):
-            self.best, self.value = path, float(self.table.size[path].sum())
+        return path if self.fits_last(path[-1]) else []
 
     def following(self, index: int, level: int, *, least: float = 0.0) -> Indices:
         """The cuts of a level with cores smaller than that of a cut and not under `least`."""
-        among, sizes = self.levels[level], self.sizes[level]
-        first = int(np.searchsorted(-sizes, -self.table.size[index], side="right"))
-        last = int(np.searchsorted(-sizes, -least, side="right"))
-        found: Indices = among[first:last]
-        return found
+        among, size = self.levels[level], float(self.table.size[index])
+        return among[self.not_smaller(among, size) : self.not_smaller(among, least)]
 
     def branch(self, node: _Node, among: Indices, left: int, *, later: float) -> float:
         """Tries cuts: cells of near settings are bounded together, then split.
@@ -773,7 +795,7 @@ class _Search:
     def _worth_trying(self, outer: int, others: float, among: Indices, left: int) -> Indices:
         """The cuts that may make a better chain with other cuts of a sum of sizes."""
         least = self.value_to_beat() - others
-        among = among[: int(np.searchsorted(-self.table.size[among], -least, side="right"))]
+        among = among[: self.not_smaller(among, least)]
         room = self.room_in(outer)
         if outer == START:  # further in, `descend` has done it
             among = self.candidates(room, among[self.has_room_for(among, left - 1)])
@@ -800,7 +822,7 @@ class _Search:
         """Tries the last cut: the largest valid core."""
         size = self.table.size
         wanted = self.value_to_beat() - node.sizes
-        some = among[: int(np.searchsorted(-size[among], -wanted, side="left"))]
+        some = among[: self.larger(among, wanted)]
         for index in self.valid_cuts(node.outer, self.may_be_last(some, node.state)):
             if self.fits_last(index):
                 self.best = [*node.path, index]

@@ -15,6 +15,7 @@ from templategen.parts import (
     figures_card,
     gauge_block,
     gauge_stick,
+    hand_out,
     height_stick,
     holding_card,
     log_end,
@@ -64,6 +65,7 @@ KINDS: dict[PartKind, PlanMaker] = {  # in the order of the work, that of PartKi
     PartKind.SETTING_CARD: setting_card.make,
     PartKind.FIGURES_CARD: figures_card.make,
     PartKind.SECTION_SHEET: section_sheet.make,
+    PartKind.HAND_OUT: hand_out.make,
     PartKind.BLANK_DISC: blank_disc.make,
     PartKind.LOG_END: log_end.make,
     PartKind.LOG_OVERLAY: log_end.make_overlay,
@@ -90,16 +92,18 @@ KINDS: dict[PartKind, PlanMaker] = {  # in the order of the work, that of PartKi
 SHOP_KINDS: dict[PartKind, ShopMaker] = {  # the shop set, in the order of the print
     PartKind.CUTTER_ARC: cutter_arc.make_for_shop,
     PartKind.TENON_RING: tenon_ring.make_for_shop,
-    PartKind.TENON_PROFILE: tenon_profile.make_for_shop,
     PartKind.HEIGHT_STICK: height_stick.make_for_shop,
     PartKind.RADIUS_FINDER: radius_finder.make_for_shop,
     PartKind.JAW_DEPTH_BLOCK: gauge_block.make_for_shop,
     PartKind.SCALE_SHEET: scale_sheet.make_for_shop,
 }
-ON_REQUEST = frozenset(  # for other wishes, or needed once a shop
+ON_REQUEST = frozenset(  # for other wishes, on other parts too, or needed once a shop
     {
+        PartKind.HAND_OUT,
         PartKind.LOG_OVERLAY,
         PartKind.FULL_CIRCLE,
+        PartKind.TENON_PROFILE,
+        PartKind.DRYING_SHEET,
         PartKind.RADIUS_FINDER,
         PartKind.SCALE_SHEET,
     }

@@ -35,6 +35,9 @@ _USES: dict[PartKind, _Use] = {
     PartKind.SECTION_SHEET: _Use(
         at_bench.section_sheet, tr("Pin it on the wall: all bowls and cuts, full size.")
     ),
+    PartKind.HAND_OUT: _Use(
+        at_bench.hand_out, tr("Pin it up at the bench: whose blank, and every figure.")
+    ),
     PartKind.BLANK_DISC: _Use(
         end_on.blank_disc, tr("Nail through the centre, pencil in the hole, draw round.")
     ),

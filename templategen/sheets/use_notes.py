@@ -12,7 +12,11 @@ from templategen.parts.use_sketch import use_rows, use_sketch
 from templategen.trade.part_kinds import PartKind
 
 USE_NOTE = "use sketch"  # the kind of these notes in a pack
-SKETCHED = frozenset(PartKind) - {PartKind.WORK_ORDER, PartKind.SCALE_SHEET}
+SKETCHED = frozenset(PartKind) - {
+    PartKind.WORK_ORDER,
+    PartKind.HAND_OUT,
+    PartKind.SCALE_SHEET,
+}
 # Scale of the sketch (0: none), whether its line stands below it, and room for the line, mm.
 FORMS = (
     (1.0, False, 48.0),

@@ -76,6 +76,7 @@ class PartKind(enum.StrEnum):
     SETTING_CARD = "setting card"
     FIGURES_CARD = "figures card"
     SECTION_SHEET = "section sheet"
+    HAND_OUT = "hand out"
     BLANK_DISC = "blank disc"
     LOG_END = "log end"
     LOG_OVERLAY = "log overlay"
@@ -128,6 +129,7 @@ KIND_USES: dict[PartKind, KindUse] = {
     PartKind.SETTING_CARD: KindUse(Group.READ_FIRST, Material.PAPER),
     PartKind.FIGURES_CARD: KindUse(Group.READ_FIRST, Material.PAPER),
     PartKind.SECTION_SHEET: KindUse(Group.READ_FIRST, Material.PAPER),
+    PartKind.HAND_OUT: KindUse(Group.READ_FIRST, Material.PAPER),
     PartKind.BLANK_DISC: KindUse(Group.LOG, Material.CARD),
     PartKind.LOG_END: KindUse(Group.LOG, Material.CARD),
     PartKind.LOG_OVERLAY: KindUse(Group.LOG, Material.CARD),
@@ -157,6 +159,7 @@ _KIND_NAMES: dict[PartKind, Message] = {
     PartKind.SETTING_CARD: tr("setting card"),
     PartKind.FIGURES_CARD: tr("figures and grounds"),
     PartKind.SECTION_SHEET: tr("section sheet"),
+    PartKind.HAND_OUT: tr("hand-out"),
     PartKind.BLANK_DISC: tr("trammel strip"),
     PartKind.LOG_END: tr("log card"),
     PartKind.LOG_OVERLAY: tr("log overlay"),

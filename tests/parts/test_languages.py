@@ -167,7 +167,8 @@ def _lies_on(part: Part, text: Text, home: Part, kept: BaseGeometry | None) -> b
         return part.drawing.bounds().width <= max(PAGE_WIDE, around.width + AROUND)
     wide = max(around.right, around.left + PAGE_WIDE)
     across = around.left - HAIR <= place.left and place.right <= wide + HAIR
-    return across and place.bottom >= around.bottom - HAIR
+    grows = part.kind == "hand out"  # downwards, see the test of its sheets
+    return across and (grows or place.bottom >= around.bottom - HAIR)
 
 
 @pytest.mark.parametrize(("name", "units"), CASES)
@@ -213,7 +214,7 @@ def _letters_outside(texts: Iterable[str]) -> set[str]:
 def _users_words(plan: Plan | None) -> str:
     words = [SHOP.name, *(c.id for c in SHOP.cutters), *(j.id for j in SHOP.jaws)]
     if plan is not None:
-        words += [plan.job.title, plan.job.blank.wood]
+        words += [plan.shop.name, plan.job.title, plan.job.blank.wood]
         words += [*(c.cutter.id for c in plan.cuts), *(j.id for j in plan.shop.jaws)]
         words += [ENGLISH_WORDING.text(identity(plan.job, bowl.number)) for bowl in plan.bowls]
     return " ".join(words).lower()

@@ -90,6 +90,19 @@ def section_sheet() -> list[Path]:
     ]
 
 
+def hand_out() -> list[Path]:
+    """A page with a large number, a nest and a table, pinned above the bench."""
+    return [
+        stroke(0.5, 3.4, 34.5, 3.4),
+        stroke(0.5, 1.6, 34.5, 1.6),
+        sheet(9.0, 4.6, 26.0, 24.4),
+        ring(17.5, 23.4, 0.4, fill=0.0),
+        stroke(11.6, 19.6, 11.6, 22.8, width=BOLD),
+        *half_bowls(14.2, 22.2, 8.0),
+        *table(Box(10.6, 6.2, 24.4, 14.2), across=3, down=4),
+    ]
+
+
 def tag() -> list[Path]:
     """Tied to a bowl as soon as it is free."""
     bowl = trace(

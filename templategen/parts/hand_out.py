@@ -1,0 +1,231 @@
+"""Hand-out: what one bench of a demonstration needs on paper, on a page or two.
+
+Three parts that are laid below one another: whose it is with the picture of the nest, the figures
+of each cut, and the cautions.
+"""
+
+import dataclasses
+import re
+from collections.abc import Sequence
+
+from templategen.geometry.shapes import Point, Transform
+from templategen.messages import tr_noop
+from templategen.nest.plan import Plan
+from templategen.parts.card import WIDTH
+from templategen.parts.columns import TableLayout, ruled_table
+from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Role, Text, line
+from templategen.parts.figure_table import figure_table
+from templategen.parts.lettering import text_width, wrap
+from templategen.parts.nest_picture import nest_picture
+from templategen.parts.setting_card import AGAIN, MOST_CUTS, table_rows
+from templategen.parts.style import PrintStyle
+from templategen.parts.work_order import Block, caution_blocks, finding_blocks, paragraph
+from templategen.trade.choices import Order
+from templategen.trade.part_kinds import PartKind
+
+NUMBER = 17.0  # mm: size of the running number, read across a table
+NAMES = (8.0, 6.4, 5.2)  # mm: sizes of the name, the first that fits on two lines
+NEST_WIDTH, NEST_HEIGHT = 118.0, 64.0  # mm: room for the picture
+NAME_WIDTH = 28.0  # mm: the column of the bowls' names
+LEAST = 0.8  # of the size of body text: a smaller number has no room in its wall
+NOTHING = "–"
+GUTTER = 5.0  # mm between columns
+MOST_FINDINGS = 6
+NUMBERED = re.compile(r"(\d{1,5}) · (.+)")
+BETWEEN = " · "  # what the list calls a bench, and the title of its job
+
+
+def numbered_title(number: int, name: str, title: str = "") -> str:
+    """The title of a bench's job: its running number, what the list calls it, the job's own title.
+
+    Args:
+        number: in the list, from 1.
+        name: may be empty: then the number stands alone.
+        title: of the bench's job file; left out where it says the same as the name.
+
+    >>> numbered_title(3, "Anna", "Mill Road ash")
+    '3 · Anna · Mill Road ash'
+    """
+    texts = dict.fromkeys(text for text in (name, title) if text)
+    return BETWEEN.join((str(number), *texts))
+
+
+def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
+    """The nest, the figures and the cautions of a plan, at most `WIDTH` wide each."""
+    sections = (
+        ("nest", style.say("Hand-out: nest"), _nest_items(plan, style)),
+        ("figures", style.say("Hand-out: figures"), _figure_items(plan, style)),
+        ("cautions", style.say("Hand-out: cautions"), _caution_items(plan, style)),
+    )
+    return tuple(
+        Part(
+            kind=PartKind.HAND_OUT,
+            key=f"hand-out-{key}",
+            title=title,
+            drawing=Drawing(items=tuple(items)),
+            may_turn=False,
+        )
+        for key, title, items in sections
+    )
+
+
+def _moved(block: Block, x: float, y: float) -> Sequence[Item]:
+    return Drawing(items=block.items).moved(Transform.move(x, y)).items
+
+
+def _nest_items(plan: Plan, style: PrintStyle) -> list[Item]:
+    """Number and name, the picture with the facts beside it, and a row for each bowl."""
+    items, y = _heading(plan, style)
+    items.append(line(0.0, y, WIDTH, y, role=Role.NOTE))
+    y -= 2.0
+    picture, low = _picture(plan, y)
+    items += picture
+    left, down = NEST_WIDTH + GUTTER, y
+    words = style.say(
+        "Numbers in the wood: bowls, the last one the core. Above the face: cuts, at their entry."
+    )
+    for text in (*filter(None, _facts(plan, style)), words):
+        block = paragraph(text, WIDTH - left, gap=1.2)
+        items += _moved(block, left, down)
+        down -= block.height
+    rows = _bowl_rows(plan, style)
+    layout = TableLayout(names=NAME_WIDTH, column=(WIDTH - NAME_WIDTH) / (len(rows[0]) - 1))
+    table, _ = ruled_table(rows, layout, y=min(low, down) - BODY - 4.0)
+    return [*items, *table]
+
+
+def _picture(plan: Plan, top: float) -> tuple[list[Item], float]:
+    """The picture of the nest, a number above each cut's entry; and the y below it.
+
+    A number is never smaller than body text; one that its wall has no room for is left out.
+    """
+    picture = nest_picture(plan)
+    box = picture.bounds()
+    room = NEST_HEIGHT - BODY - 2.0
+    scale = min(NEST_WIDTH / box.width, room / box.height)
+    shift = Transform.scale(scale, scale).then(
+        Transform.move(NEST_WIDTH / 2 - scale * (box.left + box.right) / 2, top - BODY - 2.0)
+    )
+    items: list[Item] = []
+    for item in picture.moved(shift).items:
+        if not isinstance(item, Text):
+            items.append(item)
+        elif item.size >= LEAST * BODY:
+            size = max(item.size, BODY)
+            lower = Point(item.at.x, item.at.y - 0.36 * (size - item.size))
+            items.append(dataclasses.replace(item, size=size, at=lower))
+    for cut in plan.cuts:
+        at = shift.apply(Point(cut.entry_radius - cut.cutter.kerf / 2, 0.0))
+        number = Text(
+            text=str(cut.number), at=Point(at.x, at.y + 1.4), anchor=Anchor.MIDDLE, bold=True
+        )
+        items.append(number)
+    return items, top - BODY - 2.0 - scale * box.height
+
+
+def _bowl_rows(plan: Plan, style: PrintStyle) -> list[list[str]]:
+    """A heading, and for each bowl its size, wall and how it is held."""
+    heading = ("rim Ø", "depth", "least wall", "tenon Ø × length", "jaws")
+    rows = [["", *(style.say(tr_noop(text)) for text in heading)]]
+    for bowl in plan.bowls:
+        tenon = style.lengths((bowl.tenon_diameter, bowl.tenon_length))
+        rows.append(
+            [
+                style.text(bowl.shown_name),
+                style.lengths((bowl.rim_diameter,)),
+                style.lengths((bowl.depth,)),
+                NOTHING if bowl.wall is None else style.lengths((bowl.wall,)),
+                tenon,
+                NOTHING if bowl.jaws is None else bowl.jaws.id,
+            ]
+        )
+    return rows
+
+
+def _heading(plan: Plan, style: PrintStyle) -> tuple[list[Item], float]:
+    """Number and name large; and the y below them."""
+    title = style.text(plan.job.shown_title)
+    found = NUMBERED.fullmatch(title)
+    number, name = found.groups() if found else ("", title)
+    items: list[Item] = []
+    left = 0.0
+    if number:
+        items.append(Text(text=number, at=Point(0.0, -0.76 * NUMBER), size=NUMBER, bold=True))
+        left = text_width(number, size=NUMBER, bold=True) + 7.0
+    name, _, subtitle = name.partition(BETWEEN)
+    room, size, rows = WIDTH - left, NAMES[0], [name]
+    for size in NAMES:
+        rows = wrap(name, width=room, size=size, bold=True)
+        if len(rows) <= (1 if subtitle else 2):
+            break
+    y = -1.0
+    for row in rows:
+        items.append(Text(text=row, at=Point(left, y - 0.76 * size), size=size, bold=True))
+        y -= size * 1.15
+    if subtitle:
+        block = paragraph(subtitle, room, gap=0.0)
+        items += _moved(block, left, y - 0.6)
+        y -= block.height + 0.6
+    return items, min(y, -0.8 * NUMBER if number else y) - 2.0
+
+
+def _facts(plan: Plan, style: PrintStyle) -> tuple[str, ...]:
+    """Date, blank, number of bowls and shop; some may be empty."""
+    job = plan.job
+    blank = style.say(
+        "Blank {diameter} × {height} {wood}",
+        diameter=style.length(job.blank.diameter),
+        height=style.length(job.blank.height),
+        wood=job.blank.shown_wood,
+    ).strip()
+    bowls = style.say_count("{count} bowl", "{count} bowls", len(plan.bowls))
+    return job.date, blank, bowls, plan.shop.name
+
+
+def _figure_items(plan: Plan, style: PrintStyle) -> list[Item]:
+    items: list[Item] = []
+    y = 0.0
+    cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
+    for first in range(0, len(cuts), MOST_CUTS):
+        rows = table_rows(plan, cuts[first : first + MOST_CUTS], style)
+        table, y = figure_table(rows, top=y, width=WIDTH)
+        items += table
+        y -= 2.5
+    texts = []
+    if len(plan.cuts) > 1 and plan.job.nest.order is Order.OUTER_FIRST:
+        texts.append((style.say(AGAIN), False))
+    stop = style.say("At the stop: lathe off, then break the core out by hand, wedge or bar.")
+    texts.append((stop, True))
+    for text, bold in texts:
+        block = paragraph(text, WIDTH, bold=bold, gap=0.8)
+        items += _moved(block, 0.0, y)
+        y -= block.height
+    return items
+
+
+def _caution_items(plan: Plan, style: PrintStyle) -> list[Item]:
+    """What the plan says to watch, then the cautions in two columns."""
+    items: list[Item] = []
+    y = 0.0
+    found = finding_blocks(plan, WIDTH, style)
+    if len(found) > MOST_FINDINGS:
+        more = "and {count} more: see the plan"
+        count = len(found) - MOST_FINDINGS
+        found[MOST_FINDINGS:] = [paragraph(style.say_count(more, more, count), WIDTH, gap=0.5)]
+    for block in found:
+        items += _moved(block, 0.0, y)
+        y -= block.height
+    y -= 1.5 if found else 0.0
+    heading = paragraph(style.say(tr_noop("Cautions")), WIDTH, size=4.2, bold=True, gap=0.6)
+    items += _moved(heading, 0.0, y)
+    y -= heading.height
+    wide = (WIDTH - GUTTER) / 2
+    waiting = caution_blocks(plan, wide, style)
+    half = sum(block.height for block in waiting) / 2
+    for x in (0.0, wide + GUTTER):
+        down = y
+        while waiting and (x or y - down + waiting[0].height / 2 < half):
+            block = waiting.pop(0)
+            items += _moved(block, x, down)
+            down -= block.height
+    return items

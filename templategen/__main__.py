@@ -1,6 +1,7 @@
 """Where the program starts: ``templategen`` and ``python -m templategen``."""
 
 import gc
+import os
 import sys
 
 OBJECTS = 20_000  # made before garbage is looked for: loading alone makes tens of thousands
@@ -9,12 +10,30 @@ OBJECTS = 20_000  # made before garbage is looked for: loading alone makes tens 
 def start() -> None:
     """Runs the command line; Ctrl-C ends quietly even while the program is still being loaded."""
     gc.set_threshold(OBJECTS)
+    _fill_closed_streams()
     try:
         from templategen.cli.main import run  # loaded here, so that Ctrl-C is caught meanwhile  # noqa: PLC0415
 
         run()
     except KeyboardInterrupt:
         sys.exit(130)  # 128 + SIGINT, the custom of POSIX shells
+
+
+def _fill_closed_streams() -> None:
+    """Opens the null device in place of each standard stream that the caller closed.
+
+    Else the first files that the program opens would take their numbers, and a child that writes
+    to its standard output would write into them.
+    """
+    for number in range(3):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.open(os.devnull, os.O_RDWR)  # the least free number, which is this one
+    if sys.stdout is None:
+        sys.stdout = os.fdopen(1, "w", encoding="utf-8")
+    if sys.stderr is None:
+        sys.stderr = os.fdopen(2, "w", encoding="utf-8")
 
 
 if __name__ == "__main__":

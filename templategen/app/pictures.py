@@ -4,7 +4,7 @@ from pathlib import Path
 
 from templategen.messages import Wording
 from templategen.nest.plan import Plan
-from templategen.output.files import clear_leftovers, write_atomically
+from templategen.output.files import clear_leftovers, require_ending, write_atomically
 from templategen.output.svg import SvgLook, drawing_svg
 from templategen.parts import section_sheet
 from templategen.parts.style import PrintStyle
@@ -14,8 +14,10 @@ def write_picture(plan: Plan, target: Path, wording: Wording) -> None:
     """Writes the half section full size as SVG.
 
     Raises:
+        InputError: the name is not that of an SVG.
         OutputError: the disk.
     """
+    require_ending(target, ".svg")
     clear_leftovers(target.parent)
     (sheet,) = section_sheet.make(plan, style=PrintStyle(units=plan.job.units, wording=wording))
     look = SvgLook(margin=4.0, thin=0.3, paper=True, wording=wording)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from templategen.output.files import clear_leftovers, write_atomically
+from templategen.output.files import clear_leftovers, require_ending, write_atomically
 from templategen.output.pdf import write_pdf
 from templategen.parts.drawing import Part
 from templategen.parts.style import PrintStyle
@@ -33,9 +33,10 @@ def write_pages(
         style: units and language of the print.
 
     Raises:
-        InputError: an unknown paper.
+        InputError: an unknown paper, or the name is not that of a PDF.
         OutputError: the disk.
     """
+    require_ending(target, ".pdf")
     frame = PageFrame(paper=paper_named(paper or job.print.paper))
     laid = lay_out(parts, frame=frame, style=style, job_title=title, date=job.date)
     clear_leftovers(target.parent)

@@ -1,5 +1,7 @@
 """The program: its commands by name, and how a run ends. Only this layer sets exit codes."""
 
+import contextlib
+import os
 import sys
 from collections.abc import Mapping
 from typing import Annotated, ClassVar
@@ -85,24 +87,31 @@ def begin(ctx: typer.Context, *, language: LanguageOpt = None) -> None:
 def run() -> None:
     """Runs a command; a fault is one line and an exit code, never a traceback."""
     screen = Screen.wanted(sys.argv[1:])
+    sys.exit(_flushed(_exit_code(screen), screen))
+
+
+def _exit_code(screen: Screen) -> int:
+    """Runs the command line and prints its faults; its exit code."""
     try:
-        sys.exit(_call(screen))
+        return _call(screen)
     except GeometryError as error:
-        _fail(InputError(error.what, where=error.where, mend=error.mend), screen)
+        return _fail(InputError(error.what, where=error.where, mend=error.mend), screen)
     except TemplategenError as error:
-        _fail(error, screen)
+        return _fail(error, screen)
     except OSError as error:
         what = machine_reason(error, tr("the machine failed"))
-        _fail(OutputError(what, where=str(error.filename or "")), screen)
+        return _fail(OutputError(what, where=str(error.filename or "")), screen)
     except MemoryError:
-        _fail(OutputError(tr("out of memory")), screen)
+        return _fail(OutputError(tr("out of memory")), screen)
     except RecursionError:
-        _fail(InputError(tr("nested too deeply")), screen)
+        return _fail(InputError(tr("nested too deeply")), screen)
     except Exception as error:
         what = tr("the program failed ({reason})", reason=f"{type(error).__name__}: {error}")
-        _fail(OutputError(what, mend=tr("please report this line with the input files")), screen)
+        return _fail(
+            OutputError(what, mend=tr("please report this line with the input files")), screen
+        )
     except KeyboardInterrupt:
-        sys.exit(INTERRUPTED)
+        return INTERRUPTED
 
 
 def _call(screen: Screen) -> int:
@@ -114,7 +123,6 @@ def _call(screen: Screen) -> int:
     forgive_screens()
     try:
         code = app(standalone_mode=False, prog_name=NAME, obj=screen)
-        sys.stdout.flush()
     except KeyboardInterrupt:
         return INTERRUPTED
     except SystemExit:  # the library's only one here: nobody reads what is printed any more
@@ -133,7 +141,29 @@ def _call(screen: Screen) -> int:
     return code if isinstance(code, int) else 0
 
 
-def _fail(error: TemplategenError, screen: Screen) -> None:
-    for text in error.lines(screen.wording):
-        typer.echo(text, err=True)
-    sys.exit(error.exit_code)
+def _fail(error: TemplategenError, screen: Screen) -> int:
+    """Prints a fault; its exit code. A full error output changes nothing in it."""
+    with contextlib.suppress(OSError):
+        for text in error.lines(screen.wording):
+            typer.echo(text, err=True)
+    return error.exit_code
+
+
+def _flushed(code: int, screen: Screen) -> int:
+    """Writes what the output still holds; the exit code, `code` where the run did not go well.
+
+    A stream that cannot be written to is turned to the null device, so that the interpreter, which
+    flushes again as it ends, neither complains nor changes the exit code.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            stream.flush()
+        except OSError as error:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+            if isinstance(error, BrokenPipeError):
+                return code or PIPE_CLOSED
+            if stream is sys.stdout and code == 0:
+                why = machine_reason(error, tr("failed"))
+                what = tr("cannot be written ({why})", why=why)
+                code = _fail(OutputError(what, where=tr("standard output")), screen)
+    return code

@@ -8,7 +8,7 @@ import copy
 import functools
 import importlib
 from collections.abc import Mapping
-from typing import Any, ClassVar
+from typing import Any, ClassVar, get_type_hints
 
 import typer
 from typer.core import TyperCommand, TyperGroup
@@ -120,10 +120,20 @@ def loaded(name: str, text: str) -> Any:  # noqa: ANN401 - the library's
     target = getattr(module, "app", None)
     if target is None:
         target = typer.Typer(add_completion=False)
-        target.command(name, cls=Command, help=text)(getattr(module, name))
+        function = getattr(module, name)
+        _leave_files_to_readers(function)
+        target.command(name, cls=Command, help=text)(function)
     command = get_command(target)
     command.name = name
     return command
+
+
+def _leave_files_to_readers(function: Any) -> None:  # noqa: ANN401 - any signature
+    """Turns off the library's own look at a command's files: our readers say what is wrong."""
+    for hint in get_type_hints(function, include_extras=True).values():
+        for described in getattr(hint, "__metadata__", ()):
+            if hasattr(described, "readable"):
+                described.readable = False
 
 
 def _in_words(command: Any, ctx: Any) -> Any:  # noqa: ANN401 - the library's

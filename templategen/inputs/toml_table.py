@@ -126,7 +126,11 @@ def read_bounded(path: Path, *, most: int, ending: Text, mend: Text) -> bytes:
         ) from error
     except (OSError, ValueError) as error:
         why = machine_reason(error, tr("unreadable"))
-        raise InputError(tr("cannot be read ({reason})", reason=why), where=str(path)) from error
+        raise InputError(
+            tr("cannot be read ({reason})", reason=why),
+            where=str(path),
+            mend=tr("see to the rights of that file"),
+        ) from error
     if large or len(held) > most:
         bound = f"{most // 1_000_000} MB" if most >= 1_000_000 else f"{most // 1000} kB"
         raise LimitError(tr("larger than {bound}", bound=bound), where=path.name, mend=mend)

@@ -4,11 +4,12 @@ import contextlib
 import os
 import stat
 import tempfile
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
 
-from templategen.errors import InputError, OutputError, machine_reason
+from templategen.errors import InputError, OutputError, either, machine_reason
 from templategen.messages import tr, tr_noop
 
 try:
@@ -18,6 +19,7 @@ except ImportError:  # a system without these locks: only the age of a file tell
 
 BEGINNING, ENDING = ".templategen-", ".part"  # of a file that is not finished; nothing else's
 ABANDONED = 3600.0  # s: no file takes so long to write; only asked where files cannot be locked
+LONGEST_WAIT = 10.0  # s for another run to leave a folder
 TRIES = 20  # new names until one is ours alone
 
 
@@ -57,8 +59,10 @@ def clear_leftovers(folder: Path) -> None:
 def alone_in(folder: Path) -> Iterator[None]:
     """While this lasts no other run that asks the same is in the folder; where locks are known.
 
+    Another run is waited for, but no longer than `LONGEST_WAIT`.
+
     Raises:
-        OutputError: the folder cannot be opened.
+        OutputError: the folder cannot be opened, or the other run does not come to an end.
     """
     if fcntl is None:
         yield
@@ -69,11 +73,29 @@ def alone_in(folder: Path) -> Iterator[None]:
         why = machine_reason(error, tr("failed"))
         raise OutputError(tr("cannot be read ({reason})", reason=why), where=str(folder)) from error
     try:
-        with contextlib.suppress(OSError):  # the disk knows no locks
-            fcntl.flock(handle, fcntl.LOCK_EX)
+        _wait_for_lock(handle, folder)
         yield
     finally:
         os.close(handle)
+
+
+def _wait_for_lock(handle: int, folder: Path) -> None:
+    end = time.monotonic() + LONGEST_WAIT
+    while True:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError as error:
+            if time.monotonic() > end:
+                raise OutputError(
+                    tr("another run is busy in this folder"),
+                    where=str(folder),
+                    mend=tr("end it, or try again later"),
+                ) from error
+            time.sleep(0.05)
+        except OSError:  # the disk knows no locks
+            return
+        else:
+            return
 
 
 def _clear(path: Path) -> None:
@@ -120,20 +142,57 @@ def _unfinished(folder: Path) -> tuple[int, Path]:
     raise OSError(None, tr_noop("another run removes the files of this one"))
 
 
-def _refuse_devices(path: Path) -> None:
+def require_ending(path: Path, *endings: str) -> None:
+    """Refuses a name that does not say what is written into it, such as that of a job file.
+
+    Args:
+        path: the file to be written.
+        endings: those allowed, such as ".pdf"; upper case letters are as good.
+
+    Raises:
+        InputError: another ending.
+    """
+    if path.suffix.lower() not in endings:
+        raise InputError(
+            tr("does not end in {endings}", endings=either(endings)),
+            where=str(path),
+            mend=tr("no other file is written over; name a {ending} file", ending=endings[0]),
+        )
+
+
+def _mode_of(path: Path) -> int | None:
+    """The permissions of the file that will be replaced, None where there is none.
+
+    Raises:
+        InputError: it is a link, a device or a pipe.
+    """
     try:
-        mode = path.stat().st_mode
+        mode = path.lstat().st_mode
     except (OSError, ValueError):  # not there, or the fault is raised when it is written
-        return
+        return None
+    if stat.S_ISLNK(mode):
+        raise InputError(
+            tr("is a symbolic link"),
+            where=str(path),
+            mend=tr("remove it, or name the file that it leads to"),
+        )
     if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
         raise InputError(tr("is no file"), where=str(path), mend=tr("name a file to be written"))
+    return stat.S_IMODE(mode) & 0o777
+
+
+def _usual_mode() -> int:
+    """The permissions of a new file."""
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o666 & ~mask
 
 
 def write_atomically(path: Path, data: bytes) -> None:
     """Writes beside the target and renames; a run that dies leaves the old file.
 
     Raises:
-        InputError: the name is that of a device or a pipe.
+        InputError: the name is that of a link, a device or a pipe.
         OutputError: disk full, no permission, open in another program.
     """
     with written_atomically(path) as file:
@@ -144,11 +203,13 @@ def write_atomically(path: Path, data: bytes) -> None:
 def written_atomically(path: Path) -> Iterator[BinaryIO]:
     """A file to write, renamed to its target at the end; a run that dies leaves the old file.
 
+    A file that was there keeps its permissions.
+
     Raises:
-        InputError: the name is that of a device or a pipe, which a rename would replace.
+        InputError: the name is that of a link, a device or a pipe, which a rename would replace.
         OutputError: disk full, no permission, open in another program.
     """
-    _refuse_devices(path)
+    mode = _mode_of(path)
     temporary: Path | None = None
     try:
         handle, temporary = _unfinished(path.parent)
@@ -156,9 +217,7 @@ def written_atomically(path: Path) -> Iterator[BinaryIO]:
             yield file
             file.flush()
             os.fsync(file.fileno())
-            mask = os.umask(0)
-            os.umask(mask)
-            temporary.chmod(0o666 & ~mask)
+            temporary.chmod(_usual_mode() if mode is None else mode)
             if fcntl is not None:  # renamed under its lock, so that no other run clears it away
                 temporary.replace(path)
                 temporary = None

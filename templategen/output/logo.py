@@ -15,8 +15,6 @@ from templategen.sheets.letterhead import Logo, Picture, PictureKind
 from templategen.units import MM_PER_INCH, POINTS_PER_INCH
 
 PT = POINTS_PER_INCH / MM_PER_INCH  # points in a millimetre
-_FAULTS = (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError)
-# what svglib and reportlab raise on odd figures: they have no error of their own
 
 
 def svg_size(data: bytes) -> tuple[float, float] | None:
@@ -28,11 +26,13 @@ def svg_size(data: bytes) -> tuple[float, float] | None:
 def can_be_drawn(logo: Logo) -> bool:
     """Whether the picture gets onto a page: tried once, before a run of many packs is begun."""
     canvas = Canvas(io.BytesIO())
+    if logo.kind is PictureKind.SVG and _svg_drawing(logo.data) is None:
+        return False
     try:
         draw_picture(canvas, Picture(box=Box(0, 0, 30, 20), logo=logo), font="Helvetica")
         canvas.showPage()
         canvas.save()
-    except _FAULTS:
+    except Exception:  # svglib and reportlab have no error of their own: odd paths fail anyhow
         return False
     return True
 
@@ -41,7 +41,7 @@ def _svg_drawing(data: bytes) -> Drawing | None:
     logging.getLogger("svglib").setLevel(logging.CRITICAL)  # what it leaves out is seen in print
     try:
         made = svg2rlg(io.BytesIO(data))
-    except _FAULTS:
+    except Exception:  # it has no error of its own for what it cannot read
         return None
     return made if isinstance(made, Drawing) else None
 

@@ -1,0 +1,102 @@
+"""Output that nobody can take, and files that may not be read: one line, and the right exit code.
+
+The rights of files do not bind the administrator, as whom tests often run: the child gives up the
+capabilities that lift them (capabilities(7)) with setpriv of util-linux.
+"""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+ENV = {**os.environ, "PYTHONPATH": str(ROOT), "LC_ALL": "C"}
+PROGRAM = [sys.executable, "-m", "templategen"]
+PLANNED = ["plan", "--blank", "300x140"]
+STOPPED = ["plan", "--blank", "60x20"]
+SEVERAL = """
+import json, sys
+from templategen.cli import main
+for words in json.loads(sys.argv[1]):
+    sys.argv = ["templategen", *words]
+    try:
+        main.run()
+    except SystemExit as ended:
+        print("exit", ended.code, file=sys.stderr)
+"""
+
+
+def _shell(words: Sequence[str], redirections: str) -> tuple[int, list[str]]:
+    """Exit code of a command under a shell's redirections, and what still comes out."""
+    line = f'exec "$@" {redirections}'
+    done = subprocess.run(
+        ["/bin/sh", "-c", line, "sh", *PROGRAM, *words],
+        env=ENV,
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+    )
+    return done.returncode, done.stderr.splitlines()
+
+
+@pytest.mark.parametrize("words", [PLANNED, STOPPED], ids=["plan", "stop"])
+def test_closed_streams_change_no_exit_code(words: list[str]) -> None:
+    """With the output closed, or output and faults, a run ends as it does with both open."""
+    code, _ = _shell(words, ">/dev/null")
+    assert code == (1 if words is STOPPED else 0)
+    assert _shell(words, ">&-") == (code, [])
+    assert _shell(words, ">&- 2>&-") == (code, [])
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no /dev/full here")
+def test_a_full_output_is_one_line() -> None:
+    """A disk that is full under the output: exit 3 and one line; under the faults: no change."""
+    code, said = _shell(PLANNED, ">/dev/full")
+    assert code == 3
+    assert len(said) == 1
+    assert "No space left on device" in said[0]
+    assert _shell(["plan", "none.toml"], ">/dev/null 2>/dev/full") == (2, [])
+
+
+def _without_rights() -> list[str]:
+    """What makes the rights of files bind a child of this process too."""
+    if os.geteuid() != 0:
+        return []
+    if shutil.which("setpriv") is None:
+        pytest.skip("runs as administrator, and there is no setpriv")
+    return ["setpriv", "--bounding-set=-dac_override,-dac_read_search", "--inh-caps=-all"]
+
+
+def test_a_file_that_may_not_be_read_is_named(tmp_path: Path) -> None:
+    """Jobs, shops, lists, records, packs and logos say so, with the mend; each with exit 2."""
+    for name in ("job.toml", "shop.toml", "list.csv", "record.csv", "pack.pdf", "logo.png"):
+        (tmp_path / name).write_text("")
+        (tmp_path / name).chmod(0)
+    (tmp_path / "club.csv").write_text("name,diameter,height\nBench,200,60\n")
+    commands = {
+        "job.toml": ["plan", "job.toml"],
+        "shop.toml": ["chart", "shop.toml"],
+        "list.csv": ["club", "list.csv"],
+        "record.csv": ["dry", "record.csv"],
+        "pack.pdf": ["verify", "pack.pdf"],
+        "logo.png": ["club", "club.csv", "--logo", "logo.png"],
+    }
+    done = subprocess.run(
+        [*_without_rights(), sys.executable, "-c", SEVERAL, json.dumps([*commands.values()])],
+        cwd=tmp_path,
+        env=ENV,
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=120,
+    )
+    fault = "{}: cannot be read (Permission denied); see to the rights of that file"
+    wanted = [line for name in commands for line in (fault.format(name), "exit 2")]
+    assert done.stderr.splitlines() == wanted

@@ -1,5 +1,6 @@
 """File names from the names of parts: safe on every system, never out of the folder."""
 
+import hashlib
 import re
 import unicodedata
 from collections.abc import Sequence
@@ -9,11 +10,37 @@ _TAKEN = {"con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n 
 # device names that Windows keeps for itself (Microsoft, "Naming files", from memory)
 
 
+# Letters that Unicode does not take apart into a Latin letter and an accent, and the German ones
+# as German writes them without accents (DIN 5007-2, from memory); the others by common practice.
+_FOLDED = str.maketrans(
+    {"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss", "æ": "ae", "œ": "oe", "ø": "oe", "ł": "l",
+     "đ": "d", "ð": "d", "þ": "th", "ħ": "h", "ı": "i", "ŧ": "t", "ŋ": "n"}
+)  # fmt: skip
+
+
+_DIAMETER = re.compile(r"(?<!\w)Ø(?!\w)")  # the sign, not the letter of a word
+
+
+def latin_name(text: str) -> str:
+    """What a text leaves for a file name: lower-case letters, digits and hyphens; maybe nothing.
+
+    >>> latin_name("Jörg Müller"), latin_name("Łódź 2"), latin_name("Анна")
+    ('joerg-mueller', 'lodz-2', '')
+    """
+    known = _DIAMETER.sub(" ", unicodedata.normalize("NFC", text))
+    folded = known.lower().translate(_FOLDED)
+    letters = "".join(
+        c for c in unicodedata.normalize("NFKD", folded) if not unicodedata.combining(c)
+    )
+    return re.sub(r"[^a-z0-9]+", "-", letters).strip("-")[:LONGEST].strip("-")
+
+
 def safe_name(text: str, *, fallback: str = "part") -> str:
     """A file name made of lower-case letters, digits and hyphens.
 
     Args:
-        text: any text; accents are dropped, everything else becomes a hyphen.
+        text: any text; accents are dropped, everything else becomes a hyphen. Letters of other
+            scripts are lost, so four digits of the text's SHA-256 keep such names apart.
         fallback: the name where nothing is left.
 
     >>> safe_name("Cut plate 2, cutter R105")
@@ -22,10 +49,13 @@ def safe_name(text: str, *, fallback: str = "part") -> str:
     'etc-passwd'
     >>> safe_name("Érable ½")
     'erable-1-2'
+    >>> safe_name("Анна", fallback="pack"), safe_name("Ольга", fallback="pack")
+    ('pack-25f4', 'pack-995a')
     """
-    plain = unicodedata.normalize("NFKD", text.replace("ß", "ss"))
-    letters = "".join(c for c in plain if not unicodedata.combining(c))
-    words = re.sub(r"[^a-z0-9]+", "-", letters.lower()).strip("-")[:LONGEST].strip("-")
+    words = latin_name(text)
+    if any(c.isalpha() and not latin_name(c.lower()) for c in text):
+        check = hashlib.sha256(text.encode("utf-8", "replace")).hexdigest()[:4]
+        return f"{words[: LONGEST - 5].strip('-') or fallback}-{check}"
     if not words:
         return fallback
     return f"{words}-{fallback}" if words in _TAKEN else words

@@ -163,6 +163,7 @@ def write_pdf(pack: Pack, *, title: str, attachments: Mapping[str, bytes]) -> by
     canvas.setAuthor("")
     canvas.setSubject(wording.say("Full-size templates for coring nested bowls"))
     internals.ask_for_true_prints(canvas)
+    internals.set_date(canvas, pack.date)
     step = None
     for index, page in enumerate(pack.pages):
         own = page.use and page.use.group

@@ -35,6 +35,36 @@ def ask_for_true_prints(canvas: Canvas) -> None:
     pdfdoc.PDFDictionary.__setitem__(wishes, "PickTrayByPDFSize", "true")
 
 
+class _Undated(pdfdoc.PDFInfo):
+    """What the document says of itself, without dates: the library's own are those of a clock."""
+
+    def format(self, document: Any) -> Any:  # noqa: ANN401 - not in the stubs
+        entries = {
+            "Title": pdfdoc.PDFString(self.title),
+            "Author": pdfdoc.PDFString(self.author),
+            "Producer": pdfdoc.PDFString(self.producer),
+            "Creator": pdfdoc.PDFString(self.creator),
+            "Subject": pdfdoc.PDFString(self.subject),
+        }
+        return pdfdoc.PDFDictionary(entries).format(document)
+
+
+def set_date(canvas: Canvas, date: str) -> None:
+    """Sets the dates of the document (ISO 32000-2, 14.3.3 and 7.9.4).
+
+    Args:
+        canvas: its title and subject are set.
+        date: ISO 8601; empty for a document that states no date.
+    """
+    if date:
+        canvas.setDateFormatter(lambda *_: f"D:{date.replace('-', '')}")
+        return
+    held_by = document(canvas)
+    undated = _Undated()
+    undated.__dict__.update(held_by.info.__dict__)
+    held_by.info = undated
+
+
 def attach(canvas: Canvas, attachments: Mapping[str, bytes]) -> None:
     """Embeds files by name (ISO 32000-2, 7.11.4)."""
     if not attachments:

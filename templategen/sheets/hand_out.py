@@ -61,6 +61,7 @@ def hand_out_pack(
         job_title=imprint.job_title,
         frame=frame,
         style=style,
+        date=imprint.date,
     )
 
 

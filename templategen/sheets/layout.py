@@ -166,7 +166,13 @@ def numbered(
         own = frames[sheet.grid]
         content = _content(section, sheet, content_area(own), numbers, style)
         pages.append(_page(number, own, section.use, content, style, imprint))
-    return Pack(pages=tuple(pages), job_title=imprint.job_title, frame=frame, style=style)
+    return Pack(
+        pages=tuple(pages),
+        job_title=imprint.job_title,
+        frame=frame,
+        style=style,
+        date=imprint.date,
+    )
 
 
 def _fits(part: Part, box: Box, areas: Sequence[Box]) -> bool:

@@ -141,6 +141,7 @@ class Pack:
         frame: upright; single pages may lie turned.
         style: units of the bars, and the language of the wording.
         letterhead: at the head of the first page, if any.
+        date: ISO 8601, of the job; empty where it states none.
     """
 
     pages: tuple[Page, ...]
@@ -148,6 +149,7 @@ class Pack:
     frame: PageFrame
     style: PrintStyle
     letterhead: Letterhead | None = None
+    date: str = ""
 
     @property
     def paper(self) -> Paper:

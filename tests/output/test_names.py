@@ -15,12 +15,21 @@ from templategen.output.names import safe_name, unique_names
         ("CON", "con-part"),
         ("…", "part"),
         ("a" * 500, "a" * 60),
-        ("Größe Ø 5", "grosse-5"),
+        ("Größe Ø 5", "groesse-5"),
+        ("Łódź", "lodz"),
+        ("Øre Børge", "oere-boerge"),
     ],
 )
 def test_names_are_safe(text: str, name: str) -> None:
     """Nothing but letters, digits and hyphens, so no folder can be reached."""
     assert safe_name(text) == name
+
+
+def test_titles_without_latin_letters_get_names_apart() -> None:
+    """Two titles of another script, or alike but for it, never share a file."""
+    for one, other in (("Анна", "Ольга"), ("Анна 2", "Ольга 2"), ("栗の鉢", "桜の鉢")):
+        assert safe_name(one) != safe_name(other)
+        assert safe_name(one) == safe_name(one)
 
 
 def test_same_names_get_numbers() -> None:

@@ -52,6 +52,22 @@ def test_pypdf_reads_it_strictly(
     assert not caplog.records
 
 
+def test_it_is_dated_as_its_job(made: tuple[Pack, bytes]) -> None:
+    """Creation and change (ISO 32000-2, 14.3.3) are dated as the job; without a date, not at all.
+
+    The file of a pack without a date is still the same in every run.
+    """
+    pack, data = made
+    undated = dataclasses.replace(pack, date="", pages=pack.pages[:1])
+    bare = write_pdf(undated, title="", attachments={})
+    assert pack.date == "2026-06-14"
+    for held, date in ((data, "D:20260614"), (bare, None)):
+        found = pypdf.PdfReader(io.BytesIO(held)).metadata
+        assert found is not None
+        assert [found.get(key) for key in ("/CreationDate", "/ModDate")] == [date, date]
+    assert write_pdf(undated, title="", attachments={}) == bare
+
+
 def test_what_the_print_dialog_is_asked(made: tuple[Pack, bytes]) -> None:
     """The catalogue's wishes are those of ISO 32000-2, table 147: no scaling, one-sided."""
     reader = pypdf.PdfReader(io.BytesIO(made[1]), strict=True)

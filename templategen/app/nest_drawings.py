@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from templategen.messages import Wording
 from templategen.nest.plan import Plan
 from templategen.output.screen_svg import drawing_on_screen, groups_svg
-from templategen.parts.drawing import Part
+from templategen.parts.drawing import Drawing, Text
 from templategen.parts.nest_drawing import nest_groups, rim_groups
 from templategen.parts.style import PrintStyle
 
@@ -29,6 +29,7 @@ def rims_svg(plan: Plan, wording: Wording) -> str:
     return groups_svg(groups, name="rims", wording=wording) if groups else ""
 
 
-def part_svg(part: Part) -> str:
-    """A part as a picture."""
-    return drawing_on_screen(part.drawing)
+def small_picture(drawing: Drawing) -> str:
+    """A drawing so small that its wording could not be read: without it."""
+    lines = tuple(item for item in drawing.items if not isinstance(item, Text))
+    return drawing_on_screen(Drawing(items=lines))

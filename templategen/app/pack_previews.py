@@ -6,26 +6,34 @@ from dataclasses import dataclass
 from templategen.app.jobs import OpenedJob
 from templategen.app.packs import StoppedPlanError, nothing_to_print
 from templategen.app.print_wishes import PrintWishes
+from templategen.messages import Wording
 from templategen.nest.plan import Plan
 from templategen.output.page_pictures import page_png
 from templategen.output.pdf import write_pdf
-from templategen.parts.drawing import Part
+from templategen.parts.drawing import Drawing
 from templategen.parts.registry import KINDS, ON_REQUEST, make_parts, usual_kinds
 from templategen.parts.style import PrintStyle
+from templategen.parts.use_sketch import use_sketch
 from templategen.sheets.page import Page, PageFrame
 from templategen.sheets.work_order import make_pack
 from templategen.trade.paper import paper_named
 from templategen.trade.part_kinds import Group, PartKind
 
-__all__ = ["Group", "PackPreview", "PartKind", "kinds_by_group", "page_png", "preview_pack",
-           "usual_kinds"]  # fmt: skip
+__all__ = ["Group", "KindPicture", "PackPreview", "PartKind", "kind_pictures", "kinds_by_group",
+           "page_png", "preview_pack", "usual_kinds"]  # fmt: skip
+
+NEEDS = {  # fields of the forms without which a plan has none of a kind
+    PartKind.LOG_END: ("job", "log.diameter"),
+    PartKind.LOG_OVERLAY: ("job", "log.diameter"),
+    PartKind.STANDOFF_BLOCK: ("shop", "post.body"),
+    PartKind.HEIGHT_STICK: ("shop", "lathe.centre_height"),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PackPreview:
     """A pack that is not saved."""
 
-    parts: tuple[Part, ...]
     pages: tuple[Page, ...]
     paper: str
     pdf: bytes
@@ -37,6 +45,35 @@ def kinds_by_group() -> dict[Group, tuple[PartKind, ...]]:
     for kind in KINDS:
         found[kind.group] = (*found.get(kind.group, ()), kind)
     return {group: found[group] for group in Group if group in found}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KindPicture:
+    """How a kind of part looks.
+
+    Args:
+        drawing: its first part, or how it is used where the plan has none of it.
+        is_made: whether the plan has one.
+        needs: document and key of the field without which there is none.
+    """
+
+    drawing: Drawing
+    is_made: bool
+    needs: tuple[str, str] | None = None
+
+
+def kind_pictures(plan: Plan, wording: Wording) -> dict[PartKind, KindPicture]:
+    """Every kind of part as this plan gives it, printed or not."""
+    style = PrintStyle(units=plan.job.units, wording=wording)
+    found: dict[PartKind, KindPicture] = {}
+    for kind, make in KINDS.items():
+        parts = make(plan, style=style)
+        if parts:
+            found[kind] = KindPicture(drawing=parts[0].drawing, is_made=True)
+        else:
+            drawing = use_sketch(kind)
+            found[kind] = KindPicture(drawing=drawing, is_made=False, needs=NEEDS.get(kind))
+    return found
 
 
 def is_on_request(kind: PartKind) -> bool:
@@ -74,4 +111,4 @@ def preview_pack(
     laid = make_pack(plan, parts, frame=frame, style=style)
     progress(2, 3)
     pdf = write_pdf(laid, title=plan.job.title, attachments={})
-    return PackPreview(parts=tuple(parts), pages=laid.pages, paper=paper.name, pdf=pdf)
+    return PackPreview(pages=laid.pages, paper=paper.name, pdf=pdf)

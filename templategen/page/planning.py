@@ -6,6 +6,7 @@ from collections import OrderedDict
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
+from templategen.app.finding_fields import field_of
 from templategen.app.live_jobs import (
     Move,
     OpenedJob,
@@ -33,7 +34,7 @@ from templategen.app.plan_tables import (
 )
 from templategen.app.plans import PrintStyle, cautions_for, figures_of, plan_to_json
 from templategen.messages import Text, Wording, tr
-from templategen.nest.plan import Level, Plan
+from templategen.nest.plan import Finding, Level, Plan
 from templategen.page.requests import form_in, number_in, whole_in
 from templategen.units import Length
 
@@ -221,9 +222,15 @@ def _findings(made: Plan, wording: Wording) -> list[dict[str, Any]]:
             "rule_label": wording.say(finding.rule.value),
             "text": wording.text(finding.text),
             "places": list(finding.places),
+            "field": _field(finding, made),
         }
         for finding in sorted(made.findings, key=lambda f: gravest.index(f.level))
     ]
+
+
+def _field(finding: Finding, made: Plan) -> dict[str, str] | None:
+    found = field_of(finding, made)
+    return None if found is None else {"doc": found[0], "key": found[1]}
 
 
 def _tables(made: Plan, wording: Wording) -> list[dict[str, Any]]:

@@ -11,6 +11,7 @@ ENTRIES: dict[str, str] = {
     "view.pack": tr_noop("The pack"),
     "view.drying": tr_noop("Drying"),
     "views": tr_noop("Views"),
+    "next": tr_noop("Next: {view}"),
     "skip": tr_noop("Skip to the content"),
     "save": tr_noop("Save"),
     "save.open": tr_noop("Not saved yet"),
@@ -25,6 +26,7 @@ ENTRIES: dict[str, str] = {
     "close": tr_noop("Close"),
     "cancel": tr_noop("Cancel"),
     "units": tr_noop("Units"),
+    "units.mm": tr_noop("mm"),
     "units.in": tr_noop("inch"),
     "language": tr_noop("Language"),
     "theme": tr_noop("Light or dark"),
@@ -77,6 +79,10 @@ ENTRIES: dict[str, str] = {
     "relief.shift": tr_noop("shift"),
     "relief.depth": tr_noop("depth"),
     "shop.rules": tr_noop("Defaults of this shop"),
+    "shop.what": tr_noop(
+        "Enter what you own, as you measure it. Grey figures are the usual ones: type over them "
+        "only where yours differ."
+    ),
     "shop.add.cutters": tr_noop("Add a cutter"),
     "shop.add.jaws": tr_noop("Add jaws"),
     "shop.new.cutters": tr_noop("Cutter {number}"),
@@ -95,7 +101,16 @@ ENTRIES: dict[str, str] = {
     "measure.rise": tr_noop("Rise"),
     "measure.take": tr_noop("Use this radius"),
     "blank.open": tr_noop("Look at it large"),
+    "blank.what": tr_noop(
+        "Enter the disc as it is sawn and what you wish for; the nest beside it follows. No disc "
+        "yet?"
+    ),
+    "blank.log": tr_noop("See what your log gives"),
+    "blank.chart": tr_noop("See which blanks suit this shop"),
     "nest.empty": tr_noop("Enter the blank and one cutter to see the bowls."),
+    "nest.what": tr_noop(
+        "Read what to change or watch. Press a line of it to get to its field. Then print the pack."
+    ),
     "nest.drawing": tr_noop(
         "Half section of the nest: {verdict}. The tables below give the same in figures."
     ),
@@ -103,12 +118,17 @@ ENTRIES: dict[str, str] = {
         "Drag a round mark: the entry on the face, the depth on the axis, or the pivot in "
         "front. With the keyboard: Tab to a mark, then the arrow keys."
     ),
-    "nest.figures": tr_noop("The same in figures"),
+    "nest.figures": tr_noop("The same in figures, lengths in {unit}"),
     "nest.rims": tr_noop("Rims after drying"),
     "nest.rims.how": tr_noop(
         "Seen on the face: as cut (full line) and dried (dashed); the grain runs from left "
         "to right."
     ),
+    "legend.dry": tr_noop("dried outline across the grain, an estimate"),
+    "legend.least": tr_noop("wall and floor"),
+    "legend.swing": tr_noop("every 10° of the swing"),
+    "legend.stop": tr_noop("stop the lathe here"),
+    "legend.tenon": tr_noop("tenon, turned later"),
     "handle.entry": tr_noop("Cut {cut}, entry"),
     "handle.depth": tr_noop("Cut {cut}, depth at the axis"),
     "handle.pivot": tr_noop("Cut {cut}, pivot"),
@@ -134,7 +154,7 @@ ENTRIES: dict[str, str] = {
     "verdict.findings": tr_noop("What to change or watch"),
     "verdict.notes": tr_noop("Notes: {count}"),
     "verdict.show": tr_noop("Show the place"),
-    "verdict.field": tr_noop("Go to the field"),
+    "verdict.field": tr_noop("Go to: {field}"),
     "verdict.suggestions": tr_noop("What would help"),
     "verdict.apply": tr_noop("Apply"),
     "sets.title": tr_noop("Other sets from this blank"),
@@ -162,6 +182,8 @@ ENTRIES: dict[str, str] = {
     "pack.parts.what": tr_noop(
         "Tick the parts you want. They are grouped by the steps of the work."
     ),
+    "pack.needs": tr_noop("None yet. Enter: {field}"),
+    "pack.not_needed": tr_noop("This plan needs none."),
     "pack.shop_set": tr_noop("This shop has its own set of gauges: leave them out"),
     "pack.look": tr_noop("Sheets"),
     "pack.print": tr_noop("Paper and printer"),

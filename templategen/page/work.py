@@ -1,7 +1,6 @@
 """Answers that take long: chart, log, packs, verify. They run in a process of their own."""
 
 import base64
-import itertools
 import secrets
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
@@ -11,14 +10,15 @@ from typing import Any
 
 from templategen.app.charts import chart_rows, empty_reasons, letters_of, make_chart
 from templategen.app.folder import WorkFolder
-from templategen.app.live_jobs import advised
+from templategen.app.live_jobs import advised, planned
 from templategen.app.logs import HOW, WAYS, log_tables, log_title, make_log_chart
-from templategen.app.nest_drawings import part_svg
-from templategen.app.pack_previews import page_png, preview_pack
+from templategen.app.nest_drawings import small_picture
+from templategen.app.pack_previews import kind_pictures, page_png, preview_pack
 from templategen.app.packs import PrintWishes, StoppedPlanError, checked_wishes, write_pack
 from templategen.app.plans import PrintStyle
+from templategen.app.print_wishes import NO_CUTTING, CuttingWords
 from templategen.app.scale_sheets import write_scale_sheet
-from templategen.app.verifying import Report, verify_pack
+from templategen.app.verifying import verdict, verify_pack
 from templategen.errors import InputError
 from templategen.messages import Wording, tr
 from templategen.page.planning import Progress, Request, opened_of
@@ -111,10 +111,17 @@ def _wishes(request: Request, units: Units, formats: str) -> PrintWishes:
     Raises:
         InputError: an unknown paper, printer, unit or format.
     """
+    cutting = NO_CUTTING
+    if formats != "pdf":
+        cutting = CuttingWords(
+            beam=text_in(request, "beam", "") or None,
+            live_text=flag_in(request, "live_text"),
+            sheet=text_in(request, "sheet", "") or None,
+            gap=text_in(request, "gap", "") or None,
+        )
     wishes = checked_wishes(
         formats,
-        beam=text_in(request, "beam", "") or None,
-        outlines=flag_in(request, "outlines"),
+        cutting=cutting,
         paper=text_in(request, "paper", "") or None,
         printer=text_in(request, "printer", "") or None,
     )
@@ -134,7 +141,7 @@ def _unless_stopped(make: Callable[[], dict[str, Any]]) -> dict[str, Any]:
 
 
 def preview(request: Request, progress: Progress) -> dict[str, Any]:
-    """Parts and pages of a pack that is not saved yet."""
+    """Pages of a pack that is not saved yet."""
     opened = opened_of(request)
     wishes = _wishes(request, opened.job.units, "pdf")
 
@@ -158,19 +165,25 @@ def preview(request: Request, progress: Progress) -> dict[str, Any]:
                 }
                 for page in made.pages
             ],
-            "parts": [
-                {
-                    "kind": part.kind,
-                    "group": part.group.value,
-                    "key": part.key,
-                    "title": part.title,
-                    "svg": part_svg(part),
-                }
-                for part in made.parts
-            ],
         }
 
     return _unless_stopped(make)
+
+
+def thumbs(request: Request, _: Progress) -> dict[str, Any]:
+    """Every kind of part made small; where the plan has none of it, how it is used."""
+    opened = opened_of(request)
+    return {
+        "thumbs": [
+            {
+                "kind": kind.value,
+                "svg": small_picture(found.drawing),
+                "made": found.is_made,
+                "needs": found.needs and dict(zip(("doc", "key"), found.needs, strict=True)),
+            }
+            for kind, found in kind_pictures(planned(opened), opened.wording).items()
+        ]
+    }
 
 
 def picture(request: Request, _: Progress) -> dict[str, Any]:
@@ -224,7 +237,7 @@ def verify(request: Request, _: Progress) -> dict[str, Any]:
     wording = Wording(str(request["language"]))
     return {
         "true": report.is_true,
-        "line": _verdict(report, wording),
+        "line": " ".join(wording.text(line) for line in verdict(report)),
         "rows": [
             {
                 "sheet": row.sheet,
@@ -235,27 +248,9 @@ def verify(request: Request, _: Progress) -> dict[str, Any]:
                 "note": wording.text(row.note),
                 "true": row.is_true,
             }
-            for row in itertools.chain(report.pages, report.parts, report.seams, report.bars)
+            for row in report.rows
         ],
     }
-
-
-def _verdict(report: Report, wording: Wording) -> str:
-    if report.is_true:
-        return wording.say(
-            "True: {parts} parts and tiles, {seams} seams, largest deviation {worst:.4f} mm, "
-            "allowed {allowed:g} mm",
-            parts=len(report.parts),
-            seams=len(report.seams),
-            worst=report.worst,
-            allowed=report.tolerance,
-        )
-    return wording.say(
-        "Not true: {bad} of {count} measured, largest deviation {worst:.3f} mm",
-        bad=sum(not row.is_true for row in report.rows),
-        count=len(report.rows),
-        worst=report.worst,
-    )
 
 
 def scale_sheet(request: Mapping[str, Any], _: Progress) -> dict[str, Any]:

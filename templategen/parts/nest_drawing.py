@@ -6,11 +6,13 @@ light up and name it; colours are the page's own.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from templategen.geometry.shapes import Arc, Box, Point, circle
+from templategen.geometry.ring_shrinkage import dried_place
+from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, circle
 from templategen.nest.plan import Bowl, BowlKind, Cut, Plan
+from templategen.nest.plan_figures import rim_to_pith, ring_shrinkage
 from templategen.parts.dimension import dimension
 from templategen.parts.drawing import (
     Anchor,
@@ -24,8 +26,10 @@ from templategen.parts.drawing import (
     polyline,
 )
 from templategen.parts.edges import inner_edge, outer_edge, relief_marks
-from templategen.parts.section_sheet import bowl_outline, drawn_wall, outside_segments
+from templategen.parts.half_section import outside_segments
 from templategen.parts.style import PrintStyle
+from templategen.trade.choices import LogRim
+from templategen.trade.wood import wood_of
 from templategen.units import Length
 
 TINTS = 4  # classes of tints that bowls take in turn
@@ -34,7 +38,11 @@ TICK = math.radians(10)  # between the marks of a swing
 MARK = 4.0  # mm: half length of a mark on the face or the axis
 LETTER = 0.026  # size of figures, of the blank's diameter
 NAME_ANGLE = math.radians(42)  # of the number of a bowl, from the pivot
-OVAL_POINTS = 72  # of a dried rim
+OVAL_POINTS = 48  # of a dried rim
+DRIED_POINTS = 14  # of each side of a dried outline
+SAME = 1e-6  # mm
+
+WallPlace = tuple[tuple[float, float], tuple[float, float]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,13 +95,57 @@ def nest_groups(plan: Plan, *, style: PrintStyle, pinned: frozenset[int]) -> Gro
     for cut in plan.cuts:
         groups += _kerf(cut)
         groups += _tenon(plan.bowls[cut.number], cut)
+    groups += dried_groups(plan)
+    room = _Room(plan)
+    groups += [_name(plan, bowl, size, room) for bowl in plan.bowls]
     for bowl in plan.bowls:
-        groups += _figures(plan, bowl, style, size)
+        groups += _figures(plan, bowl, style, size, room)
     for cut in plan.cuts:
         groups += _cut(cut, style, size, is_pinned=cut.number in pinned)
     for cut in plan.cuts:
         groups += _handles(cut)
     return tuple(groups)
+
+
+def dried_groups(plan: Plan) -> Groups:
+    """The outline of each bowl after drying, dashed: its half section across the grain.
+
+    The places of its rim along the grain stay at the face: how far the rest of the rim rises
+    above the face or sinks below it is how far the rim leaves its plane. Estimates; that the
+    cutter stands above centre is left out, under 0.1 mm here.
+
+    Returns: no group where the shrinkage of the wood is not known.
+    """
+    rings = ring_shrinkage(plan.job, wood_of(plan.job))
+    if rings is None:
+        return ()
+    pith, log = rim_to_pith(plan.job), plan.job.log
+    away = -1.0 if log is not None and log.rim is LogRim.BARK else 1.0  # from the pith, downwards
+    groups = []
+    for bowl in plan.bowls:
+        corners = []
+        for x, y in _outline_points(plan, bowl):
+            u, v = dried_place(x, pith - away * y, rings)
+            corners.append((u, away * (pith * (1 - rings.radial) - v)))
+        outline = polyline(corners, role=Role.MARK, dashed=True)
+        data = (("number", str(bowl.number)),)
+        groups.append(
+            DrawnGroup(id=f"dry-{bowl.number}", classes="dry", items=(outline,), data=data)
+        )
+    return tuple(groups)
+
+
+def _outline_points(plan: Plan, bowl: Bowl) -> Iterator[tuple[float, float]]:
+    """Points along the half section of a bowl as it leaves the blank, without its axis."""
+    for segment in _outline(plan, bowl):
+        (x0, y0), (x1, y1) = segment.start, segment.end
+        match segment:
+            case Line():
+                if max(x0, x1) > SAME:
+                    yield from ((x0, y0), (x1, y1))
+            case Arc():
+                for n in range(DRIED_POINTS + 1):
+                    yield segment.at(segment.from_angle + n / DRIED_POINTS * segment.sweep)
 
 
 def rim_groups(plan: Plan) -> Groups:
@@ -124,7 +176,7 @@ def rim_groups(plan: Plan) -> Groups:
 
 
 def _bowl(plan: Plan, bowl: Bowl) -> DrawnGroup:
-    fill = Path(segments=bowl_outline(plan, bowl), role=Role.NOTE, closed=True, fill=0.9, width=0.0)
+    fill = Path(segments=_outline(plan, bowl), role=Role.NOTE, closed=True, fill=0.9, width=0.0)
     is_core = " core" if bowl.kind is BowlKind.CORE else ""
     return DrawnGroup(
         id=f"bowl-{bowl.number}",
@@ -132,6 +184,38 @@ def _bowl(plan: Plan, bowl: Bowl) -> DrawnGroup:
         items=(fill,),
         data=(("number", str(bowl.number)),),
     )
+
+
+def _outline(plan: Plan, bowl: Bowl) -> tuple[Segment, ...]:
+    """The half section of a bowl, from its rim round its outside to the axis and back inside."""
+    freed, hollowed = plan.cut_freeing(bowl), plan.cut_in(bowl)
+    outside = outside_segments(plan) if freed is None else _core_outside(freed)
+    inside: tuple[Segment, ...] = () if hollowed is None else (outer_edge(hollowed).reversed(),)
+    top = inside[0].start if inside else Point(0.0, 0.0)
+    face = inside[-1].end if inside else Point(0.0, 0.0)
+    return (*outside, Line(outside[-1].end, top), *inside, Line(face, outside[0].start))
+
+
+def _core_outside(cut: Cut) -> tuple[Segment, ...]:
+    """What a cut leaves of the core: the relief step down to its depth, then the inner edge."""
+    inner, marks = inner_edge(cut), relief_marks(cut)
+    if not marks:
+        return (inner,)
+    step = marks[0].segments
+    foot, end = step[-1].end, inner.from_angle + inner.sweep
+    first = math.atan2(foot.y - inner.centre.y, foot.x - inner.centre.x)
+    return (*step, Arc(inner.centre, inner.radius, first, end - first))
+
+
+def _wall_ends(plan: Plan, bowl: Bowl, at: WallPlace) -> tuple[Point, Point]:
+    """The two ends of a wall: the edges of cuts are drawn in the cutter's plane."""
+    (r, z), (edge_r, edge_z) = at
+    height = plan.job.nest.height_above_centre
+
+    def drawn(radius: float) -> float:
+        return math.sqrt(max(0.0, radius * radius - height * height))
+
+    return Point(r if bowl.number == 1 else drawn(r), -z), Point(drawn(edge_r), -edge_z)
 
 
 def _kerf(cut: Cut) -> Iterator[DrawnGroup]:
@@ -154,11 +238,27 @@ def _tenon(bowl: Bowl, cut: Cut) -> Iterator[DrawnGroup]:
         yield DrawnGroup(id=f"tenon-{bowl.number}", classes="tenon", items=items)
 
 
-def _figures(plan: Plan, bowl: Bowl, style: PrintStyle, size: float) -> Iterator[DrawnGroup]:
-    """The name of a bowl, its walls where they are least and greatest, and its floor."""
+class _Room:
+    """What is written already, so that the next figure finds a free place."""
+
+    def __init__(self, plan: Plan) -> None:
+        spots = (at for cut in plan.cuts for _, at in _handle_places(cut))
+        self.taken = [Box(x, y, x, y).grown(HANDLE) for x, y in spots]
+
+    def place(self, texts: Iterable[Text]) -> Text:
+        """The first of some texts that touches nothing, or the first of all."""
+        tried = [(text, text.bounds()) for text in texts]
+        free = (one for one in tried if not any(one[1].meets(other) for other in self.taken))
+        text, box = next(free, tried[0])
+        self.taken.append(box)
+        return text
+
+
+def _figures(
+    plan: Plan, bowl: Bowl, style: PrintStyle, size: float, room: _Room
+) -> Iterator[DrawnGroup]:
+    """The walls of a bowl where they are least and greatest, and its floor."""
     cut, n = plan.cut_in(bowl), bowl.number
-    name = Text(text=str(n), at=_middle_of(bowl, cut), size=size, anchor=Anchor.MIDDLE, bold=True)
-    yield DrawnGroup(id=f"bowl-{n}-name", classes="name", items=(name,))
     walls = (
         ("least", bowl.wall, bowl.wall_at),
         ("greatest", bowl.wall_greatest, bowl.wall_greatest_at),
@@ -166,14 +266,26 @@ def _figures(plan: Plan, bowl: Bowl, style: PrintStyle, size: float) -> Iterator
     for which, wall, places in walls:
         if wall is None or places is None:
             continue
-        outer, inner = drawn_wall(plan, bowl, places)
-        items = (*dimension(outer, inner), _figure(wall, inner, outer, style, size))
+        outer, inner = _wall_ends(plan, bowl, places)
+        figure = room.place(_beside(_shown(wall, style), inner, outer, size))
+        items = (*dimension(outer, inner), figure)
         yield DrawnGroup(id=f"wall-{n}-{which}", classes=f"wall {which}", items=items)
     if cut is not None and bowl.floor is not None:
         x = max(0.0, cut.pivot_offset)
         inner, outer = Point(x, -cut.deepest), Point(x, -bowl.depth)
-        items = (*dimension(inner, outer), _figure(bowl.floor, inner, outer, style, size))
-        yield DrawnGroup(id=f"floor-{n}", classes="floor", items=items)
+        figure = room.place(_beside(_shown(bowl.floor, style), inner, outer, size))
+        yield DrawnGroup(id=f"floor-{n}", classes="floor", items=(*dimension(inner, outer), figure))
+
+
+def _shown(length: float, style: PrintStyle) -> str:
+    return style.text(Length(length, style.units, decimals=False))
+
+
+def _name(plan: Plan, bowl: Bowl, size: float, room: _Room) -> DrawnGroup:
+    """The number of a bowl in its wood."""
+    at = _middle_of(bowl, plan.cut_in(bowl))
+    text = Text(text=str(bowl.number), at=at, size=size, anchor=Anchor.MIDDLE, bold=True)
+    return DrawnGroup(id=f"bowl-{bowl.number}-name", classes="name", items=(room.place([text]),))
 
 
 def _middle_of(bowl: Bowl, cut: Cut | None) -> Point:
@@ -187,13 +299,20 @@ def _middle_of(bowl: Bowl, cut: Cut | None) -> Point:
     )
 
 
-def _figure(length: float, one: Point, two: Point, style: PrintStyle, size: float) -> Text:
-    """A figure beside the middle of its dimension: on its right, or below a level one."""
-    text = style.text(Length(length, style.units, decimals=False))
-    x, y, small = (one.x + two.x) / 2, (one.y + two.y) / 2, 0.8 * size
-    if abs(two.y - one.y) > abs(two.x - one.x):
-        return Text(text=text, at=Point(x + 0.3 * small, y - 0.26 * small), size=small)
-    return Text(text=text, at=Point(x, y - 1.3 * small), size=small, anchor=Anchor.MIDDLE)
+def _beside(text: str, one: Point, two: Point, size: float) -> Iterator[Text]:
+    """A figure on either side of its dimension, the middle first."""
+    small = 0.8 * size
+    is_level = abs(two.y - one.y) < abs(two.x - one.x)
+    for share in (0.5, 0.35, 0.65, 0.2, 0.8):
+        x, y = one.x + share * (two.x - one.x), one.y + share * (two.y - one.y)
+        if is_level:
+            for rise in (-1.1, -1.6, 0.4):
+                at = Point(x, y + rise * small)
+                yield Text(text=text, at=at, size=small, anchor=Anchor.MIDDLE)
+        else:
+            for aside, anchor in ((0.3, Anchor.START), (-0.3, Anchor.END)):
+                at = Point(x + aside * small, y - 0.26 * small)
+                yield Text(text=text, at=at, size=small, anchor=anchor)
 
 
 def _cut(cut: Cut, style: PrintStyle, size: float, *, is_pinned: bool) -> Iterator[DrawnGroup]:
@@ -204,9 +323,8 @@ def _cut(cut: Cut, style: PrintStyle, size: float, *, is_pinned: bool) -> Iterat
         id=f"cut-{n}", classes=f"cut{state}", items=(arc_path(edge, role=Role.CUT),), data=data
     )
     name = style.say("cut {number}: {cutter}", number=n, cutter=cut.cutter.id)
-    label = Text(
-        text=name, at=Point(edge.start.x, (0.4 + n - 1) * size), size=0.8 * size, anchor=Anchor.END
-    )
+    at = Point(edge.start.x, HANDLE + (0.35 + n - 1) * size)
+    label = Text(text=name, at=at, size=0.8 * size, anchor=Anchor.END)
     yield DrawnGroup(id=f"cut-{n}-name", classes=f"name cut-name{state}", items=(label,))
     p = edge.centre
     cross = (line(p.x - MARK, p.y, p.x + MARK, p.y), line(p.x, p.y - MARK, p.x, p.y + MARK))
@@ -246,14 +364,17 @@ def _across(cut: Cut, angle: float, over: float) -> Path:
     return line(x0, y0, x1, y1)
 
 
-def _handles(cut: Cut) -> Iterator[DrawnGroup]:
-    """What a pointer grips: entry, depth and pivot."""
+def _handle_places(cut: Cut) -> Iterator[tuple[str, Point]]:
+    """What a pointer grips, and where."""
     edge = outer_edge(cut)
-    for what, at in (
-        ("entry", edge.start),
-        ("depth", Point(0.0, -cut.depth_at_axis)),
-        ("pivot", edge.centre),
-    ):
+    yield "entry", edge.start
+    yield "depth", Point(0.0, -cut.depth_at_axis)
+    yield "pivot", edge.centre
+
+
+def _handles(cut: Cut) -> Iterator[DrawnGroup]:
+    """Rings round entry, depth and pivot."""
+    for what, at in _handle_places(cut):
         ring = arc_path(Arc(at, HANDLE, 0.0, 2 * math.pi), role=Role.NOTE)
         yield DrawnGroup(
             id=f"handle-{what}-{cut.number}",

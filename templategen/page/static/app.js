@@ -1,7 +1,7 @@
 // The page: its head, its views by address, and what they share.
 
 import { Refused, call, speak } from "./api.js";
-import { fill, h } from "./dom.js";
+import { fill, h, keep, kept } from "./dom.js";
 import { allFields, loadFields } from "./fields.js";
 import { leave } from "./files.js";
 import { canRedo, canUndo, filesOf, on, openJob, redo, replan, save, setUnits, state, tell, undo, unitsOf, unsaved } from "./state.js";
@@ -15,7 +15,8 @@ import { packView } from "./views/pack.js";
 import { shopView } from "./views/shop.js";
 
 /** @type {Record<string, (root: HTMLElement) => () => void>} */
-const VIEWS = { shop: shopView, blank: blankView, nest: nestView, chart: chartView, log: logView, pack: packView, drying: dryingView };
+const VIEWS = { shop: shopView, blank: blankView, log: logView, chart: chartView, nest: nestView, pack: packView, drying: dryingView };
+const STEPS = ["shop", "blank", "nest", "pack", "drying"]; // the others help to find a blank
 const LANGUAGE = "templategen-language";
 const THEME = "templategen-theme";
 
@@ -47,6 +48,13 @@ async function route(anew = false) {
     showing = view;
     main.className = `view-${view}`;
     end = VIEWS[view](main);
+    const next = STEPS[STEPS.indexOf(view) + 1];
+    if (STEPS.includes(view) && next) {
+      const way = h("p", { class: "next" }, h("a", { class: "button main", href: `#/${next}` }, t("next", { view: t(`view.${next}`) })));
+      const bar = main.querySelector(":scope > .mini");
+      if (bar) bar.before(way);
+      else main.append(way);
+    }
     document.title = `${t(`view.${view}`)} · templategen`;
     showViews();
     if (changed) {
@@ -95,7 +103,11 @@ function showViews() {
   fill(
     nav,
     h("ul", null, Object.keys(VIEWS).map((view) =>
-      h("li", null, h("a", { href: `#/${view}`, "aria-current": view === showing ? "page" : null }, t(`view.${view}`))),
+      h(
+        "li",
+        { class: STEPS.includes(view) ? "step" : "aside" },
+        h("a", { href: `#/${view}`, "aria-current": view === showing ? "page" : null }, STEPS.includes(view) ? h("span", { class: "number", "aria-hidden": "true" }, STEPS.indexOf(view) + 1) : null, t(`view.${view}`)),
+      ),
     )),
   );
   nav.querySelector("[aria-current]")?.scrollIntoView({ block: "nearest", inline: "nearest" });
@@ -146,26 +158,11 @@ function either(name, label, options, now, set) {
   );
 }
 
-const stored = (/** @type {string} */ key) => {
-  try {
-    return localStorage.getItem(key);
-  } catch {
-    return null;
-  }
-};
-const store = (/** @type {string} */ key, /** @type {string} */ value) => {
-  try {
-    localStorage.setItem(key, value);
-  } catch {
-    // Without storage the choice lasts as long as the page.
-  }
-};
-
-const theme = () => stored(THEME) ?? "auto";
+const theme = () => kept(THEME) ?? "auto";
 
 /** @param {string} name */
 function setTheme(name) {
-  store(THEME, name);
+  keep(THEME, name);
   if (name === "auto") delete document.documentElement.dataset.theme;
   else document.documentElement.dataset.theme = name;
 }
@@ -174,7 +171,7 @@ let updateTop = () => {};
 
 /** Turns the page into another language: all words, the names of the fields and the plan. @param {string} code */
 async function setLanguage(code) {
-  store(LANGUAGE, code);
+  keep(LANGUAGE, code);
   setWords((await call("words", { language: code })).words);
   state.language = code;
   speak(code);
@@ -211,7 +208,7 @@ function showFoot() {
 
 async function start() {
   setTheme(theme());
-  state.boot = await call("boot", stored(LANGUAGE) ? { language: stored(LANGUAGE) } : {});
+  state.boot = await call("boot", kept(LANGUAGE) ? { language: kept(LANGUAGE) } : {});
   state.language = state.boot.language;
   speak(state.language);
   setWords(state.boot.words);

@@ -133,3 +133,21 @@ export function ask(title, content, buttons) {
     dialog.showModal();
   });
 }
+
+/** What this browser keeps under a name; null where it keeps nothing. @param {string} name */
+export function kept(name) {
+  try {
+    return localStorage.getItem(name);
+  } catch {
+    return null;
+  }
+}
+
+/** @param {string} name @param {string} value */
+export function keep(name, value) {
+  try {
+    localStorage.setItem(name, value);
+  } catch {
+    // Without storage the choice lasts as long as the page.
+  }
+}

@@ -23,7 +23,8 @@ export class NestDrawing {
     /** @type {{cut: number, what: string, pointer: number, key: string} | null} */
     this.held = null;
     /** @type {string[]} */
-    this.litPlaces = [];
+    this.litPlaces = state.pointed;
+    state.pointed = [];
     /** Time of the last input that a redraw answers, for the record of the page's speed. */
     this.asked = 0;
     this.ends = [on("plan", () => this.draw()), on("moveFault", () => (this.asked = 0)), on("chosen", () => this.mark()), on("faults", () => this.grey())];
@@ -38,6 +39,7 @@ export class NestDrawing {
         if (cut) choose(Number(cut));
       });
     }
+    else this.ends.push(on("form", () => this.light([])));
     this.draw();
   }
 

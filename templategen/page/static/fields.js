@@ -40,6 +40,17 @@ export function allFields(doc) {
   });
 }
 
+/** What a person calls a key: its table with the number of its row, and its field. @param {Doc} doc @param {string} key */
+export function labelOf(doc, key) {
+  const plain = key.replace(/\[\d+\]/g, "");
+  const row = key.match(/\[(\d+)\]/)?.[1] ?? "";
+  for (const table of known[doc]) {
+    const field = table.fields.find(({ path }) => plain === path || plain.startsWith(`${path}.`));
+    if (field) return [`${table.label} ${row}`.trim(), field.label].filter((text, n) => n || table.table).join(": ");
+  }
+  return key;
+}
+
 /** Id of a field's input. @param {Doc} doc @param {string} path */
 export const inputId = (doc, path) => `${doc}-${path.replace(/[^\w]+/g, "-").replace(/-$/, "")}`;
 

@@ -18,7 +18,7 @@ const MERGE = 1500; // ms in which typing in one field is one step of undo
 /** @type {{
  *   language: string, boot: any, files: any[], job: Form | null, shop: Form | null, plan: any, faults: any[],
  *   advice: any, chosen: number | null, moveFault: any,
- *   renamed: {from: number, to: number} | null, offline: boolean
+ *   renamed: {from: number, to: number} | null, pointed: string[], offline: boolean
  * }} */
 export const state = {
   language: "en",
@@ -32,6 +32,7 @@ export const state = {
   chosen: null,
   moveFault: null,
   renamed: null,
+  pointed: [],
   offline: false,
 };
 
@@ -317,6 +318,11 @@ export function choose(cut) {
   if (state.chosen === cut) return;
   state.chosen = cut;
   tell("chosen");
+}
+
+/** Places that the next drawing lights up: of a finding whose field is on another view. @param {string[]} places */
+export function point(places) {
+  state.pointed = places;
 }
 
 // Files

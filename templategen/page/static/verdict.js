@@ -1,8 +1,8 @@
 // The verdict in plain words: how many bowls, what stops, what to watch, what would help.
 
 import { fill, h } from "./dom.js";
-import { inputId } from "./fields.js";
-import { change, changeJob, on, state } from "./state.js";
+import { inputId, labelOf } from "./fields.js";
+import { change, changeJob, choose, on, point, state } from "./state.js";
 import { t } from "./words.js";
 
 /** @typedef {import("./drawing.js").NestDrawing} NestDrawing */
@@ -13,12 +13,11 @@ export function headline() {
   const show = () => {
     if (state.offline) return fill(element, h("p", { class: "state stop" }, h("b", null, t("verdict.offline"))));
     if (state.faults.length) {
-      const first = state.faults[0];
       return fill(
         element,
         h("p", { class: "state waiting" }, h("b", null, t("verdict.waiting"))),
         h("ul", { class: "faults" }, state.faults.slice(0, 5).map((fault) => h("li", null, faultLink(fault)))),
-        state.faults.length > 5 ? h("p", { class: "quiet" }, t("verdict.more", { count: state.faults.length - 5 })) : first ? null : null,
+        state.faults.length > 5 ? h("p", { class: "quiet" }, t("verdict.more", { count: state.faults.length - 5 })) : null,
       );
     }
     if (!state.plan) return fill(element, h("p", { class: "quiet" }, t("nest.empty")));
@@ -39,15 +38,12 @@ export function headline() {
 function faultLink(fault) {
   const text = [fault.what, fault.mend].filter(Boolean).join("; ");
   if (!fault.key) return fault.line || text;
-  return [h("a", { href: fieldAddress(fault.doc, fault.key) }, labelOf(fault)), `: ${text}`];
+  return [h("a", { href: fieldAddress(fault.doc, fault.key) }, labelOf(fault.doc === "shop" ? "shop" : "job", fault.key)), `: ${text}`];
 }
-
-/** @param {any} fault */
-const labelOf = (fault) => (fault.label ? fault.label : fault.key);
 
 /** Address of a field: its view, with the field to put the cursor in. @param {string} doc @param {string} key */
 export function fieldAddress(doc, key) {
-  const view = doc === "shop" || /^(cutters|jaws|post|lathe|chuck|rules)\b/.test(key) ? "shop" : key.startsWith("log") ? "log" : key.startsWith("print") ? "pack" : "blank";
+  const view = doc === "shop" ? "shop" : key.startsWith("log") ? "log" : key.startsWith("print") ? "pack" : "blank";
   return `#/${view}?field=${encodeURIComponent(inputId(doc === "shop" ? "shop" : "job", key))}`;
 }
 
@@ -58,8 +54,6 @@ export function fieldAddress(doc, key) {
 export function findings(nest) {
   const list = h("div", { class: "findings" });
   const advice = h("div", { class: "advice" });
-  const pinned = { at: /** @type {string | null} */ (null) };
-
   const show = () => {
     if (state.faults.length || !state.plan) {
       fill(list);
@@ -76,26 +70,45 @@ export function findings(nest) {
     );
   };
 
-  /** @param {any} finding */
+  /** A press on it shows its place and goes to its field, or to the cut. @param {any} finding */
   const entry = (finding) => {
-    const places = finding.places ?? [];
-    const point = () => nest.light(places);
-    const leave = () => nest.light([]);
-    const field = (finding.fields ?? [])[0];
-    const doc = field && /^(cutters|jaws|post|lathe|chuck|rules)\b/.test(field) ? "shop" : "job";
+    const { places, field } = finding;
+    const cut = Number(places.find((/** @type {string} */ place) => place.startsWith("cut-"))?.slice(4) ?? 0);
+    const light = () => nest.light(places);
+    const show = () => {
+      nest.element.scrollIntoView({ block: "nearest" });
+      light();
+      if (cut) choose(cut);
+    };
+    const goTo = () => {
+      show();
+      if (field) {
+        point(places);
+        location.hash = fieldAddress(field.doc, field.key);
+      } else if (cut) /** @type {HTMLElement | null} */ (document.querySelector(".stepper button"))?.focus();
+    };
+    const reads = h("span", { class: "unseen" }, `: ${finding.text}`);
+    const whole = field || places.length > 0;
     return h(
       "li",
-      { class: `finding ${finding.level}`, onpointerenter: point, onpointerleave: leave, onfocusin: point, onfocusout: leave },
+      {
+        class: `finding ${finding.level}${whole ? " whole" : ""}`,
+        onpointerenter: light,
+        onpointerleave: () => nest.light([]),
+        onfocusin: light,
+        onfocusout: () => nest.light([]),
+        onclick: (/** @type {Event} */ event) => {
+          if (whole && !(/** @type {Element} */ (event.target).closest("a, button"))) goTo();
+        },
+      },
       h("p", { class: "which" }, h("b", null, finding.level_label), finding.rule_label ? ` · ${finding.rule_label}` : ""),
       h("p", null, finding.text),
-      places.length || field
+      whole
         ? h(
             "p",
             { class: "row" },
-            places.length
-              ? h("button", { type: "button", class: "small", onclick: () => (nest.element.scrollIntoView({ block: "nearest" }), nest.light(places)) }, t("verdict.show"), h("span", { class: "unseen" }, `: ${finding.text}`))
-              : null,
-            field ? h("a", { class: "small", href: fieldAddress(doc, field) }, t("verdict.field"), h("span", { class: "unseen" }, `: ${finding.text}`)) : null,
+            places.length ? h("button", { type: "button", class: "small", onclick: show }, t("verdict.show"), reads) : null,
+            field ? h("a", { class: "small", href: fieldAddress(field.doc, field.key), onclick: () => point(places) }, t("verdict.field", { field: labelOf(field.doc, field.key) }), reads.cloneNode(true)) : null,
           )
         : null,
     );
@@ -117,7 +130,7 @@ export function findings(nest) {
   };
   show();
   showAdvice();
-  return { list, advice, pinned, ends: [on("plan", show), on("faults", show), on("advice", showAdvice)] };
+  return { list, advice, ends: [on("plan", show), on("faults", show), on("advice", showAdvice)] };
 }
 
 /** Other sets of bowls that the blank gives; a press takes one. */

@@ -33,6 +33,7 @@ export function blankView(root) {
   fill(
     root,
     h("h1", null, t("view.blank")),
+    h("p", { class: "what" }, t("blank.what"), " ", h("a", { href: "#/log" }, t("blank.log")), " · ", h("a", { href: "#/chart" }, t("blank.chart"))),
     bar,
     h(
       "div",

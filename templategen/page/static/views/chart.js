@@ -71,7 +71,7 @@ export function chartView(root) {
   fill(
     root,
     h("h1", null, t("view.chart")),
-    h("p", null, t("chart.what")),
+    h("p", { class: "what" }, t("chart.what")),
     h("div", { class: "row" }, ["diameters", "heights"].map((name) =>
       h("span", null, h("label", { for: `chart-${name}`, class: "label" }, t(`chart.${name}`)), h("span", { class: "box" }, ranges[/** @type {"diameters"} */ (name)], h("span", { class: "unit", "aria-hidden": "true" }, unitsOf("job")))),
     ), h("button", { type: "button", onclick: draw }, t("chart.draw"))),

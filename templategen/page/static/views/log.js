@@ -50,7 +50,7 @@ export function logView(root) {
     look();
   };
   draw();
-  fill(root, h("h1", null, t("view.log")), h("p", null, t("log.what")), h("div", { class: "split" }, form, answer));
+  fill(root, h("h1", null, t("view.log")), h("p", { class: "what" }, t("log.what")), h("div", { class: "split" }, form, answer));
   const ends = [on("rows", draw), on("form", look)];
   return () => {
     alive = false;

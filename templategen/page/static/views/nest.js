@@ -1,8 +1,8 @@
 // The nest, live: drawing, verdict, the chosen cut, and the figures.
 
 import { NestDrawing } from "../drawing.js";
-import { drawing, fill, h } from "../dom.js";
-import { choose, moveCut, on, state, tell, unpin } from "../state.js";
+import { drawing, fill, h, keep, kept } from "../dom.js";
+import { choose, moveCut, on, state, tell, unitsOf, unpin } from "../state.js";
 import { findings, headline, otherSets, planTables } from "../verdict.js";
 import { t } from "../words.js";
 
@@ -15,25 +15,42 @@ export function nestView(root) {
   const tables = planTables();
   const rims = driedRims();
   const cut = chosenCut();
+  const key = legend(nest);
   fill(
     root,
     h("h1", null, t("view.nest")),
+    h("p", { class: "what" }, t("nest.what")),
     h(
       "div",
       { class: "nest-page" },
       h("div", { class: "nest-head" }, verdict.element),
-      h("div", { class: "nest-left" }, nest.element, h("p", { class: "quiet hint" }, t("nest.hint")), cut.element),
+      h("div", { class: "nest-left" }, nest.element, key.element, h("p", { class: "quiet hint" }, t("nest.hint")), cut.element),
       h("div", { class: "nest-right" }, found.advice, found.list, rims.element),
     ),
     sets.element,
-    h("h2", null, t("nest.figures")),
+    h("h2", null, t("nest.figures", { unit: t(`units.${unitsOf("job")}`) })),
     tables.element,
   );
-  const ends = [...verdict.ends, ...found.ends, ...sets.ends, ...tables.ends, ...rims.ends, ...cut.ends];
+  const ends = [...verdict.ends, ...found.ends, ...sets.ends, ...tables.ends, ...rims.ends, ...cut.ends, ...key.ends];
   return () => {
     nest.end();
     for (const end of ends) end();
   };
+}
+
+const DRIED = "templategen-dried";
+
+/** What the lines of the drawing mean, and the switch of the dried outlines. @param {NestDrawing} nest */
+function legend(nest) {
+  const input = /** @type {HTMLInputElement} */ (h("input", { type: "checkbox", checked: kept(DRIED) !== "no", onchange: () => (keep(DRIED, input.checked ? "yes" : "no"), follow()) }));
+  const dried = h("li", null, h("label", { class: "tick" }, input, h("i", { class: "line dry", "aria-hidden": "true" }), t("legend.dry")));
+  const follow = () => {
+    nest.element.classList.toggle("without-dry", !input.checked);
+    dried.hidden = !state.plan?.rims_svg;
+  };
+  follow();
+  const others = ["least", "swing", "stop", "tenon"].map((name) => h("li", null, h("i", { class: `line ${name}`, "aria-hidden": "true" }), t(`legend.${name}`)));
+  return { element: h("ul", { class: "legend" }, dried, others), ends: [on("plan", follow)] };
 }
 
 /** The rims from above, green and dried; nothing where the shrinkage of the wood is not known. */

@@ -2,9 +2,9 @@
 
 import { Refused, call, fileAddress, run } from "../api.js";
 import { drawing, fill, h, later } from "../dom.js";
-import { FieldSet, tableOf } from "../fields.js";
+import { FieldSet, labelOf, tableOf } from "../fields.js";
 import { change, forms, listFiles, on, state, unitsOf, valueAt } from "../state.js";
-import { headline } from "../verdict.js";
+import { fieldAddress, headline } from "../verdict.js";
 import { t } from "../words.js";
 
 let figuresIn = ""; // unit of the printed figures, where it is not the job's
@@ -19,6 +19,9 @@ export function packView(root) {
   /** @type {any[]} */
   let groups = [];
   let printer = "";
+  /** @type {Map<string, any>} */
+  let drawn = new Map(); // pictures of the kinds, and the forms they were made of
+  let drawnOf = "";
   const verdict = headline();
   const choice = h("div", { class: "parts" });
   const sheets = h("div", { class: "sheets", role: "status" });
@@ -92,7 +95,7 @@ export function packView(root) {
                 onchange: () => choose(input.checked ? [...kindsChosen(), one.kind] : kindsChosen().filter((kind) => kind !== one.kind)),
               })
             );
-            return h("li", null, h("label", { class: "kind" }, h("span", { class: "thumb", "data-kind": one.kind, "aria-hidden": "true" }), h("span", { class: "tick" }, input, h("span", null, one.label, h("small", null, one.material)))));
+            return h("li", null, h("label", { class: "kind" }, h("span", { class: "thumb", "data-kind": one.kind, "aria-hidden": "true" }), h("span", { class: "tick" }, input, h("span", null, one.label, h("small", null, one.material)))), h("p", { class: "not-made help" }));
           })),
         );
       }),
@@ -117,18 +120,31 @@ export function packView(root) {
     look();
   };
 
+  /** Every kind made small, ticked or not. */
+  const makeThumbs = later(async () => {
+    if (!state.plan || state.faults.length) return;
+    const asked = JSON.stringify(forms());
+    if (asked === drawnOf) return;
+    try {
+      const result = await run("thumbs", forms(), { stopped: () => !alive });
+      if (!result || !alive) return;
+      drawnOf = asked;
+      drawn = new Map(result.thumbs.map((/** @type {any} */ one) => [one.kind, one]));
+      thumbs();
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error;
+    }
+  }, 150);
+
   const thumbs = () => {
     for (const place of /** @type {NodeListOf<HTMLElement>} */ (choice.querySelectorAll(".thumb"))) {
-      const part = preview?.parts?.find((/** @type {any} */ one) => one.kind === place.dataset.kind);
-      const svg = part?.svg ? drawing(part.svg) : null;
-      if (!svg) {
-        if (!kindsChosen().includes(place.dataset.kind ?? "")) fill(place);
-        continue;
-      }
-      svg.removeAttribute("width");
-      svg.removeAttribute("height");
-      for (const element of svg.querySelectorAll("[id]")) element.removeAttribute("id");
-      fill(place, svg);
+      const found = drawn.get(place.dataset.kind ?? "");
+      if (!found) continue;
+      const svg = drawing(found.svg);
+      if (svg) fill(place, svg);
+      const note = place.closest("li")?.querySelector(".not-made");
+      place.closest("li")?.classList.toggle("unmade", !found.made);
+      if (note) fill(note, found.made ? null : found.needs ? h("a", { href: fieldAddress(found.needs.doc, found.needs.key) }, t("pack.needs", { field: labelOf(found.needs.doc, found.needs.key) })) : t("pack.not_needed"));
     }
   };
 
@@ -159,7 +175,6 @@ export function packView(root) {
       fill(sheets, h("p", { class: "large" }, h("b", null, result.sheets), " ", t(result.sheets === 1 ? "pack.sheet" : "pack.sheets", { paper: paperName(result.paper ?? paperChosen()) })));
       fill(count, h("b", null, result.sheets), " ", t(result.sheets === 1 ? "pack.sheet" : "pack.sheets", { paper: paperName(result.paper ?? paperChosen()) }));
       showPage();
-      thumbs();
     } catch (error) {
       if (!(error instanceof Refused)) throw error;
       if (!stopped()) fill(sheets, h("ul", { class: "faults" }, error.faults.map((fault) => h("li", null, fault.line || fault.what))));
@@ -360,7 +375,8 @@ export function packView(root) {
   followForm();
   showPrinters();
   loadKinds();
-  const ends = [...verdict.ends, on("form", followForm), on("rows", () => (followForm(), loadKinds())), on("plan", look)];
+  makeThumbs();
+  const ends = [...verdict.ends, on("form", followForm), on("rows", () => (followForm(), loadKinds())), on("plan", () => (makeThumbs(), look()))];
   return () => {
     alive = false;
     fields.end();

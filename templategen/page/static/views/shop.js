@@ -31,7 +31,7 @@ export function shopView(root) {
     fields.showFaults();
   };
   show();
-  fill(root, h("h1", null, t("view.shop")), bar, form);
+  fill(root, h("h1", null, t("view.shop")), h("p", { class: "what" }, t("shop.what")), bar, form);
   const ends = [on("rows", show)];
   return () => {
     fields.end();
@@ -39,26 +39,33 @@ export function shopView(root) {
   };
 }
 
-/** The rows of a table, each a card. @param {FieldSet} fields @param {string} name */
+/** The rows of a table: what to measure is shown once, then each row as a card. @param {FieldSet} fields @param {string} name */
 function rowsOf(fields, name) {
   const table = tableOf("shop", name);
   if (!table) return null;
   const rows = /** @type {Record<string, any>[]} */ (valueAt("shop", name) ?? []);
+  const sketch = sketchOf(name);
+  const measured = table.fields.filter((field) => field.simple && field.key !== "id");
   return h(
     "section",
     { class: "rows", "aria-labelledby": `rows-${name}` },
     h("h2", { id: `rows-${name}` }, table.label, " ", h("span", { class: "count" }, rows.length)),
-    rows.length ? null : h("p", { class: "quiet" }, t(`shop.none.${name}`)),
-    h("div", { class: "row-cards" }, rows.map((row, n) => rowCard(fields, name, row, n))),
-    h("p", null, h("button", {
-      type: "button",
-      class: "add",
-      onclick: () => {
-        addRow("shop", name, freshRow(name, rows));
-        const first = table.fields.find((field) => field.required && field.key !== "id") ?? table.fields[0];
-        document.getElementById(inputId("shop", `${name}[${rows.length + (valueAt("shop", name) === rows ? 0 : 1)}].${first.key}`))?.focus();
-      },
-    }, t(`shop.add.${name}`))),
+    h("div", { class: "measure" }, sketch?.element, h("dl", { class: "help" }, measured.map((field) => h("div", null, h("dt", null, field.label), h("dd", null, field.help))))),
+    h(
+      "div",
+      { class: "row-list" },
+      rows.length ? null : h("p", { class: "quiet" }, t(`shop.none.${name}`)),
+      h("div", { class: "row-cards" }, rows.map((row, n) => rowCard(fields, name, row, n, (key) => sketch?.lit(key)))),
+      h("p", null, h("button", {
+        type: "button",
+        class: "add",
+        onclick: () => {
+          addRow("shop", name, freshRow(name, rows));
+          const first = table.fields.find((field) => field.required && field.key !== "id") ?? table.fields[0];
+          document.getElementById(inputId("shop", `${name}[${rows.length + (valueAt("shop", name) === rows ? 0 : 1)}].${first.key}`))?.focus();
+        },
+      }, t(`shop.add.${name}`))),
+    ),
   );
 }
 
@@ -70,26 +77,23 @@ function freshRow(name, rows) {
   return { id: t(`shop.new.${name}`, { number }) };
 }
 
-/** @param {FieldSet} fields @param {string} name @param {Record<string, any>} row @param {number} n */
-function rowCard(fields, name, row, n) {
+/** @param {FieldSet} fields @param {string} name @param {Record<string, any>} row @param {number} n @param {(key: string) => void} light */
+function rowCard(fields, name, row, n, light) {
   const table = tableOf("shop", name);
   if (!table) return null;
-  const sketch = sketchOf(name);
   const path = `${name}[${n + 1}]`;
-  const one = (/** @type {any} */ field) =>
-    fields.field("shop", field, { path: `${path}.${field.key}`, onfocus: () => sketch?.lit(field.key) });
+  const one = (/** @type {any} */ field) => fields.field("shop", field, { path: `${path}.${field.key}`, onfocus: () => light(field.key) });
   const simple = table.fields.filter((field) => field.simple);
   const more = table.fields.filter((field) => !field.simple);
   const called = String(row.id ?? n + 1);
   return h(
     "article",
     { class: "card row-card", "aria-label": `${table.label}: ${called}` },
-    h("div", { class: "card-head" }, sketch?.element),
-    h("div", { class: "grid" }, simple.map(one)),
-    name === "cutters" ? radiusHelper(`${path}.radius`, n) : null,
+    h("div", { class: "grid short" }, simple.map(one)),
     h(
       "div",
       { class: "card-foot" },
+      name === "cutters" ? radiusHelper(`${path}.radius`, n) : null,
       more.length ? h("details", null, h("summary", null, t("field.more"), h("span", { class: "unseen" }, `: ${called}`)), h("div", { class: "grid" }, more.map(one))) : null,
       h("button", { type: "button", class: "small", onclick: () => addRow("shop", name, { ...row, ...freshRow(name, valueAt("shop", name) ?? []) }, n + 1) }, t("shop.copy"), h("span", { class: "unseen" }, `: ${called}`)),
       h("button", { type: "button", class: "small", onclick: () => dropRow("shop", name, n) }, t("shop.remove"), h("span", { class: "unseen" }, `: ${called}`)),

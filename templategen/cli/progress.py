@@ -6,6 +6,8 @@ from typing import Any
 
 import typer
 
+from templategen.errors import plain
+
 
 class ProgressBar:
     """Shows how much is done, where a person looks on.
@@ -55,7 +57,8 @@ class ProgressBar:
             self.bar.update(self.task, completed=done, total=total)
 
     def note(self, text: str) -> None:
-        """Prints a line above the bar."""
+        """Prints a line above the bar, its hidden characters written out."""
+        text = plain(text)
         if self.bar is None:
             typer.echo(text, err=True)
         else:

@@ -6,11 +6,12 @@ import sys
 import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import typer
 
-from templategen.errors import InputError
+from templategen.errors import InputError, plain
 from templategen.messages import Text, Wording, language_wanted, languages, tr
 
 WIDTH = 99  # letters of a line on the screen
@@ -56,11 +57,12 @@ class Screen:
 
     def show(self, message: Text = "", *, err: bool = False) -> None:
         """Prints a text or a message on a line."""
-        typer.echo(self.wording.text(message), err=err)
+        echo(self.wording.text(message), err=err)
 
     def tell(self, template: str, /, **values: object) -> None:
         """Prints a sentence on a line."""
-        typer.echo(self.wording.say(template, **values))
+        shown = {k: plain(str(v)) if isinstance(v, str | Path) else v for k, v in values.items()}
+        echo(self.wording.say(template, **shown))
 
     def show_wrapped(self, message: Text, *, first: str = "", err: bool = False) -> None:
         """Prints a text in lines of at most `WIDTH` letters, the following ones set in.
@@ -72,9 +74,7 @@ class Screen:
         """
         text = self.wording.text(message)
         left = " " * len(first)
-        typer.echo(
-            textwrap.fill(text, WIDTH, initial_indent=first, subsequent_indent=left), err=err
-        )
+        echo(textwrap.fill(text, WIDTH, initial_indent=first, subsequent_indent=left), err=err)
 
     def show_table(self, rows: Sequence[Sequence[Text]]) -> None:
         """Prints rows of equal length, each column set right; one that knows nothing is left out.
@@ -103,6 +103,16 @@ def _width(columns: Sequence[Sequence[str]]) -> int:
     return sum(max(map(len, column)) + 2 for column in columns) - 2
 
 
+def echo(text: str, *, err: bool = False) -> None:
+    """Prints lines, their hidden characters written out: a name from a file moves no cursor.
+
+    Args:
+        text: lines parted by line feeds.
+        err: whether they go to the error output.
+    """
+    typer.echo("\n".join(plain(line) for line in text.split("\n")), err=err)
+
+
 def screen_of(ctx: Any) -> Screen:  # noqa: ANN401 - the library's, or its alias in typer
     """The screen of the run that a command belongs to."""
     root = ctx.find_root()
@@ -117,7 +127,7 @@ def show_columns(rows: Sequence[Sequence[str]]) -> None:
     widths = [max(len(row[n]) for row in rows) for n in range(len(rows[0]))]
     for row in rows:
         cells = [cell.rjust(width) for cell, width in zip(row, widths, strict=True)]
-        typer.echo("  ".join(cells).rstrip())
+        echo("  ".join(cells).rstrip())
 
 
 def show_json(data: object) -> None:

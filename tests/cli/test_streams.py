@@ -13,6 +13,9 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
+from commands import run_command
+
+from templategen.errors import hidden
 
 ROOT = Path(__file__).resolve().parents[2]
 ENV = {**os.environ, "PYTHONPATH": str(ROOT), "LC_ALL": "C"}
@@ -100,3 +103,17 @@ def test_a_file_that_may_not_be_read_is_named(tmp_path: Path) -> None:
     fault = "{}: cannot be read (Permission denied); see to the rights of that file"
     wanted = [line for name in commands for line in (fault.format(name), "exit 2")]
     assert done.stderr.splitlines() == wanted
+
+
+def test_names_of_files_move_no_cursor(tmp_path: Path) -> None:
+    """Escape codes (ECMA-48) and line breaks in a name are written out everywhere."""
+    name = "a\x1b[2J\x1b]0;title\x07\nline"
+    said = run_command("verify", f"{name}.pdf", cwd=tmp_path)
+    written = run_command("start", name, cwd=tmp_path)
+    pack = run_command("pack", "--part", "tag", "--out", name, cwd=tmp_path)
+    assert [said.returncode, written.returncode, pack.returncode] == [2, 0, 0]
+    assert len(said.stderr.splitlines()) == 1
+    for shown in (said.stderr, written.stdout, pack.stdout):
+        assert r"a\x1b[2J\x1b]0;title\x07" in shown
+        assert not any(hidden(letter) for letter in shown.replace("\n", ""))
+        assert not any(line.startswith("line") for line in shown.splitlines())

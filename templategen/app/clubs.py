@@ -49,8 +49,8 @@ from templategen.parts.cautions import CAUTIONS
 from templategen.parts.nest_picture import nest_picture
 from templategen.parts.registry import check_kinds, make_parts
 from templategen.parts.style import PrintStyle
-from templategen.proof.logo import read_logo
 from templategen.proof.recipe import NAME, recipe_bytes
+from templategen.proof.strangers import read_logo
 from templategen.sheets.letterhead import Letterhead
 from templategen.sheets.page import PageFrame
 from templategen.sheets.work_order import make_pack, with_letterhead

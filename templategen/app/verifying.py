@@ -1,19 +1,69 @@
-"""Measures a printed pack against the model."""
+"""Compares a printed pack with what its recipe gives."""
 
 from pathlib import Path
 
-from templategen.proof import verify
-from templategen.proof.sandbox import SandboxedPack
-from templategen.proof.verify import Report
+from templategen.messages import Joined, Text, tr
+from templategen.proof.report import Report, Row
+from templategen.proof.strangers import verified
 
-__all__ = ["Report", "verify_pack"]
+__all__ = ["Report", "Row", "verdict", "verify_pack"]
 
 
 def verify_pack(path: Path) -> Report:
-    """Measures every part, seam and bar of a pack.
+    """Compares every sheet of a pack.
 
     Raises:
         InputError: the file is no pack that can be read.
     """
-    with SandboxedPack(path) as file:
-        return verify.verify(file)
+    return verified(path)
+
+
+def verdict(report: Report) -> tuple[Text, ...]:
+    """What a report comes to, as lines."""
+    if report.release:
+        return (_of_another_release(report),)
+    if report.is_true:
+        line = tr(
+            "True: {sheets} sheets, {parts} parts and tiles as the job gives them, largest "
+            "deviation {worst:.4f} mm, allowed {allowed:g} mm",
+            sheets=report.sheets,
+            parts=report.parts,
+            worst=report.worst,
+            allowed=report.tolerance,
+        )
+        if report.left_out:
+            without = tr("without {kinds}", kinds=Joined(report.left_out))
+            return (Joined((line, without), "; "),)
+        return (line,)
+    count = sum(not row.is_true for row in report.rows)
+    lines: list[Text] = [
+        tr("Not true: {bad} of {count} differ from what the job gives; do not cut by this pack",
+           bad=count, count=len(report.rows))
+    ]  # fmt: skip
+    if report.scale is not None:
+        across, down = report.scale
+        lines.append(
+            tr(
+                "The pages are scaled to {across:.2f} % across and {down:.2f} % down: some "
+                "program fitted them to a page; print the first file, at 100 %",
+                across=across * 100,
+                down=down * 100,
+            )
+        )
+    return tuple(lines)
+
+
+def _of_another_release(report: Report) -> Text:
+    """The verdict on a pack whose words and pictures this release would make otherwise."""
+    if report.is_as_laid:
+        return tr(
+            "Made by another release ({release}): its lines lie as this one draws them, to "
+            "{worst:.4f} mm; its wording is not compared. Reprint it to have all of it compared.",
+            release=report.release,
+            worst=report.worst,
+        )
+    return tr(
+        "Made by another release ({release}), which draws it otherwise: it can be neither called "
+        "true nor untrue. Reprint it to have it compared.",
+        release=report.release,
+    )

@@ -1,13 +1,13 @@
-"""The command ``verify``: whether a pack is true to the model."""
+"""The command ``verify``: whether a pack is what its recipe gives."""
 
 from typing import Annotated
 
 import typer
 
-from templategen.app.verifying import Report, verify_pack
+from templategen.app.verifying import Report, verdict, verify_pack
 from templategen.cli.options import PackArg
 from templategen.cli.screen import Screen, screen_of
-from templategen.messages import tr, tr_noop
+from templategen.messages import tr_noop
 
 
 def verify(
@@ -15,61 +15,30 @@ def verify(
     pack: PackArg,
     *,
     every: Annotated[
-        bool, typer.Option("--all", help=tr_noop("List all that is measured, also what is true."))
+        bool, typer.Option("--all", help=tr_noop("List all that is compared, also what is true."))
     ] = False,
 ) -> None:
-    """Measures every part, seam and bar of a pack against the model; exit 1 if not true."""
+    """Compares every line, word and picture of a pack with what its job gives; exit 1 if not true.
+
+    The pack is laid out anew from the job, the shop and the wishes inside it.
+    """
     report = verify_pack(pack)
     screen = screen_of(ctx)
     _show_rows(report, screen, every=every)
-    _show_verdict(report, screen)
+    for line in verdict(report):
+        screen.show(line)
     if not report.is_true:
         raise typer.Exit(1)
 
 
 def _show_rows(report: Report, screen: Screen, *, every: bool) -> None:
     text = screen.wording.text
-    for name, rows in (
-        (tr("Sheets"), report.pages),
-        (tr("Parts and tiles"), report.parts),
-        (tr("Seams, as the two prints of their marks meet"), report.seams),
-        (tr("Bars"), report.bars),
-    ):
-        shown = [row for row in rows if every or not row.is_true]
-        if shown:
-            screen.show(name)
-        for row in shown:
-            far = "      -"
-            if row.deviation is not None:
-                far = screen.wording.figure(row.deviation, "7.4f")
-            note = f"  {text(row.note)}" if row.note else ""
-            verdict = "" if row.is_true else "  " + screen.say("NOT TRUE")
-            sheet = screen.say("sheet {number:>3}", number=row.sheet)
-            screen.show(f"  {sheet}  {far} mm  {text(row.what)}{note}{verdict}")
-
-
-def _show_verdict(report: Report, screen: Screen) -> None:
-    if report.is_true:
-        screen.tell(
-            "True: {parts} parts and tiles, {seams} seams, largest deviation {worst:.4f} mm, "
-            "allowed {allowed:g} mm",
-            parts=len(report.parts),
-            seams=len(report.seams),
-            worst=report.worst,
-            allowed=report.tolerance,
-        )
-        return
-    screen.tell(
-        "Not true: {bad} of {count} measured, largest deviation {worst:.3f} mm",
-        bad=sum(not row.is_true for row in report.rows),
-        count=len(report.rows),
-        worst=report.worst,
-    )
-    if report.scale is not None:
-        across, down = report.scale
-        screen.tell(
-            "The pages are scaled to {across:.2f} % across and {down:.2f} % down: some "
-            "program fitted them to a page; print the first file, at 100 %",
-            across=across * 100,
-            down=down * 100,
-        )
+    for row in report.rows:
+        if not every and (row.is_true or report.release):
+            continue
+        place = screen.say("sheet {number:>3}", number=row.sheet) if row.sheet else ""
+        far = "-"
+        if row.deviation is not None:
+            far = screen.wording.figure(row.deviation, ".4f") + " mm"
+        note = text(row.note) or screen.say("true")
+        screen.show(f"  {place:9}  {far:>12}  {text(row.what)}: {note}")

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from templategen.errors import InputError
-from templategen.messages import tr
+from templategen.messages import Wording, tr
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import Part
 from templategen.parts.labels import shop_label
@@ -30,6 +30,11 @@ def shop_plan(shop: Shop, *, date: str = "") -> Plan:
         print=shop.rules.print_of(shop.units),
     )
     return Plan(job=job, shop=shop, cuts=(), bowls=(), sequence=(), findings=(), outside=())
+
+
+def shop_set_title(shop: str, wording: Wording) -> str:
+    """The title of the PDF of a shop's set."""
+    return wording.say("{shop}: shop set", shop=shop)
 
 
 def shop_parts(

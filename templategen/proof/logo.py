@@ -7,15 +7,14 @@ document type, rebuilt from a short list of shapes, and may refer to nothing out
 import io
 import re
 import struct
-from pathlib import Path
 from xml.etree import ElementTree
 
 from PIL import Image
 
 from templategen.errors import InputError, LimitError
-from templategen.inputs.toml_table import read_bounded
 from templategen.messages import Message, Text, tr
 from templategen.output.logo import can_be_drawn, svg_size
+from templategen.proof.sandbox import Answer
 from templategen.sheets.letterhead import Logo, PictureKind
 
 MOST_BYTES = 2_000_000
@@ -32,19 +31,10 @@ SHAPES = frozenset(
 )
 
 
-def read_logo(path: Path) -> Logo:
-    """The picture of a file, checked.
-
-    Args:
-        path: a PNG or an SVG of up to 2 MB.
-
-    Raises:
-        InputError: missing, unreadable, neither PNG nor SVG, broken, too large, or an SVG that
-            holds text, scripts, pictures or anything from outside.
-    """
-    mend = tr("use a smaller picture")
-    data = read_bounded(path, most=MOST_BYTES, ending=tr(".png or .svg"), mend=mend)
-    return checked_logo(data, where=path.name)
+def picture(data: bytes, name: str) -> Answer:
+    """A task of the sandbox: a checked picture, its sides and its bytes."""
+    logo = checked_logo(data, where=name)
+    return {"kind": logo.kind.value, "width": logo.width, "height": logo.height}, logo.data
 
 
 def checked_logo(data: bytes, *, where: Text) -> Logo:

@@ -1,36 +1,43 @@
-"""Reads the paths that a PDF draws, with pdfium, which has no part in writing it. Millimetres.
+"""Reads what the pages of a PDF show, with pdfium, which has no part in writing it. Millimetres.
 
-The recipe is read with pdfium as well: one parser for both leaves no room for a file that shows
-one recipe to one parser and other drawings to another.
+The recipe is read with pdfium as well, and the names in the file from a copy that pdfium writes
+of what it understood: one parser for all leaves no room for a file that shows two things.
 """
 
 import contextlib
 import ctypes
-import functools
+import io
 import re
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
+from typing import Any, Self
 
+import numpy as np
+import numpy.typing as npt
 import pypdfium2
 import pypdfium2.raw as pdfium
 
 from templategen.errors import InputError, LimitError
 from templategen.geometry.shapes import Box, Point, Transform
-from templategen.inputs.toml_table import read_bounded
-from templategen.messages import Wording, languages, tr, tr_count
-from templategen.sheets.page import sheet_label
+from templategen.messages import tr, tr_count
 from templategen.units import MM_PER_INCH, POINTS_PER_INCH
 
 MM = MM_PER_INCH / POINTS_PER_INCH  # mm in a point
-MOST_FILE = 64_000_000  # bytes
+PIXEL = MM_PER_INCH / 200  # mm of a picture's pixel: 200 dpi
+MOST_FILE = 20_000_000  # bytes
 MOST_PAGES = 1000
 MOST_SEGMENTS = 300_000  # of one file; 400 full sheets have less
 MOST_ON_A_PAGE = 60_000  # segments
+MOST_LETTERS = 50_000  # on a page
+MOST_PIXELS = 8_000_000  # of a picture; larger pages are drawn in bands
 DEEPEST = 8  # forms within forms
-FOOT = 26.0  # mm: the words below it are those of the bars and the foot
 
-Cubic = tuple[Point, Point, Point, Point]
+Grey = npt.NDArray[np.uint8]
+NO_PACK = tr("this is no pack")
+_TOKENS = re.compile(
+    rb"\((?:\\.|[^\\()])*\)|<[0-9A-Fa-f\s]*>|/([^\s()<>\[\]{}/%]*)|\b(stream|endobj)\b", re.DOTALL
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,188 +45,256 @@ class DrawnPath:
     """One drawn path, page mm.
 
     Args:
-        pieces: lines as two points, Bézier segments as four.
+        kinds: of its segments, a letter each: ``m`` move, ``l`` line, ``c`` point of a curve,
+            ``h`` end of a closed run.
+        points: one for each segment.
         width: of the stroke, mm, or 0 if it is not stroked.
-        filled: whether its inside is filled.
-        clip: the box it shows through, or None for the whole page.
+        dashes: lengths on and off, mm; empty for a whole line.
+        colours: of stroke and inside, red, green, blue and opacity 0..255; None where not drawn.
     """
 
-    pieces: tuple[tuple[Point, ...], ...]
+    kinds: str
+    points: tuple[Point, ...]
     width: float
-    filled: bool
-    clip: Box | None
-
-    def moved(self, transform: Transform) -> tuple[tuple[Point, ...], ...]:
-        """The pieces under a map."""
-        return tuple(tuple(transform.apply(p) for p in piece) for piece in self.pieces)
+    dashes: tuple[float, ...]
+    colours: tuple[tuple[int, ...] | None, tuple[int, ...] | None]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DrawnPage:
-    """One page of a file.
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word on a page and where it begins, mm."""
 
-    Args:
-        index: from 0.
-        sheet: the sheet number printed on it, or in its label; None if neither says.
-        media: the page's box, mm.
-        shown: the part of it that a viewer shows or prints.
-        turn: quarter turns clockwise.
-        paths: everything drawn.
-    """
-
-    index: int
-    sheet: int | None
-    media: Box
-    shown: Box
-    turn: int
-    paths: tuple[DrawnPath, ...]
-
-
-@functools.cache
-def _sheet_pattern() -> re.Pattern[str]:
-    """How the foot of a sheet begins in any language: a pack may be printed in another one."""
-    labels = set()
-    for language in languages():
-        before, _, after = Wording(language).text(sheet_label(7)).partition("7")
-        labels.add(rf"{re.escape(before)}(\d{{1,5}})(?!\w){re.escape(after)}")
-    return re.compile(rf"^(?:{'|'.join(sorted(labels))})", re.MULTILINE)
+    text: str
+    at: Point
 
 
 class PackFile:
     """An open PDF file; a context manager.
 
     Args:
-        path: of the file.
+        data: of the file; may be anything.
+        name: of the file, for faults.
 
     Raises:
-        InputError: missing, too large, not a PDF, or locked.
+        InputError: not a PDF, locked, or of too many pages.
     """
 
-    def __init__(self, path: Path) -> None:
-        self.name = path.name
+    def __init__(self, data: bytes, name: str) -> None:
+        self.name = name
         self.left = MOST_SEGMENTS
-        data = read_bounded(path, most=MOST_FILE, ending=".pdf", mend=tr("this is no pack"))
         try:
             self.document = pypdfium2.PdfDocument(data)
         except pypdfium2.PdfiumError as error:
             raise InputError(
-                tr("is not a PDF that can be read"),
-                where=self.name,
-                mend=tr("name a pack's .pdf file"),
+                tr("is not a PDF that can be read"), where=name, mend=tr("name a pack's .pdf file")
             ) from error
         if not 1 <= len(self.document) <= MOST_PAGES:
             count = len(self.document)
             self.document.close()
-            raise LimitError(
-                tr_count("has {count} page", "has {count} pages", count),
-                where=self.name,
-                mend=tr("this is no pack"),
-            )
+            what = tr_count("has {count} page", "has {count} pages", count)
+            raise LimitError(what, where=name, mend=NO_PACK)
 
-    def __enter__(self) -> "PackFile":
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(self, *_: object) -> None:
         self.document.close()
 
+    @property
+    def title(self) -> str:
+        """The title of the document."""
+        return str(self.document.get_metadata_dict().get("Title", ""))
+
+    @property
+    def forbids_scaling(self) -> bool:
+        """Whether print dialogs are asked to start without scaling (ISO 32000-2, 12.2)."""
+        return not pdfium.FPDF_VIEWERREF_GetPrintScaling(self.document.raw)
+
+    def bookmarks(self) -> list[tuple[int, str, int | None]]:
+        """The bookmarks: how deep, their wording, and the page they lead to, from 0."""
+        found = []
+        for entry in self.document.get_toc(max_depth=5):
+            target = entry.get_dest()
+            page = None if target is None else target.get_index()
+            found.append((entry.level, entry.get_title(), page))
+        return found
+
     def attachment(self, name: str, *, most: int) -> bytes:
-        """The bytes of an attached file.
+        """The bytes of the only attached file.
 
         Args:
             name: of the attachment.
             most: bytes.
 
         Raises:
-            InputError: there is none, or it is larger.
+            InputError: there is none, there are others, or it is larger.
         """
-        for number in range(min(self.document.count_attachments(), 100)):
+        if self.document.count_attachments() == 1:
             with contextlib.suppress(pypdfium2.PdfiumError, UnicodeDecodeError):
-                held = self.document.get_attachment(number)
-                if held.get_name() != name:
-                    continue
+                held = self.document.get_attachment(0)
                 size = ctypes.c_ulong()
                 pdfium.FPDFAttachment_GetFile(held.raw, None, 0, size)
                 if size.value > most:
-                    raise LimitError(
-                        tr("{name} is larger than {most} MB", name=name, most=most // 1_000_000),
-                        where=self.name,
-                        mend=tr("this is no pack"),
-                    )
-                return bytes(held.get_data())
+                    what = tr("{name} is larger than {most} MB", name=name, most=most // 1_000_000)
+                    raise LimitError(what, where=self.name, mend=NO_PACK)
+                if held.get_name() == name:
+                    return bytes(held.get_data())
         raise InputError(
-            tr("carries no {name}", name=name),
+            tr("carries no {name}", name=name)
+            if self.document.count_attachments() < 2
+            else tr("carries more files than {name}", name=name),
             where=self.name,
             mend=tr("name a PDF that templategen printed"),
         )
 
-    def pages(self) -> Iterator[DrawnPage]:
-        """Each page, read one at a time.
+    def names(self) -> Counter[str]:
+        """The names that stand in the file outside its streams, as pdfium understood them.
+
+        A name is a key or a value such as ``/UserUnit`` (ISO 32000-2, 7.3.5). How often one
+        stands in the file depends on how it was saved.
+        """
+        copy = io.BytesIO()
+        self.document.save(copy, flags=pdfium.FPDF_REMOVE_SECURITY)
+        data = copy.getvalue()
+        found: Counter[str] = Counter()
+        # The copy ends with a table of where its objects begin, ten digits each.
+        table = data.rfind(b"xref", 0, data.rfind(b"startxref"))
+        for place in re.findall(rb"(\d{10}) \d{5} n", data[table:]):
+            for token in _TOKENS.finditer(data, int(place)):
+                if token[2]:
+                    break
+                if token[1] is not None:
+                    found[token[1].decode("latin-1")] += 1
+        return found
+
+    def pages(self) -> Iterator["DrawnPage"]:
+        """Each page, open until the next is asked for.
 
         Raises:
-            InputError: a page cannot be read, or draws far too much.
+            InputError: a page cannot be read.
         """
         for index in range(len(self.document)):
-            try:
-                page = self._page(index)
-            except (pypdfium2.PdfiumError, UnicodeDecodeError) as error:
-                raise InputError(
-                    tr("page {number} cannot be read", number=index + 1),
-                    where=self.name,
-                    mend=tr("print it anew"),
-                ) from error
-            yield page
+            with self.page(index) as page:
+                yield page
 
-    def _page(self, index: int) -> DrawnPage:
-        page = self.document[index]
+    @contextlib.contextmanager
+    def page(self, index: int) -> Iterator["DrawnPage"]:
+        """A page by its number from 0, open within the context.
+
+        Raises:
+            InputError: it cannot be read.
+        """
         try:
-            return DrawnPage(
-                index=index,
-                sheet=self._sheet(page, index),
-                media=_box(page.get_mediabox()),
-                shown=_box(page.get_cropbox()),
-                turn=page.get_rotation() // 90,
-                paths=tuple(self._paths(page)),
-            )
+            opened = self.document[index]
+        except pypdfium2.PdfiumError as error:
+            what = tr("page {number} cannot be read", number=index + 1)
+            raise InputError(what, where=self.name, mend=tr("print it anew")) from error
+        try:
+            yield DrawnPage(self, opened, self.document.get_page_label(index) or "")
+        finally:
+            opened.close()
+
+
+class DrawnPage:
+    """An open page of a file; `label` is what viewers call it."""
+
+    def __init__(self, file: PackFile, page: pypdfium2.PdfPage, label: str) -> None:
+        self.file = file
+        self.page = page
+        self.label = label
+
+    @property
+    def boxes(self) -> tuple[Box, Box]:
+        """The page's box and the part of it that is shown, mm."""
+        both = self.page.get_mediabox(), self.page.get_cropbox()
+        one, other = (Box(*(c * MM for c in corners)) for corners in both)
+        return one, other
+
+    @property
+    def is_turned(self) -> bool:
+        """Whether viewers turn the page."""
+        return bool(self.page.get_rotation())
+
+    def pictures(self) -> int:
+        """How many pictures and shadings are on the page."""
+        return sum(
+            pdfium.FPDFPageObj_GetType(raw) in (pdfium.FPDF_PAGEOBJ_IMAGE,
+                                                pdfium.FPDF_PAGEOBJ_SHADING)
+            for raw, _ in self._objects()
+        )  # fmt: skip
+
+    def words(self) -> list[Word]:
+        """The words on the page, in the order of the file.
+
+        Raises:
+            LimitError: far too many.
+        """
+        page = self.page.get_textpage()
+        try:
+            if page.count_chars() > MOST_LETTERS:
+                self._refuse()
+            found = []
+            for word in re.finditer(r"\S+", page.get_text_range(errors="replace")):
+                left, bottom, _, _ = page.get_charbox(word.start())
+                found.append(Word(word[0], Point(left * MM, bottom * MM)))
+            return found
         finally:
             page.close()
 
-    def _sheet(self, page: pypdfium2.PdfPage, index: int) -> int | None:
-        """The number printed at the foot, else the one in the page's label."""
-        words = page.get_textpage()
-        try:
-            foot = words.get_text_bounded(top=FOOT / MM)
-        finally:
-            words.close()
-        for text in (foot, self.document.get_page_label(index) or ""):
-            found = _sheet_pattern().search(text.replace("\r", "\n"))
-            if found:
-                return int(found[found.lastindex or 0])
-        return None
+    def paths(self) -> list[DrawnPath]:
+        """Everything drawn with lines and curves, in the order of the file.
 
-    def _paths(self, page: pypdfium2.PdfPage) -> Iterator[DrawnPath]:
+        Raises:
+            LimitError: far too much.
+        """
         here = MOST_ON_A_PAGE
-        for raw, matrix in _objects(page):
+        found = []
+        for raw, matrix in self._objects():
+            if pdfium.FPDFPageObj_GetType(raw) != pdfium.FPDF_PAGEOBJ_PATH:
+                continue
             count = max(1, pdfium.FPDFPath_CountSegments(raw))
-            self.left -= count
+            self.file.left -= count
             here -= count
-            if self.left < 0 or here < 0:
-                raise LimitError(
-                    tr("draws too much to be a pack"),
-                    where=self.name,
-                    mend=tr("this is no pack"),
-                )
-            pieces = _pieces(raw, count, matrix)
-            if pieces:
-                yield DrawnPath(
-                    pieces=tuple(pieces),
-                    width=_stroke(raw, matrix),
-                    filled=_is_filled(raw),
-                    clip=_clip(raw),
-                )
+            if self.file.left < 0 or here < 0:
+                self._refuse()
+            found.append(_path(raw, count, matrix))
+        return found
 
+    def bands(self) -> Iterator[tuple[float, Grey]]:
+        """The page as pictures in grey, a band at a time: its top, mm from the page's, and pixels.
 
-def _box(corners: tuple[float, float, float, float]) -> Box:
-    return Box(*(c * MM for c in corners))
+        The picture library draws marks laid over a page too (annotations).
+        """
+        width, height = (side * MM / PIXEL for side in self.page.get_size())
+        if width > MOST_PIXELS:
+            self._refuse()
+        rows = max(1, min(int(height), int(MOST_PIXELS / max(1, width))))
+        for first in range(0, max(1, int(height)), rows):
+            crop = (0, max(0.0, height - first - rows) * PIXEL / MM, 0, first * PIXEL / MM)
+            drawn = self.page.render(scale=MM / PIXEL, grayscale=True, crop=crop)
+            yield first * PIXEL, drawn.to_numpy().reshape(drawn.height, drawn.width)
+
+    def _refuse(self) -> None:
+        raise LimitError(tr("draws too much to be a pack"), where=self.file.name, mend=NO_PACK)
+
+    def _objects(self) -> Iterator[tuple[Any, Transform]]:
+        """Every object with the map from its points to the page's, in points."""
+        page = self.page.raw
+        count = pdfium.FPDFPage_CountObjects(page)
+        stack = [
+            (pdfium.FPDFPage_GetObject(page, n), Transform(), 0) for n in reversed(range(count))
+        ]
+        while stack:
+            raw, outer, depth = stack.pop()
+            if pdfium.FPDFPageObj_GetType(raw) != pdfium.FPDF_PAGEOBJ_FORM:
+                yield raw, _matrix(raw).then(outer)
+            elif depth < DEEPEST:
+                inner = _matrix(raw).then(outer)
+                held = pdfium.FPDFFormObj_CountObjects(raw)
+                stack += [
+                    (pdfium.FPDFFormObj_GetObject(raw, n), inner, depth + 1)
+                    for n in reversed(range(held))
+                ]
 
 
 def _matrix(raw: object) -> Transform:
@@ -229,88 +304,48 @@ def _matrix(raw: object) -> Transform:
     return Transform(found.a, found.b, found.c, found.d, found.e, found.f)
 
 
-def _objects(page: pypdfium2.PdfPage) -> Iterator[tuple[object, Transform]]:
-    """Every path object with the map from its points to the page's, in points."""
-    count = pdfium.FPDFPage_CountObjects(page.raw)
-    stack = [
-        (pdfium.FPDFPage_GetObject(page.raw, n), Transform(), 0) for n in reversed(range(count))
-    ]
-    while stack:
-        raw, outer, depth = stack.pop()
-        kind = pdfium.FPDFPageObj_GetType(raw)
-        if kind == pdfium.FPDF_PAGEOBJ_PATH:
-            yield raw, _matrix(raw).then(outer)
-        elif kind == pdfium.FPDF_PAGEOBJ_FORM and depth < DEEPEST:
-            inner = _matrix(raw).then(outer)
-            held = pdfium.FPDFFormObj_CountObjects(raw)
-            stack += [
-                (pdfium.FPDFFormObj_GetObject(raw, n), inner, depth + 1)
-                for n in reversed(range(held))
-            ]
-
-
-def _pieces(raw: object, count: int, matrix: Transform) -> list[tuple[Point, ...]]:
+def _path(raw: object, count: int, matrix: Transform) -> DrawnPath:
     x, y = ctypes.c_float(), ctypes.c_float()
-    pieces: list[tuple[Point, ...]] = []
-    start = here = Point(0.0, 0.0)
-    arms: list[Point] = []
+    letters = {pdfium.FPDF_SEGMENT_MOVETO: "m", pdfium.FPDF_SEGMENT_LINETO: "l",
+               pdfium.FPDF_SEGMENT_BEZIERTO: "c"}  # fmt: skip
+    kinds, points = [], []
     for n in range(count):
         segment = pdfium.FPDFPath_GetPathSegment(raw, n)
         pdfium.FPDFPathSegment_GetPoint(segment, x, y)
         moved = matrix.apply(Point(x.value, y.value))
-        point = Point(moved.x * MM, moved.y * MM)
-        kind = pdfium.FPDFPathSegment_GetType(segment)
-        if kind == pdfium.FPDF_SEGMENT_MOVETO:
-            start = here = point
-        elif kind == pdfium.FPDF_SEGMENT_LINETO:
-            pieces.append((here, point))
-            here = point
-        elif kind == pdfium.FPDF_SEGMENT_BEZIERTO:
-            arms.append(point)
-            if len(arms) == 3:
-                pieces.append((here, *arms))
-                here, arms = point, []
+        kinds.append(letters.get(pdfium.FPDFPathSegment_GetType(segment), "?"))
+        points.append(Point(moved.x * MM, moved.y * MM))
         if pdfium.FPDFPathSegment_GetClose(segment):
-            if abs(here.x - start.x) + abs(here.y - start.y) > 1e-4:
-                pieces.append((here, start))
-            here = start
-    return pieces
-
-
-def _stroke(raw: object, matrix: Transform) -> float:
-    mode, stroked = ctypes.c_int(), ctypes.c_int()
-    pdfium.FPDFPath_GetDrawMode(raw, mode, stroked)
-    if not stroked.value:
-        return 0.0
+            kinds.append("h")
+            points.append(points[-1])
+    filling, stroked = ctypes.c_int(), ctypes.c_int()
+    pdfium.FPDFPath_GetDrawMode(raw, filling, stroked)
+    scale: float = abs(matrix.a * matrix.d - matrix.b * matrix.c) ** 0.5 * MM
     width = ctypes.c_float()
     pdfium.FPDFPageObj_GetStrokeWidth(raw, width)
-    scale: float = abs(matrix.a * matrix.d - matrix.b * matrix.c) ** 0.5
-    return float(width.value) * scale * MM
+    is_filled = filling.value != pdfium.FPDF_FILLMODE_NONE
+    return DrawnPath(
+        kinds="".join(kinds),
+        points=tuple(points),
+        width=width.value * scale if stroked.value else 0.0,
+        dashes=tuple(dash * scale for dash in _dashes(raw)) if stroked.value else (),
+        colours=(
+            _colour(raw, pdfium.FPDFPageObj_GetStrokeColor) if stroked.value else None,
+            _colour(raw, pdfium.FPDFPageObj_GetFillColor) if is_filled else None,
+        ),
+    )
 
 
-def _is_filled(raw: object) -> bool:
-    mode, stroked = ctypes.c_int(), ctypes.c_int()
-    pdfium.FPDFPath_GetDrawMode(raw, mode, stroked)
-    return bool(mode.value != pdfium.FPDF_FILLMODE_NONE)
+def _dashes(raw: object) -> list[float]:
+    count = min(100, pdfium.FPDFPageObj_GetDashCount(raw))
+    if count <= 0:
+        return []
+    held = (ctypes.c_float * count)()
+    pdfium.FPDFPageObj_GetDashArray(raw, held, count)
+    return list(held)
 
 
-def _clip(raw: object) -> Box | None:
-    """The box common to all clip paths of an object, mm."""
-    clip = pdfium.FPDFPageObj_GetClipPath(raw)
-    count = pdfium.FPDFClipPath_CountPaths(clip) if clip else 0
-    found: Box | None = None
-    x, y = ctypes.c_float(), ctypes.c_float()
-    for path in range(max(0, min(count, 20))):
-        points = []
-        for n in range(max(0, min(pdfium.FPDFClipPath_CountPathSegments(clip, path), 1000))):
-            segment = pdfium.FPDFClipPath_GetPathSegment(clip, path, n)
-            pdfium.FPDFPathSegment_GetPoint(segment, x, y)
-            points.append((x.value * MM, y.value * MM))
-        if not points:
-            continue
-        xs, ys = [p[0] for p in points], [p[1] for p in points]
-        box = Box(min(xs), min(ys), max(xs), max(ys))
-        found = box if found is None else Box(
-            max(found.left, box.left), max(found.bottom, box.bottom),
-            min(found.right, box.right), min(found.top, box.top))  # fmt: skip
-    return found
+def _colour(raw: object, get: Any) -> tuple[int, ...]:  # noqa: ANN401 - a function of pdfium
+    found = [ctypes.c_uint() for _ in range(4)]
+    get(raw, *found)
+    return tuple(one.value for one in found)

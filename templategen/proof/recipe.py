@@ -8,10 +8,10 @@ import base64
 import binascii
 import dataclasses
 import json
-import math
 from dataclasses import dataclass
 from typing import Any
 
+from templategen import __version__
 from templategen.errors import InputError, InputErrors, LimitError, TemplategenError, hidden
 from templategen.geometry.shapes import Box, Point, Transform
 from templategen.inputs.job_file import check_cutters, job_from_table, job_to_table
@@ -22,7 +22,6 @@ from templategen.nest.plan import Plan
 from templategen.nest.plan_json import plan_to_json
 from templategen.parts.registry import KINDS
 from templategen.parts.style import PrintStyle
-from templategen.proof.deviation import mapped_box
 from templategen.sheets.letterhead import Letterhead, Logo, PictureKind
 from templategen.sheets.page import Pack, Page
 from templategen.trade.paper import Paper, paper_named
@@ -33,10 +32,6 @@ from templategen.units import Units
 FORMAT = "templategen-pack/2"
 NAME = "templategen-pack.json"
 MOST_BYTES = 4_000_000  # a pack of 400 sheets has less than a quarter of it
-MOST_PAGES = 1000
-MOST_ON_A_PAGE = 200
-MOST_PARTS = 4000
-FARTHEST = 20_000.0  # mm: no coordinate of a part or a page lies beyond
 MOST_LOGO = 2_000_000  # bytes of a picture that is carried along
 LONGEST_CLUB = 100  # letters of a club's name
 PRINT_ANEW = tr("print the job anew")
@@ -44,56 +39,33 @@ NO_PACK = tr("this is no pack")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class LaidPart:
-    """Where a part, or a tile of it, lies on a page: part to page, and its window, page mm.
-
-    Both are as in the file, what a printer's profile changes included.
-    """
-
-    key: str
-    kind: str
-    tile: str
-    transform: Transform
-    window: Box
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LaidMark:
-    """A registration mark on a tile, part mm."""
-
-    key: str
-    tile: str
-    label: str
-    point: Point
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LaidPage:
-    """One page as the recipe states it."""
-
-    number: int
-    label: str
-    paper: Paper
-    parts: tuple[LaidPart, ...]
-    marks: tuple[LaidMark, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Recipe:
-    """A checked recipe. `plan` is as it stands in the file and is compared, never used.
+    """A checked recipe.
 
-    `letterhead` is None where the pack has none, or was made before recipes held it.
+    Args:
+        where: names the pack.
+        release: the version of this program that made it; empty where it does not say.
+        job: what was planned.
+        shop: with which cutters and jaws.
+        plan: as it stands in the file: compared, never used.
+        pages: likewise.
+        units: of the print.
+        paper: upright.
+        kinds: of parts.
+        profile: the printer that pages are corrected for, or None.
+        letterhead: at the head of the first page; None where the pack has none.
     """
 
     where: str
+    release: str
     job: Job
     shop: Shop
     plan: object
+    pages: object
     units: Units
     paper: Paper
     kinds: tuple[str, ...]
     profile: PrinterProfile | None
-    pages: tuple[LaidPage, ...]
     letterhead: Letterhead | None = None
 
     @property
@@ -127,11 +99,12 @@ def make_recipe(plan: Plan, pack: Pack) -> dict[str, Any]:
         plan = dataclasses.replace(plan, job=job)
     return {
         "format": FORMAT,
+        "release": __version__,
         "job": job_to_table(job),
         "shop": shop_to_table(plan.shop),
         "plan": plan_to_json(plan, pack.style.wording),
         "print": _print_to_json(pack),
-        "pages": [_page_to_json(_laid_page(page)) for page in pack.pages],
+        "pages": [_page_to_json(page) for page in pack.pages],
     }
 
 
@@ -147,45 +120,25 @@ def _print_to_json(pack: Pack) -> dict[str, Any]:
     }
 
 
-def _laid_page(page: Page) -> LaidPage:
-    """What the recipe states of a page."""
-    parts = tuple(
-        LaidPart(
-            key=placement.part.key,
-            kind=placement.part.kind,
-            tile=placement.tile,
-            transform=placement.transform.then(page.correction),
-            window=mapped_box(placement.clip, page.correction),
-        )
-        for placement in page.placements
-    )
-    marks = tuple(
-        LaidMark(key=mark.part_key, tile=mark.tile, label=mark.label, point=mark.point)
-        for mark in page.marks
-    )
-    return LaidPage(
-        number=page.number, label=page.label, paper=page.paper, parts=parts, marks=marks
-    )
-
-
-def _page_to_json(page: LaidPage) -> dict[str, Any]:
+def _page_to_json(page: Page) -> dict[str, Any]:
+    """Where each part lies, as in the file: what a printer's profile changes included."""
     return {
         "number": page.number,
         "label": page.label,
         "paper": [page.paper.width, page.paper.height],
         "parts": [
             {
-                "part": part.key,
-                "kind": part.kind,
-                "tile": part.tile,
-                "transform": list(part.transform),
-                "window": list(part.window),
+                "part": placement.part.key,
+                "kind": placement.part.kind,
+                "tile": placement.tile,
+                "transform": list(placement.transform.then(page.correction)),
+                "window": list(mapped_box(placement.clip, page.correction)),
             }
-            for part in page.parts
+            for placement in page.placements
         ],
         "marks": [
             {
-                "part": mark.key,
+                "part": mark.part_key,
                 "tile": mark.tile,
                 "label": mark.label,
                 "x": mark.point.x,
@@ -194,6 +147,15 @@ def _page_to_json(page: LaidPage) -> dict[str, Any]:
             for mark in page.marks
         ],
     }
+
+
+def mapped_box(box: Box, transform: Transform) -> Box:
+    """The box round the corners of a box under a map."""
+    corners = [
+        transform.apply(Point(x, y)) for x in (box.left, box.right) for y in (box.bottom, box.top)
+    ]
+    xs, ys = [p.x for p in corners], [p.y for p in corners]
+    return Box(min(xs), min(ys), max(xs), max(ys))
 
 
 def _letterhead_to_json(letterhead: Letterhead | None) -> dict[str, Any]:
@@ -271,13 +233,15 @@ def _recipe(found: object, where: str, place: str) -> Recipe:
         mend = tr("read it with the templategen that wrote it")
         raise InputErrors([InputError(what, where=place, mend=mend)])
     shop, job = _shop_and_job(top, place, faults)
-    plan = top.raw("plan")
+    release = top.text("release", longest=40)
+    plan, pages = top.raw("plan"), top.raw("pages")
     wishes = _print_wishes(top.table("print"), place, faults)
-    pages = _pages(top)
     top.done()
     if faults or job is None or shop is None:
         raise InputErrors(faults)
-    return Recipe(where=where, job=job, shop=shop, plan=plan, pages=pages, **wishes)
+    return Recipe(
+        where=where, release=release, job=job, shop=shop, plan=plan, pages=pages, **wishes
+    )
 
 
 def _shop_and_job(
@@ -319,17 +283,6 @@ def _print_wishes(table: TomlTable, place: str, faults: list[InputError]) -> dic
         "profile": profile,
         "letterhead": letterhead,
     }
-
-
-def _pages(top: TomlTable) -> tuple[LaidPage, ...]:
-    pages = tuple(_page(table) for table in top.tables("pages", most=MOST_PAGES))
-    if not pages:
-        top.fault("pages", tr("holds no page"), PRINT_ANEW)
-    if len({page.number for page in pages}) != len(pages):
-        top.fault("pages", tr("a page number stands twice"), PRINT_ANEW)
-    if sum(len(page.parts) for page in pages) > MOST_PARTS:
-        top.fault("pages", tr("more than {most} parts and tiles", most=MOST_PARTS), NO_PACK)
-    return pages
 
 
 def _gathered(faults: list[InputError], place: str, read: Any) -> Any:  # noqa: ANN401 - as read
@@ -391,69 +344,3 @@ def _picture(table: TomlTable) -> Logo | None:
         what = tr("is no picture of the kind {kind!r}", kind=kind)
         raise InputError(what, where=where, mend=PRINT_ANEW)
     return logo
-
-
-def _page(table: TomlTable) -> LaidPage:
-    width, height = _numbers(table, "paper", 2, 100.0, 2000.0)
-    parts = [_part(t) for t in table.tables("parts", most=MOST_ON_A_PAGE)]
-    marks = [_mark(t) for t in table.tables("marks", most=MOST_ON_A_PAGE)]
-    page = LaidPage(
-        number=table.whole("number", 1, 1, 10_000),
-        label=table.text("label", longest=40),
-        paper=Paper(name="", width=width, height=height),
-        parts=tuple(parts),
-        marks=tuple(marks),
-    )
-    table.done()
-    return page
-
-
-def _part(table: TomlTable) -> LaidPart:
-    transform = Transform(*_numbers(table, "transform", 6, -FARTHEST, FARTHEST))
-    a, b, c, d, _, _ = transform
-    sizes = math.hypot(a, b), math.hypot(c, d)
-    leaning = (MOST_SKEW + 1e-9) / LEAST**2  # of the page's correction
-    square = abs(a * c + b * d) <= leaning and a * d - b * c > 0
-    if not square or not all(
-        1 / MOST - 1e-9 <= size <= (1 + MOST_SKEW**2) / LEAST for size in sizes
-    ):
-        what = tr("does not lay a part down at its size")
-        table.fault("transform", what, PRINT_ANEW)
-        transform = Transform()
-    window = Box(*_numbers(table, "window", 4, -FARTHEST, FARTHEST))
-    part = LaidPart(
-        key=table.text("part", longest=80),
-        kind=table.text("kind", longest=40),
-        tile=table.text("tile", longest=8),
-        transform=transform,
-        window=window,
-    )
-    table.done()
-    return part
-
-
-def _mark(table: TomlTable) -> LaidMark:
-    mark = LaidMark(
-        key=table.text("part", longest=80),
-        tile=table.text("tile", longest=8),
-        label=table.text("label", longest=120),
-        point=Point(
-            table.number("x", 0.0, -FARTHEST, FARTHEST), table.number("y", 0.0, -FARTHEST, FARTHEST)
-        ),
-    )
-    table.done()
-    return mark
-
-
-def _numbers(table: TomlTable, key: str, count: int, low: float, high: float) -> list[float]:
-    value = table.raw(key)
-    if (
-        isinstance(value, list)
-        and len(value) == count
-        and all(isinstance(v, int | float) and not isinstance(v, bool) for v in value)
-        and all(low <= v <= high for v in value)
-    ):
-        return [float(v) for v in value]
-    what = tr("{value} is not {count} numbers in bounds", value=shown(value), count=count)
-    table.fault(key, what, PRINT_ANEW)
-    return [low] * count

@@ -1,7 +1,8 @@
-"""A pack made again from its recipe: the plan and the parts that its pages should show."""
+"""A pack made again from its recipe: plan, parts, pages and file."""
 
 import dataclasses
 import math
+from dataclasses import dataclass
 
 from templategen.errors import InputError
 from templategen.inputs.toml_table import TomlTable
@@ -9,10 +10,14 @@ from templategen.messages import Text, tr
 from templategen.nest.plan import Plan
 from templategen.nest.plan_json import plan_to_json
 from templategen.nest.planner import make_plan
+from templategen.output.pdf import write_pdf
 from templategen.parts.drawing import Part
 from templategen.parts.registry import make_parts
-from templategen.parts.shop_set import shop_parts, shop_plan
-from templategen.proof.recipe import Recipe
+from templategen.parts.shop_set import shop_parts, shop_plan, shop_set_title
+from templategen.proof.recipe import NAME, Recipe, make_recipe, recipe_bytes
+from templategen.sheets.letterhead import Letterhead
+from templategen.sheets.page import Pack, PageFrame
+from templategen.sheets.work_order import make_pack, with_letterhead
 from templategen.trade.records import PinnedCut
 
 MOST_CUTS = 40
@@ -114,28 +119,65 @@ def _is_other(place: str) -> Text:
     return tr("{place} is other than its job and shop give", place=place)
 
 
-def remake(recipe: Recipe) -> tuple[Plan, tuple[Part, ...]]:
-    """The plan and the parts of a recipe; of a shop's set, the plan that stands for the shop.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remade:
+    """A pack made again: what `pack` would print of the recipe's job today."""
 
-    The parts are worded in the language of the pack.
+    plan: Plan
+    parts: tuple[Part, ...]
+    pack: Pack
+    title: str
+
+    def file(self) -> bytes:
+        """The pack as a PDF that carries its recipe."""
+        held = {NAME: recipe_bytes(self.plan, self.pack)}
+        return write_pdf(self.pack, title=self.title, attachments=held)
+
+
+def remake(recipe: Recipe) -> Remade:
+    """The pack of a recipe, in the language of the pack.
 
     Raises:
         InputError: see `replan`; or nothing to print.
     """
+    style, kinds = recipe.style, recipe.kinds
     if recipe.is_shop_set:
         plan = shop_plan(recipe.shop, date=recipe.job.date)
         stated = dataclasses.replace(plan.job.print, language=recipe.job.print.language)
         plan = dataclasses.replace(plan, job=dataclasses.replace(plan.job, print=stated))
-        parts = shop_parts(
-            recipe.shop, kinds=recipe.kinds, date=recipe.job.date, style=recipe.style
-        )
+        parts = shop_parts(recipe.shop, kinds=kinds, date=recipe.job.date, style=style)
+        title = shop_set_title(plan.job.title, style.wording)
     else:
         plan = replan(recipe)
-        parts = make_parts(plan, kinds=recipe.kinds, style=recipe.style)
+        parts = make_parts(plan, kinds=kinds, style=style)
+        title = plan.job.title
     if plan.has_stop or not parts:
         raise InputError(
             tr("its job gives nothing to print"),
             where=f"{recipe.where}: recipe",
             mend=tr("see what `templategen plan` says of the job"),
         )
-    return plan, parts
+    head = recipe.letterhead or Letterhead(name="")
+    frame = PageFrame(paper=recipe.paper, profile=recipe.profile)
+    pack = make_pack(plan, parts, frame=frame, style=style, head=head.height)
+    if recipe.letterhead is not None:
+        pack = with_letterhead(pack, head)
+    return Remade(plan=plan, parts=tuple(parts), pack=pack, title=title)
+
+
+def left_out(recipe: Recipe, remade: Remade) -> tuple[str, ...]:
+    """The kinds of parts that the job gives when none is named and that the pack has not."""
+    plan = remade.plan
+    if recipe.is_shop_set:
+        whole = shop_parts(recipe.shop, date=recipe.job.date, style=recipe.style)
+    else:
+        whole = make_parts(plan, kinds=plan.job.print.parts, style=recipe.style)
+    return tuple(dict.fromkeys(p.kind for p in whole if p.kind not in recipe.kinds))
+
+
+def recipe_difference(recipe: Recipe, remade: Remade) -> Text:
+    """Where plan or places in a recipe differ from those made anew, in words; empty if nowhere."""
+    made = make_recipe(remade.plan, remade.pack)
+    return _difference(made["plan"], recipe.plan, "plan") or _difference(
+        made["pages"], recipe.pages, "pages"
+    )

@@ -1,167 +1,148 @@
-"""Parses untrusted PDFs in a subprocess with memory and time limits.
+"""Runs what reads strangers' files in one limited child process.
 
 A file of four kilobytes can unfold to gigabytes before the library that reads it says how large
-it is, and a page of forms within forms can keep it busy for years. The system limits the memory
-and the processor time of the subprocess; if it is ended, the file is refused with one line. Where
-the system knows no such limits, only the time is bounded.
+it is, and a page of forms within forms can keep it busy for years; a library that reads pictures
+or PDFs may hold faults that a file makes use of. So nothing that strangers wrote is decoded,
+planned, drawn or compared in the first process. It takes JSON and bytes back, nothing else.
 """
 
-import multiprocessing
-import os
+import importlib
+import json
 import signal
+import sys
 import time
-from collections.abc import Iterator
 from multiprocessing.connection import Connection
-from pathlib import Path
-from typing import Any, Protocol
+from typing import Any
 
-from templategen.errors import InputError, LimitError, TemplategenError
-from templategen.messages import tr
-from templategen.proof.pdf_reader import DrawnPage, PackFile
+from templategen.child import Child
+from templategen.errors import (
+    GeometryError,
+    InputError,
+    InputErrors,
+    LimitError,
+    OutputError,
+    TemplategenError,
+)
+from templategen.limits import Limits
+from templategen.messages import Text, tr
+from templategen.proof.spoken import Spoken, in_all_languages
 
-try:
-    import resource
-except ImportError:  # Windows has no such limits
-    resource = None  # type: ignore[assignment]
+Answer = tuple[Any, bytes]  # ready for JSON; and the bytes of a file
 
-MOST_MEMORY = 400_000_000  # bytes of the reading process; a pack of 19 sheets needs 95 million
-MOST_WORK = 6  # s of a processor's time; a pack of 19 sheets needs 0.1
-MOST_WAIT = 60.0  # s by the clock, for a busy machine
-
-
-class OpenPack(Protocol):
-    """What can be asked of an open pack; see `PackFile`."""
-
-    name: str
-
-    def attachment(self, name: str, *, most: int) -> bytes:
-        """The bytes of an attached file."""
-
-    def pages(self) -> Iterator[DrawnPage]:
-        """Each page, one at a time."""
+MEMORY = 400_000_000  # bytes; a pack of 60 sheets needs 250 million
+WORK = 20  # s of a processor's time; a pack of 60 sheets needs 3
+WAIT = 120.0  # s by the clock, for a busy machine
+MOST_ANSWER = 64_000_000  # bytes
+# Threads of the library for linear algebra take memory that nothing here makes use of.
+ENVIRONMENT = {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
+_FAULTS: dict[str, type[TemplategenError]] = {
+    error.__name__: error for error in (GeometryError, InputError, LimitError, OutputError)
+}
+_ANOTHER = tr("no pack needs as much: print the job anew")
 
 
-class SandboxedPack:
-    """An open PDF file read in a subprocess; a context manager with the methods of `PackFile`.
+def in_sandbox(task: str, *arguments: object, where: Text) -> Answer:
+    """What a function answers, called with the arguments in a limited process.
 
     Args:
-        path: of the file.
+        task: where the function is found, such as ``templategen.proof.tasks:verify``.
+        arguments: for it; they can be pickled.
+        where: names the file in faults.
 
     Raises:
-        InputError: missing, too large, not a PDF, locked, or too much for the process.
+        LimitError: it takes too much memory or time, or broke the process.
+        OutputError: the process cannot be started.
+        TemplategenError: what the function raises.
     """
-
-    def __init__(self, path: Path) -> None:
-        self.name = path.name
-        context = multiprocessing.get_context("spawn")
-        self._line, far = context.Pipe()
-        self._reader = context.Process(target=serve, args=(path, far), daemon=True)
-        self._until = time.monotonic() + MOST_WAIT
-        self._reader.start()
-        far.close()
+    limits = Limits(memory=MEMORY, work=WORK)
+    until = time.monotonic() + WAIT
+    with Child("templategen.proof.sandbox:serve", task, arguments,
+               limits=limits, environment=ENVIRONMENT, is_silent=True) as child:  # fmt: skip
+        begun, told = False, {}
         try:
-            self._answer()
-        except BaseException:
-            self.close()
-            raise
-
-    def __enter__(self) -> "SandboxedPack":
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Ends the process."""
-        self._line.close()
-        self._reader.kill()
-        self._reader.join()
-        self._reader.close()
-
-    def attachment(self, name: str, *, most: int) -> bytes:
-        """The bytes of an attached file.
-
-        Args:
-            name: of the attachment.
-            most: bytes.
-
-        Raises:
-            InputError: there is none, it is larger, or too much for the process.
-        """
-        self._line.send((name, most))
-        held: bytes = self._answer()
-        return held
-
-    def pages(self) -> Iterator[DrawnPage]:
-        """Each page, read one at a time.
-
-        Raises:
-            InputError: a page cannot be read, draws far too much, or is too much for the process.
-        """
-        self._line.send(None)
-        while (page := self._answer()) is not None:
-            yield page
-
-    def _answer(self) -> Any:  # noqa: ANN401 - whatever was asked for
-        try:
-            if not self._line.poll(max(0.0, self._until - time.monotonic())):
-                raise EOFError
-            kind, value = self._line.recv()
-        except (EOFError, OSError) as error:  # ended by its limits, or broken by the file
+            for stage in ("begun", "answer"):
+                if not child.line.poll(max(0.0, until - time.monotonic())):
+                    raise TimeoutError
+                told = json.loads(child.line.recv_bytes(MOST_ANSWER))
+                begun = stage == "begun"
+            if "answer" in told:
+                return told["answer"], child.line.recv_bytes(MOST_ANSWER)
+        except TimeoutError as error:
+            what = tr("takes more than {wait:g} s to be read", wait=WAIT)
             raise LimitError(
-                tr("takes too much time or memory to be read"),
-                where=self.name,
-                mend=tr("this is no pack"),
+                what, where=where, mend=tr("close other programs, try again")
             ) from error
-        if kind == "read":
-            return value
-        if kind == "failed":
-            raise RuntimeError(value)
-        what, where, mend = value
-        raise (LimitError if kind == "limit" else InputError)(what, where=where, mend=mend)
+        except (EOFError, OSError) as error:
+            raise _ended(child, where, begun=begun) from error
+    raise _fault(told, where)
 
 
-def serve(path: Path, line: Connection) -> None:
-    """Runs in the subprocess: opens the file and answers requests until the pipe is closed."""
-    _set_limits()
+def _ended(child: Child, where: Text, *, begun: bool) -> TemplategenError:
+    """The fault of a process that ended without an answer."""
+    child.process.wait()
+    code = child.process.returncode
+    if not begun:
+        return OutputError(
+            tr("the process that reads strange files could not start"),
+            mend=tr("close other programs and try again; else install the program anew"),
+        )
+    if sys.platform != "win32" and code in (-signal.SIGXCPU, -signal.SIGKILL):
+        return LimitError(
+            tr("takes more than {work} s of a processor's time to be read", work=WORK),
+            where=where,
+            mend=_ANOTHER,
+        )
+    return LimitError(
+        tr("ended the process that read it: it is broken, or takes too much memory"),
+        where=where,
+        mend=tr("print the job anew"),
+    )
+
+
+def _fault(told: dict[str, Any], where: Text) -> TemplategenError:
+    """What a function raised, made again."""
+    if told.get("memory"):
+        what = tr("takes more than {memory} MB of memory to be read", memory=MEMORY // 1_000_000)
+        return LimitError(what, where=where, mend=_ANOTHER)
+    if "failed" in told:
+        raise RuntimeError(told["failed"])
+    faults = [
+        _FAULTS.get(fault["kind"], InputError)(
+            Spoken(fault["what"]), where=Spoken(fault["where"]), mend=Spoken(fault["mend"])
+        )
+        for fault in told["faults"]
+    ]
+    return faults[0] if len(faults) == 1 else InputErrors(faults)
+
+
+def serve(line: Connection, task: str, arguments: tuple[Any, ...]) -> None:
+    """Runs in the process: calls the function and sends its answer or its faults."""
+    module, _, name = task.partition(":")
+    function = getattr(importlib.import_module(module), name)
+    _send(line, {})
     try:
-        with PackFile(path) as pack:
-            line.send(("read", None))
-            while True:
-                asked = line.recv()
-                if asked is None:
-                    for page in pack.pages():
-                        line.send(("read", page))
-                    line.send(("read", None))
-                else:
-                    name, most = asked
-                    line.send(("read", pack.attachment(name, most=most)))
+        answer, data = function(*arguments)
     except TemplategenError as error:
-        kind = "limit" if isinstance(error, LimitError) else "fault"
-        line.send((kind, (error.what, error.where, error.mend)))
-    except (EOFError, OSError, MemoryError):  # nobody asks any more, or no room to answer
-        return
+        faults = error.faults if isinstance(error, InputErrors) else (error,)
+        _send(line, {"faults": [_told(fault) for fault in faults]})
+    except MemoryError:
+        _send(line, {"memory": True})
     except Exception as error:  # not lost: the first process says it
-        line.send(("failed", f"{type(error).__name__}: {error}"))
+        _send(line, {"failed": f"{type(error).__name__}: {error}"})
+    else:
+        _send(line, {"answer": answer})
+        line.send_bytes(data)
 
 
-def _set_limits() -> None:
-    """Limits this process; the system ends it silently where it exceeds them.
+def _send(line: Connection, told: dict[str, Any]) -> None:
+    line.send_bytes(json.dumps(told).encode())
 
-    Interrupts are left to the first process.
-    """
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
-    if resource is None:  # the clock of the first process is left
-        return
-    for kind, most in (
-        (resource.RLIMIT_AS, MOST_MEMORY),
-        (resource.RLIMIT_CPU, MOST_WORK),
-        (resource.RLIMIT_CORE, 0),
-    ):
-        try:
-            _, hard = resource.getrlimit(kind)
-            within = most if hard == resource.RLIM_INFINITY else min(most, hard)
-            resource.setrlimit(kind, (within, hard))
-        except (OSError, ValueError):  # the system does not keep this limit
-            continue
+
+def _told(fault: TemplategenError) -> dict[str, Any]:
+    kind = next((c.__name__ for c in type(fault).__mro__ if c.__name__ in _FAULTS), "InputError")
+    return {
+        "kind": kind,
+        "what": in_all_languages(fault.what),
+        "where": in_all_languages(fault.where),
+        "mend": in_all_languages(fault.mend),
+    }

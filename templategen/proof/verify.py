@@ -1,411 +1,392 @@
-"""A printed pack measured against its model: every part, tile, seam and bar of the file.
+"""Compares a pack with the pack that its recipe gives when it is made again.
 
-The parts are drawn anew from the recipe inside the pack; what its pages draw is read by another
-library than the one that wrote it (`pdf_reader`) and mapped into each part's own frame. Reported is
-the greatest distance between the two.
+The recipe's job, shop and print wishes are laid out anew, and each page of the file is compared
+with the page it should be: its lines as vectors, its words as strings, and all of it as a picture.
+Whatever was changed in the drawing, in the recipe or in both alike is then a difference.
 """
 
-import dataclasses
 import math
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 
-from templategen.errors import InputError
-from templategen.geometry.shapes import Box, Point, circle
-from templategen.messages import Joined, Text, tr, tr_count
-from templategen.parts.drawing import LINE_WIDTH, Part, Path, Role
-from templategen.proof.deviation import (
-    box_distance,
-    deviation,
-    hidden_width,
-    mapped_box,
-    segment_length,
-)
-from templategen.proof.line_finder import DrawnLines, WantedLine, match_lines
-from templategen.proof.pdf_reader import DrawnPage
-from templategen.proof.recipe import MOST_BYTES, NAME, LaidPage, LaidPart, Recipe, read_recipe
-from templategen.proof.remake import remake
-from templategen.proof.sandbox import OpenPack
-from templategen.sheets.furniture import bars
-from templategen.sheets.page import PageFrame
-from templategen.sheets.seams import tinted_sides, tints
-from templategen.sheets.silhouette import samples
-from templategen.sheets.tiling import MARK_ARM, mark_items
-from templategen.sheets.use_notes import USE_NOTE, note_of_key
-from templategen.trade.part_kinds import PartKind
+import numpy as np
+import numpy.typing as npt
 
-PAGE_KINDS = frozenset({PartKind.WORK_ORDER.value, USE_NOTE})  # to read only, not measured
-TOLERANCE = 0.01  # mm: ten times what the rounding of a PDF can do, far below what a saw can
-PAPER_TOLERANCE = 0.1  # mm: sizes of paper are written in points
-MOST_PIECES = 5_000  # of one drawn line; a model's has some hundred
-INK_SLACK = 0.01  # mm that a line may stand past its window, less than half its width
+from templategen import __version__
+from templategen.geometry.shapes import Point
+from templategen.messages import Figure, Joined, Text, tr
+from templategen.proof.pdf_reader import PIXEL, DrawnPage, DrawnPath, Grey, PackFile, Word
+from templategen.proof.recipe import MOST_BYTES, NAME, Recipe, mapped_box, read_recipe
+from templategen.proof.remake import Remade, left_out, recipe_difference, remake
+from templategen.proof.report import Report, Row
+from templategen.sheets.page import Page
+
+TOLERANCE = 0.01  # mm, between a line and where it should lie, and of its width
+SHADES = 48  # of 255: what a pixel may lie outside the greys round it (ISO 32000-2 fixes no pixels)
+SAME_COLOUR = 3  # of 255
+SAME_SCALE = 2e-4  # between two pages scaled alike
+AHEAD = 20  # lines looked at for the next that agree
+CELL = 5.0  # mm: pixels that differ are gathered in squares
+MOST_NOTES = 3  # of one part
+SHOWN = 8  # words of a difference
+SAME_PAPER = 0.05  # mm
+FRAME = tr("bars, foot and frame")
+# Names that programs add when they save a file anew; none of them shows, hides or does anything.
+HARMLESS = frozenset(
+    {"Index", "W", "XRef", "Size", "Root", "Info", "ID", "ObjStm", "N", "Extends",
+     "UseAttachments", "Metadata", "XML", "DecodeParms", "Predictor", "Columns", "Colors", "BitsPerComponent", "Identity"}
+)  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
-    """One thing measured.
+def verify(data: bytes, name: str) -> Report:
+    """Compares the bytes of a pack with what their recipe gives.
 
     Args:
-        sheet: its number.
-        what: the part, tile, bar or seam.
-        deviation: greatest distance from the model, mm; None if it is not there to be measured.
-        note: in words, what is wrong or what was measured; may be empty.
-        is_true: within the tolerance.
-    """
-
-    sheet: int
-    what: Text
-    deviation: float | None
-    note: Text
-    is_true: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Report:
-    """All that was measured."""
-
-    parts: tuple[Row, ...]
-    seams: tuple[Row, ...]
-    bars: tuple[Row, ...]
-    pages: tuple[Row, ...]
-    scale: tuple[float, float] | None
-    tolerance: float
-
-    @property
-    def rows(self) -> tuple[Row, ...]:
-        """Every row."""
-        return self.pages + self.parts + self.seams + self.bars
-
-    @property
-    def is_true(self) -> bool:
-        """Whether the whole pack is."""
-        return all(row.is_true for row in self.rows)
-
-    @property
-    def worst(self) -> float:
-        """The greatest deviation measured, mm."""
-        return max((row.deviation for row in self.rows if row.deviation is not None), default=0.0)
-
-
-def verify(file: OpenPack, *, tolerance: float = TOLERANCE) -> Report:
-    """Measures an open pack against the recipe inside it.
-
-    Args:
-        file: the open pack.
-        tolerance: mm; a deviation above it is not true.
+        data: of the file; may be anything.
+        name: of the file, for faults.
 
     Raises:
         InputError: no recipe inside, or none that can be used.
     """
-    recipe = read_recipe(file.attachment(NAME, most=MOST_BYTES), where=file.name)
-    _, parts = remake(recipe)
-    by_key = {part.key: part for part in parts}
-    _check_names(recipe, by_key)
-    found: dict[int, DrawnPage] = {}
-    page_rows: list[Row] = []
-    for page in file.pages():
-        if page.sheet is None or page.sheet in found:
-            which = tr("is another sheet {number}", number=page.sheet)
-            if page.sheet is None:
-                which = tr("names no sheet")
-            what = tr("page {number}", number=page.index + 1)
-            page_rows.append(_untrue(page.sheet or 0, what, which))
+    with PackFile(data, name) as drawn:
+        recipe = read_recipe(drawn.attachment(NAME, most=MOST_BYTES), where=name)
+        remade = remake(recipe)
+        with PackFile(remade.file(), name) as wanted:
+            compared = _Comparison(recipe, remade, drawn, wanted)
+            compared.file()
+            compared.pages()
+    return compared.report()
+
+
+@dataclass(slots=True)
+class _Found:
+    """What was found of one part, or of the frame of a sheet."""
+
+    deviation: float | None = None
+    notes: list[Text] = field(default_factory=list)
+
+    def add(self, note: Text) -> None:
+        if note not in self.notes:
+            self.notes.append(note)
+
+
+class _Comparison:
+    """Gathers what differs, page by page."""
+
+    def __init__(self, recipe: Recipe, remade: Remade, drawn: PackFile, wanted: PackFile) -> None:
+        self.recipe, self.remade = recipe, remade
+        self.drawn, self.wanted = drawn, wanted
+        self.other = "" if recipe.release == __version__ else recipe.release or "?"
+        self.found: dict[tuple[int, Text], _Found] = {}
+        self.scales: list[tuple[float, float]] = []
+
+    def _of(self, sheet: int, what: Text) -> _Found:
+        return self.found.setdefault((sheet, what), _Found())
+
+    def file(self) -> None:
+        """Compares what belongs to no page: names, settings of the print, and the recipe."""
+        file = self._of(0, tr("the file"))
+        here, there = self.drawn.names(), self.wanted.names()
+        if added := sorted(here.keys() - there.keys() - HARMLESS):
+            names = ", ".join(f"/{name[:30]}" for name in added[:MOST_NOTES])
+            note = tr("holds {names}, which can hide, cover or scale what is printed", names=names)
+            file.add(note)
+        if not self.drawn.forbids_scaling:
+            file.add(tr("no longer asks the print dialog to leave the size alone"))
+        if self.other:
+            return
+        if self.drawn.title != self.wanted.title:
+            title = self.wanted.title
+            file.add(tr("its title is {found!r}, not {title!r}", found=self.drawn.title[:60],
+                        title=title))  # fmt: skip
+        if self.drawn.bookmarks() != self.wanted.bookmarks():
+            file.add(tr("its bookmarks were changed"))
+        if difference := recipe_difference(self.recipe, self.remade):
+            self._of(0, tr("the recipe")).add(difference)
+
+    def pages(self) -> None:
+        """Compares each page with the one it should be."""
+        laid = self.remade.pack.pages
+        for number, place in self._partners():
+            if number is None:
+                what = tr("page {number}", number=(place or 0) + 1)
+                self._of(0, what).add(tr("is no sheet of the pack"))
+                continue
+            if place is None:
+                self._of(laid[number].number, tr("the sheet")).add(tr("is missing"))
+                continue
+            page = laid[number]
+            if place != number:
+                self._of(page.number, tr("the sheet")).add(
+                    tr("lies on page {number}", number=place + 1)
+                )
+            with self.drawn.page(place) as one, self.wanted.page(number) as other:
+                self._page(page, one, other)
+
+    def _partners(self) -> Iterator[tuple[int | None, int | None]]:
+        """Which page of the pack is which of the file, None where it has no partner.
+
+        Pages go by their number where that is the same in both; else by their words, and those
+        without a match by their order.
+        """
+        here, there = self._wordings(self.drawn), self._wordings(self.wanted)
+        if len(here) == len(there) and sorted(here) != sorted(there):
+            yield from ((n, n) for n in range(len(there)))
+            return
+        free = list(range(len(here)))
+        pairs: dict[int, int] = {}
+        for number, words in enumerate(there):
+            place = next((n for n in free if here[n] == words), None)
+            if place is not None:
+                pairs[number] = place
+                free.remove(place)
+        for number in range(len(there)):
+            if number not in pairs and len(free) > 0 and len(here) >= len(there):
+                pairs[number] = free.pop(0)
+        yield from ((number, pairs.get(number)) for number in range(len(there)))
+        yield from ((None, place) for place in free)
+
+    def _wordings(self, file: PackFile) -> list[str]:
+        return ["".join(word.text for word in page.words()) for page in file.pages()]
+
+    def _page(self, laid: Page, drawn: DrawnPage, wanted: DrawnPage) -> None:
+        owners = _Owners(laid)
+        for name in (*owners.names, FRAME):
+            self._of(laid.number, name).deviation = 0.0
+        sheet = laid.number, tr("the sheet")
+        for box, other in zip(drawn.boxes, wanted.boxes, strict=True):
+            if max(abs(a - b) for a, b in zip(box, other, strict=True)) > SAME_PAPER:
+                self._of(*sheet).add(
+                    tr(
+                        "the page is {width:.1f} × {height:.1f} mm, not {wide:.1f} × {high:.1f} mm",
+                        width=box.width,
+                        height=box.height,
+                        wide=other.width,
+                        high=other.height,
+                    )
+                )
+        if drawn.label != wanted.label and not self.other:
+            self._of(*sheet).add(tr("viewers call the page {label!r}", label=drawn.label[:40]))
+        if drawn.is_turned:
+            self._of(*sheet).add(tr("the page is turned"))
+        if drawn.pictures() != wanted.pictures():
+            self._of(*sheet).add(tr("a picture was added or taken away"))
+        self._lines(laid.number, owners, drawn.paths(), wanted.paths())
+        if not self.other:
+            self._words(laid.number, owners, drawn.words(), wanted.words())
+            self._picture(laid.number, owners, drawn, wanted)
+
+    def _lines(
+        self, sheet: int, owners: "_Owners", drawn: list[DrawnPath], wanted: list[DrawnPath]
+    ) -> None:
+        """Compares line by line, in the order in which they are drawn."""
+        if drawn and wanted:
+            self.scales.append(_scale(drawn, wanted))
+        for one, other in _aligned(drawn, wanted):
+            path = other or one
+            assert path is not None
+            found = self._of(sheet, owners.of(path.points[0]))
+            if one is None:
+                found.add(tr("a line is missing"))
+            elif other is None:
+                found.add(tr("a line too many"))
+            else:
+                for note in _style_notes(one, other):
+                    found.add(note)
+                if one.kinds == other.kinds:
+                    found.deviation = max(found.deviation or 0.0, _deviation(one, other))
+
+    def _words(self, sheet: int, owners: "_Owners", drawn: list[Word], wanted: list[Word]) -> None:
+        """Compares the words, wherever spaces and line ends were taken to be."""
+        if "".join(w.text for w in drawn) == "".join(w.text for w in wanted):
+            return
+        while drawn and wanted and drawn[0].text == wanted[0].text:
+            drawn, wanted = drawn[1:], wanted[1:]
+        while drawn and wanted and drawn[-1].text == wanted[-1].text:
+            drawn, wanted = drawn[:-1], wanted[:-1]
+        if len(drawn) == len(wanted):
+            pairs = [([d], [w]) for d, w in zip(drawn, wanted, strict=True) if d.text != w.text]
         else:
-            found[page.sheet] = page
-    measure = _Measure(recipe, by_key, tolerance)
-    for laid in recipe.pages:
-        drawn = found.pop(laid.number, None)
-        if drawn is None:
-            page_rows.append(_untrue(laid.number, tr("page"), tr("is missing")))
-            continue
-        page_rows += measure.paper(laid, drawn)
-        measure.page(laid, drawn)
-    page_rows += [_untrue(number, tr("page"), tr("is not in the recipe")) for number in found]
-    return Report(
-        parts=tuple(measure.parts + measure.whole_rows()),
-        seams=tuple(measure.seam_rows()),
-        bars=tuple(measure.bars),
-        pages=tuple(page_rows),
-        scale=measure.scale(),
-        tolerance=tolerance,
+            pairs = [(drawn, wanted)]
+        for here, there in pairs:
+            found, should = (" ".join(w.text for w in some[:SHOWN])[:60] for some in (here, there))
+            note = tr("{found!r} instead of {should!r}", found=found, should=should)
+            if not here:
+                note = tr("{should!r} is missing", should=should)
+            elif not there:
+                note = tr("{found!r} was added", found=found)
+            self._of(sheet, owners.of((there or here)[0].at)).add(note)
+
+    def _picture(self, sheet: int, owners: "_Owners", drawn: DrawnPage, wanted: DrawnPage) -> None:
+        """Compares what is seen, which a line or a word that is hidden is not."""
+        high = wanted.boxes[0].height
+        for (top, one), (_, other) in zip(drawn.bands(), wanted.bands(), strict=False):
+            for x, y in _different_places(one, other):
+                found = self._of(sheet, owners.of(Point(x, high - top - y)))
+                if not found.notes and (found.deviation or 0.0) <= TOLERANCE:
+                    found.add(tr("looks otherwise: something is hidden, changed or added"))
+
+    def report(self) -> Report:
+        """All that was found."""
+        rows = []
+        for (sheet, what), found in self.found.items():
+            far = found.deviation
+            if far is not None and far > TOLERANCE:
+                found.notes.insert(0, tr("a line lies {far:.2f} mm from its place", far=far))
+            rows.append(
+                Row(
+                    sheet=sheet,
+                    what=what,
+                    deviation=far,
+                    note=Joined(tuple(found.notes[:MOST_NOTES]), "; "),
+                    is_true=not found.notes,
+                )
+            )
+        pages = self.remade.pack.pages
+        return Report(
+            rows=tuple(rows),
+            sheets=len(pages),
+            parts=sum(len(_Owners(page).names) for page in pages),
+            tolerance=TOLERANCE,
+            scale=self._scale(),
+            release=self.other,
+            left_out=tuple(tr(kind) for kind in left_out(self.recipe, self.remade)),
+        )
+
+    def _scale(self) -> tuple[float, float] | None:
+        """The scale of the pages across and down, where all agree and are not true."""
+        if not self.scales or all(max(abs(a - 1), abs(d - 1)) < SAME_SCALE for a, d in self.scales):
+            return None
+        across, down = self.scales[0]
+        if any(max(abs(a - across), abs(d - down)) > SAME_SCALE for a, d in self.scales):
+            return None
+        return across, down
+
+
+class _Owners:
+    """Whose the places of a page are: the parts and tiles on it, else its frame."""
+
+    def __init__(self, laid: Page) -> None:
+        self.boxes = [
+            (mapped_box(placement.clip, laid.correction), f"{part.title} {placement.tile}".strip())
+            for placement in laid.placements
+            if (part := placement.part).title
+        ]
+        self.names: list[Text] = [name for _, name in self.boxes]
+
+    def of(self, point: Point) -> Text:
+        """The name of what a point, page mm, belongs to: the smallest that it lies in."""
+        holding = [
+            (box.width * box.height, name)
+            for box, name in self.boxes
+            if box.left <= point.x <= box.right and box.bottom <= point.y <= box.top
+        ]
+        return min(holding)[1] if holding else FRAME
+
+
+Pair = tuple[DrawnPath | None, DrawnPath | None]
+
+
+def _aligned(drawn: Sequence[DrawnPath], wanted: Sequence[DrawnPath]) -> Iterator[Pair]:
+    """Each line with the one it should be; None for a partner that is not there.
+
+    Where two do not agree, the next that does is looked for, in one list or the other; where
+    none is near, the two are taken for one line that was changed.
+    """
+    here = there = 0
+    while here < len(drawn) and there < len(wanted):
+        ahead = 0
+        if not _agree(drawn[here], wanted[there]):
+            rest, other = drawn[here : here + AHEAD], wanted[there : there + AHEAD]
+            for ahead in range(1, AHEAD):
+                if ahead < len(rest) and _agree(rest[ahead], other[0]):
+                    yield from ((path, None) for path in rest[:ahead])
+                    here += ahead
+                    break
+                if ahead < len(other) and _agree(rest[0], other[ahead]):
+                    yield from ((None, path) for path in other[:ahead])
+                    there += ahead
+                    break
+        yield drawn[here], wanted[there]
+        here, there = here + 1, there + 1
+    yield from ((path, None) for path in drawn[here:])
+    yield from ((None, path) for path in wanted[there:])
+
+
+def _agree(one: DrawnPath, other: DrawnPath) -> bool:
+    return (
+        one.kinds == other.kinds
+        and math.dist(one.points[0], other.points[0]) <= TOLERANCE
+        and _deviation(one, other) <= TOLERANCE
+        and not _style_notes(one, other)
     )
 
 
-def _untrue(sheet: int, what: Text, note: Text) -> Row:
-    """A row for what could not be measured."""
-    return Row(sheet=sheet, what=what, deviation=None, note=note, is_true=False)
+def _deviation(one: DrawnPath, other: DrawnPath) -> float:
+    """Greatest distance of like points, mm; of two curves no point is farther than these."""
+    return max(map(math.dist, one.points, other.points))
 
 
-def _check_names(recipe: Recipe, by_key: dict[str, Part]) -> None:
-    laid = {p.key for page in recipe.pages for p in page.parts if p.kind not in PAGE_KINDS}
-    for key in sorted(laid ^ by_key.keys()):
-        where = f"{recipe.where}: recipe.pages"
-        what = tr("unknown part {key!r}", key=key)
-        if key in by_key:
-            what = tr("no part {key!r}", key=key)
-        raise InputError(what, where=where, mend=tr("it was changed: pack the job anew"))
-
-
-class _Measure:
-    """Gathers rows, page by page."""
-
-    def __init__(self, recipe: Recipe, by_key: dict[str, Part], tolerance: float) -> None:
-        self.recipe = recipe
-        self.by_key = by_key
-        self.tolerance = tolerance
-        self.tiles: dict[str, set[str]] = {}  # the names of the tiles of each part
-        for page in recipe.pages:
-            for part in page.parts:
-                self.tiles.setdefault(part.key, set()).add(part.tile)
-        self.parts: list[Row] = []
-        self.bars: list[Row] = []
-        self.marks: dict[str, list[tuple[int, str, str, Point | None]]] = {}
-        self.scales: list[tuple[str, float]] = []
-
-    def paper(self, laid: LaidPage, drawn: DrawnPage) -> list[Row]:
-        """What is wrong with the page itself."""
-        wanted = Box(0.0, 0.0, laid.paper.width, laid.paper.height)
-        off = max(box_distance(drawn.media, wanted), box_distance(drawn.shown, wanted))
-        notes = []
-        if off > PAPER_TOLERANCE:
-            notes.append(
-                tr(
-                    "the page is {width:.1f} × {height:.1f} mm, not {wide:.1f} × {high:.1f} mm",
-                    width=drawn.shown.width,
-                    height=drawn.shown.height,
-                    wide=wanted.width,
-                    high=wanted.height,
-                )
-            )
-        if drawn.turn:
-            notes.append(tr("the page is turned"))
-        return [_untrue(laid.number, tr("page"), note) for note in notes]
-
-    def page(self, laid: LaidPage, drawn: DrawnPage) -> None:
-        """Measures the bars, every part and tile, and the marks of a page."""
-        page = DrawnLines.of(drawn)
-        flat, upright = self._bar_lines(laid)
-        parts = [(p, self._part_lines(laid, p)) for p in laid.parts if p.kind not in PAGE_KINDS]
-        others = [*self._note_lines(laid), *self._lap_tints(laid)]
-        held = [line for _, lines in parts for line in lines]
-        match_lines(page, [*flat, *upright, *held, *others])
-        self._bar(laid, page, "across", flat)
-        self._bar(laid, page, "down", upright)
-        for part, lines in parts:
-            self._part(laid, part, page, lines)
-        if any(p.kind == PartKind.WORK_ORDER for p in laid.parts):
-            return
-        cut = LINE_WIDTH[Role.CUT]
-        extra = [path for n, path in enumerate(page.paths) if n not in page.used]
-        for what, count in (
-            (tr("cut lines of no part"), sum(abs(path.width - cut) < 0.02 for path in extra)),
-            (tr("filled shapes of no part"), sum(path.filled for path in extra)),
-        ):
-            if count:
-                note = tr("{count} more than the model has", count=count)
-                self.parts.append(_untrue(laid.number, what, note))
-
-    def _note_lines(self, laid: LaidPage) -> list[WantedLine]:
-        """The lines of the use sketches beside the parts."""
-        return [
-            WantedLine(path=path, transform=part.transform, is_needed=False)
-            for part in laid.parts
-            if part.kind == USE_NOTE and (note := note_of_key(part.key, self.recipe.style))
-            for path in note.drawing.paths()
-        ]
-
-    def _lap_tints(self, laid: LaidPage) -> list[WantedLine]:
-        """The tinted laps of the tiles of a page."""
-        correction = self._frame(laid).correction
-        lines = []
-        for part in laid.parts:
-            if part.tile:
-                window = mapped_box(part.window, correction.inverse())
-                sides = tinted_sides(part.tile, self.tiles[part.key])
-                lines += [
-                    WantedLine(path=path, transform=correction, is_needed=False)
-                    for path in tints(window, sides)
-                ]
-        return lines
-
-    def _frame(self, laid: LaidPage) -> PageFrame:
-        upright = PageFrame(paper=self.recipe.paper, profile=self.recipe.profile)
-        return dataclasses.replace(upright, paper=laid.paper)
-
-    def _bar_lines(self, laid: LaidPage) -> tuple[list[WantedLine], list[WantedLine]]:
-        frame = self._frame(laid)
-        across, down = bars(frame, self.recipe.units)
-        return (
-            [WantedLine(path=path, transform=frame.correction) for path in across],
-            [WantedLine(path=path, transform=frame.correction) for path in down],
-        )
-
-    def _bar(self, laid: LaidPage, page: DrawnLines, way: str, lines: list[WantedLine]) -> None:
-        """A bar, whose base line comes first."""
-        worst = 0.0
-        length: float | None = None
-        wanted = segment_length(lines[0].path.segments[0])
-        for line in lines:
-            if line.index is None:
-                continue
-            pieces = page.paths[line.index].moved(line.transform.inverse())[:MOST_PIECES]
-            worst = max(worst, deviation(line.path, pieces))
-            if line is lines[0]:
-                length = max(math.dist(piece[0], piece[-1]) for piece in pieces)
-                # The paper of a turned page went through the printer upright.
-                turned = laid.paper.width > laid.paper.height
-                along = {"across": "down", "down": "across"}[way] if turned else way
-                self.scales.append((along, length / wanted))
-        missing = any(line.index is None for line in lines)
-        if length is None:
-            note = tr("is missing")
-        elif missing:
-            note = tr(
-                "{length:.3f} mm of {wanted:.3f} mm, ticks missing", length=length, wanted=wanted
-            )
-        else:
-            note = tr("{length:.3f} mm of {wanted:.3f} mm", length=length, wanted=wanted)
-        self.bars.append(
-            Row(
-                sheet=laid.number,
-                what=tr("bar across") if way == "across" else tr("bar down"),
-                deviation=None if length is None else worst,
-                note=note,
-                is_true=length is not None and not missing and worst <= self.tolerance,
+def _style_notes(one: DrawnPath, other: DrawnPath) -> list[Text]:
+    """What differs in how a line is drawn, in words."""
+    notes: list[Text] = []
+    if one.kinds != other.kinds:
+        notes.append(tr("a line has another shape"))
+    if abs(one.width - other.width) > TOLERANCE:
+        notes.append(
+            tr(
+                "a line is {width} wide, not {should}",
+                width=Figure(one.width, ".2f", " mm"),
+                should=Figure(other.width, ".2f", " mm"),
             )
         )
+    if any(
+        (a is None) != (b is None)
+        or (a and b and max(abs(x - y) for x, y in zip(a, b, strict=True)) > SAME_COLOUR)
+        for a, b in zip(one.colours, other.colours, strict=True)
+    ):
+        notes.append(tr("a line or shape has another colour"))
+    if len(one.dashes) != len(other.dashes) or any(
+        abs(a - b) > TOLERANCE for a, b in zip(one.dashes, other.dashes, strict=True)
+    ):
+        notes.append(tr("a line is dashed otherwise"))
+    return notes
 
-    def _part_lines(self, laid: LaidPage, part: LaidPart) -> list[WantedLine]:
-        """The lines of a part, or of what its tile shows, with the registration marks."""
-        window = mapped_box(part.window, part.transform.inverse())
-        paths = self.by_key[part.key].drawing.paths()
-        # The lines next to a window's edge may be drawn or not: they do not show.
-        wanted = [
-            WantedLine(
-                path=path,
-                transform=part.transform,
-                is_needed=not part.tile or path.bounds().meets(window),
-            )
-            for path in paths
-            if not part.tile or path.bounds().meets(window, gap=2.0)
-        ]
-        return wanted + [
-            WantedLine(path=item, transform=part.transform)
-            for mark in laid.marks
-            if (mark.key, mark.tile) == (part.key, part.tile)
-            for item in mark_items(mark.point)
-            if isinstance(item, Path)
-        ]
 
-    def _part(
-        self, laid: LaidPage, part: LaidPart, page: DrawnLines, lines: list[WantedLine]
-    ) -> None:
-        model = self.by_key[part.key]
-        back = part.transform.inverse()
-        marks = [m for m in laid.marks if (m.key, m.tile) == (part.key, part.tile)]
-        worst, missing, hidden = 0.0, 0, 0.0
-        for line in lines:
-            if line.index is None:
-                missing += line.is_needed
-                continue
-            drawn = page.paths[line.index]
-            if len(drawn.pieces) > MOST_PIECES:
-                missing += 1
-                continue
-            worst = max(worst, deviation(line.path, drawn.moved(back)))
-            if drawn.clip is not None:
-                box = mapped_box(line.path.bounds(), part.transform)
-                hidden = max(hidden, hidden_width(box, drawn.clip, part.window))
-            if line.path.line_width > 0 and drawn.width <= 0:
-                missing += 1
-        for mark in marks:
-            self._mark(laid, part, mark.label, mark.point, page)
-        notes: list[Text] = []
-        if missing:
-            notes.append(tr_count("{count} line missing", "{count} lines missing", missing))
-        if hidden > self.tolerance:
-            notes.append(tr("{length:.2f} mm cut off by its window", length=hidden))
-        if part.tile and len(marks) < 2:
-            notes.append(tr("fewer than two registration marks"))
-        self.parts.append(
-            Row(
-                sheet=laid.number,
-                what=f"{model.title} {part.tile}".strip(),
-                deviation=worst,
-                note=Joined(tuple(notes)) if notes else "",
-                is_true=not notes and worst <= self.tolerance,
-            )
-        )
+def _scale(drawn: Sequence[DrawnPath], wanted: Sequence[DrawnPath]) -> tuple[float, float]:
+    """How much wider and higher the whole of what is drawn is than it should be."""
+    sides = []
+    for paths in (drawn, wanted):
+        xs, ys = zip(*(point for path in paths for point in path.points), strict=True)
+        sides.append((max(xs) - min(xs), max(ys) - min(ys)))
+    (wide, high), (width, height) = sides
+    return wide / width if width else 1.0, high / height if height else 1.0
 
-    def whole_rows(self) -> list[Row]:
-        """The parts that some line of is on no sheet of the recipe."""
-        windows: dict[str, list[tuple[int, str, Box]]] = {}
-        for page in self.recipe.pages:
-            for part in page.parts:
-                if part.kind in PAGE_KINDS:
-                    continue
-                window = mapped_box(part.window, part.transform.inverse()).grown(INK_SLACK)
-                windows.setdefault(part.key, []).append((page.number, part.tile, window))
-        rows = []
-        for key, model in self.by_key.items():
-            shown = [window for _, _, window in windows[key]]
-            lost = any(
-                not any(w.left <= x <= w.right and w.bottom <= y <= w.top for w in shown)
-                for x, y in samples(model.drawing, step=2.0)
-            )
-            if lost:
-                note = tr("is not printed whole")
-                rows.append(_untrue(windows[key][0][0], model.title, note))
-        return rows
 
-    def _mark(
-        self, laid: LaidPage, part: LaidPart, label: str, point: Point, page: DrawnLines
-    ) -> None:
-        """Where a mark's ring really is, part mm."""
-        wanted = mapped_box(circle(point, MARK_ARM / 2).bounds(), part.transform)
-        box = min(page.rings, key=lambda b: box_distance(b, wanted), default=None)
-        centre = None
-        if box is not None:
-            centre = part.transform.inverse().apply(
-                Point((box.left + box.right) / 2, (box.bottom + box.top) / 2)
-            )
-        self.marks.setdefault(label, []).append((laid.number, part.key, part.tile, centre))
+def _different_places(one: Grey, other: Grey) -> list[tuple[float, float]]:
+    """Where two pictures differ: middles of squares, mm from the left and the top.
 
-    def seam_rows(self) -> list[Row]:
-        """How far the two prints of each mark lie apart when the tiles are laid together."""
-        seams: dict[tuple[str, str], list[tuple[int, float | None]]] = {}
-        for found in self.marks.values():
-            first = found[0]
-            names = "-".join(tile for _, _, tile, _ in found)
-            closure = None
-            if len(found) == 2 and found[0][3] is not None and found[1][3] is not None:
-                closure = math.dist(found[0][3], found[1][3])
-            seams.setdefault((first[1], names), []).append((first[0], closure))
-        rows = []
-        for (key, names), closures in seams.items():
-            known = [c for _, c in closures if c is not None]
-            is_whole = len(known) == len(closures) and len(known) >= 2
-            rows.append(
-                Row(
-                    sheet=closures[0][0],
-                    what=f"{self.by_key[key].title} {names}",
-                    deviation=max(known, default=None),
-                    note="" if is_whole else tr("a registration mark has no partner"),
-                    is_true=is_whole and max(known) <= self.tolerance,
-                )
-            )
-        return rows
+    A pixel differs if it is darker than the darkest or lighter than the lightest of the nine
+    round it in the other picture by more than `SHADES`.
+    """
+    if np.array_equal(one, other):
+        return []
+    rows, columns = (min(a, b) for a, b in zip(one.shape, other.shape, strict=True))
+    one, other = one[:rows, :columns], other[:rows, :columns]
+    differs = _outside(one, other) | _outside(other, one)
+    down, along = np.nonzero(differs)
+    squares = np.unique(np.stack([along, down], axis=1) * PIXEL // CELL, axis=0)
+    return [((x + 0.5) * CELL, (y + 0.5) * CELL) for x, y in squares.tolist()]
 
-    def scale(self) -> tuple[float, float] | None:
-        """The scale of the pages across and down, where all bars agree and are not true."""
-        ways = {way: [s for w, s in self.scales if w == way] for way in ("across", "down")}
-        if not all(ways.values()):
-            return None
-        middles = [sorted(values)[len(values) // 2] for values in ways.values()]
-        agree = all(
-            abs(value - middle) < 2e-4
-            for values, middle in zip(ways.values(), middles, strict=True)
-            for value in values
-        )
-        if not agree or all(abs(m - 1) < 2e-4 for m in middles):
-            return None
-        return middles[0], middles[1]
+
+def _outside(one: Grey, other: Grey) -> npt.NDArray[np.bool_]:
+    """Where a picture is beyond the greys of the nine pixels round each place of another."""
+    dark, light = other.astype(np.int16), other.astype(np.int16)
+    for limit, choose in ((dark, np.minimum), (light, np.maximum)):
+        for axis in (0, 1):
+            turned = np.moveaxis(limit, axis, 0)
+            held = turned.copy()
+            choose(turned[1:], held[:-1], out=turned[1:])
+            choose(turned[:-1], held[1:], out=turned[:-1])
+    result: npt.NDArray[np.bool_] = (one < dark - SHADES) | (one > light + SHADES)
+    return result

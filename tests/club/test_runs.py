@@ -21,7 +21,7 @@ from commands import run_command
 from PIL import Image
 
 from templategen.errors import InputError
-from templategen.proof.logo import read_logo
+from templategen.proof.strangers import read_logo
 
 ROOT = Path(__file__).resolve().parents[2]
 ENV = {**os.environ, "PYTHONPATH": str(ROOT)}

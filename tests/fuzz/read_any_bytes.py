@@ -20,7 +20,7 @@ with atheris.instrument_imports(include=["templategen", "tomllib", "csv"]):
     from templategen.inputs.shop_file import read_shop
     from templategen.inputs.starters import demo_shop
     from templategen.inputs.weighings import read_record
-    from templategen.proof.logo import read_logo
+    from templategen.proof.strangers import read_logo
     from templategen.proof.pdf_reader import PackFile
     from templategen.proof.recipe import read_recipe
 

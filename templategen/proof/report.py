@@ -1,0 +1,101 @@
+"""What `verify` tells of a pack."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from templategen.messages import Text
+from templategen.proof.spoken import Spoken, in_all_languages
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One thing compared: a part or tile, the frame of a sheet, a sheet, or the file.
+
+    Args:
+        sheet: its number; 0 for the file as a whole.
+        what: its name, as the pack names it.
+        deviation: greatest distance of a line from where it should lie, mm; None if not measured.
+        note: what differs; empty where nothing does.
+        is_true: whether nothing does.
+    """
+
+    sheet: int
+    what: Text
+    deviation: float | None
+    note: Text
+    is_true: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Report:
+    """What was compared.
+
+    Args:
+        rows: file, sheets and parts, in the order of the pack.
+        sheets: how many the pack should have.
+        parts: parts and tiles on them.
+        tolerance: mm.
+        scale: of all pages across and down, where they are scaled alike; else None.
+        release: of the program that made the pack; empty if it was this one. The pack of another
+            is compared by its lines alone.
+        left_out: kinds of parts that the job gives and the pack does not hold.
+    """
+
+    rows: tuple[Row, ...]
+    sheets: int
+    parts: int
+    tolerance: float
+    scale: tuple[float, float] | None
+    release: str
+    left_out: tuple[Text, ...]
+
+    @property
+    def is_true(self) -> bool:
+        """Whether all that was compared is as it should be; never so for another release."""
+        return not self.release and self.is_as_laid
+
+    @property
+    def is_as_laid(self) -> bool:
+        """Whether nothing that was compared differs."""
+        return all(row.is_true for row in self.rows)
+
+    @property
+    def worst(self) -> float:
+        """The greatest deviation measured, mm."""
+        return max((row.deviation for row in self.rows if row.deviation is not None), default=0.0)
+
+    def to_json(self) -> dict[str, Any]:
+        """The report as `report_from_json` reads it."""
+        return {
+            "rows": [
+                {
+                    "sheet": row.sheet,
+                    "what": in_all_languages(row.what),
+                    "deviation": row.deviation,
+                    "note": in_all_languages(row.note),
+                    "is_true": row.is_true,
+                }
+                for row in self.rows
+            ],
+            "sheets": self.sheets,
+            "parts": self.parts,
+            "tolerance": self.tolerance,
+            "scale": self.scale,
+            "release": self.release,
+            "left_out": [in_all_languages(kind) for kind in self.left_out],
+        }
+
+
+def report_from_json(data: Mapping[str, Any]) -> Report:
+    """The report that `Report.to_json` wrote."""
+    rows = [{**r, "what": Spoken(r["what"]), "note": Spoken(r["note"])} for r in data["rows"]]
+    return Report(
+        rows=tuple(Row(**row) for row in rows),
+        sheets=data["sheets"],
+        parts=data["parts"],
+        tolerance=data["tolerance"],
+        scale=data["scale"] and (data["scale"][0], data["scale"][1]),
+        release=data["release"],
+        left_out=tuple(Spoken(kind) for kind in data["left_out"]),
+    )

@@ -1,5 +1,6 @@
 """Dimensions on a drawing: arrows between two points, and figures set where they touch nothing."""
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 
@@ -10,6 +11,7 @@ from templategen.parts.lettering import text_width
 HEAD = 2.4  # mm: length of an arrow head, about a third as wide
 CELL = 1.0  # mm: how finely lines are watched when a figure looks for its place
 CLEAR = 0.8  # mm between a figure and any line
+BESIDE = 0.9  # mm between a figure and the dimension line that it stands along
 NEVER = 1000  # crossings
 FAR = 60.0  # mm: how far from its dimension a figure may stand
 _ANGLES = [math.pi / 12 * turn for turn in range(24)]
@@ -48,6 +50,30 @@ def _walk(start: Point, end: Point) -> list[tuple[float, float]]:
     return [(x + across * share, y + down * share) for share in shares]
 
 
+def _cells_of(item: Item) -> set[tuple[int, int]]:
+    """The cells that the lines of an item run through; none of a text."""
+    cells: set[tuple[int, int]] = set()
+    for segment in item.segments if isinstance(item, Path) else ():
+        if isinstance(segment, Arc):
+            count = max(8, math.ceil(abs(segment.sweep) * segment.radius / (CELL / 2)))
+            (x, y), radius, first = segment.centre, segment.radius, segment.from_angle
+            angles = [first + segment.sweep * n / count for n in range(count + 1)]
+            points = [(x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles]
+        else:
+            points = _walk(segment.start, segment.end)
+        cells.update([(math.floor(x / CELL), math.floor(y / CELL)) for x, y in points])
+    return cells
+
+
+def _cells_under(label: Text) -> set[tuple[int, int]]:
+    """The cells that a text in any direction covers."""
+    one, two, three, _ = label.corners()
+    rows = _walk(two, three)
+    across = _walk(Point(0.0, 0.0), Point(one.x - two.x, one.y - two.y))
+    points = itertools.product(rows, across)
+    return {(math.floor((x + u) / CELL), math.floor((y + v) / CELL)) for (x, y), (u, v) in points}
+
+
 class Surroundings:
     """What is already drawn, so that figures find a free place. Grows as figures are set.
 
@@ -58,6 +84,7 @@ class Surroundings:
     def __init__(self, items: Iterable[Item]) -> None:
         self._cells: set[tuple[int, int]] = set()
         self._texts: list[Box] = []
+        self._turned: set[tuple[int, int]] = set()  # cells under texts along a dimension
         for item in items:
             self.add(item)
 
@@ -66,15 +93,7 @@ class Surroundings:
         if isinstance(item, Text):
             self._texts.append(item.bounds())
             return
-        for segment in item.segments:
-            if isinstance(segment, Arc):
-                count = max(8, math.ceil(abs(segment.sweep) * segment.radius / (CELL / 2)))
-                (x, y), radius, first = segment.centre, segment.radius, segment.from_angle
-                angles = [first + segment.sweep * n / count for n in range(count + 1)]
-                points = [(x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles]
-            else:
-                points = _walk(segment.start, segment.end)
-            self._cells.update([(math.floor(x / CELL), math.floor(y / CELL)) for x, y in points])
+        self._cells |= _cells_of(item)
 
     @staticmethod
     def _cell(point: Point) -> tuple[int, int]:
@@ -103,9 +122,12 @@ class Surroundings:
             for t in self._texts:
                 if t.left <= x <= t.right and t.bottom <= y <= t.top:
                     return NEVER
+            cell = math.floor(x / CELL), math.floor(y / CELL)
+            if cell in self._turned:
+                return NEVER
             if math.dist((x, y), end) < 2.0:
                 continue
-            hit = (math.floor(x / CELL), math.floor(y / CELL)) in self._cells
+            hit = cell in self._cells
             crossed += hit and not inside
             inside = hit
         return crossed
@@ -155,6 +177,43 @@ class Surroundings:
                 for item in items:
                     self.add(item)
                 return items
+        return []
+
+    def set_along(
+        self, wordings: Sequence[str], one: Point, two: Point, *, others: Iterable[Item] = ()
+    ) -> list[Item]:
+        """A figure along its dimension line, as drawings in engineering have it.
+
+        Args:
+            wordings: the figure; the first that finds room beside the line is taken.
+            one: an end of the line, mm.
+            two: the other end, mm.
+            others: lines of other dimensions, which are not taken into account yet.
+
+        Returns: the text, taken into account for the next one; nothing where there is no room.
+        """
+        blocked = self._cells.union(*map(_cells_of, others))
+        if one.x > two.x or (one.x == two.x and one.y > two.y):
+            one, two = two, one
+        length = math.dist(one, two)
+        ux, uy = (two.x - one.x) / length, (two.y - one.y) / length
+        angle = math.atan2(uy, ux)
+        for wording in wordings:
+            slack = (length - text_width(wording, size=BODY)) / 2 - CLEAR
+            if slack < 0:
+                continue
+            for shift in (0.0, slack / 2, -slack / 2, slack, -slack):
+                for off in (-(BESIDE + 0.76 * BODY), BESIDE + 0.24 * BODY):
+                    x = (one.x + two.x) / 2 + shift * ux - off * uy
+                    y = (one.y + two.y) / 2 + shift * uy + off * ux
+                    label = Text(text=wording, at=Point(x, y), angle=angle, anchor=Anchor.MIDDLE)
+                    cells = _cells_under(label)
+                    if blocked.isdisjoint(cells) and not any(
+                        t.meets(label.bounds()) for t in self._texts
+                    ):
+                        self._cells |= cells
+                        self._turned |= cells
+                        return [label]
         return []
 
     def set_name(self, text: str, *, near: Point) -> list[Item]:

@@ -22,9 +22,9 @@ from templategen.parts.drawing import (
     line,
     rectangle,
 )
+from templategen.parts.half_section import outside_edge
 from templategen.parts.labels import LEADING, job_label
 from templategen.parts.lettering import text_width
-from templategen.parts.outside_template import outside_edge
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import LogRim
 from templategen.trade.log import blanks_along, wood_radius_needed

@@ -5,10 +5,10 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from templategen.geometry.curves import Side, Span
 from templategen.geometry.shapes import Arc, Line, Point, Segment
 from templategen.nest.plan import Bowl, Plan
 from templategen.parts.drawing import BODY, Anchor, Drawing, Part, Path, Text
+from templategen.parts.half_section import outside_edge
 from templategen.parts.labels import LEADING, JobLabel, fill_rows, flag_rows, job_label
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
@@ -17,7 +17,6 @@ BAND = 14.0  # mm of material above the face, beside the rim and below the shoul
 HOOK = 25.0  # mm that the hook reaches over the face; less on a small blank
 NOTCH = 1.2  # mm: radius cut out at the rim, so that its sharp edge never holds the gauge off
 AIR = 1.0  # mm between the gauge and the flank of the tenon
-MAX_GAP = 0.005  # mm between a curve that is no circle and the arcs drawn for it
 WIDER = (0.0, 6.0, 16.0, 30.0, 46.0, 62.0)  # mm added to the band beside the rim for the wording
 MARGIN = 3.0  # mm between the wording and an edge
 
@@ -44,61 +43,6 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
             drawing=Drawing(items=(Path(segments=plate, closed=True), *texts)),
         ),
     )
-
-
-def outside_edge(bowl: Bowl) -> tuple[Segment, ...]:
-    """The turned outside from the rim to the neck of the tenon, y = -z; circles stay true arcs."""
-    segments: list[Segment] = []
-    for curve in bowl.shape.curves:
-        match curve:
-            case Span(height=0.0):
-                centre = Point(curve.x, -curve.z)
-                segments.append(Arc(centre, curve.radius, -curve.start, curve.start - curve.end))
-            case Span():
-                segments += _arcs_near(curve)
-            case Side():
-                segments.append(Line(Point(curve.r0, -curve.z0), Point(curve.r1, -curve.z1)))
-    neck = Point(bowl.tenon_diameter / 2, -bowl.depth)
-    if math.dist(segments[-1].end, neck) > MAX_GAP:
-        segments.append(Line(segments[-1].end, neck))
-    return tuple(segments)
-
-
-def _arcs_near(span: Span) -> list[Segment]:
-    """Arcs that follow a circle above centre, which is none in true radii, within `MAX_GAP`."""
-
-    def at(angle: float) -> Point:
-        r, z = span.at(angle)
-        return Point(r, -z)
-
-    for count in itertools.count(1):
-        step = (span.end - span.start) / count
-        starts = [span.start + n * step for n in range(count)]
-        arcs = [arc_through(at(a), at(a + step / 2), at(a + step)) for a in starts]
-        gaps = (
-            abs(math.dist(at(a + share * step), arc.centre) - arc.radius)
-            for a, arc in zip(starts, arcs, strict=True)
-            for share in (0.25, 0.75)
-        )
-        if max(gaps) <= MAX_GAP:
-            return list(arcs)
-    raise AssertionError
-
-
-def arc_through(start: Point, middle: Point, end: Point) -> Arc:
-    """The arc from `start` over `middle` to `end`, three points that are not in line."""
-    (ax, ay), (bx, by) = (
-        (middle.x - start.x, middle.y - start.y),
-        (end.x - start.x, end.y - start.y),
-    )
-    twice = 2 * (ax * by - ay * bx)
-    a, b = ax * ax + ay * ay, bx * bx + by * by
-    centre = Point(start.x + (by * a - ay * b) / twice, start.y + (ax * b - bx * a) / twice)
-    first = math.atan2(start.y - centre.y, start.x - centre.x)
-    last = math.atan2(end.y - centre.y, end.x - centre.x)
-    turn = (last - first) % (2 * math.pi)
-    sweep = turn if twice > 0 else turn - 2 * math.pi
-    return Arc(centre, math.dist(start, centre), first, sweep)
 
 
 def trimmed_edge(edge: Sequence[Segment]) -> tuple[Segment, ...]:

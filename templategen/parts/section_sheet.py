@@ -1,13 +1,19 @@
-"""Section sheet: the whole nest full size, half section, every wall and floor dimensioned."""
+"""Section sheet: the whole nest full size, sawn through the axis, every wall and floor dimensioned.
 
-import itertools
+Frame: x is the true radius, the face lies on y = 0 and y = -z, mm. The pivots lie in the cutter's
+plane; they stand where they are in front of the face, or in a detail of their own at half size
+where a sheet has no room in front of the face.
+"""
+
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 
-from templategen.geometry.shapes import Arc, Line, Point, Segment
+from templategen.geometry.shapes import Arc, Box, Point, Transform, union
 from templategen.messages import tr_noop
 from templategen.nest.plan import Bowl, Cut, Plan
 from templategen.parts.blank_disc import moved_apart
-from templategen.parts.dimension import Surroundings, dimension
+from templategen.parts.dimension import CLEAR, Surroundings, dimension
 from templategen.parts.drawing import (
     BODY,
     Anchor,
@@ -17,150 +23,122 @@ from templategen.parts.drawing import (
     Path,
     Role,
     Text,
-    arc_path,
     line,
     polyline,
 )
-from templategen.parts.edges import inner_edge, outer_edge, relief_marks
-from templategen.parts.face_plate import cross, pivot_phrase
-from templategen.parts.labels import LEADING, job_label
-from templategen.parts.lettering import text_width, wrap
-from templategen.parts.outside_template import outside_edge
+from templategen.parts.edges import outer_edge
+from templategen.parts.face_plate import cross
+from templategen.parts.half_section import (
+    bowl_outline,
+    cut_edges,
+    outside_segments,
+    relief_step,
+    stub,
+    wall_ends,
+)
+from templategen.parts.labels import LEADING
+from templategen.parts.lettering import text_width
+from templategen.parts.section_wording import NOTES, Block, beside, column, under, wording_blocks
 from templategen.parts.style import PrintStyle
-from templategen.trade.choices import Order
 from templategen.trade.part_kinds import PartKind
+from templategen.units import Length, format_length
 
-TENON_CORNERS = 2  # last points of a plan's outside: edge of the tenon's end face, axis
-LEAST_WALL = tr_noop("wall {wall}"), tr_noop("bowl {number}: wall {wall}")
-GREATEST_WALL = tr_noop("up to {wall}"), tr_noop("bowl {number}: up to {wall}")
-WallPlace = tuple[tuple[float, float], tuple[float, float]]  # (r, z) outside and inside, mm
 TINTS = (0.86, 0.93)  # grey of the bowls in turn
-OVER_FACE = 2.5  # mm from the face to the baseline of the cuts' names
+STUB = 0.75  # grey of the stub
 CROSS = 3.0  # mm: arm of a pivot's cross
-SAME = 1e-6  # mm
+IN_FRONT = 4.0  # mm from the face to the lowest line in front of it at least
 NAME_ANGLE = -math.radians(42)  # of the name of a bowl, from the pivot
-CUT_NAME_ANGLE = -math.radians(62)  # of the name of a cut, where it stands at its edge
-TABLE = 96.0  # mm: width of the wording beside the section
-SHEET_WIDTH = 180.9  # mm: what a sheet of A4 holds across; one of letter holds more
-SHEET_LENGTHS = 238.0, 256.0  # mm: what one of letter and one of A4 hold down
-FLOW_ROW = 34.0  # mm: a row of wording round the outside is at least as wide
+CUT_NAME_ANGLES = [-math.radians(a) for a in (62, 58, 66, 54, 70, 50, 46, 42, 74)]  # in the kerf
+IN_KERF = 0.4  # mm between the name of a cut and the edges of its kerf at least
+DETAIL = 0.5  # scale of the detail of the pivots
+PIVOT, PIVOT_ALONE = tr_noop("pivot {number}, R {radius}"), tr_noop("{number}: R {radius}")
+LEAST_WALL = tr_noop("min {wall}"), tr_noop("bowl {number}: wall {wall}")
+GREATEST_WALL = tr_noop("max {wall}"), tr_noop("bowl {number}: up to {wall}")
+FLOOR = tr_noop("floor {wall}"), tr_noop("bowl {number}: floor {wall}")
+
+
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """What a sheet of A4 and one of letter both hold, mm, and whether the part may be turned."""
+
+    width: float
+    height: float
+    may_turn: bool
+
+
+UPRIGHT = _Page(180.9, 238.0, may_turn=False)
+LYING = _Page(249.4, 169.5, may_turn=False)  # on a sheet that lies
+TURNED = _Page(238.0, 180.9, may_turn=True)  # along an upright sheet
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
-    """The nest: x from the axis, the face at the top, in the cutter's plane for each cut."""
-    rim = plan.bowls[0].rim_diameter / 2
-    height = plan.job.blank.height
-    drawn: list[Item] = [Path(segments=outside_segments(plan), role=Role.MARK), line(0, 0, rim, 0)]
-    for cut in plan.cuts:
-        drawn += [arc_path(edge(cut), role=Role.MARK) for edge in (outer_edge, inner_edge)]
-        drawn += relief_marks(cut)
-    for bowl in plan.bowls[1:]:
-        drawn += _tenon(bowl, plan.cuts[bowl.number - 2])
-    over = _above_the_face(plan, style)
-    top = max((item.bounds().top for item in over), default=0.0)
-    flat = height <= SHEET_WIDTH < height + top
-    axis = 0.0 if flat else 4.0
-    drawn.append(line(0, axis, 0, -height - axis, dashed=True))
-    if not flat:
-        drawn += over
-    items: list[Item] = [*_tints(plan), *drawn, *_figures(plan, drawn, style, flat=flat)]
-    items += _wording(plan, items, style, flat=flat)
+    """The nest on one sheet where it fits on one, else on as few as its size needs."""
+    section = _section(plan)
+    figures = _figures(plan, section, style)
+    in_front = _pivots(plan, PIVOT, style)
+    items, may_turn = _composed(plan, [*section, *figures], in_front, style)
     return (
         Part(
             kind=PartKind.SECTION_SHEET,
             key="section-sheet",
             title=style.say("Section sheet"),
-            drawing=Drawing(items=tuple(items)),
+            drawing=Drawing(items=(*_tints(plan), *items)),
+            may_turn=may_turn,
         ),
     )
 
 
-def _wording(plan: Plan, drawn: list[Item], style: PrintStyle, *, flat: bool) -> list[Text]:
-    """The wording round the outside where all fits a sheet so, else in a column beside it."""
-    table = _table(plan, style, flat=flat)
-    beside = max(box.right for box in (item.bounds() for item in drawn) if box.bottom < 0.0) + 6.0
-    for end in SHEET_LENGTHS:
-        if beside + TABLE <= end:
-            break
-        rows = _round_the_outside(
-            plan, table, [item for item in drawn if isinstance(item, Text)], end
-        )
-        if rows is not None:
-            return rows
-    texts, y = [], -0.76 * BODY
-    for n, (indent, text) in enumerate(table):
-        for row in wrap(text, width=TABLE - indent, size=BODY, bold=n == 0):
-            texts.append(Text(text=row, at=Point(beside + indent, y), bold=n == 0))
-            y -= LEADING
-    return texts
+def _composed(
+    plan: Plan, drawn: list[Item], in_front: list[Item], style: PrintStyle
+) -> tuple[list[Item], bool]:
+    """Section, pivots and wording as they fit a sheet, and whether the part may be turned."""
+    blocks = wording_blocks(plan, style)
+    whole = [*drawn, *in_front]
+    detail = [blocks[0], _pivot_detail(plan, style), *blocks[1:]] if plan.cuts else blocks
+    tries = (
+        (UPRIGHT, whole, blocks, under),
+        (LYING, whole, blocks, beside),
+        (LYING, drawn, detail, beside),
+        (TURNED, whole, blocks, beside),
+        (TURNED, drawn, detail, beside),
+        (LYING, drawn, detail[:-NOTES], beside),
+        (TURNED, drawn, detail[:-NOTES], beside),
+    )
+    for page, items, rows, place in tries:
+        own = union([item.bounds() for item in items])
+        room = Box(own.left, own.top - page.height, own.left + page.width, own.top)
+        texts = place(items, rows, room) if room.holds(own) else None
+        if texts is not None:
+            return [*items, *texts], page.may_turn
+    tall = union([item.bounds() for item in whole]).height > UPRIGHT.height
+    items, rows = (drawn, detail) if tall else (whole, blocks)
+    return [*items, *column(rows, plan.bowls[0].rim_diameter / 2 + 8.0)], True
 
 
-def _round_the_outside(
-    plan: Plan, table: list[tuple[float, str]], figures: list[Text], end: float
-) -> list[Text] | None:
-    """The wording in rows from the outside's line to `end`, mm; None where it has no room.
-
-    It keeps clear of the figures that stand outside already.
-    """
-    outside = [(r, -z) for r, z in plan.outside]
-    boxes = [figure.bounds() for figure in figures]
-    rows = int((plan.job.blank.height - BODY) / LEADING)
-
-    def left(row: int) -> float:
-        top, bottom = -row * LEADING + 2.0, -(row + 1) * LEADING - 2.0
-        ends = [*outside, *((x, y) for x, y in _crossings(outside, (top, bottom)))]
-        beside = [box.right for box in boxes if box.bottom < top and box.top > bottom]
-        return max([*beside, *(x for x, y in ends if bottom - 1e-9 <= y <= top + 1e-9)]) + 5.0
-
-    lefts = [left(row) for row in range(rows)]
-    for first in range(rows):
-        if end - lefts[first] < FLOW_ROW:
-            continue
-        texts, row = [], first
-        for n, text in enumerate(_joined(table)):
-            words = text.split()
-            while words and row < rows:
-                room = end - lefts[row]
-                if room < FLOW_ROW or text_width(words[0], size=BODY, bold=n == 0) > room:
-                    row += 1  # beside a figure: a word is never broken
-                    continue
-                held = wrap(" ".join(words), width=room, size=BODY, bold=n == 0)[0]
-                at = Point(lefts[row], -row * LEADING - 0.76 * BODY)
-                texts.append(Text(text=held, at=at, bold=n == 0))
-                words = words[len(held.split()) :]
-                row += 1
-            if words:
-                return None
-        return texts
-    return None
-
-
-def _joined(table: list[tuple[float, str]]) -> list[str]:
-    """The wording with each indented row joined to the row before it."""
-    rows: list[str] = []
-    for indent, text in table:
-        if indent > 0 and rows:
-            rows[-1] += f", {text}"
-        else:
-            rows.append(text)
-    return rows
-
-
-def _crossings(
-    line_: list[tuple[float, float]], levels: tuple[float, ...]
-) -> list[tuple[float, float]]:
-    """Where a line crosses some heights, mm."""
-    found = []
-    for (x0, y0), (x1, y1) in itertools.pairwise(line_):
-        for y in levels:
-            if min(y0, y1) < y < max(y0, y1):
-                found.append((x0 + (x1 - x0) * (y - y0) / (y1 - y0), y))
-    return found
+def _section(plan: Plan) -> list[Item]:
+    """Outside, face, axis, edges of the cuts, relief steps, stubs and tenons to turn."""
+    rim, height = plan.bowls[0].rim_diameter / 2, plan.job.blank.height
+    items: list[Item] = [
+        Path(segments=outside_segments(plan), role=Role.MARK),
+        line(0, 0, rim, 0),
+        line(0, 0, 0, -height, dashed=True),
+    ]
+    for cut, core in zip(plan.cuts, plan.bowls[1:], strict=True):
+        items += [Path(segments=edge, role=Role.MARK) for edge in cut_edges(cut)]
+        step = relief_step(core, cut)
+        if step:
+            items.append(Path(segments=step, role=Role.MARK, dashed=True))
+        corners = stub(cut)
+        if corners is not None:
+            (_, top, bottom, _) = corners
+            items.append(line(*top, *bottom))
+        items += _tenon(core)
+    return items
 
 
 def _tints(plan: Plan) -> list[Path]:
-    """The wood of each bowl as a light fill; the kerfs stay white."""
-    return [
+    """The wood of each bowl as a light fill, the stubs darker; the kerfs stay white."""
+    fills = [
         Path(
             segments=bowl_outline(plan, bowl),
             role=Role.NOTE,
@@ -170,160 +148,227 @@ def _tints(plan: Plan) -> list[Path]:
         )
         for bowl in plan.bowls
     ]
-
-
-def bowl_outline(plan: Plan, bowl: Bowl) -> tuple[Segment, ...]:
-    """The half section of a bowl, from its rim round its outside to the axis and back inside."""
-    freed, hollowed = plan.cut_freeing(bowl), plan.cut_in(bowl)
-    outside = outside_segments(plan) if freed is None else _core_outside(freed)
-    inside: tuple[Segment, ...] = ()
-    if hollowed is not None:
-        inside = (outer_edge(hollowed).reversed(),)
-    top = inside[0].start if inside else Point(0.0, 0.0)
-    face = inside[-1].end if inside else Point(0.0, 0.0)
-    bottom = Line(outside[-1].end, top)
-    return (*outside, bottom, *inside, Line(face, outside[0].start))
-
-
-def _core_outside(cut: Cut) -> tuple[Segment, ...]:
-    """What a cut leaves of the core: the relief step down to its depth, then the inner edge."""
-    inner = inner_edge(cut)
-    marks = relief_marks(cut)
-    if not marks:
-        return (inner,)
-    step = marks[0].segments
-    foot = step[-1].end
-    first = math.atan2(foot.y - inner.centre.y, foot.x - inner.centre.x)
-    last = inner.from_angle + inner.sweep
-    return (*step, Arc(inner.centre, inner.radius, first, last - first))
-
-
-def _above_the_face(plan: Plan, style: PrintStyle) -> list[Item]:
-    """Cut numbers and cutters over their entries; the pivots as crosses with their radii."""
-    items: list[Item] = []
-    ordered = sorted(plan.cuts, key=lambda c: c.pivot_standoff)
-    places = moved_apart([c.pivot_standoff for c in ordered], [LEADING] * len(ordered))
-    heights = {c.number: y for c, y in zip(ordered, places, strict=True)}
-    right = max((c.pivot_offset for c in plan.cuts), default=0.0) + CROSS + 4.0
-    names = [
-        style.say("cut {number}: {cutter}", number=cut.number, cutter=cut.cutter.id)
-        for cut in reversed(plan.cuts)
+    stubs = [corners for corners in map(stub, plan.cuts) if corners is not None]
+    fills += [
+        polyline(corners, role=Role.NOTE, closed=True, fill=STUB, width=0.0) for corners in stubs
     ]
-    widths = [text_width(name, size=BODY, bold=True) + 3.0 for name in names]
-    entries = [outer_edge(cut).start.x for cut in reversed(plan.cuts)]
-    wished = [entry - wide / 2 + 1.5 for entry, wide in zip(entries, widths, strict=True)]
-    middles = moved_apart(wished, widths)
-    for name, x in zip(names, middles, strict=True):
-        at = Point(x, OVER_FACE)
-        items.append(Text(text=name, at=at, anchor=Anchor.MIDDLE, bold=True))
-    for cut in plan.cuts:
-        edge = outer_edge(cut)
-        pivot = edge.centre
-        items += cross(pivot, CROSS)
-        radius = style.length(cut.cutter.radius)
-        text = style.say("pivot {number}, R {radius}", number=cut.number, radius=radius)
-        level = Point(right, heights[cut.number] - 0.26 * BODY)
-        items.append(
-            line(pivot.x + CROSS + 0.5, pivot.y, right - 1.0, heights[cut.number], role=Role.NOTE)
-        )
-        items.append(Text(text=text, at=level))
-    return items
+    return fills
 
 
-def outside_segments(plan: Plan) -> tuple[Segment, ...]:
-    """The turned outside from the rim to the axis with the tenon, y = -z; true arcs stay arcs."""
-    edge = outside_edge(plan.bowls[0])
-    corners = [edge[-1].end, *(Point(r, -z) for r, z in plan.outside[-TENON_CORNERS:])]
-    sides = (Line(a, b) for a, b in itertools.pairwise(corners) if math.dist(a, b) > SAME)
-    return (*edge, *sides)
-
-
-def least_wall(plan: Plan, number: int) -> tuple[Point, Point]:
-    """Where the wall of a bowl is least: a point outside and one inside it, as drawn, mm.
-
-    Raises:
-        IndexError: the bowl is the solid core, which has no wall.
-    """
-    at = plan.bowls[number - 1].wall_at
-    if at is None:
-        raise IndexError("the solid core has no wall")
-    return drawn_wall(plan, plan.bowls[number - 1], at)
-
-
-def drawn_wall(plan: Plan, bowl: Bowl, at: WallPlace) -> tuple[Point, Point]:
-    """The two ends of a wall in the drawing: edges of cuts lie in the cutter's plane."""
-    (r, z), (edge_r, edge_z) = at
-    height = plan.cuts[bowl.number - 1].cutter_height
-
-    def drawn(radius: float) -> float:
-        return math.sqrt(max(0.0, radius * radius - height * height))
-
-    return Point(r if bowl.number == 1 else drawn(r), -z), Point(drawn(edge_r), -edge_z)
-
-
-def _tenon(bowl: Bowl, cut: Cut) -> list[Item]:
+def _tenon(bowl: Bowl) -> list[Item]:
     """The tenon that will be turned on a core, dashed."""
-    inner = cut.cutter.inner_radius
-    p, q = cut.pivot_offset, cut.pivot_standoff
-    shoulder, end = bowl.depth, bowl.depth + bowl.tenon_length
-    foot, tenon = inner**2 - (shoulder + q) ** 2, bowl.tenon_diameter / 2
-    if foot <= 0 or p + math.sqrt(foot) <= tenon:
+    outside = bowl.shape.outside
+    foot = min(outside, key=lambda at: abs(at[1] - bowl.depth))[0]
+    neck, end = bowl.tenon_diameter / 2, bowl.tenon_end_diameter / 2
+    if foot <= neck:
         return []
-    corners = ((p + math.sqrt(foot), -shoulder), (tenon, -shoulder), (tenon, -end))
+    low = -bowl.depth - bowl.tenon_length
+    corners = ((foot, -bowl.depth), (neck, -bowl.depth), (end, low))
     return [polyline(corners, role=Role.NOTE, dashed=True)]
 
 
-def _figures(plan: Plan, drawn: list[Item], style: PrintStyle, *, flat: bool) -> list[Item]:
-    """Every wall where it is least and every floor under the deepest point, with its figure.
+def _pivots(plan: Plan, name: str, style: PrintStyle, *, scale: float = 1.0) -> list[Item]:
+    """The pivots in front of the face as crosses with the radii of their circles.
 
-    Where nothing may stand in front of the face, the cuts are named inside their edges.
+    Args:
+        plan: the plan.
+        name: wording with ``{number}`` and ``{radius}``.
+        style: of the wording.
+        scale: of the drawing.
     """
+    items: list[Item] = []
+    ordered = sorted(plan.cuts, key=lambda cut: cut.pivot_standoff)
+    levels = [scale * cut.pivot_standoff for cut in ordered]
+    places = moved_apart(levels, [LEADING] * len(ordered))
+    lowest = min(places, default=0.0) - 0.5 * BODY
+    places = [y + max(0.0, IN_FRONT - lowest) for y in places]
+    right = scale * max((cut.pivot_offset for cut in plan.cuts), default=0.0) + CROSS + 4.0
+    for cut, y in zip(ordered, places, strict=True):
+        x0, y0 = scale * cut.pivot_offset, scale * cut.pivot_standoff
+        items += cross(Point(x0, y0), CROSS)
+        radius = style.length(cut.cutter.radius)
+        text = style.say(name, number=cut.number, radius=radius)
+        items.append(line(x0 + CROSS + 0.5, y0, right - 1.0, y, role=Role.NOTE))
+        items.append(Text(text=text, at=Point(right, y - 0.26 * BODY)))
+    return items
+
+
+def _pivot_detail(plan: Plan, style: PrintStyle) -> Block:
+    """The pivots at half size, over the face and beside the axis, as a block of its own."""
+    items = _pivots(plan, PIVOT_ALONE, style, scale=DETAIL)
+    around = union([item.bounds() for item in items])
+    names = style.say("axis"), style.say("face")
+    room = sum(text_width(name, size=BODY) for name in names) + 5.0
+    left, right = min(around.left, -CROSS) - 1.0, max(around.right, room)
+    items.append(line(left, 0.0, right, 0.0))
+    items.append(line(0.0, -3.0, 0.0, around.top + 1.0, dashed=True))
+    face = Text(text=names[1], at=Point(right, -BODY), anchor=Anchor.END)
+    axis = Text(text=names[0], at=Point(1.5, -BODY))
+    title = style.say("Pivots, half size")
+    top = around.top + 2.0 + 0.24 * BODY
+    items += [face, axis, Text(text=title, at=Point(left, top), bold=True)]
+    whole = union([item.bounds() for item in items])
+    placed = Drawing(items=tuple(items)).moved(Transform.move(-whole.left, -whole.top))
+    return Block(items=placed.items, width=whole.width, height=whole.height)
+
+
+@dataclass(frozen=True, slots=True)
+class _Dimension:
+    """A dimension between two points, with its wording from the longest to the shortest."""
+
+    ends: tuple[Point, Point]
+    wordings: tuple[str, ...]
+    with_bowl: str  # for a figure that has no room beside its line
+
+    @property
+    def middle(self) -> Point:
+        (x0, y0), (x1, y1) = self.ends
+        return Point((x0 + x1) / 2, (y0 + y1) / 2)
+
+    @property
+    def level(self) -> int:
+        """The longest wording that is no longer than the dimension line; else the shortest."""
+        room = math.dist(*self.ends) - 2 * CLEAR
+        widths = [text_width(wording, size=BODY) for wording in self.wordings]
+        return next((n for n, width in enumerate(widths) if width <= room), len(widths) - 1)
+
+    def lines(self) -> list[Item]:
+        return dimension(*self.ends)
+
+
+def _figures(plan: Plan, drawn: Sequence[Item], style: PrintStyle) -> list[Item]:
+    """Names of bowls and cuts; every wall least and greatest, every floor, with its figure."""
     around = Surroundings(drawn)
-    if flat:  # keeps all wording below the face and right of the axis
-        rim = plan.bowls[0].rim_diameter / 2
-        for step in range(60):
-            around.add(line(-60.0, float(step), rim + 60.0, float(step)))
-            around.add(line(-float(step), 0.0, -float(step), -plan.job.blank.height))
-    lines: list[Item] = []
     names: list[Item] = []
+    for cut in plan.cuts:
+        names += _in_kerf(cut, style)
+    for name in names:
+        around.add(name)
+    walls, floors = _walls(plan, style), _floors(plan, style)
+    level = max((dim.level for dim in walls), default=0)  # the same wording all over the sheet
+    lines = [dim.lines() for dim in (*walls, *floors)]
+    for item in _shoulders(plan):
+        around.add(item)
+    texts: list[Item] = []
+    late: list[_Dimension] = list(floors)
+    for n, dim in enumerate(walls):
+        others = [item for own in (*lines[:n], *lines[n + 1 :]) for item in own]
+        along = around.set_along(dim.wordings[level:], *dim.ends, others=others)
+        texts += along
+        if not along:
+            late.append(dim)
+    for item in (i for own in lines for i in own):
+        around.add(item)
+    for dim in late:
+        texts += around.set_figure((dim.wordings[level], dim.with_bowl), at=dim.middle)
     for bowl in plan.bowls:
         names += around.set_name(style.text(bowl.shown_name), near=_middle_of(plan, bowl))
-    wanted: list[tuple[str, str, Point]] = []  # wording, wording where there is less room, place
-    for bowl, cut in zip(plan.bowls, plan.cuts, strict=False):
-        if bowl.floor is not None:
-            x = max(0.0, cut.pivot_offset)
-            top, bottom = Point(x, -cut.deepest), Point(x, -bowl.depth)
-            lines += dimension(top, bottom)
-            lines.append(line(0.0, bottom.y, x + 5.0, bottom.y, role=Role.NOTE))
-            floor = style.length(bowl.floor)
-            named = style.say("bowl {number}: floor {floor}", number=bowl.number, floor=floor)
-            middle = Point(x, (top.y + bottom.y) / 2)
-            wanted.append((named, style.say("floor {floor}", floor=floor), middle))
-        walls = (
+    if len(names) < len(plan.cuts) + len(plan.bowls):
+        names += _left_out(plan, names, around, style)
+    return [*names, *(i for own in lines for i in own), *_shoulders(plan), *texts]
+
+
+def _walls(plan: Plan, style: PrintStyle) -> list[_Dimension]:
+    """The walls where they are least and greatest."""
+    found = []
+    for bowl in plan.bowls:
+        for wall, at, templates in (
             (bowl.wall, bowl.wall_at, LEAST_WALL),
             (bowl.wall_greatest, bowl.wall_greatest_at, GREATEST_WALL),
-        )
-        for wall, at, (alone, with_bowl) in walls:
-            if wall is None or at is None:
-                continue
-            outer, inner = drawn_wall(plan, bowl, at)
-            lines += dimension(outer, inner)
-            shown = style.length(wall)
-            named = style.say(with_bowl, number=bowl.number, wall=shown)
-            middle = Point((outer.x + inner.x) / 2, (outer.y + inner.y) / 2)
-            wanted.append((style.say(alone, wall=shown), named, middle))
-    for item in lines:
-        around.add(item)
-    if flat:
-        for cut in plan.cuts:
-            edge = outer_edge(cut)
-            name = style.say("cut {number}: {cutter}", number=cut.number, cutter=cut.cutter.id)
-            place = Arc(edge.centre, cut.cutter.radius, 0.0, 1.0).at(CUT_NAME_ANGLE)
-            names += around.set_figure((name,), at=place)
-    items = lines
-    for text, other, place in wanted:
-        items += around.set_figure((text, other), at=place)
-    return [*names, *items]
+        ):
+            if wall is not None and at is not None:
+                found.append(_dimension(wall, wall_ends(at), templates, bowl, style))
+    return found
+
+
+def _dimension(
+    length: float,
+    ends: tuple[Point, Point],
+    templates: tuple[str, str],
+    bowl: Bowl,
+    style: PrintStyle,
+) -> _Dimension:
+    alone, with_bowl = templates
+    first = style.units.first
+    shown = (
+        style.length(length),
+        style.text(Length(length, first, decimals=False)),
+        format_length(length, first, unit=False, wording=style.wording),
+    )
+    return _Dimension(
+        ends,
+        tuple(style.say(alone, wall=wall) for wall in shown),
+        style.say(with_bowl, number=bowl.number, wall=shown[0]),
+    )
+
+
+def _floors(plan: Plan, style: PrintStyle) -> list[_Dimension]:
+    """The floors under the deepest points."""
+    found = []
+    for bowl, cut in zip(plan.bowls, plan.cuts, strict=False):
+        if bowl.floor is None:
+            continue
+        x = _deepest_radius(cut)
+        ends = Point(x, -cut.deepest), Point(x, -bowl.depth)
+        found.append(_dimension(bowl.floor, ends, FLOOR, bowl, style))
+    return found
+
+
+def _deepest_radius(cut: Cut) -> float:
+    """True radius at which a cut is deepest, mm."""
+    return math.hypot(max(0.0, cut.pivot_offset), cut.cutter_height)
+
+
+def _shoulders(plan: Plan) -> list[Item]:
+    """The level of each tenon's shoulder, from the axis to where its floor is dimensioned."""
+    pairs = zip(plan.bowls, plan.cuts, strict=False)
+    return [
+        line(0.0, -bowl.depth, _deepest_radius(cut) + 5.0, -bowl.depth, role=Role.NOTE)
+        for bowl, cut in pairs
+        if bowl.floor is not None
+    ]
+
+
+def _cut_name(cut: Cut, style: PrintStyle) -> str:
+    return style.say("cut {number}: {cutter}", number=cut.number, cutter=cut.cutter.id)
+
+
+def _in_kerf(cut: Cut, style: PrintStyle) -> list[Text]:
+    """The name of a cut in its kerf; nothing where the kerf is too narrow or too short."""
+    radius = cut.cutter.radius - cut.cutter.kerf / 2
+    text = _cut_name(cut, style)
+    half = text_width(text, size=BODY, bold=True) / 2
+    if half >= radius:
+        return []
+    sagitta = radius - math.sqrt(radius**2 - half**2)
+    if (cut.cutter.kerf - BODY - sagitta) / 2 < IN_KERF:
+        return []
+    middle = Arc(outer_edge(cut).centre, radius - sagitta / 2, 0.0, 1.0)
+    reach = half / radius + 0.02
+    edge = outer_edge(cut)
+    low, high = edge.from_angle + edge.sweep + reach, edge.from_angle - reach
+    for angle in CUT_NAME_ANGLES:
+        if not low <= angle <= high:
+            continue
+        at, turn = middle.at(angle), angle + math.pi / 2
+        down = 0.26 * BODY
+        spot = Point(at.x + down * math.sin(turn), at.y - down * math.cos(turn))
+        return [Text(text=text, at=spot, angle=turn, anchor=Anchor.MIDDLE, bold=True)]
+    return []
+
+
+def _left_out(
+    plan: Plan, names: Sequence[Item], around: Surroundings, style: PrintStyle
+) -> list[Item]:
+    """Names of cuts that have no room in their kerf, with leaders to its outer edge."""
+    shown = {name.text for name in names if isinstance(name, Text)}
+    items: list[Item] = []
+    for cut in plan.cuts:
+        name = _cut_name(cut, style)
+        if name not in shown:
+            place = outer_edge(cut).at(CUT_NAME_ANGLES[0])
+            items += around.set_figure((name,), at=place)
+    return items
 
 
 def _middle_of(plan: Plan, bowl: Bowl) -> Point:
@@ -333,70 +378,3 @@ def _middle_of(plan: Plan, bowl: Bowl) -> Point:
         return Point(bowl.tenon_diameter / 4, -bowl.depth / 2)
     reach = cut.cutter.radius + (bowl.wall or 0.0) / 2
     return Arc(outer_edge(cut).centre, reach, 0.0, 1.0).at(NAME_ANGLE)
-
-
-def _order(plan: Plan, style: PrintStyle) -> str:
-    """The working order of the cuts, and what holds the work."""
-    cuts = ", ".join(str(n) for n in plan.sequence)
-    if plan.job.nest.order is Order.OUTER_FIRST:
-        return style.say(
-            "cuts in order {cuts}: hold each core by its own tenon for the next", cuts=cuts
-        )
-    return style.say("cuts in order {cuts}: all from the blank's tenon", cuts=cuts)
-
-
-def _table(plan: Plan, style: PrintStyle, *, flat: bool) -> list[tuple[float, str]]:
-    """The wording beside the section: indent in mm, and text; the pivots where none is drawn."""
-    rim, height = plan.bowls[0].rim_diameter / 2, plan.job.blank.height
-    blank = style.say(
-        "blank {diameter} × {height} {wood}",
-        diameter=style.length(2 * rim),
-        height=style.length(height),
-        wood=plan.job.blank.shown_wood,
-    )
-    label = job_label(plan, style)
-    table = [
-        (0.0, style.say("Section, half, full size: {job}", job=label.fitted(100.0))),
-        (0.0, blank.strip()),
-    ]
-    for bowl in plan.bowls:
-        name, shown = style.text(bowl.shown_name), style.length(bowl.rim_diameter)
-        row = style.say("{bowl}: rim Ø {rim}", bowl=name, rim=shown)
-        if bowl.wall is not None and bowl.floor is not None:
-            row = style.say(
-                "{bowl}: rim Ø {rim}, wall {wall}, floor {floor}",
-                bowl=name,
-                rim=shown,
-                wall=style.length(bowl.wall),
-                floor=style.length(bowl.floor),
-            )
-        table.append((0.0, row))
-        tenon = f"{style.length(bowl.tenon_diameter)} × {style.length(bowl.tenon_length)}"
-        depth = style.length(bowl.depth)
-        table.append((4.0, style.say("depth {depth}, tenon Ø {tenon}", depth=depth, tenon=tenon)))
-    if flat:
-        for cut in plan.cuts:
-            name = style.say("cut {number}: {cutter}", number=cut.number, cutter=cut.cutter.id)
-            table.append((0.0, f"{name}, {pivot_phrase(cut, style)}"))
-    if plan.cuts:
-        stub = style.length(plan.cuts[0].stub)
-        above = style.length(plan.cuts[0].cutter_height)
-        table += [
-            (
-                0.0,
-                style.say(
-                    "cutter {height} above centre; stub on the axis Ø {stub}: snap it off",
-                    height=above,
-                    stub=stub,
-                ),
-            ),
-            (0.0, _order(plan, style)),
-            (
-                0.0,
-                style.say(
-                    "walls are shown where they are least and greatest; dashed: relief, tenons to "
-                    "turn"
-                ),
-            ),
-        ]
-    return table

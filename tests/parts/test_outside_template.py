@@ -13,7 +13,7 @@ from templategen.geometry.shapes import Point as ShapePoint
 from templategen.inputs.starters import demo_shop
 from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
-from templategen.parts import outside_template
+from templategen.parts import half_section, outside_template
 from templategen.parts.drawing import Role
 from templategen.trade.choices import OutsideShape
 
@@ -93,7 +93,7 @@ def test_an_arc_through_three_points_meets_them() -> None:
     for turned in (False, True):
         wanted = Arc(ShapePoint(3.0, -4.0), 25.0, 0.4, -1.3 if turned else 1.3)
         middle = wanted.at(wanted.from_angle + wanted.sweep * 0.3)
-        found = outside_template.arc_through(wanted.start, middle, wanted.end)
+        found = half_section.arc_through(wanted.start, middle, wanted.end)
         assert found.radius == pytest.approx(25.0)
         assert found.sweep == pytest.approx(wanted.sweep)
         assert found.centre == pytest.approx((3.0, -4.0))

@@ -1,0 +1,156 @@
+"""Half section of a nest as it is sawn through the lathe axis: true radii, y = -z, mm.
+
+A cutter h above centre leaves the true radius r = hypot(x, h), so its edges are no circles here;
+arcs follow them within `MAX_GAP`. At h = 0 they are the true arcs themselves.
+"""
+
+import itertools
+import math
+from collections.abc import Iterable
+
+from templategen.geometry.curves import Curve, Side, Span
+from templategen.geometry.shapes import Arc, Line, Point, Segment
+from templategen.nest.plan import Bowl, Cut, Plan
+
+MAX_GAP = 0.005  # mm between a curve that is no circle and the arcs drawn for it
+TENON_CORNERS = 2  # last points of a plan's outside: edge of the tenon's end face, axis
+SAME = 1e-6  # mm
+FINEST = 1e-7  # radians: a shorter piece of a curve is drawn straight
+
+
+def curve_segments(curve: Curve) -> list[Segment]:
+    """A curve as drawn: a circle stays a true arc."""
+    match curve:
+        case Span(height=0.0):
+            centre = Point(curve.x, -curve.z)
+            return [Arc(centre, curve.radius, -curve.start, curve.start - curve.end)]
+        case Span():
+            return _arcs_near(curve, curve.start, curve.end)
+        case Side():
+            return [Line(Point(curve.r0, -curve.z0), Point(curve.r1, -curve.z1))]
+
+
+def joined(curves: Iterable[Curve]) -> list[Segment]:
+    """Curves as drawn, with straight steps between those that do not meet."""
+    segments: list[Segment] = []
+    for curve in curves:
+        pieces = curve_segments(curve)
+        if segments and math.dist(segments[-1].end, pieces[0].start) > SAME:
+            segments.append(Line(segments[-1].end, pieces[0].start))
+        segments += pieces
+    return segments
+
+
+def _arcs_near(span: Span, start: float, end: float) -> list[Segment]:
+    """Arcs that follow a part of a circle above centre within `MAX_GAP`."""
+
+    def at(share: float) -> Point:
+        r, z = span.at(start + share * (end - start))
+        return Point(r, -z)
+
+    first, middle, last = at(0.0), at(0.5), at(1.0)
+    if end - start < FINEST:
+        return [Line(first, last)]
+    arc = arc_through(first, middle, last)
+    gaps = [abs(math.dist(at(share), arc.centre) - arc.radius) for share in (0.25, 0.75)]
+    if max(gaps) <= MAX_GAP:
+        return [arc]
+    half = (start + end) / 2
+    return [*_arcs_near(span, start, half), *_arcs_near(span, half, end)]
+
+
+def arc_through(start: Point, middle: Point, end: Point) -> Arc:
+    """The arc from `start` over `middle` to `end`, three points that are not in line."""
+    (ax, ay), (bx, by) = (
+        (middle.x - start.x, middle.y - start.y),
+        (end.x - start.x, end.y - start.y),
+    )
+    twice = 2 * (ax * by - ay * bx)
+    a, b = ax * ax + ay * ay, bx * bx + by * by
+    centre = Point(start.x + (by * a - ay * b) / twice, start.y + (ax * b - bx * a) / twice)
+    first = math.atan2(start.y - centre.y, start.x - centre.x)
+    last = math.atan2(end.y - centre.y, end.x - centre.x)
+    turn = (last - first) % (2 * math.pi)
+    sweep = turn if twice > 0 else turn - 2 * math.pi
+    return Arc(centre, math.dist(start, centre), first, sweep)
+
+
+def outside_edge(bowl: Bowl) -> tuple[Segment, ...]:
+    """The outside of a bowl from the rim to the neck of its tenon."""
+    segments = joined(bowl.shape.curves)
+    neck = Point(bowl.tenon_diameter / 2, -bowl.depth)
+    if math.dist(segments[-1].end, neck) > MAX_GAP:
+        segments.append(Line(segments[-1].end, neck))
+    return tuple(segments)
+
+
+def outside_segments(plan: Plan) -> tuple[Segment, ...]:
+    """The turned outside of the blank from the rim to the axis, with its tenon."""
+    edge = outside_edge(plan.bowls[0])
+    corners = [edge[-1].end, *(Point(r, -z) for r, z in plan.outside[-TENON_CORNERS:])]
+    sides = (Line(a, b) for a, b in itertools.pairwise(corners) if math.dist(a, b) > SAME)
+    return (*edge, *sides)
+
+
+def cut_edge(cut: Cut, radius: float) -> tuple[Segment, ...]:
+    """An edge of a cut from the face to the stub on the axis.
+
+    Args:
+        cut: the cut.
+        radius: of the outer or the inner edge, about the pivot, mm.
+    """
+    p, q = cut.pivot_offset, cut.pivot_standoff
+    start, end = math.asin(q / radius), math.acos(-p / radius)
+    span = Span(x=p, z=-q, radius=radius, start=start, end=end, height=cut.cutter_height)
+    return tuple(curve_segments(span))
+
+
+def cut_edges(cut: Cut) -> tuple[tuple[Segment, ...], tuple[Segment, ...]]:
+    """The outer and the inner edge of a cut, from the face to the stub on the axis."""
+    return cut_edge(cut, cut.cutter.radius), cut_edge(cut, cut.cutter.inner_radius)
+
+
+def relief_step(core: Bowl, cut: Cut) -> tuple[Segment, ...]:
+    """What the relief cut takes from a core: from the face down to the inner edge; none if none.
+
+    Args:
+        core: the bowl that the cut frees.
+        cut: the cut.
+    """
+    if cut.relief is None:
+        return ()
+    segments: list[Segment] = []
+    for segment in joined(core.shape.curves):
+        segments.append(segment)
+        if isinstance(segment, Line):
+            return tuple(segments)
+    return ()
+
+
+def stub(cut: Cut) -> tuple[Point, Point, Point, Point] | None:
+    """The four corners of the wood that a cutter above centre leaves on the axis, or None."""
+    if cut.cutter_height <= 0:
+        return None
+    outer, inner = (edge[-1].end for edge in cut_edges(cut))
+    return Point(0.0, inner.y), inner, outer, Point(0.0, outer.y)
+
+
+def bowl_outline(plan: Plan, bowl: Bowl) -> tuple[Segment, ...]:
+    """The half section of a bowl, from its rim round its outside to the axis and back inside."""
+    freed, hollowed = plan.cut_freeing(bowl), plan.cut_in(bowl)
+    outside = outside_segments(plan) if freed is None else tuple(joined(bowl.shape.curves))
+    inside: tuple[Segment, ...] = ()
+    if hollowed is not None:
+        inside = tuple(s.reversed() for s in reversed(cut_edges(hollowed)[0]))
+    top = inside[0].start if inside else Point(0.0, 0.0)
+    face = inside[-1].end if inside else Point(0.0, 0.0)
+    low = outside[-1].end
+    corners = [low, Point(0.0, low.y), Point(0.0, top.y), top]
+    middle = [Line(a, b) for a, b in itertools.pairwise(corners) if math.dist(a, b) > SAME]
+    return (*outside, *middle, *inside, Line(face, outside[0].start))
+
+
+def wall_ends(at: tuple[tuple[float, float], tuple[float, float]]) -> tuple[Point, Point]:
+    """The two ends of a wall as drawn, from its (r, z) points outside and inside."""
+    (r, z), (edge_r, edge_z) = at
+    return Point(r, -z), Point(edge_r, -edge_z)

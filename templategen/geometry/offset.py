@@ -38,19 +38,33 @@ def signed_area(outline: Sequence[Segment]) -> float:
     return total
 
 
-def is_inside(point: Point, outline: Sequence[Segment], *, max_gap: float = 0.001) -> bool:
+def is_inside(point: Point, outline: Sequence[Segment]) -> bool:
     """Whether a point lies inside a closed outline.
 
+    A ray to the right crosses the chords of the outline an odd number of times, and each arc whose
+    bow holds the point counts once more.
+
     Args:
-        point: farther than `max_gap` from the outline.
+        point: not on the outline.
         outline: closed, in either direction.
-        max_gap: how far an arc may be off its chords, mm.
     """
     inside = False
-    for (x0, y0), (x1, y1) in itertools.pairwise(_corners(outline, max_gap)):
+    ends = [segment.start for segment in outline]
+    for segment, (x0, y0), (x1, y1) in zip(outline, ends, ends[1:] + ends[:1], strict=True):
         if (y0 > point.y) != (y1 > point.y):
             inside ^= point.x < x0 + (point.y - y0) / (y1 - y0) * (x1 - x0)
+        if isinstance(segment, Arc):
+            inside ^= _is_in_bow(point, segment)
     return inside
+
+
+def _is_in_bow(point: Point, arc: Arc) -> bool:
+    """Whether a point lies between an arc and its chord; inside a full circle, for one."""
+    if math.dist(point, arc.centre) >= arc.radius:
+        return False
+    (x0, y0), (x1, y1) = arc.start, arc.end
+    right = (x1 - x0) * (point.y - y0) < (y1 - y0) * (point.x - x0)
+    return abs(arc.sweep) > 2 * math.pi - TINY / arc.radius or right == (arc.sweep > 0)
 
 
 def outlines_meet(one: Sequence[Segment], other: Sequence[Segment]) -> bool:
@@ -160,19 +174,6 @@ def _joined(run: Outline, other: Outline) -> Outline | None:
         if math.dist(more[-1].end, run[0].start) < SAME:
             return more + run
     return None
-
-
-def _corners(outline: Sequence[Segment], max_gap: float) -> list[Point]:
-    points = [outline[0].start]
-    for segment in outline:
-        if isinstance(segment, Arc):
-            step = 2 * math.acos(max(-1.0, 1 - max_gap / max(segment.radius, max_gap)))
-            count = max(1, math.ceil(abs(segment.sweep) / step))
-            angles = (segment.from_angle + segment.sweep * n / count for n in range(1, count))
-            points += [segment.at(angle) for angle in angles]
-        points.append(segment.end)
-    points.append(points[0])
-    return points
 
 
 def _heading(segment: Segment, *, at_end: bool) -> float:

@@ -187,6 +187,19 @@ def test_open_and_crossed_outlines_are_refused() -> None:
         offset_outline(broken, 0.1)
 
 
+@pytest.mark.parametrize("sweep", [0.4, 2.0, 3.3, 5.9, 2 * math.pi, -0.4, -3.0, -4.5, -2 * math.pi])
+def test_inside_a_bow(sweep: float) -> None:
+    """An arc with its chord, less and more than half a circle, and a circle: shapely's answer."""
+    bow = Arc(Point(1, 2), 10, 0.7, sweep)
+    outline = (bow,) if abs(sweep) > 6 else (bow, Line(bow.end, bow.start))
+    corners = [bow.at(0.7 + sweep * n / 4000) for n in range(4001)]
+    shape = Polygon(corners)
+    for x in (n * 1.3 for n in range(-9, 11)):
+        for y in (n * 1.3 for n in range(-8, 11)):
+            if shape.exterior.distance(shapely.Point(x, y)) > 0.001:
+                assert is_inside(Point(x, y), outline) == shape.contains(shapely.Point(x, y))
+
+
 def test_inside_and_chains() -> None:
     """Points against shapely's own answer; loose ends are told from closed runs."""
     shape = Polygon(_points(MOUTH))

@@ -28,13 +28,24 @@ from templategen.trade.printer import (
     skew_of_diagonals,
 )
 
-__all__ = ["PrinterProfile", "forget_printer", "keep_printer", "keep_profile", "kept_printers",
-           "printers_path", "profile_named", "read_printers", "write_printers"]  # fmt: skip
+__all__ = [
+    "PrinterProfile",
+    "forget_printer",
+    "keep_printer",
+    "keep_profile",
+    "kept_printers",
+    "looks_fitted",
+    "printers_path",
+    "profile_named",
+    "read_printers",
+    "write_printers",
+]
 
 FORMAT = "templategen-printers/1"
 FILE = "printers.json"
 LONGEST_NAME = 24  # letters: it stands beside the bars
 MOST_PRINTERS = 200
+FITTED = 0.02  # a printer itself is seldom out by more: common practice, no source
 MOST_BYTES = 100_000
 
 
@@ -181,6 +192,11 @@ def _lean(text: str) -> float:
     lengths = measured_lengths(clean.lstrip("+-"), where="--skew")
     size = lengths[0] / lengths[1] if len(lengths) == 2 else lengths[0]
     return checked_skew(-size if clean.startswith("-") else size, where="--skew")
+
+
+def looks_fitted(across: float, down: float) -> bool:
+    """Whether a page of these factors was probably fitted to the paper by the print dialog."""
+    return max(abs(across - 1), abs(down - 1)) > FITTED
 
 
 def kept_printers() -> dict[str, PrinterProfile]:

@@ -42,6 +42,8 @@ class Program(LazyGroup):
         "chart": tr_noop("Charts how many bowls blanks of many sizes give, and by which cutters."),
         "log": tr_noop("Shows which blanks a log gives and how many bowls each of them gives."),
         "scale": tr_noop("Prints the scale sheet, to measure a printer by."),
+        "scan": tr_noop("Measures a printer by the scan of a sheet: its scale across and down and "
+                        "its skew."),
         "verify": tr_noop("Measures every part, seam and bar of a pack against the model; exit 1 "
                           "if not true."),
         "reprint": tr_noop("Prints a pack anew from the recipe inside it, on other paper or for "

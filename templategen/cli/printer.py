@@ -4,7 +4,13 @@ from typing import Annotated
 
 import typer
 
-from templategen.app.printers import PrinterProfile, forget_printer, keep_printer, kept_printers
+from templategen.app.printers import (
+    PrinterProfile,
+    forget_printer,
+    keep_printer,
+    kept_printers,
+    looks_fitted,
+)
 from templategen.cli.screen import screen_of
 from templategen.cli.usage import Command, Group
 from templategen.messages import Message, tr, tr_noop
@@ -24,7 +30,6 @@ SkewOpt = Annotated[
 DiagonalsOpt = Annotated[
     str, typer.Option(help=tr_noop("Measured diagonals, the rising one first, as 309.1/307.8."))
 ]
-FITTED = 0.02  # a printer itself is seldom out by more: common practice, no source
 
 SHOWN_SKEW = 5e-6  # a smaller one shows as 0.000 mm in 100 mm
 
@@ -50,7 +55,7 @@ def add(
     screen = screen_of(ctx)
     profile, file = keep_printer(name, across=across, down=down, skew=skew, diagonals=diagonals)
     screen.tell("{printer}; kept in {file}", printer=shown_printer(profile), file=file)
-    if max(abs(profile.across - 1), abs(profile.down - 1)) > FITTED:
+    if looks_fitted(profile.across, profile.down):
         percent = 100 * min((profile.across, profile.down), key=lambda f: -abs(f - 1))
         caution = tr(
             "caution: {percent:.1f} % is more than printers are out by; was the page fitted "

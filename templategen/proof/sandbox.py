@@ -29,8 +29,8 @@ from templategen.proof.spoken import Spoken, in_all_languages
 
 Answer = tuple[Any, bytes]  # ready for JSON; and the bytes of a file
 
-MEMORY = 400_000_000  # bytes; a pack of 60 sheets needs 250 million
-WORK = 20  # s of a processor's time; a pack of 60 sheets needs 3
+# A pack of 60 sheets needs 250 million bytes and 3 s of a processor's time.
+LIMITS = Limits(memory=400_000_000, work=20)
 WAIT = 120.0  # s by the clock, for a busy machine
 MOST_ANSWER = 64_000_000  # bytes
 # Threads of the library for linear algebra take memory that nothing here makes use of.
@@ -41,20 +41,23 @@ _FAULTS: dict[str, type[TemplategenError]] = {
 _ANOTHER = tr("no pack needs as much: print the job anew")
 
 
-def in_sandbox(task: str, *arguments: object, where: Text) -> Answer:
+def in_sandbox(
+    task: str, *arguments: object, where: Text, limits: Limits = LIMITS, mend: Text = _ANOTHER
+) -> Answer:
     """What a function answers, called with the arguments in a limited process.
 
     Args:
         task: where the function is found, such as ``templategen.proof.tasks:verify``.
         arguments: for it; they can be pickled.
         where: names the file in faults.
+        limits: of the process.
+        mend: what to do where it exceeds them.
 
     Raises:
         LimitError: it takes too much memory or time, or broke the process.
         OutputError: the process cannot be started.
         TemplategenError: what the function raises.
     """
-    limits = Limits(memory=MEMORY, work=WORK)
     until = time.monotonic() + WAIT
     with Child("templategen.proof.sandbox:serve", task, arguments,
                limits=limits, environment=ENVIRONMENT, is_silent=True) as child:  # fmt: skip
@@ -73,11 +76,13 @@ def in_sandbox(task: str, *arguments: object, where: Text) -> Answer:
                 what, where=where, mend=tr("close other programs, try again")
             ) from error
         except (EOFError, OSError) as error:
-            raise _ended(child, where, begun=begun) from error
-    raise _fault(told, where)
+            raise _ended(child, where, limits, mend, begun=begun) from error
+    raise _fault(told, where, limits, mend)
 
 
-def _ended(child: Child, where: Text, *, begun: bool) -> TemplategenError:
+def _ended(
+    child: Child, where: Text, limits: Limits, mend: Text, *, begun: bool
+) -> TemplategenError:
     """The fault of a process that ended without an answer."""
     child.process.wait()
     code = child.process.returncode
@@ -88,9 +93,9 @@ def _ended(child: Child, where: Text, *, begun: bool) -> TemplategenError:
         )
     if sys.platform != "win32" and code in (-signal.SIGXCPU, -signal.SIGKILL):
         return LimitError(
-            tr("takes more than {work} s of a processor's time to be read", work=WORK),
+            tr("takes more than {work} s of a processor's time to be read", work=limits.work),
             where=where,
-            mend=_ANOTHER,
+            mend=mend,
         )
     return LimitError(
         tr("ended the process that read it: it is broken, or takes too much memory"),
@@ -99,11 +104,12 @@ def _ended(child: Child, where: Text, *, begun: bool) -> TemplategenError:
     )
 
 
-def _fault(told: dict[str, Any], where: Text) -> TemplategenError:
+def _fault(told: dict[str, Any], where: Text, limits: Limits, mend: Text) -> TemplategenError:
     """What a function raised, made again."""
     if told.get("memory"):
-        what = tr("takes more than {memory} MB of memory to be read", memory=MEMORY // 1_000_000)
-        return LimitError(what, where=where, mend=_ANOTHER)
+        most = limits.memory // 1_000_000
+        what = tr("takes more than {memory} MB of memory to be read", memory=most)
+        return LimitError(what, where=where, mend=mend)
     if "failed" in told:
         raise RuntimeError(told["failed"])
     faults = [

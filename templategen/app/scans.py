@@ -1,0 +1,279 @@
+"""Measures a printer by the scan of a sheet that it printed."""
+
+import dataclasses
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from templategen.app.printers import keep_profile, looks_fitted
+from templategen.app.typed import typed_length
+from templategen.errors import InputError
+from templategen.inputs.toml_table import read_bounded
+from templategen.limits import Limits
+from templategen.messages import Message, tr
+from templategen.proof.sandbox import in_sandbox
+from templategen.proof.scan import RuleMarks, ScanWishes
+from templategen.proof.scan_picture import MOST_BYTES
+from templategen.proof.strangers import MOST_PACK
+from templategen.trade.printer import PrinterProfile, checked_factor, checked_skew
+
+__all__ = ["MOST_BYTES", "MOST_PACK", "NamedFile", "RuleMarks", "ScanReport", "measure_scan",
+           "measure_scan_file", "rule_marks"]  # fmt: skip
+
+# An A3 sheet at 600 dpi in colours, and a pack of 60 sheets to find it in.
+LIMITS = Limits(memory=1_600_000_000, work=90)
+LONGEST_RULE = 1000.0  # mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NamedFile:
+    """The bytes of a file and its name."""
+
+    name: str
+    data: bytes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScanReport:
+    """How a sheet was printed.
+
+    Args:
+        page: of the PDF, from 1.
+        width: of the page, mm.
+        height: of the page, mm.
+        dpi: of the scan.
+        places: patches of lines that were compared.
+        spread: how far single ones lie off the whole, mm, as a standard deviation.
+        across: printed length over wanted length along the shorter side of the paper.
+        down: the same along its longer side.
+        skew: lean of its upright lines to the right, mm for each mm.
+        across_off: of `across`, 95 % of measurements are no farther off.
+        down_off: of `down`.
+        skew_off: of `skew`.
+        scanner: the scanner's own error, which is taken out: how much too long it shows lengths
+            across and down, and its skew; None where nothing tells it.
+        has_turned: whether a second scan told the scanner's skew and the ratio of its scales.
+        has_rule: whether a rule told its scale.
+        profile: the printer that was kept, or None.
+        file: where it is kept, or None.
+    """
+
+    page: int
+    width: float
+    height: float
+    dpi: float
+    places: int
+    spread: float
+    across: float
+    down: float
+    skew: float
+    across_off: float
+    down_off: float
+    skew_off: float
+    scanner: tuple[float, float, float] | None
+    has_turned: bool
+    has_rule: bool
+    profile: PrinterProfile | None = None
+    file: Path | None = None
+
+    @property
+    def is_fitted(self) -> bool:
+        """Whether the page was probably fitted to the paper by the print dialog."""
+        return looks_fitted(self.across, self.down)
+
+    def lines(self) -> Iterator[Message]:
+        """What was measured, for the screen, a sentence each."""
+        yield tr(
+            "Page {page}: {places} places compared, single ones {spread:.3f} mm off",
+            page=self.page,
+            places=self.places,
+            spread=self.spread,
+        )
+        yield _length(
+            tr("across"), 180.0 if self._short > 200 else 100.0, self.across, self.across_off
+        )
+        yield _length(tr("down"), 250.0 if self._long > 270 else 150.0, self.down, self.down_off)
+        yield tr(
+            "skew: upright lines lean {lean:+.3f} mm in 100 mm to the right, ± {off:.3f} mm",
+            lean=self.skew * 100,
+            off=self.skew_off * 100,
+        )
+        yield self.scanner_line()
+
+    def scanner_line(self) -> Message:
+        """What is known of the scanner, and what to do to know more."""
+        if self.scanner is None:
+            return tr(
+                "The scanner is taken as true. To take its own error out, scan the sheet again, "
+                "turned by a quarter (--turned), with a steel rule beside it (--rule)."
+            )
+        across, down, skew = (100 * value for value in self.scanner)
+        if self.has_turned and self.has_rule:
+            return tr(
+                "The scanner's own error is taken out: {across:+.3f} % across, {down:+.3f} % "
+                "down, skew {skew:+.3f} mm in 100 mm",
+                across=across,
+                down=down,
+                skew=skew,
+            )
+        if self.has_turned:
+            return tr(
+                "The scanner's skew ({skew:+.3f} mm in 100 mm) and the difference of its two "
+                "scales ({difference:+.3f} %) are taken out; the mean of the two is taken as "
+                "true. A steel rule tells it (--rule).",
+                skew=skew,
+                difference=across - down,
+            )
+        return tr(
+            "The scanner's scale ({across:+.3f} %) is taken out, as the same across and down and "
+            "square. A scan turned by a quarter tells whether it is (--turned).",
+            across=across,
+        )
+
+    @property
+    def _short(self) -> float:
+        return min(self.width, self.height)
+
+    @property
+    def _long(self) -> float:
+        return max(self.width, self.height)
+
+
+def _length(side: Message, wanted: float, factor: float, off: float) -> Message:
+    return tr(
+        "{side}: {factor:.5f}; {wanted:g} mm are printed {printed:.3f} mm long, ± {off:.3f} mm",
+        side=side,
+        factor=factor,
+        wanted=wanted,
+        printed=wanted * factor,
+        off=max(wanted * off, 0.001),
+    )
+
+
+def measure_scan(
+    scan: Path,
+    pack: Path,
+    *,
+    page: int | None = None,
+    dpi: float | None = None,
+    turned: Path | None = None,
+    rule: RuleMarks | None = None,
+    printer: str | None = None,
+) -> ScanReport:
+    """How a sheet was printed, by files; see `measure_scan_file`.
+
+    Raises:
+        InputError: a file that cannot be read; see `measure_scan_file`.
+        OutputError: the printer cannot be kept.
+    """
+    return measure_scan_file(
+        _picture(scan),
+        NamedFile(
+            name=pack.name,
+            data=read_bounded(pack, most=MOST_PACK, ending=".pdf", mend=tr("this is no pack")),
+        ),
+        page=page,
+        dpi=dpi,
+        turned=None if turned is None else _picture(turned),
+        rule=rule,
+        printer=printer,
+    )
+
+
+def measure_scan_file(
+    scan: NamedFile,
+    pack: NamedFile,
+    *,
+    page: int | None = None,
+    dpi: float | None = None,
+    turned: NamedFile | None = None,
+    rule: RuleMarks | None = None,
+    printer: str | None = None,
+) -> ScanReport:
+    """How a sheet was printed, by the scan of it.
+
+    Args:
+        scan: PNG, JPEG or TIFF of one sheet, whole, from 150 dpi.
+        pack: the PDF that was printed: a pack, a shop's set or the scale sheet.
+        page: of the PDF, from 1; None to look for it.
+        dpi: of the scans; None for what they say.
+        turned: a second scan with the sheet turned by a quarter; it may be cut off.
+        rule: two marks of a steel rule on the first scan, see `rule_marks`.
+        printer: name to keep what was found under, or None to keep nothing.
+
+    Raises:
+        InputError: a file that cannot be read; no sheet, another one, one that is cut off; no
+            measured scale that a printer may have.
+        OutputError: the printer cannot be kept.
+    """
+    wishes = ScanWishes(
+        name=scan.name,
+        pack_name=pack.name,
+        page=page,
+        dpi=dpi,
+        turned=None if turned is None else turned.data,
+        turned_name="" if turned is None else turned.name,
+        rule=rule,
+    )
+    answer, _ = in_sandbox(
+        "templategen.proof.scan:measure",
+        pack.data,
+        scan.data,
+        wishes,
+        where=scan.name,
+        limits=LIMITS,
+        mend=tr("scan one sheet at 300 dpi, and give --page"),
+    )
+    scanner = answer.pop("scanner")
+    report = ScanReport(
+        **answer,
+        scanner=None if scanner is None else tuple(scanner),
+        has_turned=turned is not None,
+        has_rule=rule is not None,
+    )
+    if printer is None:
+        return report
+    profile, file = keep_profile(
+        PrinterProfile(
+            name=printer,
+            across=checked_factor(report.across, where=scan.name),
+            down=checked_factor(report.down, where=scan.name),
+            skew=checked_skew(report.skew, where=scan.name),
+        )
+    )
+    return dataclasses.replace(report, profile=profile, file=file)
+
+
+def rule_marks(first: str, second: str, length: str, *, where: str = "--rule") -> RuleMarks:
+    """Two marks of a rule as they are typed: pixels as ``412,388``, and the length between them.
+
+    Raises:
+        InputError: no such text.
+    """
+    places = []
+    for text in (first, second):
+        try:
+            column, row = (float(part) for part in text.split(","))
+        except ValueError:
+            column = row = -1.0
+        if not (0 <= column < 1e6 and 0 <= row < 1e6):
+            raise InputError(
+                tr("{text!r} is no place in a picture", text=text),
+                where=where,
+                mend=tr("give pixels from the left and from the top, as 412,388"),
+            )
+        places.append((column, row))
+    return RuleMarks(
+        places=(places[0], places[1]),
+        length=typed_length(length, where, most=LONGEST_RULE, mend=tr('write 200 or "8 in"')),
+    )
+
+
+def _picture(path: Path) -> NamedFile:
+    data = read_bounded(
+        path,
+        most=MOST_BYTES,
+        ending=tr(".png, .jpg or .tif"),
+        mend=tr("scan one sheet at 300 dpi"),
+    )
+    return NamedFile(name=path.name, data=data)

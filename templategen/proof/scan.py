@@ -1,0 +1,439 @@
+"""Registers the scan of a printed sheet on its own page, and tells how the sheet was printed.
+
+The page is found among those of the pack, whichever way round it lies on the glass, by small
+pictures of both; then its lines tell, in finer and finer pictures, the map from the page to the
+scan. See `registration`, and `scanner` for what follows from the map.
+"""
+
+import dataclasses
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pypdfium2
+from numpy.typing import NDArray
+
+from templategen.errors import InputError, LimitError
+from templategen.messages import tr, tr_count
+from templategen.proof.page_picture import (
+    TURN,
+    PagePicture,
+    drawn,
+    page_size,
+    without_letters,
+)
+from templategen.proof.registration import (
+    COARSE_SIDE,
+    SCALES,
+    SIDE,
+    CoarseScan,
+    Patches,
+    Registration,
+    halved,
+    line_turn,
+    pyramid,
+    refined,
+    without_background,
+)
+from templategen.proof.scan_picture import LEAST_INK, Scan, middle_of_mark, read_scan
+from templategen.proof.scanner import KnownLength, Seen, printer_found
+
+Array = NDArray[np.float64]
+Picture = NDArray[np.float32]
+
+MOST_PAGES = 1000
+COARSE = 0.75  # pixels in a mm of the small pictures, about: 19 dpi
+FIRST_TRIES = 3  # places that are looked at closer, the likeliest first
+LEAST_LIKENESS = 0.12  # of a small picture; chance gives less
+CLEARLY = 0.8  # a place this much less likely than one that fits is not looked at
+LEAST_ALIKE = 0.7  # share of a page's patches that look like it; another sheet has its bars only
+LEAST_INSIDE, LEAST_INSIDE_TURNED = 0.98, 0.55  # share of the page's lines in the scan
+MOST_SPREAD = 0.25  # mm: single lines farther off the map than this are no flat scan
+LARGEST_PAGE = 2.0  # times the area of the scan
+LEAST_LINES = 40  # patches with lines
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RuleMarks:
+    """Two marks of a steel rule on a scan: pixels from the upper left, and mm between them."""
+
+    places: tuple[tuple[float, float], tuple[float, float]]
+    length: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScanWishes:
+    """What is known of a scan besides its bytes.
+
+    Args:
+        name: of the scan, for faults.
+        pack_name: of the PDF, likewise.
+        page: of the PDF, from 1; None to look for it.
+        dpi: of the scans; None for what they say.
+        turned: bytes of a second scan, with the sheet turned by a quarter, or None.
+        turned_name: of the second scan.
+        rule: on the first scan, or None.
+    """
+
+    name: str
+    pack_name: str
+    page: int | None = None
+    dpi: float | None = None
+    turned: bytes | None = None
+    turned_name: str = ""
+    rule: RuleMarks | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """A page found in a scan.
+
+    Args:
+        index: of the page, from 0.
+        seen: the map from its mm to the scan's, x to the right, y up.
+        width: of the page, mm.
+        height: of the page, mm.
+        spread: how far single places lie from the map, mm, as a standard deviation.
+        places: how many were compared.
+    """
+
+    index: int
+    seen: Seen
+    width: float
+    height: float
+    spread: float
+    places: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Place:
+    """Where a page may lie in the coarsest picture of a scan."""
+
+    index: int
+    likeness: float
+    matrix: Array
+
+
+class SheetFinder:
+    """Looks for pages of one file in scans.
+
+    Args:
+        document: open.
+        where: names the scan in faults.
+    """
+
+    def __init__(self, document: pypdfium2.PdfDocument, where: str) -> None:
+        self.document = document
+        self.where = where
+
+    def sheet(self, scan: Scan, wanted: int | None, *, least_inside: float = LEAST_INSIDE) -> Sheet:
+        """The sheet on a scan.
+
+        Args:
+            scan: of one sheet.
+            wanted: index of the page it is said to be, or None.
+            least_inside: share of its lines that must lie in the scan, 0 to 1.
+
+        Raises:
+            InputError: no sheet, another one, cut off, or no flat scan.
+        """
+        search = _Search(self.document, scan)
+        if search.is_empty:
+            raise InputError(
+                tr("nothing printed is to be seen"),
+                where=self.where,
+                mend=tr("lay the sheet face down on the glass and scan it again"),
+            )
+        pages = [n for n in range(len(self.document)) if search.may_show(n)]
+        among = [n for n in pages if wanted in (None, n)]
+        found = search.best(among)
+        if found is None and wanted is not None:
+            others = [n for n in pages if n != wanted]
+            other = search.best(others, SCALES[:1])
+            if other is not None:
+                raise InputError(
+                    tr("shows page {found}, not page {wanted}", found=other[0] + 1,
+                       wanted=wanted + 1),
+                    where=self.where,
+                    mend=tr("leave out --page, or scan the other sheet"),
+                )  # fmt: skip
+        if found is None:
+            raise InputError(
+                tr("shows no page of this file"),
+                where=self.where,
+                mend=tr("scan a sheet of it, whole and flat on the glass"),
+            )
+        index, rough = found
+        return self._measured(scan, search, index, rough, least_inside)
+
+    def _measured(
+        self, scan: Scan, search: "_Search", index: int, rough: Registration, least_inside: float
+    ) -> Sheet:
+        if rough.inside < least_inside:
+            raise InputError(
+                tr("shows {percent:.0f} % of the page", percent=rough.inside * 100),
+                where=self.where,
+                mend=tr("scan the sheet whole, with all that is printed on it"),
+            )
+        width, height = page_size(self.document[index])
+        found = search.measured(index, rough)
+        spread = math.inf if found is None else found.fit.spread / search.fineness
+        if found is None or found.fit.alike < LEAST_ALIKE or spread > MOST_SPREAD:
+            raise InputError(
+                tr("does not fit the page well enough to be measured"),
+                where=self.where,
+                mend=tr(
+                    "scan a sheet with bars and lines flat on the glass; no photograph will do"
+                ),
+            )
+        # From (x right, y down) to (x right, y up) in page and scan, and from pixels to mm.
+        flip = np.diag([1.0, -1.0])
+        before, after = flip @ np.diag([1 / scan.across, 1 / scan.down]), found.page[:, :2] @ flip
+        outer = np.kron(before, after.T)  # of matrices read row by row
+        seen = Seen(
+            matrix=before @ found.fit.matrix[:, :2] @ after,
+            covariance=outer @ found.fit.covariance @ outer.T,
+            is_wide=width > height,
+        )
+        return Sheet(
+            index=index,
+            seen=seen,
+            width=width,
+            height=height,
+            spread=spread,
+            places=found.places,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Measured:
+    """A page measured by its lines: the fit, the map from mm to the drawn page, the patches."""
+
+    fit: Registration
+    page: Array
+    places: int
+
+
+class _Search:
+    """A scan in small pictures, and the pages looked for in it."""
+
+    def __init__(self, document: pypdfium2.PdfDocument, scan: Scan) -> None:
+        self.document = document
+        self.scan = scan
+        self.fineness = math.sqrt(scan.across * scan.down)
+        # Level n is 2^n times smaller; pages are sought from the last level to the one `middle`.
+        self.last = max(2, round(math.log2(self.fineness / COARSE)))
+        self.middle = self.last - 2
+        self.levels = pyramid(scan.dark, self.last + 1)
+        block = max(8, round(3.0 * self.fineness / 2**self.middle))  # 3 mm
+        self.clean = without_background(self.levels[self.middle], block)
+        self._pages: dict[int, list[PagePicture]] = {}
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether hardly anything is dark."""
+        return float((self.clean > 0.25).mean()) < LEAST_INK
+
+    def may_show(self, index: int) -> bool:
+        """Whether the scan is large enough to show a page, or the better part of it."""
+        width, height = page_size(self.document[index])
+        rows, columns = self.scan.dark.shape
+        glass = columns / self.scan.across * rows / self.scan.down
+        return bool(0 < width * height < LARGEST_PAGE * glass)
+
+    def best(
+        self, among: Sequence[int], scales: Sequence[float] = SCALES
+    ) -> tuple[int, Registration] | None:
+        """The page that the scan shows, and where, from page mm to pixels; None if none is."""
+        if not among:
+            return None
+        coarse = self._coarse(among)
+        for some in (scales[:1], scales[1:]):
+            places = [
+                _Place(index=index, likeness=likeness, matrix=matrix)
+                for index in among
+                for likeness, matrix in coarse.places(self._page(index)[-1].dark, some)
+            ]
+            places = [p for p in places if p.likeness > LEAST_LIKENESS]
+            places.sort(key=lambda place: -place.likeness)
+            found: list[tuple[int, Registration]] = []
+            for n, place in enumerate(places[:FIRST_TRIES]):
+                if found and place.likeness < CLEARLY * places[n - 1].likeness:
+                    break
+                fit = self._followed(place)
+                if fit.alike >= LEAST_ALIKE:
+                    found.append((place.index, fit))
+            if found:
+                return max(found, key=lambda pair: pair[1].alike * pair[1].inside)
+        return None
+
+    def _coarse(self, among: Sequence[int]) -> CoarseScan:
+        shapes = [self._page(index)[-1].dark.shape for index in among]
+        largest = max(shape[0] for shape in shapes), max(shape[1] for shape in shapes)
+        return CoarseScan(halved(halved(self.clean)), line_turn(self.clean), largest)
+
+    def _page(self, index: int) -> list[PagePicture]:
+        """Pictures of a page from the level `middle` to the last."""
+        if index not in self._pages:
+            first = drawn(self.document[index], self.fineness / 2**self.middle)
+            found = [first]
+            for _ in range(2):
+                matrix = found[-1].matrix / 2
+                matrix[:, 2] -= 0.25  # (place - 0.5) / 2
+                found.append(PagePicture(dark=halved(found[-1].dark), matrix=matrix))
+            self._pages[index] = found
+        return self._pages[index]
+
+    def _followed(self, place: _Place) -> Registration:
+        """A place refined up to the level `middle`."""
+        matrix = place.matrix
+        for step in (2, 1):
+            matrix = _finer(self._step(place.index, step, matrix).matrix)
+        return self._step(place.index, 0, matrix)
+
+    def _step(self, index: int, step: int, matrix: Array) -> Registration:
+        patches = Patches(self._page(index)[step].dark, COARSE_SIDE)
+        return refined(self.levels[self.middle + step], patches, matrix)
+
+    def measured(self, index: int, rough: Registration) -> _Measured | None:
+        """A page's place from its lines alone, in finer and finer pictures.
+
+        Args:
+            index: of the page, which loses its letters.
+            rough: its place at the level `middle`.
+        """
+        page = self.document[index]
+        matrix = _chained(rough.matrix, self._page(index)[0].matrix)
+        levels = range(max(self.middle - 1, 0), -1, -1)
+        finenesses = [self.fineness / 2**level for level in levels]
+        whole = [drawn(page, fineness, turn=TURN).dark for fineness in finenesses]
+        without_letters(page)
+        found: _Measured | None = None
+        for level, fineness, both in zip(levels, finenesses, whole, strict=True):
+            if level < self.middle:
+                matrix = _finer_scan(matrix)
+            lines = drawn(page, fineness, turn=TURN)
+            patches = Patches(lines.dark, SIDE, np.abs(both - lines.dark))
+            if len(patches) < LEAST_LINES:
+                break
+            fit = refined(self.levels[level], patches, _before(matrix, lines.matrix))
+            matrix = _chained(fit.matrix, lines.matrix)
+            found = _Measured(fit=fit, page=lines.matrix, places=len(patches))
+        return found
+
+
+def measure(pack: bytes, picture: bytes, wishes: ScanWishes) -> tuple[dict[str, Any], bytes]:
+    """How a sheet was printed, by the scan of it, as an object ready for JSON, and no bytes.
+
+    Args:
+        pack: the PDF that was printed.
+        picture: the scan.
+        wishes: what is known besides.
+
+    Raises:
+        InputError: a file that cannot be read, or a scan that cannot be measured.
+    """
+    document = _opened(pack, wishes.pack_name)
+    try:
+        if wishes.page is not None and not 1 <= wishes.page <= len(document):
+            raise InputError(
+                tr("there is no page {page}", page=wishes.page),
+                where="--page",
+                mend=tr("{name} has pages 1 to {count}", name=wishes.pack_name,
+                        count=len(document)),
+            )  # fmt: skip
+        scan = read_scan(picture, where=wishes.name, dpi=wishes.dpi)
+        wanted = None if wishes.page is None else wishes.page - 1
+        sheet = SheetFinder(document, wishes.name).sheet(scan, wanted)
+        turned = None
+        if wishes.turned is not None:
+            # Read again: measuring takes the letters off a page.
+            document.close()
+            document = _opened(pack, wishes.pack_name)
+            second = read_scan(wishes.turned, where=wishes.turned_name, dpi=wishes.dpi)
+            finder = SheetFinder(document, wishes.turned_name)
+            turned = finder.sheet(second, sheet.index, least_inside=LEAST_INSIDE_TURNED)
+    finally:
+        document.close()
+    found = printer_found(
+        sheet.seen,
+        None if turned is None else turned.seen,
+        None if wishes.rule is None else _known_length(scan, wishes.rule),
+    )
+    answer = {
+        "page": sheet.index + 1,
+        "width": sheet.width,
+        "height": sheet.height,
+        "dpi": scan.dpi,
+        "places": sheet.places,
+        "spread": sheet.spread,
+        **dataclasses.asdict(found),
+    }
+    return answer, b""
+
+
+def _opened(data: bytes, where: str) -> pypdfium2.PdfDocument:
+    try:
+        document = pypdfium2.PdfDocument(data)
+        count = len(document)
+    except pypdfium2.PdfiumError as error:
+        raise InputError(
+            tr("is not a PDF that can be read"), where=where, mend=tr("name a pack's .pdf file")
+        ) from error
+    if not 1 <= count <= MOST_PAGES:
+        document.close()
+        raise LimitError(
+            tr_count("has {count} page", "has {count} pages", count),
+            where=where,
+            mend=tr("this is no pack"),
+        )
+    return document
+
+
+def _known_length(scan: Scan, rule: RuleMarks) -> KnownLength:
+    """The length between two marks of a rule as the scan shows it."""
+    across, down = scan.reduced
+    places = [((x + 0.5) / across - 0.5, (y + 0.5) / down - 0.5) for x, y in rule.places]
+    way = places[1][0] - places[0][0], places[1][1] - places[0][1]
+    seen = math.hypot(way[0] / scan.across, way[1] / scan.down)
+    if not 0.9 < seen / rule.length < 1.1:
+        raise InputError(
+            tr("the marks are {seen:.1f} mm apart on the scan, not {length:.1f}", seen=seen,
+               length=rule.length),
+            where="--rule",
+            mend=tr("give the pixels of two marks of the rule, and the length between them"),
+        )  # fmt: skip
+    one, two = (middle_of_mark(scan, place, way) for place in places)
+    return KnownLength(
+        seen=(
+            (two.place[0] - one.place[0]) / scan.across,
+            -(two.place[1] - one.place[1]) / scan.down,
+        ),
+        true=rule.length,
+        uncertainty=math.hypot(one.uncertainty, two.uncertainty),
+    )
+
+
+def _chained(second: Array, first: Array) -> Array:
+    """The map that is `first` and then `second`."""
+    linear = second[:, :2] @ first[:, :2]
+    return np.column_stack([linear, second[:, :2] @ first[:, 2] + second[:, 2]])
+
+
+def _before(whole: Array, first: Array) -> Array:
+    """The map that after `first` makes `whole`."""
+    linear = whole[:, :2] @ np.linalg.inv(first[:, :2])
+    return np.column_stack([linear, whole[:, 2] - linear @ first[:, 2]])
+
+
+def _finer_scan(matrix: Array) -> Array:
+    """A map into a picture, from the map into its half."""
+    return np.column_stack([2 * matrix[:, :2], 2 * matrix[:, 2] + 0.5])
+
+
+def _finer(matrix: Array) -> Array:
+    """A map between two pictures, from the map between their halves."""
+    linear = matrix[:, :2]
+    return np.column_stack([linear, 2 * matrix[:, 2] - linear @ [0.5, 0.5] + 0.5])

@@ -60,38 +60,14 @@ def test_a_chart_and_a_log(page: Asker, forms: dict[str, Any]) -> None:
         assert all(float(blank["diameter"]) <= 300 for blank in table["blanks"])
 
 
-def test_a_task_is_cancelled_at_once(page: Asker, forms: dict[str, Any]) -> None:
-    """A long chart ends when it is cancelled, and the next task runs."""
-    begun = page.ask("chart", **forms, diameters="200-1000/5", heights="60-300/20")[1]["task"]
-    until = time.monotonic() + 60
-    while page.ask("task", task=begun)[1]["done"] == 0 and time.monotonic() < until:
-        time.sleep(0.05)
-    assert page.ask("cancel", task=begun)[1]["state"] == "cancelled"
-    started = time.monotonic()
-    assert page.task("chart", **forms, diameters="300-300", heights="150-150")["state"] == "done"
-    assert time.monotonic() - started < 30
-    assert page.ask("task", task=begun)[1]["state"] == "cancelled"
-
-
 def test_a_task_that_nobody_asks_after_is_ended(
     page: Asker, forms: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A page that was closed leaves no work behind."""
-    monkeypatch.setattr("templategen.page.tasks.ABANDONED", 0.5)
+    monkeypatch.setattr("templategen.page.tasks.ABANDONED", 0.3)
     begun = page.ask("chart", **forms, diameters="200-1000/5", heights="60-300/20")[1]["task"]
-    time.sleep(2.5)
+    time.sleep(1.6)
     assert page.ask("task", task=begun)[1]["state"] == "cancelled"
-
-
-def test_plans_are_answered_while_a_task_runs(page: Asker, forms: dict[str, Any]) -> None:
-    """A long chart does not hold up the drawing."""
-    begun = page.ask("chart", **forms, diameters="200-1000/5", heights="60-300/20")[1]["task"]
-    try:
-        assert page.ask("plan", **forms)[0] == 200
-        assert page.ask("files")[0] == 200
-        assert page.ask("task", task=begun)[1]["state"] == "running"
-    finally:
-        page.ask("cancel", task=begun)
 
 
 def test_unknown_tasks_are_none(page: Asker) -> None:
@@ -100,8 +76,11 @@ def test_unknown_tasks_are_none(page: Asker) -> None:
     assert page.ask("cancel", task="0123")[0] == 404
 
 
-def test_waiting_tasks_are_replaced_and_bounded(page: Asker, forms: dict[str, Any]) -> None:
-    """Of the tasks that a window asks for only the newest waits, and all are bounded."""
+def test_long_tasks_wait_in_turn(page: Asker, forms: dict[str, Any]) -> None:
+    """While a chart is made the page plans; of what a window asks for only the newest waits.
+
+    All that wait are bounded; a chart ends when it is cancelled, and then the next task runs.
+    """
     long = {**forms, "diameters": "200-1000/5", "heights": "60-300/20"}
     begun = [page.ask("chart", **long, window="a")[1]["task"]]
     until = time.monotonic() + 60
@@ -120,4 +99,5 @@ def test_waiting_tasks_are_replaced_and_bounded(page: Asker, forms: dict[str, An
     finally:
         for key in reversed(begun):
             page.ask("cancel", task=key)
+    assert page.ask("task", task=begun[0])[1]["state"] == "cancelled"
     assert page.task("chart", **forms, diameters="300-300", heights="150-150")["state"] == "done"

@@ -6,7 +6,6 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -17,33 +16,25 @@ from templategen.page.worker import EndedError, Worker
 LONG = {"language": "en", "diameters": "200-1000/5", "heights": "60-300/20"}
 
 
-@pytest.fixture
-def worker() -> Iterator[Worker]:
-    """A worker for long answers."""
-    made = Worker("templategen.page.work")
-    yield made
-    made.close()
+def test_a_process_can_be_ended_at_any_moment(forms: dict[str, Any]) -> None:
+    """Who waits is told at once; what takes too long is a fault that says what helps.
 
-
-def test_what_takes_too_long_is_a_fault(worker: Worker, forms: dict[str, Any]) -> None:
-    """The process is ended at its time, the fault says what helps, and the next answer comes."""
-    worker.warm()
-    status, answer = worker.ask("chart", {**forms, **LONG}, most=0.3)
-    assert status == 503
-    assert answer["faults"][0]["mend"]
-    short = {**LONG, "diameters": "300-300", "heights": "150-150"}
-    assert worker.ask("chart", {**forms, **short}, most=60)[0] == 200
-
-
-def test_a_process_that_was_ended_is_started_again(worker: Worker, forms: dict[str, Any]) -> None:
-    """Ended in the middle of an answer: who waits is told at once, and the next one is served."""
-    told = threading.Event()
-    ender = threading.Thread(target=lambda: (told.wait(60), worker.end()))
-    ender.start()
-    with pytest.raises(EndedError):
-        worker.ask("chart", {**forms, **LONG}, most=120, told=lambda *_: told.set())
-    ender.join()
-    assert worker.ask("", {"language": "en"}, most=60)[0] == 200
+    After either the next request is served by a new process.
+    """
+    worker = Worker("templategen.page.work")
+    try:
+        told = threading.Event()
+        ender = threading.Thread(target=lambda: (told.wait(60), worker.end()))
+        ender.start()
+        with pytest.raises(EndedError):
+            worker.ask("chart", {**forms, **LONG}, most=120, told=lambda *_: told.set())
+        ender.join()
+        status, answer = worker.ask("chart", {**forms, **LONG}, most=2.0)
+        assert status == 503
+        assert answer["faults"][0]["mend"]
+        assert worker.ask("", {"language": "en"}, most=60)[0] == 200
+    finally:
+        worker.close()
 
 
 @pytest.mark.skipif(os.name != "posix", reason="a process is killed by a signal")

@@ -30,6 +30,7 @@ from templategen.parts.face_plate import (
 )
 from templategen.parts.labels import job_label
 from templategen.parts.lettering import text_width
+from templategen.parts.standoff_block import is_over_hollow, narrow_gap
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
 
@@ -171,6 +172,23 @@ def _edge_labels(entry: float, half: float, rim: float, slot: Box, style: PrintS
     return texts
 
 
+def _gap_phrase(plan: Plan, cut: Cut, style: PrintStyle) -> str:
+    """How a gap too narrow for a block is gauged; '' for a wider one."""
+    gap = narrow_gap(plan, cut)
+    if gap is None:
+        return ""
+    if is_over_hollow(plan, cut):
+        return style.say(
+            "post {gap} off the face: drill shank or feelers between it and a straightedge over "
+            "the hollow, less the straightedge's thickness",
+            gap=style.length(gap),
+        )
+    return style.say(
+        "post {gap} off the face: a drill shank or feelers of that size fit between",
+        gap=style.length(gap),
+    )
+
+
 def _phrases(plan: Plan, cut: Cut, pins: tuple[float, ...], style: PrintStyle) -> list[str]:
     phrases = [between_bowls(plan, cut, style), *held_phrases(plan, cut, style)]
     if plan.shop.post.pin is not None:
@@ -185,6 +203,7 @@ def _phrases(plan: Plan, cut: Cut, pins: tuple[float, ...], style: PrintStyle) -
         phrases.append(style.say("cross: centre of the pin"))
     phrases += [
         pivot_phrase(cut, style),
+        _gap_phrase(plan, cut, style),
         style.say("cut on the line"),
         job_label(plan, style).fitted(80.0),
     ]

@@ -16,12 +16,16 @@ TOUCH = 10.0  # mm: from the left end to where the post's body touches
 CLEAR = 4.0  # mm between the post's body and the tab of a thin block
 NARROW = 4.0  # mm: least half width of the tail
 TAIL = 18.0  # mm: how far a block for a cored face reaches into the hollow, less in a shallow one
-LEAST = 0.5  # mm: a thinner block is none
+LEAST = 8.0  # mm: a thinner block breaks in ply (common practice, no source)
+TOUCHING = 0.5  # mm: a smaller gap is none
 SHOWN = 7.5  # mm: a thinner bar has no room for the arrows of its size
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """One block for each cut, in working order; none where the shop states no ``post.body``.
+
+    A block thinner than `LEAST` would break: the setting plate names the gap, and a drill shank or
+    feelers gauge it.
 
     Its height is the pivot's standoff less half of the body; its lower edge lies on the face under
     the post. Where that part of the face is cored already, the block has a tail that hangs into the
@@ -39,12 +43,26 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     )
 
 
+def narrow_gap(plan: Plan, cut: Cut) -> float | None:
+    """From the face to the post's body, mm, where it is too narrow for a block; else None."""
+    body = plan.shop.post.body
+    if body is None:
+        return None
+    gap = cut.pivot_standoff - body / 2
+    return gap if TOUCHING <= gap < LEAST else None
+
+
+def is_over_hollow(plan: Plan, cut: Cut) -> bool:
+    """Whether cores inside a cut have been parted before, so that the face is open there."""
+    return plan.job.nest.order is Order.INNER_FIRST and cut.number < len(plan.cuts)
+
+
 def _tail(plan: Plan, cut: Cut) -> tuple[float, float] | None:
     """Half width and depth of the tail that the hollow has room for, mm; None on a whole face.
 
     The face is open under the post where cores inside this cut have been parted before.
     """
-    if plan.job.nest.order is Order.OUTER_FIRST or cut.number == len(plan.cuts):
+    if not is_over_hollow(plan, cut):
         return None
     hollow = plan.cuts[cut.number]
     deep = min(TAIL, 0.5 * hollow.deepest)

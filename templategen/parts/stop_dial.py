@@ -73,7 +73,7 @@ def _marks(cut: Cut, style: PrintStyle) -> list[_Mark]:
     marks = [_Mark(0.0, style.say("touch {angle}", angle="0°"))]
 
     def add(name: str, swing: float, *, bold: bool = False) -> None:
-        depth = _depth(path.depth(touch + swing), style)
+        depth = _exact(path.depth(touch + swing), style)
         marks.append(_Mark(swing, f"{name} {depth}", bold))
 
     if cut.relief is not None:
@@ -93,8 +93,13 @@ def _end(cut: Cut) -> float:
     return cut.swing if cut.through_angle is None else cut.through_angle
 
 
-def _depth(depth: float, style: PrintStyle) -> str:
-    """A depth to the millimetre or to 1/16 in, in one unit: nobody swings finer."""
+def _exact(depth: float, style: PrintStyle) -> str:
+    """A figure that a card has too, in one unit, rounded as there."""
+    return format_length(depth, style.units.first, wording=style.wording)
+
+
+def _coarse(depth: float, style: PrintStyle) -> str:
+    """A depth on the way, to the millimetre or to 1/16 in: nobody swings finer."""
     return format_length(depth, style.units.first, places=0, denominator=16, wording=style.wording)
 
 
@@ -113,7 +118,7 @@ def _labels(marks: Sequence[_Mark], cut: Cut, outer: float, style: PrintStyle) -
     labels = [_Label(mark, at) for mark, at in zip(marks, places, strict=True)]
     for tens in range(1, int(math.degrees(last)) // 10 + 1):
         swing = math.radians(10 * tens)
-        mark = _Mark(swing, f"{10 * tens}° · {_depth(path.depth(touch + swing), style)}")
+        mark = _Mark(swing, f"{10 * tens}° · {_coarse(path.depth(touch + swing), style)}")
         room = 1.2 * LEADING / _inner([mark], outer)
         if all(abs(swing - at) >= room for at in places):
             labels.append(_Label(mark, swing))
@@ -152,7 +157,10 @@ def _dial(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     radius = max(RADIUS, (plan.shop.post.body or 0.0) / 2 + PAST_BODY, hub + 45.0)
     labels = _labels(marks, cut, radius - NAMED - 1.5, style)
     title = style.say("Stop dial, cut {number}", number=cut.number)
-    phrases = [f"{title}: {cut.cutter.id}", *_phrases(plan, cut, style)]
+    named = f"{title}: {cut.cutter.id}"
+    fits = text_width(named, size=BODY, bold=True) <= FLAG - 6.0
+    heading = [named] if fits else [f"{title}:", cut.cutter.id]
+    phrases = [*heading, *_phrases(plan, cut, style)]
     phrases.append(job_label(plan, style).fitted(FLAG - 6.0))
     rows = [
         row
@@ -278,7 +286,7 @@ def _phrases(plan: Plan, cut: Cut, style: PrintStyle) -> list[str]:
                 "STOP at {angle}°, an estimate: a neck of {neck} holds the core; lathe off, break "
                 "it out by hand",
                 angle=style.figure(math.degrees(cut.stop_angle), ".1f"),
-                neck=_depth(cut.stop_neck, style),
+                neck=_exact(cut.stop_neck, style),
             )
         )
     return [*phrases, style.say("cut on the line, printed side up")]

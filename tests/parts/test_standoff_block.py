@@ -12,7 +12,7 @@ from templategen.parts.drawing import Part
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 
-LEAST = 0.5  # mm: a thinner block is not made
+LEAST = 8.0  # mm: a thinner block would break (common practice, no source)
 
 
 def _blocks(plan: Plan, style: PrintStyle = MM) -> list[tuple[Cut, Part]]:

@@ -18,7 +18,7 @@ from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 from templategen.trade.drying import density
 from templategen.trade.wood import wood_of
-from templategen.units import Units
+from templategen.units import Units, format_length
 
 G = 9.80665  # m/s², standard gravity (CGPM 1901, from memory)
 HOLDER = math.radians(110.0)  # how far the mark on the holder trails the tip: any angle will do
@@ -232,9 +232,22 @@ def test_every_dial_is_legible(name: str, style: PrintStyle) -> None:
         assert ("fits your pin" in words(part)) == (name in unknown)
 
 
-def test_inch_dials_read_in_sixteenths() -> None:
-    """Depths in an inch job are fractions with at most 16 below the line."""
+@pytest.mark.parametrize("units", [Units.MM, Units.IN])
+def test_a_dial_reads_as_the_cards_do(units: Units) -> None:
+    """The depth and the neck at the stop are rounded on the dial as on the setting card."""
+    plan = PLANS["inch" if units is Units.IN else "lakeside"]()
+    style = PrintStyle(units=units)
+    for cut, part in _dials(plan, style):
+        assert cut.stop_depth is not None
+        assert cut.stop_neck is not None
+        depth, neck = (format_length(size, units) for size in (cut.stop_depth, cut.stop_neck))
+        assert f"STOP {depth}" in words(part)
+        assert f"a neck of {neck} holds" in words(part)
+
+
+def test_depths_on_the_way_are_coarse() -> None:
+    """At every 10° an inch dial reads in sixteenths, as one swings."""
     for _, part in _dials(PLANS["inch"](), PrintStyle(units=Units.IN)):
-        found = [int(d) for d in re.findall(r"/(\d+) in", words(part))]
+        found = [int(d) for d in re.findall(r"° · (?:\d+ )?\d+/(\d+) in", words(part))]
         assert found
         assert max(found) <= 16

@@ -1,19 +1,17 @@
-"""The command ``club``: packs for many blanks and papers in one run."""
+"""The command ``club``: hand-outs or packs for many benches in one run."""
 
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from templategen.app.clubs import ClubRun, ClubWishes, open_club, run_club
+from templategen.app.clubs import ClubRun, ClubWishes, club_folder, open_club, run_club
 from templategen.cli import options
 from templategen.cli.progress import ProgressBar
 from templategen.cli.screen import Screen, screen_of
 from templategen.cli.written import measure_first
 from templategen.messages import tr, tr_noop
 from templategen.units import Units, printed_units
-
-FOLDER = Path("templategen-club")
 
 
 def club(
@@ -22,7 +20,13 @@ def club(
         Path, typer.Argument(metavar=tr_noop("LIST"), help=tr_noop("List of blanks, TOML or CSV."))
     ],
     *,
-    out: Annotated[Path, typer.Option(help=tr_noop("Folder for the packs."))] = FOLDER,
+    out: Annotated[
+        Path | None,
+        typer.Option(help=tr_noop("Folder for the packs; default one for each list.")),
+    ] = None,
+    full: Annotated[
+        bool, typer.Option("--full", help=tr_noop("A full pack for each bench, not a hand-out."))
+    ] = False,
     name: Annotated[
         str | None, typer.Option(help=tr_noop("Name of the club, for the covers."))
     ] = None,
@@ -44,7 +48,7 @@ def club(
         typer.Option(help=tr_noop("Processes at a time; default as many as cores, up to 4.")),
     ] = None,
 ) -> None:
-    """Prints packs for many blanks and papers, with an index page and a zip of them all."""
+    """Prints a hand-out for each bench of a list, each shop's set once, an index page and a zip."""
     screen = screen_of(ctx)
     wishes = ClubWishes(
         name=name,
@@ -52,6 +56,7 @@ def club(
         shop=shop,
         papers=tuple(paper or ()),
         kinds=tuple(part or ()),
+        full=full,
         units=None if units is None else printed_units(units, Units.MM),
         printer=printer,
         processes=jobs,
@@ -59,17 +64,26 @@ def club(
     )
     opened = open_club(list_file, wishes)
     screen.wording = opened.print.wording
+    for note in opened.notes:
+        screen.show(tr("note: {note}", note=note), err=True)
+    folder = out or club_folder(list_file)
     count = opened.listed.count
-    with ProgressBar(screen.say("Packs")) as bar:
+    try:
+        with ProgressBar(screen.say("Benches")) as bar:
 
-        def report(done: int, faults: tuple[str, ...]) -> None:
-            for fault in faults:
-                bar.note(screen.say("skipped: {fault}", fault=fault))
-            bar(done, count)
+            def report(done: int, faults: tuple[str, ...], notes: tuple[str, ...]) -> None:
+                for fault in faults:
+                    bar.note(screen.say("skipped: {fault}", fault=fault))
+                for note in notes:
+                    bar.note(screen.say("note: {note}", note=note))
+                bar(done, count)
 
-        done = run_club(opened, out, report)
+            done = run_club(opened, folder, report)
+    except KeyboardInterrupt:
+        screen.show(tr("Stopped. The same command goes on from here."), err=True)
+        raise
     if done.archive is not None:
-        _show(done, out, screen)
+        _show(done, folder, screen)
     if done.skipped:
         screen.show(
             tr("{bad} of {count} entries skipped, each named above.",
@@ -79,7 +93,8 @@ def club(
         raise typer.Exit(1)
 
 
-def _show(done: ClubRun, out: Path, screen: Screen) -> None:
+def _show(done: ClubRun, folder: Path, screen: Screen) -> None:
+    """Prints what there is now, how much paper it takes, and what was set aside."""
     count = done.made + done.kept
     if done.kept:
         screen.tell(
@@ -91,10 +106,12 @@ def _show(done: ClubRun, out: Path, screen: Screen) -> None:
     else:
         screen.tell("{file}: {count} packs", file=done.archive, count=count)
     screen.tell("{file}: pictures of all nests", file=done.index)
-    if done.others:
+    for paper, sheets in done.sheets.items():
+        screen.tell("To print: {sheets} sheets of {paper}", sheets=sheets, paper=paper)
+    if done.moved:
         screen.tell(
-            "note: {folder} also holds {count} packs of another run; not in the zip",
-            folder=out,
-            count=done.others,
+            "note: {count} packs that are no longer in the list are in {folder}",
+            count=done.moved,
+            folder=folder / "old",
         )
     measure_first(screen)

@@ -36,9 +36,9 @@ class Program(LazyGroup):
                         "one a part."),
         "shop": tr_noop("Prints the templates that a shop needs once: cutters, jaws, heights, "
                         "whatever the blank."),
-        "club": tr_noop("Prints packs for many blanks and papers, with an index page and a zip of "
-                        "them all.\n\nA run that was interrupted goes on where it stopped. A bad "
-                        "entry is named and skipped."),
+        "club": tr_noop("Prints a hand-out for each bench of a list, each shop's set once, an "
+                        "index page and a zip.\n\nA run that was interrupted goes on where it "
+                        "stopped. A bad entry is named and skipped."),
         "chart": tr_noop("Charts how many bowls blanks of many sizes give, and by which cutters."),
         "log": tr_noop("Shows which blanks a log gives and how many bowls each of them gives."),
         "scale": tr_noop("Prints the scale sheet, to measure a printer by."),

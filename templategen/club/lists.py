@@ -3,7 +3,9 @@
 import csv
 import dataclasses
 import difflib
+import re
 import stat
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -16,6 +18,7 @@ from templategen.errors import (
     known_names,
     machine_reason,
     meant,
+    plain,
 )
 from templategen.inputs.job_file import job_from_table
 from templategen.inputs.shop_file import read_shop
@@ -23,12 +26,16 @@ from templategen.inputs.starters import demo_shop
 from templategen.inputs.toml_table import TomlTable, read_toml, shown
 from templategen.messages import ENGLISH, Joined, Text, Wording, languages, tr, tr_noop
 from templategen.trade.part_kinds import DRAWN_KINDS, PartKind
-from templategen.trade.records import Job, Shop
+from templategen.trade.records import DryingWall, Job, Shop
+from templategen.trade.wood_names import OneWood, match_wood
 from templategen.units import Units
 
 MOST_ENTRIES = 10_000
 MOST_PAPERS = 8
 LONGEST_LINE = 20_000  # letters of a line of CSV
+MOST_LINES = 100_000  # of a CSV list, empty ones included
+LONGEST_NAME = 100  # letters of a club's or a bench's name
+WITHOUT_WOOD = "10 %"  # wall of a blank whose drying cannot be told: common practice, no source
 KEYS = ("name", "job", "shop", "paper", "diameter", "height", "wood", "outside", "wall", "date",
         "units")  # fmt: skip
 _CSV = (  # what the library commonly says, entered for translation
@@ -36,6 +43,7 @@ _CSV = (  # what the library commonly says, entered for translation
     tr_noop("';' expected after '\"'"),
     tr_noop("unexpected end of data"),
 )
+_LENGTH_KEYS = ("diameter", "height", "wall")
 _BLANK_KEYS = ("diameter", "height", "wood", "outside", "wall", "date", "units")
 
 
@@ -54,6 +62,7 @@ class ClubSettings:
         nest: a job file's table of the same name, for blanks given in the list itself.
         tenon: likewise.
         language: of every pack, of the index and of what is told; empty where none is stated.
+        full: whether each bench gets a full pack instead of a hand-out.
     """
 
     name: str = ""
@@ -66,6 +75,7 @@ class ClubSettings:
     nest: dict[str, Any] = field(default_factory=dict)
     tenon: dict[str, Any] = field(default_factory=dict)
     language: str = ""
+    full: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,10 +94,24 @@ class RawEntry:
         return wording.text(self.where)
 
     def named_place(self, wording: Wording) -> str:
-        """Where it stands in the list, and its name if it has one."""
-        name = self.values.get("name")
+        """Where it stands in the list, and its name if it has one; safe on a screen."""
         place = self.place(wording)
-        return f'{place} "{name}"' if isinstance(name, str) and name else place
+        return plain(f'{place} "{self.name[:LONGEST_NAME]}"' if self.name else place)
+
+    @property
+    def name(self) -> str:
+        """What the list calls it, not yet checked; may be empty."""
+        name = self.values.get("name")
+        return " ".join(name.split()) if isinstance(name, str) else ""
+
+    @property
+    def key(self) -> str:
+        """What the entry is known by from one run to the next: its name, else its job or size."""
+        if self.name:
+            return self.name.casefold()[:LONGEST_NAME]
+        if job := self.values.get("job"):
+            return f"job {job}"[: 2 * LONGEST_NAME]
+        return f"size {self.values.get('diameter')} x {self.values.get('height')}"[:LONGEST_NAME]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +124,8 @@ class ClubEntry:
         shop: that it is done in.
         papers: by name, at least one.
         is_titled: whether the job has its title from a job file.
+        shop_path: of the shop's file; None for the built-in demo shop.
+        notes: what else is to be told of it.
     """
 
     name: Text
@@ -107,6 +133,8 @@ class ClubEntry:
     shop: Shop
     papers: tuple[str, ...]
     is_titled: bool
+    shop_path: Path | None = None
+    notes: tuple[Text, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,6 +144,40 @@ class ClubList:
     settings: ClubSettings
     count: int
     entries: Callable[[], Iterator[RawEntry]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bench:
+    """An entry with its running number.
+
+    Args:
+        raw: the entry.
+        number: in files, covers and footers; the same in every run.
+        again: 1, or which of those of one name it is: the second, the third.
+    """
+
+    raw: RawEntry
+    number: int
+    again: int
+
+
+def numbered(entries: Iterator[RawEntry], known: dict[str, int]) -> Iterator[Bench]:
+    """The entries with their numbers, one after the other.
+
+    Args:
+        entries: in the order of the list.
+        known: numbers of earlier runs by the key of an entry; new ones are put in. A number is
+            never given to another entry, also not when its own has left the list.
+    """
+    seen: Counter[str] = Counter()
+    following = max(known.values(), default=0) + 1
+    for raw in entries:
+        seen[raw.key] += 1
+        again = seen[raw.key]
+        key = raw.key if again == 1 else f"{raw.key} ({again})"
+        if key not in known:
+            known[key], following = following, following + 1
+        yield Bench(raw=raw, number=known[key], again=again)
 
 
 def read_club(path: Path) -> ClubList:
@@ -157,16 +219,17 @@ def _from_toml(path: Path) -> ClubList:
     nest, tenon, rows = top.raw("nest"), top.raw("tenon"), top.raw("blanks")
     date = top.raw("date")
     settings = ClubSettings(
-        name=top.text("name", longest=100),
+        name=top.text("name", longest=LONGEST_NAME),
         logo=beside / logo if logo else None,
         shop=beside / shop if shop else None,
         units=Units(top.choice("units", "mm", ("mm", "in"))),
         papers=top.texts("papers", most=MOST_PAPERS),
         parts=top.members("parts", (), DRAWN_KINDS),
-        date="" if date is None else str(date),
+        date="" if date is None else iso_date(str(date)),
         nest=nest if isinstance(nest, dict) else {},
         tenon=tenon if isinstance(tenon, dict) else {},
         language=top.choice("language", ENGLISH, languages()) if "language" in top.data else "",
+        full=top.flag("full", default=False),
     )
     top.known.append("language")
     for key, value in (("nest", nest), ("tenon", tenon)):
@@ -209,10 +272,29 @@ def _check_defaults(settings: ClubSettings, where: str) -> None:
     job_from_table(data, where=where)
 
 
+def iso_date(text: str) -> str:
+    """A date as ISO 8601 where it is written 2.5.2026, as German spreadsheets do; else as it is.
+
+    >>> iso_date("02.05.2026"), iso_date("2026-05-02")
+    ('2026-05-02', '2026-05-02')
+    """
+    found = re.fullmatch(r"(\d{1,2})\.(\d{1,2})\.(\d{4})", text.strip())
+    if found is None:
+        return text
+    day, month, year = found.groups()
+    return f"{year}-{month:0>2}-{day:0>2}"
+
+
 def _bounded(file: TextIO, name: str) -> Iterator[str]:
     number = 0
     while text := file.readline(LONGEST_LINE):
         number += 1
+        if number > MOST_LINES:
+            raise LimitError(
+                tr("more than {count} lines", count=MOST_LINES),
+                where=name,
+                mend=tr("this is no list of blanks"),
+            )
         if len(text) == LONGEST_LINE and not text.endswith("\n"):
             raise LimitError(
                 tr("longer than {count} letters", count=LONGEST_LINE),
@@ -244,7 +326,9 @@ def _csv_entries(path: Path) -> Iterator[RawEntry]:
 
 
 def _csv_rows(file: TextIO, name: str) -> Iterator[RawEntry]:
-    heading = file.readline(LONGEST_LINE)
+    heading, skipped = file.readline(LONGEST_LINE), 1
+    if re.fullmatch(r"sep=.\s*", heading, flags=re.IGNORECASE):  # a mark of some spreadsheets
+        heading, skipped = file.readline(LONGEST_LINE), 2
     comma = max(",;\t", key=heading.count)
     keys = [k.strip().lower() for k in next(csv.reader([heading], delimiter=comma), [])]
     _check_heading(keys, name)
@@ -261,7 +345,9 @@ def _csv_rows(file: TextIO, name: str) -> Iterator[RawEntry]:
                 mend=tr("split the list"),
             )
         values: dict[str, Any] = {
-            k: c.strip() for k, c in zip(keys, row, strict=False) if c.strip()
+            key: _spreadsheet_value(key, cell.strip())
+            for key, cell in zip(keys, row, strict=False)
+            if cell.strip()
         }
         if len(row) > len(keys):
             values[""] = (
@@ -272,7 +358,14 @@ def _csv_rows(file: TextIO, name: str) -> Iterator[RawEntry]:
                 ),
                 tr("put text with commas in quotes"),
             )
-        yield RawEntry(number=number, where=line_of(name, reader.line_num + 1), values=values)
+        yield RawEntry(number=number, where=line_of(name, reader.line_num + skipped), values=values)
+
+
+def _spreadsheet_value(key: str, cell: str) -> str:
+    """A cell as a job file writes it: lengths with a decimal point, whatever the comma parts."""
+    if key in _LENGTH_KEYS:
+        return re.sub(r"(?<=\d),(?=\d)", ".", cell)
+    return cell
 
 
 def _no_table(row: object) -> tuple[Text, Text]:
@@ -335,6 +428,7 @@ def check_entry(raw: RawEntry, settings: ClubSettings, *, folder: Path) -> ClubE
     else:
         where, table = raw.where, _job_table(raw, settings)
     shop = demo_shop() if shop_path is None else read_shop(shop_path)
+    table, notes = _plannable(table, shop)
     try:
         job = job_from_table(table, where=where, shop_defaults=shop.rules)
     except InputErrors as error:
@@ -349,7 +443,31 @@ def check_entry(raw: RawEntry, settings: ClubSettings, *, folder: Path) -> ClubE
         shop=shop,
         papers=tuple(dict.fromkeys(stated.papers or settings.papers or (job.print.paper,))),
         is_titled=bool(stated.job),
+        shop_path=shop_path,
+        notes=notes,
     )
+
+
+def _plannable(table: dict[str, Any], shop: Shop) -> tuple[dict[str, Any], tuple[Text, ...]]:
+    """The table of a job, and a note: a wall by drying needs a wood that is known.
+
+    Where it is not, the wall is a share of the rim, so that the bench is not left out.
+    """
+    blank, nest = table.get("blank"), table.get("nest", {})
+    if not isinstance(blank, dict) or not isinstance(nest, dict) or "wood" in table:
+        return table, ()
+    wood = blank.get("wood", "")
+    by_shop = "wall" not in nest and shop.rules.nest_of(shop.units).wall == DryingWall()
+    if not isinstance(wood, str) or not (nest.get("wall") == "drying" or by_shop):
+        return table, ()
+    if isinstance(match_wood(wood), OneWood):
+        return table, ()
+    note = tr(
+        "the wood {wood!r} is not one of the table: wall {wall} of the rim, no drying figures",
+        wood=wood,
+        wall=WITHOUT_WOOD,
+    )
+    return {**table, "nest": {**nest, "wall": WITHOUT_WOOD}}, (note,)
 
 
 class _Stated(NamedTuple):
@@ -373,7 +491,7 @@ def _stated(raw: RawEntry) -> _Stated:
         table.known.append("")
         table.fault("", *whole)
     stated = _Stated(
-        name=table.text("name", longest=100),
+        name=table.text("name", longest=LONGEST_NAME),
         job=table.text("job"),
         shop=table.text("shop"),
         papers=_papers(table),
@@ -431,5 +549,5 @@ def _job_table(raw: RawEntry, settings: ClubSettings) -> dict[str, Any]:
     }
     date = values.get("date", settings.date)
     if date:
-        data["date"] = date
+        data["date"] = iso_date(date) if isinstance(date, str) else date
     return data

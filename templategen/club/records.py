@@ -1,48 +1,214 @@
-"""Records of what is done in an output folder, so that an interrupted run goes on.
+"""The output folder of a list: whose it is, its running numbers, and what is finished in it.
 
-Records lie in a folder of their own inside the output folder: one for each entry of the list, and
-one for each finished pack. They are read back as strangers' files: one that is not as this program
-writes it counts for nothing.
+Records lie in a folder of their own inside the output folder: one of the list, and one of each
+finished pack. They are read back as strangers' files: never followed as a link, never waited for,
+never past a bound. A pack counts as finished only where its record carries this user's seal and
+the files are still those it names, so that nobody can slip in a page by writing a record.
 """
 
+import contextlib
 import hashlib
+import hmac
 import json
-from collections.abc import Iterator, Mapping
+import os
+import re
+import stat
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
+from io import BufferedReader
 from pathlib import Path
 from typing import Any
 
-from templategen.output.files import write_atomically
-from templategen.output.names import safe_name
+from templategen.errors import InputError, OutputError, machine_reason
+from templategen.messages import tr
+from templategen.output.files import alone_in, make_folder, write_atomically
+from templategen.output.names import latin_name, safe_name
 
-FORMAT = "templategen-club-record/1"
+FORMAT = "templategen-club-record/2"
 FOLDER = ".templategen-club"
-PICTURES = "pictures"  # folder inside the output folder
+PICTURES = "pictures"  # folders inside the output folder
+OLD = "old"
+INDEX = "index.html"
+_LIST = "list.json"
+_SHOP = "shop"  # how the names of a shop set's files begin
+MOST_BYTES = 8_000_000  # of a record: a list of 10,000 entries and their numbers
+MOST_NUMBER = 99_999
+_OURS = re.compile(r"(?:\d{3,5}|shop)-[a-z0-9-]+\.(?:pdf|svg)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PackFiles:
-    """Where one pack of one entry stands, relative to the output folder."""
+    """Where one pack stands, relative to the output folder; `picture` is empty for none."""
 
-    number: int  # of the entry
     paper: str
     pdf: str
     picture: str
 
     @classmethod
-    def of(cls, number: int, name: str, paper: str) -> "PackFiles":
-        """The files of an entry's pack on a paper, named after both."""
-        stem = f"{number:03d}-{safe_name(name, fallback='blank')}"
+    def of_bench(cls, number: int, name: str, paper: str) -> "PackFiles":
+        """The files of a bench's pack on a paper: its number, then what its name leaves."""
+        stem = f"{number:03d}-{latin_name(name) or 'bench'}"
         return cls(
-            number=number,
-            paper=paper,
-            pdf=f"{stem}-{safe_name(paper)}.pdf",
-            picture=f"{PICTURES}/{stem}.svg",
+            paper=paper, pdf=f"{stem}-{safe_name(paper)}.pdf", picture=f"{PICTURES}/{stem}.svg"
         )
+
+    @classmethod
+    def of_shop(cls, name: str, again: int, paper: str) -> "PackFiles":
+        """The files of a shop's set; `again` counts the shops of one name, from 1."""
+        stem = "-".join(filter(None, (_SHOP, latin_name(name), str(again) if again > 1 else "")))
+        return cls(paper=paper, pdf=f"{stem}-set-{safe_name(paper)}.pdf", picture="")
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The files there are."""
+        return tuple(filter(None, (self.pdf, self.picture)))
 
     def record(self, out: Path) -> Path:
         """The record of the finished pack."""
-        return out / FOLDER / f"{self.number:04d}-{safe_name(self.paper)}.json"
+        return out / FOLDER / f"{Path(self.pdf).stem}.json"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenFolder:
+    """An output folder that no other run is in.
+
+    Args:
+        out: the folder.
+        owner: the list that it belongs to, as a path from the folder.
+        numbers: running numbers by the key of an entry, those of earlier runs included.
+        archive: name of the zip of the last run, or empty.
+    """
+
+    out: Path
+    owner: str
+    numbers: dict[str, int]
+    archive: str = ""
+
+    def keep(self, archive: str) -> None:
+        """Writes the record of the list, with the numbers that were given and the zip's name.
+
+        Raises:
+            OutputError: the disk.
+        """
+        data = {
+            "format": FORMAT, "list": self.owner, "numbers": self.numbers, "archive": archive
+        }  # fmt: skip
+        write_atomically(self.out / FOLDER / _LIST, _json(data))
+
+
+@contextlib.contextmanager
+def open_folder(out: Path, listed: Path, archive: str) -> Iterator[OpenFolder]:
+    """The output folder of a list, made where it is missing and locked while this lasts.
+
+    Args:
+        out: the folder.
+        listed: the list's file.
+        archive: name of the zip that is to be written.
+
+    Raises:
+        InputError: the folder belongs to another list, or holds files that would be lost.
+        OutputError: no permission, or another run is busy in it.
+    """
+    inner = [out / name for name in (FOLDER, PICTURES, OLD)]
+    for folder in inner:
+        if folder.is_symlink():
+            raise InputError(tr("is a link"), where=str(folder), mend=_another_folder())
+    if not inner[0].exists():
+        _refuse_foreign_files(out, archive)
+    for folder in (out, *inner[:2]):
+        make_folder(folder)
+    with alone_in(inner[0]):
+        yield _opened(out, _path_from(out, listed))
+
+
+def _another_folder() -> Any:  # noqa: ANN401 - a message
+    return tr("name another folder with --out")
+
+
+def _refuse_foreign_files(out: Path, archive: str) -> None:
+    """Refuses a folder that this list never used and that holds files of the names it writes."""
+    try:
+        names = sorted(entry.name for entry in os.scandir(out)) if out.exists() else []
+    except OSError as error:
+        why = machine_reason(error, tr("unreadable"))
+        raise InputError(tr("cannot be read ({reason})", reason=why), where=str(out)) from error
+    for name in names:
+        if name in (INDEX, archive, PICTURES) or _OURS.fullmatch(name):
+            raise InputError(
+                tr("was there before and might be written over"),
+                where=str(out / name),
+                mend=_another_folder(),
+            )
+
+
+def _path_from(out: Path, listed: Path) -> str:
+    """The list as a path from the folder, so that both can be moved together."""
+    try:
+        return Path(os.path.relpath(listed.resolve(), out.resolve())).as_posix()
+    except ValueError:  # on another drive
+        return listed.resolve().as_posix()
+
+
+def _opened(out: Path, owner: str) -> OpenFolder:
+    path = out / FOLDER / _LIST
+    if not path.exists() and not path.is_symlink():
+        opened = OpenFolder(out=out, owner=owner, numbers={})
+        opened.keep("")
+        return opened
+    data = read_json(path)
+    numbers = data.get("numbers") if isinstance(data, dict) else None
+    if not isinstance(data, dict) or data.get("format") != FORMAT or not _are_numbers(numbers):
+        raise InputError(
+            tr("is not as this program writes it"), where=str(path), mend=_another_folder()
+        )
+    found = data.get("list")
+    if found != owner:
+        raise InputError(
+            tr("holds the packs of the list {list!r}", list=str(found)[:200]),
+            where=str(out),
+            mend=_another_folder(),
+        )
+    last = data.get("archive")
+    known = isinstance(last, str) and re.fullmatch(r"[a-z0-9-]+\.zip", last)
+    return OpenFolder(
+        out=out, owner=owner, numbers=dict(numbers or {}), archive=str(last) if known else ""
+    )
+
+
+def _are_numbers(found: object) -> bool:
+    """Whether a record holds running numbers: each within bounds, none given twice."""
+    if not isinstance(found, dict):
+        return False
+    numbers = list(found.values())
+    return len(set(map(str, numbers))) == len(numbers) and all(
+        type(n) is int and 1 <= n <= MOST_NUMBER for n in numbers
+    )
+
+
+@contextlib.contextmanager
+def open_plain(path: Path) -> Iterator[BufferedReader]:
+    """A file to read that is a plain file itself: no link is followed, no pipe waited for.
+
+    Raises:
+        OSError: it is not there, is no plain file, or cannot be read.
+    """
+    flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
+    with open(
+        path, "rb", opener=lambda name, _: os.open(name, flags | getattr(os, "O_BINARY", 0))
+    ) as file:
+        if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+            raise OSError(None, "is no file")
+        yield file
+
+
+def read_json(path: Path) -> object:
+    """What a record holds; None where it is no record at all."""
+    try:
+        with open_plain(path) as file:
+            text = file.read(MOST_BYTES + 1)
+        return None if len(text) > MOST_BYTES else json.loads(text)
+    except (OSError, ValueError, RecursionError):
+        return None
 
 
 def digest_of(values: object) -> str:
@@ -54,105 +220,117 @@ def digest_of(values: object) -> str:
     return hashlib.sha256(json.dumps([FORMAT, values], sort_keys=True).encode()).hexdigest()
 
 
-def finished_pack(out: Path, files: PackFiles, key: str) -> dict[str, Any] | None:
+def finished_pack(out: Path, files: PackFiles, key: str, seal: bytes) -> dict[str, Any] | None:
     """What the record of a finished pack says; None if the pack is not what it was.
 
     Args:
         out: output folder.
         files: of the pack.
         key: digest of what the pack depends on now.
+        seal: the secret of this user.
     """
-    names = (files.pdf, files.picture)
-    try:
-        data: dict[str, Any] = json.loads(files.record(out).read_text(encoding="utf-8"))
-        said = (data["format"], data["key"], data["file"], data["picture"], set(data["digests"]))
-        if said != (FORMAT, key, files.pdf, files.picture, set(names)):
-            return None
-        texts = [data["paper"], *data["facts"], *data["findings"]]
-        if not isinstance(data["sheets"], int) or not all(isinstance(t, str) for t in texts):
-            return None
-        same = all(_digest_of_file(out / name) == data["digests"][name] for name in names)
-    except (OSError, ValueError, LookupError, TypeError):
+    found = read_json(files.record(out))
+    if not isinstance(found, dict):
         return None
-    return data if same else None
+    data: dict[str, Any] = found
+    stated = data.pop("seal", "")
+    if not isinstance(stated, str) or not hmac.compare_digest(
+        stated.encode("utf-8", "replace"), _sealed(data, seal).encode()
+    ):
+        return None
+    digests = data.get("digests")
+    if data.get("key") != key or not isinstance(digests, dict):
+        return None
+    if digests != {name: digest_of_file(out / name) for name in files.names}:
+        return None
+    return data
 
 
 def write_pack_files(
-    out: Path, files: PackFiles, *, pdf: bytes, picture: bytes, record: Mapping[str, Any]
+    out: Path, files: PackFiles, made: Mapping[str, bytes], record: Mapping[str, Any], seal: bytes
 ) -> dict[str, Any]:
     """Writes a pack and its picture, and last of all the record that it is finished.
 
     Args:
         out: output folder.
         files: of the pack.
-        pdf: the pack.
-        picture: of its nest.
-        record: key, sheets, facts and findings.
+        made: what is in them, by their names.
+        record: key, and what is told of the pack.
+        seal: the secret of this user.
 
-    Returns: the whole record.
+    Returns: the record with the digests of the files.
 
     Raises:
         OutputError: the disk.
     """
-    made = {files.pdf: pdf, files.picture: picture}
-    for name, data in made.items():
-        write_atomically(out / name, data)
-    done = {
-        "format": FORMAT,
-        "digests": {name: hashlib.sha256(data).hexdigest() for name, data in made.items()},
-        "paper": files.paper,
-        "file": files.pdf,
-        "picture": files.picture,
-        **record,
-    }
-    write_atomically(files.record(out), _json(done))
+    for name in files.names:
+        write_atomically(out / name, made[name])
+    digests = {name: hashlib.sha256(made[name]).hexdigest() for name in files.names}
+    done = {"format": FORMAT, "digests": digests, **record}
+    write_atomically(files.record(out), _json({**done, "seal": _sealed(done, seal)}))
     return done
 
 
-def write_entry_record(out: Path, number: int, record: Mapping[str, Any]) -> None:
-    """Writes what became of an entry.
+def _sealed(record: Mapping[str, Any], seal: bytes) -> str:
+    return hmac.new(seal, _json(record), hashlib.sha256).hexdigest()
+
+
+def digest_of_file(path: Path) -> str:
+    """SHA-256 of a plain file; empty where there is none."""
+    try:
+        with open_plain(path) as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return ""
+
+
+def set_aside(out: Path, current: Collection[str], archives: Collection[str] = ()) -> int:
+    """Moves what is no longer of the list into the folder for old packs.
 
     Args:
         out: output folder.
-        number: of the entry, from 1.
-        record: name, packs and findings; facts and picture where there are packs.
+        current: names of the files of this run, relative to the folder.
+        archives: zips of earlier runs, moved too.
+
+    Returns: how many packs were moved.
 
     Raises:
-        OutputError: the disk.
+        OutputError: a file cannot be moved.
     """
-    write_atomically(_entry_record(out, number), _json({"format": FORMAT, **record}))
+    records = {PackFiles(paper="", pdf=name, picture="").record(out).name for name in current}
+    count = 0
+    stale = [
+        path
+        for folder in (out, out / PICTURES)
+        for path in sorted(folder.iterdir())
+        if _OURS.fullmatch(path.name) and path.relative_to(out).as_posix() not in current
+    ]
+    stale += [out / name for name in archives if (out / name).is_file()]
+    for path in stale:
+        _move_aside(path, out / OLD)
+        count += path.suffix == ".pdf"
+    for path in sorted((out / FOLDER).glob("*.json")):
+        if path.name not in records and path.name != _LIST:
+            with contextlib.suppress(OSError):  # one that stays is never asked for
+                path.unlink()
+    return count
 
 
-def entry_records(out: Path, count: int) -> Iterator[dict[str, Any]]:
-    """The records of the entries in the order of the list, one at a time."""
-    for number in range(1, count + 1):
-        yield _read(_entry_record(out, number))
-
-
-def packs_of_others(out: Path, count: int) -> int:
-    """How many packs lie in the folder that are not of this list."""
-    return sum(not _is_known(out, path.name, count) for path in out.glob("*.pdf"))
-
-
-def _is_known(out: Path, name: str, count: int) -> bool:
-    number = name.split("-")[0]
-    if not number.isdecimal() or not 1 <= int(number) <= count:
-        return False
-    return any(pack["file"] == name for pack in _read(_entry_record(out, int(number)))["packs"])
-
-
-def _entry_record(out: Path, number: int) -> Path:
-    return out / FOLDER / f"{number:04d}.json"
-
-
-def _read(path: Path) -> dict[str, Any]:
-    data: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
-    return data
-
-
-def _digest_of_file(path: Path) -> str:
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
+def _move_aside(path: Path, old: Path) -> None:
+    make_folder(old)
+    target, n = old / path.name, 1
+    while os.path.lexists(target):
+        n += 1
+        target = old / f"{path.stem}-{n}{path.suffix}"
+    try:
+        path.rename(target)
+    except OSError as error:
+        why = machine_reason(error, tr("failed"))
+        raise OutputError(
+            tr("cannot be moved to {folder} ({why})", folder=old.name, why=why),
+            where=str(path),
+            mend=tr("see to room and permission there"),
+        ) from error
 
 
 def _json(data: Mapping[str, Any]) -> bytes:

@@ -1,18 +1,20 @@
-"""Runs over the entries of a list: in this process or in several, a few entries at a time."""
+"""Runs over the entries of a list: in this process or in several, one entry at a time each."""
 
+import contextlib
 import gc
-import multiprocessing
-import os
 import signal
-import threading
+import subprocess
 from collections.abc import Callable, Iterator
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
+from multiprocessing.connection import Connection, wait
+from typing import Any
 
-from templategen.club.lists import RawEntry
+from templategen.child import Child
+from templategen.club.lists import Bench
 from templategen.errors import OutputError
 from templategen.messages import tr
+
+LAST_PACK = 60.0  # s that a process is given to finish the pack in hand
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,72 +22,88 @@ class Outcome:
     """What became of one entry.
 
     Args:
+        position: of the entry in the list, from 1.
         made: packs written in this run.
         kept: packs of an earlier run that still hold.
         faults: why it was skipped, as lines; empty if it was not.
-        machine: whether the fault is the machine's, which ends the run.
+        notes: what is to be told of it, as lines.
+        is_machine: whether the fault is the machine's, which ends the run.
+        row: what the index shows of it; None for a fault of the machine.
+        shop: path of the shop's file, empty for the built-in one; None where it was skipped.
     """
 
+    position: int
     made: int = 0
     kept: int = 0
     faults: tuple[str, ...] = ()
-    machine: bool = False
+    notes: tuple[str, ...] = ()
+    is_machine: bool = False
+    row: Any = None
+    shop: str | None = None
 
 
-Make = Callable[[RawEntry], Outcome]
+Make = Callable[[Bench], Outcome]
 
 
-def outcomes(make: Make, entries: Iterator[RawEntry], processes: int) -> Iterator[Outcome]:
+def outcomes(make: Make, entries: Iterator[Bench], processes: int) -> Iterator[Outcome]:
     """The outcome of every entry, as they are finished.
 
     Args:
         make: makes the packs of an entry and raises nothing; can be pickled.
-        entries: taken from it a few at a time.
+        entries: taken from it one after the other.
         processes: at a time, at least 1; 1 means this process.
 
     Raises:
-        OutputError: a process was ended.
+        OutputError: a process was ended, or cannot be started.
     """
     if processes == 1:
         yield from map(make, entries)
         return
-    pool = ProcessPoolExecutor(
-        processes,
-        mp_context=multiprocessing.get_context("spawn"),
-        initializer=_begin,
-        initargs=(gc.get_threshold(),),
-    )
+    children: list[Child] = []
+    busy: list[Any] = []  # their pipes
     try:
-        waiting: set[Future[Outcome]] = set()
-        more = True
-        while more or waiting:
-            while more and len(waiting) < 2 * processes:
+        for _ in range(processes):
+            following = next(entries, None)
+            if following is None:
+                break
+            child = Child("templategen.club.runs:serve", make, gc.get_threshold(), is_silent=True)
+            children.append(child)
+            child.line.send(following)
+            busy.append(child.line)
+        while busy:
+            ready: list[Any] = wait(busy)
+            for line in ready:
+                yield line.recv()
                 following = next(entries, None)
                 if following is None:
-                    more = False
+                    busy.remove(line)
                 else:
-                    waiting.add(pool.submit(make, following))
-            done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
-            for future in done:
-                yield future.result()
-    except BrokenProcessPool as error:
+                    line.send(following)
+    except (EOFError, BrokenPipeError, ConnectionResetError) as error:
         raise OutputError(
             tr("a process was ended"), mend=tr("run again to go on from here")
         ) from error
     finally:
-        pool.shutdown(wait=True, cancel_futures=True)
+        _end(children)
 
 
-def _begin(threshold: tuple[int, int, int]) -> None:
-    """Begins a process; an interrupt is for the first process, which lets the packs finish."""
-    gc.set_threshold(*threshold)
+def _end(children: list[Child]) -> None:
+    """Lets the packs in hand be finished, then ends the processes."""
+    for child in children:
+        with contextlib.suppress(OSError):
+            child.line.send(None)
+    for child in children:
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            child.process.wait(LAST_PACK)
+        child.end()
+
+
+def serve(line: Connection, make: Make, threshold: tuple[int, int, int]) -> None:
+    """Runs in a process: an entry in, its outcome out, until nothing comes.
+
+    An interrupt is for the first process, which lets the packs in hand be finished.
+    """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    threading.Thread(target=_end_with_the_first, daemon=True).start()
-
-
-def _end_with_the_first() -> None:
-    """Ends this process when the first is gone: else it would wait for work for ever."""
-    first = multiprocessing.parent_process()
-    if first is not None:
-        first.join()
-        os._exit(1)  # at once, whatever is being written: an unfinished file is cleared later
+    gc.set_threshold(*threshold)
+    while (bench := line.recv()) is not None:
+        line.send(make(bench))

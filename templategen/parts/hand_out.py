@@ -9,7 +9,6 @@ import re
 from collections.abc import Sequence
 
 from templategen.geometry.shapes import Point, Transform
-from templategen.messages import tr_noop
 from templategen.nest.plan import Plan
 from templategen.parts.card import WIDTH
 from templategen.parts.columns import TableLayout, ruled_table
@@ -125,8 +124,10 @@ def _picture(plan: Plan, top: float) -> tuple[list[Item], float]:
 
 def _bowl_rows(plan: Plan, style: PrintStyle) -> list[list[str]]:
     """A heading, and for each bowl its size, wall and how it is held."""
-    heading = ("rim Ø", "depth", "least wall", "tenon Ø × length", "jaws")
-    rows = [["", *(style.say(tr_noop(text)) for text in heading)]]
+    say = style.say
+    rows = [
+        ["", say("rim Ø"), say("depth"), say("least wall"), say("tenon Ø × length"), say("jaws")]
+    ]
     for bowl in plan.bowls:
         tenon = style.lengths((bowl.tenon_diameter, bowl.tenon_length))
         rows.append(
@@ -216,7 +217,7 @@ def _caution_items(plan: Plan, style: PrintStyle) -> list[Item]:
         items += _moved(block, 0.0, y)
         y -= block.height
     y -= 1.5 if found else 0.0
-    heading = paragraph(style.say(tr_noop("Cautions")), WIDTH, size=4.2, bold=True, gap=0.6)
+    heading = paragraph(style.say("Cautions"), WIDTH, size=4.2, bold=True, gap=0.6)
     items += _moved(heading, 0.0, y)
     y -= heading.height
     wide = (WIDTH - GUTTER) / 2

@@ -3,6 +3,7 @@
 import functools
 import io
 import re
+import unicodedata
 from pathlib import Path
 from typing import Any
 
@@ -38,9 +39,33 @@ def _advance(character: str, bold: bool) -> float:
 
 
 def missing_letters(text: str) -> str:
-    """The letters of a text that the bundled font cannot draw, each once, in their order."""
+    """The letters of a text that cannot be printed, each once, in their order.
+
+    Those that the bundled font lacks, and those of scripts written from right to left: lines are
+    drawn from the left, so that such a word would stand backwards.
+    """
     known = _metrics(False)[0]
-    return "".join(dict.fromkeys(c for c in text if ord(c) not in known))
+    return "".join(
+        dict.fromkeys(
+            c for c in text if ord(c) not in known or unicodedata.bidirectional(c) in ("R", "AL")
+        )
+    )
+
+
+def printable(text: str) -> str:
+    """A name as it can be printed: a question mark for each letter that cannot.
+
+    Returns: an empty text where no letter and no digit would be left.
+
+    >>> printable("Zoe\u0308 & 栗"), printable("栗の鉢")
+    ('Zoë & ?', '')
+    """
+    composed = unicodedata.normalize("NFC", text)
+    missing = missing_letters(composed)
+    if not missing:
+        return composed
+    shown = "".join("?" if c in missing else c for c in composed)
+    return shown if any(c.isalnum() for c in shown) else ""
 
 
 def text_width(text: str, *, size: float, bold: bool = False) -> float:

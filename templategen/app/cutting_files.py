@@ -1,67 +1,331 @@
-"""Writes cutting files: one SVG or DXF a part at 1:1."""
+"""Writes cutting files at 1:1: one SVG or DXF a part, or parts nested on sheets."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
-from templategen.app.print_wishes import CuttingFolder, PackTarget, PrintWishes
-from templategen.messages import Wording
+from templategen.app.print_wishes import (
+    CutSheetFiles,
+    CuttingFolder,
+    HeldPieces,
+    PackTarget,
+    PrintWishes,
+    WrittenSheets,
+)
+from templategen.errors import InputError
+from templategen.geometry.shapes import Box
+from templategen.messages import Joined, Message, Text, tr, tr_count
 from templategen.output.dxf import drawing_dxf
 from templategen.output.files import make_folder, write_atomically
-from templategen.output.names import unique_names
+from templategen.output.names import safe_name, unique_names
 from templategen.output.svg import SvgLook, drawing_svg
-from templategen.parts.beam import beamed
+from templategen.parts.beam import Beamed, BluntPlace, beamed, cut_outlines
 from templategen.parts.drawing import Drawing, Part
+from templategen.parts.machine_lines import machine_drawing
+from templategen.parts.style import PrintStyle
+from templategen.sheets.cutting_list import contents_list, held_on, sheet_title, stuff_text
+from templategen.sheets.cutting_overview import overview
+from templategen.sheets.cutting_sheets import Nesting, nest
+from templategen.units import Length
+
+PICTURE_MARGIN = 8.0  # mm
+MOST_PLACES = 4  # of blunt corners that are named in one line
+
+Progress = Callable[[int, int], None]  # steps done, of how many
 
 
-def write_cutting_files(
-    parts: Sequence[Part], wishes: PrintWishes, target: PackTarget
-) -> tuple[tuple[CuttingFolder, ...], int]:
-    """Writes one file a part and format, in a folder a format beside the PDF.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutParts:
+    """Parts with their lines moved for the beam.
+
+    Args:
+        parts: those that have a line to cut, each with its drawing.
+        open_lines: cut lines left where they are, because they enclose nothing.
+        told: what a person should know of them.
+    """
+
+    parts: tuple[tuple[Part, Drawing], ...]
+    open_lines: int
+    told: tuple[Text, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilesToCut:
+    """What was written: folders of one file a part, or sheets, see `WrittenPack`."""
+
+    folders: tuple[CuttingFolder, ...] = ()
+    nested: WrittenSheets | None = None
+    open_lines: int = 0
+    told: tuple[Text, ...] = ()
+
+
+def write_files_to_cut(
+    parts: Sequence[Part],
+    wishes: PrintWishes,
+    target: PackTarget,
+    *,
+    stock: Sequence[float],
+    progress: Progress | None = None,
+) -> FilesToCut:
+    """Writes one file a part and format, or the parts nested on sheets if the wishes name one.
 
     Args:
         parts: at least one.
+        wishes: formats, beam, kind of letters, and the sheet.
+        target: folder, name and wording of the pack.
+        stock: thicknesses of ply at hand, mm.
+        progress: called with sets of sheets done, of how many.
+
+    Raises:
+        InputError: no part is to be cut, or none fits on the sheet.
+        GeometryError: the beam cannot be allowed for; nothing is written then.
+        LimitError: too many pieces.
+        OutputError: the disk.
+    """
+    cut = parts_to_cut(parts, wishes.beam, target.style)
+    if wishes.sheet is None:
+        folders = write_cutting_files(cut, wishes, target)
+        return FilesToCut(folders=folders, open_lines=cut.open_lines, told=cut.told)
+    nesting = nest(cut.parts, wishes.sheet, beam=wishes.beam, stock=stock, progress=progress)
+    large = _too_large(nesting, target.style)
+    nested = write_cutting_sheets(nesting, wishes, target, told=(*large, *cut.told))
+    return FilesToCut(nested=nested, open_lines=cut.open_lines, told=(*large, *cut.told))
+
+
+def parts_to_cut(parts: Sequence[Part], beam: float, style: PrintStyle) -> CutParts:
+    """The parts that have a line to cut, their lines moved for the beam.
+
+    Args:
+        parts: at least one.
+        beam: mm; 0 for none.
+        style: units of what is told.
+
+    Raises:
+        InputError: none of the parts has a line to cut.
+        GeometryError: the beam cannot be allowed for.
+    """
+    cut = [part for part in parts if cut_outlines(part.drawing) != ([], [])]
+    if not cut:
+        raise InputError(
+            tr("nothing to cut: these parts are only read"),
+            where="--part",
+            mend=tr("name another kind of part, or print them with --format pdf"),
+        )
+    told = _read_only([part for part in parts if part not in cut])
+    made = [_moved(part, beam) for part in cut]
+    for part, moved in zip(cut, made, strict=True):
+        told += _hole_notes(part, moved, style)
+    for part, moved in zip(cut, made, strict=True):
+        told += _blunt_notes(part, moved, style)
+    return CutParts(
+        parts=tuple((part, moved.drawing) for part, moved in zip(cut, made, strict=True)),
+        open_lines=sum(moved.left for moved in made),
+        told=tuple(told),
+    )
+
+
+def _moved(part: Part, beam: float) -> Beamed:
+    if beam:
+        return beamed(part, beam=beam)
+    return Beamed(drawing=part.drawing, left=len(cut_outlines(part.drawing)[1]))
+
+
+def _read_only(parts: Sequence[Part]) -> list[Text]:
+    if not parts:
+        return []
+    names = Joined(tuple(part.title for part in parts), ", ")
+    return [tr("not among the files to cut, because it is only read: {names}", names=names)]
+
+
+def _hole_notes(part: Part, moved: Beamed, style: PrintStyle) -> list[Text]:
+    notes: list[Text] = []
+    sizes = sorted({hole.diameter for hole in moved.holes if hole.diameter is not None})
+    for size in sizes:
+        count = sum(hole.diameter == size for hole in moved.holes)
+        notes.append(
+            tr_count(
+                "{part}: 1 hole of {size} is no wider than the beam: a cross marks it, drill it",
+                "{part}: {count} holes of {size} are no wider than the beam: crosses mark them, "
+                "drill them",
+                count,
+                part=part.title,
+                size=Length(size, style.units),
+            )
+        )
+    others = sum(hole.diameter is None for hole in moved.holes)
+    if others:
+        notes.append(
+            tr_count(
+                "{part}: 1 opening is narrower than the beam: its outline is marked, cut it by "
+                "hand",
+                "{part}: {count} openings are narrower than the beam: their outlines are marked, "
+                "cut them by hand",
+                others,
+                part=part.title,
+            )
+        )
+    return notes
+
+
+def _blunt_notes(part: Part, moved: Beamed, style: PrintStyle) -> list[Text]:
+    """Where the beam leaves a corner round, from the lower left of the part as it is drawn."""
+    if not moved.blunt:
+        return []
+    worst = max(place.left for place in moved.blunt)
+    box = part.drawing.bounds()
+    places: list[Text] = [_place_text(place, box, style) for place in moved.blunt[:MOST_PLACES]]
+    if len(moved.blunt) > MOST_PLACES:
+        places.append("…")
+    return [
+        tr_count(
+            "{part}: 1 inner corner stays round by up to {worst:.2f} mm; from its left and its "
+            "lower edge: {places}",
+            "{part}: {count} inner corners stay round by up to {worst:.2f} mm; from its left and "
+            "its lower edge: {places}",
+            len(moved.blunt),
+            part=part.title,
+            worst=worst,
+            places=Joined(tuple(places), "; "),
+        )
+    ]
+
+
+def _place_text(place: BluntPlace, box: Box, style: PrintStyle) -> Message:
+    return tr(
+        "{across} and {up}",
+        across=Length(place.at.x - box.left, style.units),
+        up=Length(place.at.y - box.bottom, style.units),
+    )
+
+
+def write_cutting_files(
+    cut: CutParts, wishes: PrintWishes, target: PackTarget
+) -> tuple[CuttingFolder, ...]:
+    """Writes one file a part and format, in a folder a format beside the PDF.
+
+    Args:
+        cut: from `parts_to_cut`.
         wishes: formats, beam and kind of letters.
         target: folder, name and wording of the pack.
 
-    Returns: the folders, and how many open cut lines were left where they are.
+    Returns: the folders.
 
     Raises:
-        GeometryError: the beam cannot be allowed for; nothing is written then.
         OutputError: the disk.
     """
-    drawings, left = [part.drawing for part in parts], 0
-    if wishes.beam:
-        made = [beamed(part, beam=wishes.beam) for part in parts]
-        drawings, left = [b.drawing for b in made], sum(b.left for b in made)
-    names = unique_names([part.title for part in parts])
+    names = unique_names([part.title for part, _ in cut.parts])
     folders = []
     for kind in wishes.formats:
         if kind == "pdf":
             continue
         folder = target.out / f"{target.name}-{kind}"
         make_folder(folder)
-        for part, drawing, name in zip(parts, drawings, names, strict=True):
-            data = _file(kind, part.title, drawing, wishes, target.style.wording)
+        for (part, drawing), name in zip(cut.parts, names, strict=True):
+            data = _file(kind, part.title, machine_drawing([drawing]), wishes, target.style)
             write_atomically(folder / f"{name}.{kind}", data)
         others = sorted(p.name for p in folder.glob(f"*.{kind}") if p.stem not in names)
         folders.append(
-            CuttingFolder(folder=folder, kind=kind, count=len(parts), others=tuple(others))
+            CuttingFolder(folder=folder, kind=kind, count=len(names), others=tuple(others))
         )
-    return tuple(folders), left
+    return tuple(folders)
 
 
-def _file(kind: str, title: str, drawing: Drawing, wishes: PrintWishes, wording: Wording) -> bytes:
+def _file(
+    kind: str,
+    title: str,
+    drawing: Drawing,
+    wishes: PrintWishes,
+    style: PrintStyle,
+    frame: Box | None = None,
+) -> bytes:
+    outlines = not wishes.live_text
     if kind == "dxf":
-        return drawing_dxf(drawing, outlines=wishes.outlines, wording=wording)
-    look = SvgLook(outlines=wishes.outlines, wording=wording)
-    return drawing_svg(drawing, title=title, note=_note(wishes.beam, wording), look=look)
+        return drawing_dxf(drawing, outlines=outlines, frame=frame)
+    look = SvgLook(outlines=outlines, for_machine=True, frame=frame, wording=style.wording)
+    return drawing_svg(drawing, title=title, note=_note(wishes.beam, style), look=look)
 
 
-def _note(beam: float, wording: Wording) -> str:
+def _note(beam: float, style: PrintStyle) -> str:
     """What a cutting file says of itself."""
     if not beam:
-        return wording.say("Full size in millimetres. Cut on the lines of the layer 'cut'.")
-    return wording.say(
+        return style.say("Full size in millimetres. Cut on the lines of the layer 'cut'.")
+    return style.say(
         "Full size in millimetres. Cut on the lines of the layer 'cut'. They are moved aside "
         "for a beam of {beam:g} mm.",
         beam=beam,
     )
+
+
+def write_cutting_sheets(
+    nesting: Nesting, wishes: PrintWishes, target: PackTarget, *, told: Sequence[Text]
+) -> WrittenSheets:
+    """Writes nested sheets in each format, a list of what they hold and a picture of them.
+
+    Args:
+        nesting: the sheets.
+        wishes: formats, beam and kind of letters.
+        target: folder, name and wording of the pack.
+        told: goes into the list.
+
+    Raises:
+        InputError: no part fits on the sheet.
+        OutputError: the disk.
+    """
+    style = target.style
+    if not nesting.sheets:
+        raise InputError(
+            tr("no part fits on the sheet"),
+            where="--sheet",
+            mend=tr("name a larger sheet, or print the parts over several pages with --format pdf"),
+        )
+    folder = target.out / f"{target.name}-{safe_name(style.say('sheets'), fallback='sheets')}"
+    make_folder(folder)
+    frame = Box(0.0, 0.0, nesting.sheet.width, nesting.sheet.height)
+    stuffs = list(dict.fromkeys(sheet.stuff for sheet in nesting.sheets))
+    names = unique_names([stuff_text(stuff, style) for stuff in stuffs], fallback="sheet")
+    written, rows = [], []
+    for sheet in nesting.sheets:
+        stem = f"{names[stuffs.index(sheet.stuff)]}-{sheet.number}"
+        title, drawing = sheet_title(sheet, style), sheet.drawing()
+        files = []
+        for kind in wishes.formats:
+            if kind != "pdf":
+                files.append(folder / f"{stem}.{kind}")
+                data = _file(kind, f"{target.title}: {title}", drawing, wishes, style, frame)
+                write_atomically(files[-1], data)
+        held = tuple(HeldPieces(one.title, one.copies) for one in held_on(sheet))
+        share = nesting.share_of(sheet)
+        written.append(CutSheetFiles(title=title, files=tuple(files), held=held, share=share))
+        rows.append((stem, sheet))
+    picture = folder / f"{safe_name(style.say('overview'), fallback='overview')}.svg"
+    look = SvgLook(margin=PICTURE_MARGIN, paper=True, wording=style.wording)
+    drawn = overview(nesting, title=target.title, style=style)
+    write_atomically(picture, drawing_svg(drawn, title=target.title, look=look))
+    contents = folder / f"{safe_name(style.say('list'), fallback='list')}.txt"
+    notes = [style.text(text) for text in told]
+    text = contents_list(nesting, rows, title=target.title, notes=notes, style=style)
+    write_atomically(contents, text.encode())
+    made = {picture.name, contents.name} | {f.name for one in written for f in one.files}
+    others = [
+        p.name for kind in ("svg", "dxf") for p in folder.glob(f"*.{kind}") if p.name not in made
+    ]
+    return WrittenSheets(
+        folder=folder,
+        sheets=tuple(written),
+        picture=picture,
+        contents=contents,
+        others=tuple(sorted(others)),
+    )
+
+
+def _too_large(nesting: Nesting, style: PrintStyle) -> list[Text]:
+    return [
+        tr(
+            "{part}: {width} by {height} fits on no sheet and is left out; name a larger sheet, or "
+            "print it over several pages with --format pdf --part {kind!r}",
+            part=one.part.title,
+            width=Length(one.width, style.units),
+            height=Length(one.height, style.units),
+            kind=one.part.kind,
+        )
+        for one in nesting.oversize
+    ]

@@ -1,19 +1,24 @@
 """Writes packs and shop sets: one PDF, and cutting files beside it."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from templategen.app.jobs import OpenedJob, OpenedShop
 from templategen.app.print_wishes import (
+    CutSheetFiles,
     CuttingFolder,
+    CuttingWords,
+    HeldPieces,
     PackTarget,
     PrintWishes,
     WrittenPack,
+    WrittenSheets,
     checked_wishes,
     wished_kinds,
 )
 from templategen.errors import InputError
-from templategen.messages import Wording, tr
+from templategen.messages import tr
 from templategen.nest.check import check_plan
 from templategen.nest.plan import Plan
 from templategen.output.files import make_folder, write_atomically
@@ -22,30 +27,43 @@ from templategen.output.pdf import write_pdf
 from templategen.parts.drawing import Part
 from templategen.parts.lettering import missing_letters
 from templategen.parts.registry import make_parts
-from templategen.parts.shop_set import shop_parts, shop_plan
+from templategen.parts.shop_set import shop_parts, shop_plan, shop_set_title
 from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import NAME, recipe_bytes
 from templategen.sheets.page import PageFrame
 from templategen.sheets.work_order import make_pack
+from templategen.trade.cutting_sheet import MACHINE_CAUTION
 from templategen.trade.paper import paper_named
 
-__all__ = ["CuttingFolder", "PrintWishes", "StoppedPlanError", "WrittenPack", "checked_wishes",
+__all__ = ["MACHINE_CAUTION", "CutSheetFiles", "CuttingFolder", "CuttingWords", "HeldPieces",
+           "PrintWishes", "StoppedPlanError", "WrittenPack", "WrittenSheets", "checked_wishes",
            "nothing_to_print", "shop_set_title", "wished_kinds", "write_pack",
            "write_shop_set"]  # fmt: skip
+
+
+Progress = Callable[[int, int], None]  # steps done, of how many
 
 
 class StoppedPlanError(Exception):
     """A pack was asked for of a plan that has a stop finding; nothing is written."""
 
 
-def write_pack(opened: OpenedJob, plan: Plan, wishes: PrintWishes, out: Path) -> WrittenPack:
-    """Writes the templates of a plan.
+def write_pack(
+    opened: OpenedJob,
+    plan: Plan,
+    wishes: PrintWishes,
+    out: Path,
+    *,
+    progress: Progress | None = None,
+) -> WrittenPack:
+    """Writes the templates of a plan: a PDF, cutting files a part, or parts nested on sheets.
 
     Args:
         opened: the job that was planned.
         plan: of that job.
         wishes: what to print.
         out: folder of the pack; made where it is missing.
+        progress: called with steps done, of how many.
 
     Raises:
         StoppedPlanError: the plan has a stop.
@@ -60,11 +78,16 @@ def write_pack(opened: OpenedJob, plan: Plan, wishes: PrintWishes, out: Path) ->
         raise StoppedPlanError
     check_plan(plan)
     name = safe_name(plan.job.title, fallback="pack")
-    return _written(plan, parts, wishes, PackTarget(out, name, plan.job.title, style))
+    return _written(plan, parts, wishes, PackTarget(out, name, plan.job.title, style), progress)
 
 
 def write_shop_set(
-    opened: OpenedShop, wishes: PrintWishes, out: Path, *, date: str = ""
+    opened: OpenedShop,
+    wishes: PrintWishes,
+    out: Path,
+    *,
+    date: str = "",
+    progress: Progress | None = None,
 ) -> WrittenPack:
     """Writes the templates that a shop needs once, whatever the blank.
 
@@ -73,6 +96,7 @@ def write_shop_set(
         wishes: what to print.
         out: folder of the set; made where it is missing.
         date: ISO date to print, or empty.
+        progress: called with steps done, of how many.
 
     Raises:
         InputError: an unknown paper or kind of part, or one that needs a job.
@@ -84,12 +108,8 @@ def write_shop_set(
     parts = shop_parts(shop, kinds=wishes.kinds, date=date, style=style)
     name = f"{safe_name(shop.name, fallback='shop')}-set"
     title = shop_set_title(shop.name, opened.wording)
-    return _written(shop_plan(shop, date=date), parts, wishes, PackTarget(out, name, title, style))
-
-
-def shop_set_title(shop: str, wording: Wording) -> str:
-    """The title of the PDF of a shop's set."""
-    return wording.say("{shop}: shop set", shop=shop)
+    target = PackTarget(out, name, title, style)
+    return _written(shop_plan(shop, date=date), parts, wishes, target, progress)
 
 
 def nothing_to_print(where: str) -> InputError:
@@ -98,34 +118,41 @@ def nothing_to_print(where: str) -> InputError:
 
 
 def _written(
-    plan: Plan, parts: Sequence[Part], wishes: PrintWishes, target: PackTarget
+    plan: Plan,
+    parts: Sequence[Part],
+    wishes: PrintWishes,
+    target: PackTarget,
+    progress: Progress | None,
 ) -> WrittenPack:
     if not parts:
         raise nothing_to_print("--part")
-    pdf, sheets = None, 0
     paper = paper_named(wishes.paper or plan.job.print.paper)
+    words = "".join(text.text for part in parts for text in part.drawing.texts())
+    done = WrittenPack(
+        parts=len(parts),
+        paper=paper.name,
+        beam=wishes.beam,
+        missing=tuple(missing_letters(words)),
+    )
+    if wishes.formats != ("pdf",):
+        # Loaded here because the library for DXF takes longer to load than a pack to write.
+        from templategen.app.cutting_files import write_files_to_cut  # noqa: PLC0415
+
+        stock = plan.job.print.stock
+        files = write_files_to_cut(parts, wishes, target, stock=stock, progress=progress)
+        done = replace(
+            done,
+            folders=files.folders,
+            nested=files.nested,
+            open_lines=files.open_lines,
+            told=files.told,
+        )
     if "pdf" in wishes.formats:
         frame = PageFrame(paper=paper, profile=wishes.profile)
         laid = make_pack(plan, parts, frame=frame, style=target.style)
         data = write_pdf(laid, title=target.title, attachments={NAME: recipe_bytes(plan, laid)})
         make_folder(target.out)
-        pdf, sheets = target.out / f"{target.name}.pdf", len(laid.pages)
+        pdf = target.out / f"{target.name}.pdf"
         write_atomically(pdf, data)
-    folders: tuple[CuttingFolder, ...] = ()
-    open_lines = 0
-    if wishes.formats != ("pdf",):
-        # Loaded here because the library for DXF takes longer to load than a pack to write.
-        from templategen.app.cutting_files import write_cutting_files  # noqa: PLC0415
-
-        folders, open_lines = write_cutting_files(parts, wishes, target)
-    words = "".join(text.text for part in parts for text in part.drawing.texts())
-    return WrittenPack(
-        parts=len(parts),
-        pdf=pdf,
-        sheets=sheets,
-        paper=paper.name,
-        folders=folders,
-        beam=wishes.beam,
-        open_lines=open_lines,
-        missing=tuple(missing_letters(words)),
-    )
+        done = replace(done, pdf=pdf, sheets=len(laid.pages))
+    return done

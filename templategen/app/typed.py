@@ -5,7 +5,9 @@ from templategen.messages import Text, tr
 from templategen.units import Units, parse_length
 
 
-def typed_length(text: str, where: str, *, most: float, mend: Text) -> float:
+def typed_length(
+    text: str, where: str, *, most: float, mend: Text, least: float | None = None
+) -> float:
     """A length above 0, mm; a bare number is in millimetres.
 
     Args:
@@ -13,6 +15,7 @@ def typed_length(text: str, where: str, *, most: float, mend: Text) -> float:
         where: the option.
         most: mm.
         mend: shows how a length is written.
+        least: mm, where it is more than 0.
 
     Raises:
         InputError: no length, or out of bounds.
@@ -23,10 +26,9 @@ def typed_length(text: str, where: str, *, most: float, mend: Text) -> float:
         raise InputError(
             tr("{text!r} is not a length", text=text), where=where, mend=mend
         ) from error
-    if not 0 < length <= most:
-        raise InputError(
-            tr("{text} is out of bounds", text=text),
-            where=where,
-            mend=tr("give more than 0, up to {most:g} mm", most=most),
-        )
+    if not 0 < length <= most or (least is not None and length < least):
+        bounds = tr("give more than 0, up to {most:g} mm", most=most)
+        if least is not None:
+            bounds = tr("give {least:g} to {most:g} mm", least=least, most=most)
+        raise InputError(tr("{text} is out of bounds", text=text), where=where, mend=bounds)
     return length

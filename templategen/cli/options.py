@@ -45,15 +45,25 @@ PrinterOpt = Annotated[
     str | None, typer.Option("--printer", help=tr_noop("Correct for this measured printer."))
 ]
 FormatOpt = Annotated[
-    str,
-    typer.Option("--format", help=tr_noop("pdf, svg, dxf, or several with commas: pdf,svg.")),
+    str | None,
+    typer.Option(
+        "--format", help=tr_noop("pdf, svg, dxf, or several with commas; with --sheet svg,dxf.")
+    ),
 ]
 BeamOpt = Annotated[
     str | None,
     typer.Option("--beam", help=tr_noop("Width of the beam or bit, as 0.2: SVG and DXF only.")),
 ]
-OutlinesOpt = Annotated[
-    bool, typer.Option("--outlines", help=tr_noop("Letters as outlines, SVG and DXF."))
+LiveTextOpt = Annotated[
+    bool, typer.Option("--live-text", help=tr_noop("Letters as text, not as outlines: SVG, DXF."))
+]
+SheetOpt = Annotated[
+    str | None,
+    typer.Option("--sheet", help=tr_noop("Parts on sheets to cut, as 300x600 or 12x24in.")),
+]
+GapOpt = Annotated[
+    str | None,
+    typer.Option("--gap", help=tr_noop("Material between two cuts on a sheet; 3 mm or 1/8 in.")),
 ]
 
 

@@ -6,11 +6,18 @@ from typing import Annotated
 
 import typer
 
-from templategen.app.packs import StoppedPlanError, checked_wishes, wished_kinds, write_pack
+from templategen.app.packs import (
+    CuttingWords,
+    StoppedPlanError,
+    checked_wishes,
+    wished_kinds,
+    write_pack,
+)
 from templategen.app.plans import make_plan
 from templategen.cli import options
 from templategen.cli.findings import show_finding, show_findings
 from templategen.cli.opening import JobWords, opened_job
+from templategen.cli.progress import ProgressBar
 from templategen.cli.screen import screen_of
 from templategen.cli.written import show_written
 from templategen.messages import tr, tr_noop
@@ -26,9 +33,11 @@ def pack(
     part: options.PartOpt = None,
     group: options.GroupOpt = None,
     units: options.UnitsOpt = None,
-    formats: options.FormatOpt = "pdf",
+    formats: options.FormatOpt = None,
+    sheet: options.SheetOpt = None,
+    gap: options.GapOpt = None,
     beam: options.BeamOpt = None,
-    outlines: options.OutlinesOpt = False,
+    live_text: options.LiveTextOpt = False,
     printer: options.PrinterOpt = None,
     blank: options.BlankOpt = None,
     wood: options.WoodOpt = None,
@@ -36,14 +45,16 @@ def pack(
 ) -> None:
     """Prints the templates full size into one PDF, or into cutting files, one a part."""
     screen = screen_of(ctx)
-    wishes = checked_wishes(formats, beam=beam, outlines=outlines, paper=paper, printer=printer)
+    cutting = CuttingWords(beam=beam, live_text=live_text, sheet=sheet, gap=gap)
+    wishes = checked_wishes(formats, cutting=cutting, paper=paper, printer=printer)
     opened = opened_job(JobWords(job=job, blank=blank, wood=wood, shop=shop), screen)
     made = make_plan(opened)
     wishes = replace(
         wishes, units=printed_units(units, opened.job.units), kinds=wished_kinds(part, group)
     )
     try:
-        written = write_pack(opened, made, wishes, out)
+        with ProgressBar(screen.say("sheets")) as progress:
+            written = write_pack(opened, made, wishes, out, progress=progress)
     except StoppedPlanError:
         show_findings(made, screen, err=True)
         screen.show(tr("No pack written: the plan has a stop."), err=True)

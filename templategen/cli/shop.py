@@ -8,8 +8,9 @@ from typing import Annotated
 import typer
 
 from templategen.app.jobs import open_shop
-from templategen.app.packs import checked_wishes, write_shop_set
+from templategen.app.packs import CuttingWords, checked_wishes, write_shop_set
 from templategen.cli import options
+from templategen.cli.progress import ProgressBar
 from templategen.cli.screen import screen_of
 from templategen.cli.written import show_written
 from templategen.errors import InputError
@@ -27,19 +28,25 @@ def shop(
     paper: options.PaperOpt = None,
     part: options.PartOpt = None,
     units: options.UnitsOpt = None,
-    formats: options.FormatOpt = "pdf",
+    formats: options.FormatOpt = None,
+    sheet: options.SheetOpt = None,
+    gap: options.GapOpt = None,
     beam: options.BeamOpt = None,
-    outlines: options.OutlinesOpt = False,
+    live_text: options.LiveTextOpt = False,
     date: DateOpt = "",
     printer: options.PrinterOpt = None,
 ) -> None:
     """Prints the templates that a shop needs once: cutters, jaws, heights, whatever the blank."""
     screen = screen_of(ctx)
-    wishes = checked_wishes(formats, beam=beam, outlines=outlines, paper=paper, printer=printer)
+    cutting = CuttingWords(beam=beam, live_text=live_text, sheet=sheet, gap=gap)
+    wishes = checked_wishes(formats, cutting=cutting, paper=paper, printer=printer)
     opened = open_shop(shop, language=screen.language)
     screen.wording = opened.wording
     wishes = replace(wishes, units=printed_units(units, opened.shop.units), kinds=tuple(part or ()))
-    show_written(write_shop_set(opened, wishes, out, date=_date(date)), screen)
+    day = _date(date)
+    with ProgressBar(screen.say("sheets")) as progress:
+        written = write_shop_set(opened, wishes, out, date=day, progress=progress)
+    show_written(written, screen)
 
 
 def _date(text: str) -> str:

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from templategen.app.packs import CuttingFolder, WrittenPack
+from templategen.app.packs import MACHINE_CAUTION, CuttingFolder, WrittenPack, WrittenSheets
 from templategen.cli.screen import Screen
 
 
@@ -13,12 +13,18 @@ def show_written(written: WrittenPack, screen: Screen) -> None:
         measure_first(screen)
     for folder in written.folders:
         _show_folder(folder, screen)
+    if written.nested is not None:
+        _show_nested(written.nested, screen)
     if written.beam:
         screen.tell("Cut lines stand {half:g} mm aside for the beam.", half=written.beam / 2)
     if written.open_lines:
         screen.tell(
             "note: {count} open cut lines were left where they are.", count=written.open_lines
         )
+    for text in written.told:
+        screen.tell("note: {text}", text=text)
+    if written.folders or written.nested is not None:
+        screen.show(MACHINE_CAUTION)
 
 
 def show_pdf(screen: Screen, file: Path, holds: tuple[int, str, int]) -> None:
@@ -45,10 +51,32 @@ def _show_folder(made: CuttingFolder, screen: Screen) -> None:
         count=made.count,
         kind=made.kind.upper(),
     )
-    if made.others:
+    _show_others(made.folder, made.others, screen)
+
+
+def _show_nested(made: WrittenSheets, screen: Screen) -> None:
+    """The sheets to cut: how many, and what each holds."""
+    count = len(made.sheets)
+    screen.tell("{folder}: {count} sheets to cut, 1:1 in mm", folder=made.folder, count=count)
+    for sheet in made.sheets:
+        screen.tell(
+            "{title}: {files}, {share:.0f} % used",
+            title=sheet.title,
+            files=", ".join(path.name for path in sheet.files),
+            share=100 * sheet.share,
+        )
+        for held in sheet.held:
+            screen.show(f"  {held.copies} × {held.title}")
+    screen.tell("All sheets as a picture: {file}", file=made.picture.name)
+    screen.tell("The same list: {file}", file=made.contents.name)
+    _show_others(made.folder, made.others, screen)
+
+
+def _show_others(folder: Path, others: tuple[str, ...], screen: Screen) -> None:
+    if others:
         screen.tell(
             "note: {folder} also holds {count} files of another run: {first} …",
-            folder=made.folder,
-            count=len(made.others),
-            first=made.others[0],
+            folder=folder,
+            count=len(others),
+            first=others[0],
         )

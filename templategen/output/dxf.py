@@ -1,4 +1,4 @@
-"""DXF at 1:1: millimetres, lines, true arcs and circles, one layer for each role."""
+"""DXF at 1:1: millimetres, lines, true arcs and circles, one layer for each operation."""
 
 import contextlib
 import io
@@ -10,8 +10,9 @@ import ezdxf
 from ezdxf import options as ezdxf_options  # type: ignore[attr-defined] # it is there
 from ezdxf.enums import TextEntityAlignment
 
-from templategen.geometry.shapes import Arc, Line, Point, Transform
-from templategen.messages import ENGLISH_WORDING, Wording
+from templategen.geometry.offset import SAME
+from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform
+from templategen.output.operations import OPERATIONS
 from templategen.output.outlines import Contour, text_outlines
 from templategen.output.svg import MARGIN
 from templategen.parts.drawing import Anchor, Drawing, Path, Role, Text
@@ -19,12 +20,9 @@ from templategen.parts.drawing import Anchor, Drawing, Path, Role, Text
 VERSION = "R2010"  # reads Unicode text; AC1024
 MILLIMETRES = 4  # of $INSUNITS (DXF reference, header variables)
 CAPITAL = 0.729  # height of a capital over the font size, DejaVu Sans: 1493 of 2048 units for H
-BY_LAYER = 256  # colour number (DXF reference, group code 62)
-DARK = 0.5  # grey of an inside that is drawn; a lighter one only clears what lies under it
-DASHES = "TEMPLATE_DASHES"
-LETTER_GAP = 0.005  # mm: the most that a letter's outline may lie off its curve
-_COLOURS = {Role.CUT: 7, Role.MARK: 5, Role.NOTE: 8}
-_WEIGHTS = {Role.CUT: 20, Role.MARK: 15, Role.NOTE: 9}  # hundredths of a millimetre
+LETTER_GAP = 0.01  # mm: the most that a letter's outline may lie off its curve
+_COLOURS = {Role.CUT: 1, Role.MARK: 5, Role.NOTE: 7}  # red, blue, black on white, by number
+_WEIGHT = 9  # hundredths of a millimetre; the nearest that the format has to a tenth
 _ANCHORS = {
     Anchor.START: TextEntityAlignment.LEFT,
     Anchor.MIDDLE: TextEntityAlignment.CENTER,
@@ -54,48 +52,35 @@ def escaped(text: str) -> str:
 
 
 class DxfPen:
-    """Draws onto the model space of a DXF document."""
+    """Draws onto the model space of a DXF document; an inside has no colour there."""
 
     def __init__(self, space: Any, *, outlines: bool = False) -> None:  # noqa: ANN401 - no type
         self.space = space
         self.outlines = outlines
 
     def path(self, path: Path) -> None:
-        """Each line as LINE, each arc as ARC, a full turn as CIRCLE; a dark inside as HATCH."""
-        look = {"layer": path.role.value}
-        if path.fill is not None and path.fill < DARK:
-            self._shade(path, look)
+        """A single segment as LINE, ARC or CIRCLE, a run of them as one polyline with bulges."""
         if path.line_width <= 0:
             return
-        if path.dashed:
-            look["linetype"] = DASHES
-        for segment in path.segments:
-            match segment:
-                case Line(start, end):
-                    self.space.add_line(tuple(start), tuple(end), dxfattribs=look)
-                case Arc():
-                    self._arc(segment, look)
-        first, last = path.segments[0].start, path.segments[-1].end
-        if path.closed and math.dist(first, last) > 1e-6:
-            self.space.add_line(tuple(last), tuple(first), dxfattribs=look)
+        look = {"layer": OPERATIONS[path.role].layer}
+        match path.segments:
+            case (Line(start, end),):
+                self.space.add_line(tuple(start), tuple(end), dxfattribs=look)
+            case (Arc() as arc,) if arc.is_circle:
+                self.space.add_circle(tuple(arc.centre), arc.radius, dxfattribs=look)
+            case (Arc() as arc,) if not path.closed:
+                ends = (arc.from_angle, arc.from_angle + arc.sweep)
+                low, high = (math.degrees(a) for a in (ends if arc.sweep > 0 else ends[::-1]))
+                self.space.add_arc(tuple(arc.centre), arc.radius, low, high, dxfattribs=look)
+            case _:
+                self._polyline(path, look)
 
-    def _shade(self, path: Path, look: dict[str, str]) -> None:
-        edge = self.space.add_hatch(color=BY_LAYER, dxfattribs=look).paths.add_edge_path()
-        for segment in path.segments:
-            match segment:
-                case Line(start, end):
-                    edge.add_line(tuple(start), tuple(end))
-                case Arc(centre, radius, start_angle, sweep):
-                    ends = sorted(math.degrees(a) for a in (start_angle, start_angle + sweep))
-                    edge.add_arc(tuple(centre), radius, *ends, ccw=sweep > 0)
-
-    def _arc(self, arc: Arc, look: dict[str, str]) -> None:
-        if arc.is_circle:
-            self.space.add_circle(tuple(arc.centre), arc.radius, dxfattribs=look)
-            return
-        ends = (arc.from_angle, arc.from_angle + arc.sweep)
-        start, end = (math.degrees(angle) for angle in (ends if arc.sweep > 0 else ends[::-1]))
-        self.space.add_arc(tuple(arc.centre), arc.radius, start, end, dxfattribs=look)
+    def _polyline(self, path: Path, look: dict[str, str]) -> None:
+        corners = [vertex for segment in path.segments for vertex in _vertices(segment)]
+        last = path.segments[-1].end
+        if not path.closed or math.dist(path.segments[0].start, last) > SAME:
+            corners.append((*last, 0.0))
+        self.space.add_lwpolyline(corners, format="xyb", close=path.closed, dxfattribs=look)
 
     def text(self, text: Text) -> None:
         """One line of text, or its outlines, on the layer of notes."""
@@ -104,16 +89,33 @@ class DxfPen:
                 self.space.add_lwpolyline(
                     [tuple(p) for p in flattened(contour, max_gap=LETTER_GAP)],
                     close=True,
-                    dxfattribs={"layer": Role.NOTE.value},
+                    dxfattribs={"layer": OPERATIONS[Role.NOTE].layer},
                 )
             return
         placed = self.space.add_text(
             escaped(text.text),
             height=text.size * CAPITAL,
             rotation=math.degrees(text.angle),
-            dxfattribs={"layer": Role.NOTE.value, "style": "bold" if text.bold else "regular"},
+            dxfattribs={
+                "layer": OPERATIONS[Role.NOTE].layer,
+                "style": "bold" if text.bold else "regular",
+            },
         )
         placed.set_placement(tuple(text.at), align=_ANCHORS[text.anchor])
+
+
+def _vertices(segment: Segment) -> list[tuple[float, float, float]]:
+    """Start points with bulges: the tangent of a quarter of the angle that the arc runs over.
+
+    An arc of more than half a turn is two, so that its bulge stays at 1 or less (DXF reference,
+    LWPOLYLINE, group code 42).
+    """
+    if isinstance(segment, Line):
+        return [(*segment.start, 0.0)]
+    count = 2 if abs(segment.sweep) > math.pi else 1
+    step = segment.sweep / count
+    starts = (segment.at(segment.from_angle + n * step) for n in range(count))
+    return [(*start, math.tan(step / 4)) for start in starts]
 
 
 def flattened(contour: Contour, *, max_gap: float) -> list[Point]:
@@ -143,38 +145,36 @@ def flattened(contour: Contour, *, max_gap: float) -> list[Point]:
 
 
 def drawing_dxf(
-    drawing: Drawing,
-    *,
-    outlines: bool = False,
-    margin: float = MARGIN,
-    wording: Wording = ENGLISH_WORDING,
+    drawing: Drawing, *, outlines: bool = False, margin: float = MARGIN, frame: Box | None = None
 ) -> bytes:
-    """A drawing at 1:1 as a DXF file.
+    """A drawing at 1:1 as a DXF file: a layer for each operation of a machine.
 
     Args:
-        drawing: full size, mm.
+        drawing: full size, mm; of a dashed line all is drawn, see `machine_drawing`.
         outlines: whether text is drawn as the outlines of its letters.
         margin: mm from the origin to the lower left of the drawing's bounds.
-        wording: the language of the description of the dashes.
+        frame: what the file shows, its lower left the origin, mm; None for all of the drawing
+            with its margin.
 
     Returns: ASCII DXF as UTF-8; the same input gives the same bytes.
     """
-    box = drawing.bounds()
+    box = frame or drawing.bounds().grown(margin)
     with _fixed():
         document = ezdxf.new(VERSION, setup=False)  # type: ignore[attr-defined] # no stub
         document.header["$INSUNITS"] = MILLIMETRES
         document.header["$MEASUREMENT"] = 1  # metric
         document.header["$LUNITS"] = 2  # decimal
-        document.linetypes.add(DASHES, [3.2, 2.0, -1.2], description=wording.say("dashes of 2 mm"))
         document.styles.add("regular", font="DejaVuSans.ttf")
         document.styles.add("bold", font="DejaVuSans-Bold.ttf")
-        for role in Role:
-            layer = document.layers.add(role.value, color=_COLOURS[role])
-            layer.dxf.lineweight = _WEIGHTS[role]
+        for role, operation in OPERATIONS.items():
+            layer = document.layers.add(operation.layer, color=_COLOURS[role])
+            layer.rgb = operation.colour
+            layer.dxf.lineweight = _WEIGHT
         pen = DxfPen(document.modelspace(), outlines=outlines)
-        drawing.moved(Transform.move(margin - box.left, margin - box.bottom)).draw(pen)
-        low, high = (0.0, 0.0, 0.0), (box.width + 2 * margin, box.height + 2 * margin, 0.0)
-        document.header["$EXTMIN"], document.header["$EXTMAX"] = low, high
+        drawing.moved(Transform.move(-box.left, -box.bottom)).draw(pen)
+        low, high = (0.0, 0.0), (box.width, box.height)
+        document.header["$EXTMIN"], document.header["$EXTMAX"] = (*low, 0.0), (*high, 0.0)
+        document.header["$LIMMIN"], document.header["$LIMMAX"] = low, high
         # The library would add them in the order of a set, which hangs on the hash seed.
         for kind in sorted(document.entitydb.dxf_types_in_use()):
             document.classes.add_class(kind)

@@ -29,6 +29,16 @@ class Contour:
     start: Point
     curves: tuple[Curve, ...]
 
+    def moved(self, place: Transform) -> "Contour":
+        """The contour under a map."""
+        at = place.apply
+        return Contour(
+            at(self.start),
+            tuple(
+                [Curve(None if c.control is None else at(c.control), at(c.end)) for c in self.curves]
+            ),
+        )
+
 
 @functools.cache
 def _font(bold: bool) -> tuple[Any, dict[int, str], int]:
@@ -41,7 +51,7 @@ def text_outlines(text: Text) -> tuple[Contour, ...]:
 
     The letters are those of the bundled font; TrueType curves are quadratic, so nothing is lost.
     """
-    glyphs, names, em = _font(text.bold)
+    em = _font(text.bold)[2]
     width = text.width
     shift = {Anchor.START: 0.0, Anchor.MIDDLE: -width / 2, Anchor.END: -width}[text.anchor]
     size = text.size / em
@@ -54,20 +64,29 @@ def text_outlines(text: Text) -> tuple[Contour, ...]:
     contours: list[Contour] = []
     along = 0.0
     for character in text.text:
-        name = names.get(ord(character), ".notdef")
-        pen = DecomposingRecordingPen(glyphs)
-        glyphs[name].draw(pen)
-        contours += _contours(pen.value, Transform.move(along, 0).then(place))
-        along += glyphs[name].width
+        letter, wide = _letter(character, text.bold)
+        there = Transform.move(along, 0).then(place)
+        contours += [contour.moved(there) for contour in letter]
+        along += wide
     return tuple(contours)
 
 
-def _contours(verbs: list[tuple[str, Any]], place: Transform) -> list[Contour]:
+@functools.lru_cache(maxsize=512)
+def _letter(character: str, bold: bool) -> tuple[tuple[Contour, ...], float]:
+    """The contours of a letter and how far the next one is from it, in units of the font."""
+    glyphs, names, _ = _font(bold)
+    glyph = glyphs[names.get(ord(character), ".notdef")]
+    pen = DecomposingRecordingPen(glyphs)
+    glyph.draw(pen)
+    return tuple(_contours(pen.value)), glyph.width
+
+
+def _contours(verbs: list[tuple[str, Any]]) -> list[Contour]:
     contours: list[Contour] = []
     start, curves = Point(0.0, 0.0), list[Curve]()
 
     def at(pair: tuple[float, float]) -> Point:
-        return place.apply(Point(*pair))
+        return Point(*pair)
 
     for verb, points in verbs:
         if verb == "moveTo":

@@ -12,6 +12,7 @@ import svgwrite
 
 from templategen.geometry.shapes import Arc, Box, Line, Point
 from templategen.messages import ENGLISH_WORDING, Wording
+from templategen.output.operations import MACHINE_LINE, OPERATIONS
 from templategen.output.outlines import text_outlines
 from templategen.parts.drawing import Anchor, Drawing, Path, Role, Text
 
@@ -44,21 +45,17 @@ class SvgPen:
     Args:
         target: makes the elements.
         box: the part of the drawing's plane that is shown, mm; its top left becomes (0, 0).
-        outlines: whether text is drawn as the outlines of its letters.
-        thin: least width of a line, mm.
+        look: how it is written.
     """
 
-    def __init__(
-        self, target: svgwrite.Drawing, *, box: Box, outlines: bool = False, thin: float = 0.0
-    ) -> None:
+    def __init__(self, target: svgwrite.Drawing, *, box: Box, look: "SvgLook") -> None:
         self.target = target
         self.box = box
-        self.outlines = outlines
-        self.thin = thin
-        self.layers = {
-            role: target.g(id=role.value, class_=role.value)
-            for role in (Role.NOTE, Role.MARK, Role.CUT)
-        }
+        self.look = look
+        self.layers = {}
+        for role, operation in OPERATIONS.items():
+            name = operation.layer if look.for_machine else role.value
+            self.layers[role] = target.g(id=name, class_=name)
 
     def _at(self, point: Point) -> str:
         return f"{number(point.x - self.box.left)} {number(self.box.top - point.y)}"
@@ -74,14 +71,24 @@ class SvgPen:
                     words += self._arc(segment)
         if path.closed:
             words.append("Z")
+        if self.look.for_machine:
+            self._run(" ".join(words), path.role)
+            return
         shade = "none" if path.fill is None else "#" + f"{round(255 * path.fill):02x}" * 3
         wide = path.line_width
         options = {"stroke": _GREYS[path.role] if wide > 0 else "none"}
         if wide > 0:
-            options["stroke_width"] = number(max(wide, self.thin))
+            options["stroke_width"] = number(max(wide, self.look.thin))
         if path.dashed:
             options["stroke_dasharray"] = "2 1.2"
         self.layers[path.role].add(self.target.path(d=" ".join(words), fill=shade, **options))
+
+    def _run(self, commands: str, role: Role) -> None:
+        """A line for a machine, in the colour of its operation."""
+        colour, wide = OPERATIONS[role].hex, number(MACHINE_LINE)
+        self.layers[role].add(
+            self.target.path(d=commands, fill="none", stroke=colour, stroke_width=wide)
+        )
 
     def _arc(self, arc: Arc) -> list[str]:
         pieces = max(1, math.ceil(abs(arc.sweep) / WIDEST_ARC - 1e-9))
@@ -93,7 +100,7 @@ class SvgPen:
     def text(self, text: Text) -> None:
         """One line of text, or its outlines, on the layer of notes."""
         layer = self.layers[Role.NOTE]
-        if self.outlines:
+        if self.look.outlines:
             words: list[str] = []
             for contour in text_outlines(text):
                 words.append(f"M{self._at(contour.start)}")
@@ -103,7 +110,9 @@ class SvgPen:
                     else:
                         words.append(f"Q{self._at(curve.control)} {self._at(curve.end)}")
                 words.append("Z")
-            if words:
+            if words and self.look.for_machine:
+                self._run(" ".join(words), Role.NOTE)
+            elif words:
                 layer.add(self.target.path(d=" ".join(words), fill="#000000", stroke="none"))
             return
         x, y = self._at(text.at).split()
@@ -127,6 +136,9 @@ class SvgLook:
         thin: least width of a line, mm.
         paper: whether a white sheet lies under it.
         wording: the language of its text.
+        for_machine: whether lines have the colours and layers of operations, nothing is filled,
+            and letters drawn as outlines are lines too.
+        frame: what is shown, mm; None for all of the drawing with its margin.
     """
 
     outlines: bool = False
@@ -134,13 +146,15 @@ class SvgLook:
     thin: float = 0.0
     paper: bool = False
     wording: Wording = ENGLISH_WORDING
+    for_machine: bool = False
+    frame: Box | None = None
 
 
-CUTTING = SvgLook()  # for machines
+PLAIN = SvgLook()
 
 
 def drawing_svg(
-    drawing: Drawing, *, title: str = "", note: str = "", look: SvgLook = CUTTING
+    drawing: Drawing, *, title: str = "", note: str = "", look: SvgLook = PLAIN
 ) -> bytes:
     """A drawing at 1:1 as an SVG file.
 
@@ -151,9 +165,9 @@ def drawing_svg(
         look: how it is written.
 
     Returns: UTF-8 text; the same input gives the same bytes. The lower left of the drawing's
-        bounds lies `look.margin` from the left and the bottom.
+        bounds lies `look.margin` from the left and the bottom, or its frame fills the file.
     """
-    box = drawing.bounds().grown(look.margin)
+    box = look.frame or drawing.bounds().grown(look.margin)
     width, height = number(box.width), number(box.height)
     target = svgwrite.Drawing(
         size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False
@@ -162,7 +176,7 @@ def drawing_svg(
     target.set_desc(title=xml_text(title) or None, desc=xml_text(note) or None)
     if look.paper:
         target.add(target.rect(size=(width, height), fill="#ffffff"))
-    pen = SvgPen(target, box=box, outlines=look.outlines, thin=look.thin)
+    pen = SvgPen(target, box=box, look=look)
     drawing.draw(pen)
     for layer in pen.layers.values():
         if layer.elements:

@@ -8,7 +8,7 @@ The result depends on the input only.
 
 import functools
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from templategen.sheets.silhouette import Silhouette
@@ -18,6 +18,8 @@ MOST_ROOMS = 64  # numbers as large as a sheet that are kept for one
 MORE_ORDERS = 24  # by uneven sizes: the rings of the 400 × 180 example go on two sheets, not three
 SPREAD = 1.5  # at most by so much a size counts for more
 GOLDEN = (math.sqrt(5) - 1) / 2  # its multiples spread evenly between 0 and 1
+RESTART = 250  # steps of a climb; the next one begins again from the best of the usual orders
+MOST_KEPT = 64  # orders; then the states that were kept for the next ones are let go
 MOST_SHARED = 200  # shapes; with more, states are not kept for the next order, to save memory
 
 
@@ -283,7 +285,11 @@ class _Task:
 
 
 def pack(
-    shapes: Sequence[Shape], grids: Sequence[tuple[int, int]], *, most: int | None = None
+    shapes: Sequence[Shape],
+    grids: Sequence[tuple[int, int]],
+    *,
+    most: int | None = None,
+    placements: int = 0,
 ) -> tuple[Sheet, ...] | None:
     """The shapes on as few sheets as the search finds.
 
@@ -291,6 +297,8 @@ def pack(
         shapes: each fits on at least one of the grids in one of its turns.
         grids: columns and rows of the sheets that may be used, the favoured one first.
         most: give up beyond so many sheets; None: never.
+        placements: how many shapes are laid again in orders changed step by step, where the usual
+            orders leave a sheet that might be saved; see `_climbed`.
 
     Returns: the sheets, or None beyond `most`.
     """
@@ -312,7 +320,78 @@ def pack(
                 best = found
                 if len(best) <= least:
                     return best
+    if best is not None and placements >= len(shapes):
+        return _climbed(task, best, _orders(shapes), placements // len(shapes))
     return best
+
+
+def _climbed(
+    task: _Task, found: tuple[Sheet, ...], orders: Sequence[Sequence[int]], tries: int
+) -> tuple[Sheet, ...]:
+    """The sheets after steps that fill some of them better, until one is saved or no try is left.
+
+    Each step takes the order of the best sheets so far and either moves a shape of the sheet with
+    the least on it or exchanges two shapes. A sum of squares of what lies on each sheet prefers
+    full sheets and nearly empty ones to half full ones.
+    """
+    least = math.ceil(sum(task.sizes) / task.largest)
+    best, order = found, [spot.index for sheet in found for spot in sheet.spots]
+    start: tuple[tuple[Sheet, ...], list[int]] | None = None
+    numbers = _numbers()
+    for n in range(tries):
+        if len(best) <= least:
+            break
+        if n % MOST_KEPT == 0:
+            for state in task.empty:
+                state.after.clear()
+        if n < len(orders):
+            changed = list(orders[n])
+        else:
+            if (n - len(orders)) % RESTART == 0:
+                start = start or (best, order)
+                best, order = start
+            changed = list(order)
+            for _ in range(1 + next(numbers) % 3):
+                _change(changed, task, best, numbers)
+        sheets = _first_fit(task, changed, 0, len(best))
+        if sheets is not None and _worth(task, sheets) >= _worth(task, best):
+            best, order = sheets, changed
+            if start is not None and len(best) < len(start[0]):
+                start = best, order
+    return best if start is None or len(best) <= len(start[0]) else start[0]
+
+
+def _worth(task: _Task, sheets: Sequence[Sheet]) -> tuple[int, int]:
+    """The fewer sheets the better, then the less even they are filled."""
+    return -len(sheets), sum(_load(task, sheet) ** 2 for sheet in sheets)
+
+
+def _load(task: _Task, sheet: Sheet) -> int:
+    """Cells that are covered."""
+    return sum(task.sizes[spot.index] for spot in sheet.spots)
+
+
+def _change(order: list[int], task: _Task, sheets: Sequence[Sheet], numbers: Iterator[int]) -> None:
+    count = len(order)
+    if next(numbers) % 2:
+        spots = min(sheets, key=lambda sheet: _load(task, sheet)).spots
+        index = spots[next(numbers) % len(spots)].index
+        order.remove(index)
+        order.insert(next(numbers) % count, index)
+    else:
+        one, other = next(numbers) % count, next(numbers) % count
+        order[one], order[other] = order[other], order[one]
+
+
+def _numbers() -> Iterator[int]:
+    """Numbers without a pattern, the same in every run and on every version of Python.
+
+    The generator that the C standard (ISO/IEC 9899, 7.22.2) gives as an example of `rand`.
+    """
+    state = 1
+    while True:
+        state = (state * 1103515245 + 12345) % 2**31
+        yield state // 65536
 
 
 def spare_spots(
@@ -354,9 +433,9 @@ def spare_spots(
 
 
 def _orders(shapes: Sequence[Shape]) -> list[list[int]]:
-    """Orders to try: the greatest first, by size in several ways, then by sizes made uneven."""
+    """Orders to try: as given, the greatest first in several ways, then by sizes made uneven."""
     firsts = [shape.turns[0][1] for shape in shapes]
-    orders: list[list[int]] = []
+    orders: list[list[int]] = [list(range(len(shapes)))]
     for key in ORDERS:
         keys = [key(first) for first in firsts]
         order = sorted(range(len(shapes)), key=lambda n: (*keys[n], n))

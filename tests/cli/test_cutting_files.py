@@ -47,8 +47,8 @@ def test_pack_writes_all_formats_side_by_side(tmp_path: File) -> None:
             "add --format svg or --format dxf",
         ),
         (
-            ["--outlines"],
-            "--outlines: is for SVG and DXF, which are cut by machine; "
+            ["--live-text"],
+            "--live-text: is for SVG and DXF, which are cut by machine; "
             "add --format svg or --format dxf",
         ),
         (
@@ -59,10 +59,27 @@ def test_pack_writes_all_formats_side_by_side(tmp_path: File) -> None:
             ["--format", "svg", "--beam", "-1"],
             "--beam: -1 is out of bounds; give more than 0, up to 6 mm",
         ),
+        (["--gap", "3"], "--gap: is for parts on sheets to cut; add --sheet with a size, as 300x600"),
+        (["--sheet", "300"], "--sheet: '300' is no size; write 300x600 or \"12x24in\""),
+        (["--sheet", "30x600"], "--sheet: 30x600 is out of bounds; give sides of 50 to 3000 mm"),
         (
-            ["--format", "svg", "--part", "cutter arc", "--beam", "5"],
-            "Cutter arc R80: the beam of 5 mm is wider than a hole; "
-            "leave out --beam, or leave this kind of part out with --part",
+            ["--sheet", "300x600", "--gap", "0.1"],
+            "--gap: 0.1 is out of bounds; give 0.5 to 50 mm",
+        ),
+        (
+            ["--sheet", "300x600", "--format", "pdf"],
+            "--sheet: is for SVG and DXF, which are cut by machine; "
+            "add --format svg or --format dxf",
+        ),
+        (
+            ["--sheet", "50x50", "--part", "section sheet"],
+            "--part: nothing to cut: these parts are only read; "
+            "name another kind of part, or print them with --format pdf",
+        ),
+        (
+            ["--sheet", "50x50", "--part", "cut plate"],
+            "--sheet: no part fits on the sheet; "
+            "name a larger sheet, or print the parts over several pages with --format pdf",
         ),
     ],
     ids=lambda v: " ".join(v) if isinstance(v, list) else "",

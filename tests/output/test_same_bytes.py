@@ -17,6 +17,7 @@ from templategen.output.drying_plot import DryingRecord, drying_plot
 from templategen.output.dxf import drawing_dxf
 from templategen.output.pdf import write_pdf
 from templategen.output.svg import SvgLook, drawing_svg
+from templategen.parts.machine_lines import machine_drawing
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import recipe_bytes
@@ -46,8 +47,10 @@ def pdf(key):
 def cutting(outlines):
     style = PrintStyle(units=demo_job().units)
     for part in make_parts(demo_plan(), kinds=("cut plate", "tag"), style=style):
-        yield drawing_svg(part.drawing, title=part.title, look=SvgLook(outlines=outlines))
-        yield drawing_dxf(part.drawing, outlines=outlines)
+        drawing = machine_drawing([part.drawing])
+        look = SvgLook(outlines=outlines, for_machine=True)
+        yield drawing_svg(drawing, title=part.title, look=look)
+        yield drawing_dxf(drawing, outlines=outlines)
 
 
 def plots():

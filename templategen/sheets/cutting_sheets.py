@@ -1,0 +1,255 @@
+"""Parts nested on sheets of card or ply, for a laser, a router or a saw.
+
+Each set of sheets is of one material and thickness. A sheet's frame has its origin at its lower
+left; lengths mm.
+"""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from templategen.errors import LimitError
+from templategen.geometry.offset import Outline
+from templategen.geometry.shapes import Box, Point, Transform
+from templategen.messages import tr
+from templategen.parts.beam import cut_outlines
+from templategen.parts.drawing import Drawing, Part
+from templategen.parts.machine_lines import machine_drawing
+from templategen.sheets.cutting_cells import covered_cells, material_area
+from templategen.sheets.packing import Shape, pack
+from templategen.sheets.silhouette import Silhouette
+from templategen.trade.cutting_sheet import CuttingSheet
+from templategen.trade.part_kinds import Material
+
+PLAIN_PLY = (3.0, 6.5)  # mm: from the thinnest to the thickest ply of a part that is no stack
+MOST_COPIES = 400  # pieces to cut
+PLACEMENTS = 16_000  # shapes laid in further orders: a second or two where a sheet may be saved
+FINEST, MOST_CELLS = 1.0, 90_000  # mm; cells of a sheet, which set how coarse they are
+
+Progress = Callable[[int, int], None]  # done, of how many
+
+
+@dataclass(frozen=True, slots=True)
+class CutPiece:
+    """One piece to cut.
+
+    Args:
+        part: what it is.
+        drawing: its lines, those to cut moved for the beam; in the part's frame.
+    """
+
+    part: Part
+    drawing: Drawing
+
+
+@dataclass(frozen=True, slots=True)
+class Stuff:
+    """What sheets are made of: the material, and its thickness in mm where the part needs one."""
+
+    material: Material
+    thickness: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LaidPiece:
+    """A piece and where it lies: its part's frame to that of the sheet."""
+
+    piece: CutPiece
+    place: Transform
+
+    def drawing(self) -> Drawing:
+        """Its lines in the frame of the sheet."""
+        return self.piece.drawing.moved(self.place)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NestedSheet:
+    """A sheet with what lies on it.
+
+    Args:
+        stuff: material and thickness.
+        number: of the sheet among those of its stuff, from 1.
+        count: how many sheets of its stuff there are.
+        pieces: in the order of the work.
+    """
+
+    stuff: Stuff
+    number: int
+    count: int
+    pieces: tuple[LaidPiece, ...]
+
+    def drawing(self) -> Drawing:
+        """All lines in the order in which a machine should run them, in the sheet's frame."""
+        return machine_drawing([laid.drawing() for laid in self.pieces])
+
+
+@dataclass(frozen=True, slots=True)
+class OversizePart:
+    """A part that fits on no sheet, and the size of what is cut, mm."""
+
+    part: Part
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Nesting:
+    """Parts on sheets to cut.
+
+    Args:
+        sheet: its size and gap.
+        beam: width of the cut that the lines allow for, mm.
+        sheets: set after set.
+        oversize: parts left out because no sheet holds them.
+    """
+
+    sheet: CuttingSheet
+    beam: float
+    sheets: tuple[NestedSheet, ...]
+    oversize: tuple[OversizePart, ...]
+
+    def share_of(self, sheet: NestedSheet) -> float:
+        """How much of a sheet's area its pieces take, holes left out, 0..1."""
+        taken = sum(material_area(cut_outlines(p.piece.drawing)[0]) for p in sheet.pieces)
+        return taken / (self.sheet.width * self.sheet.height)
+
+
+def stuff_of(part: Part, stock: Sequence[float]) -> tuple[tuple[Stuff, int], ...]:
+    """What a part is cut from, and how many copies of it.
+
+    A stack of plies is cut once from each of them. Any other part of ply is cut from the thinnest
+    ply in stock of 3 mm or more, up to 6.5 mm (1/4 in); without such a ply its thickness is open.
+    """
+    if part.plies:
+        return tuple((Stuff(part.material, ply), count) for count, ply in part.plies)
+    thickness = None
+    if part.material is Material.PLY:
+        low, high = PLAIN_PLY
+        thickness = min((ply for ply in stock if low <= ply <= high), default=None)
+    return ((Stuff(part.material, thickness), 1),)
+
+
+def nest(
+    parts: Sequence[tuple[Part, Drawing]],
+    sheet: CuttingSheet,
+    *,
+    beam: float,
+    stock: Sequence[float],
+    progress: Progress | None = None,
+) -> Nesting:
+    """The parts on as few sheets of each material and thickness as the search finds.
+
+    Args:
+        parts: each with its lines, moved for the beam; at least one of them closes.
+        sheet: what is cut from.
+        beam: that the lines are moved for, mm; 0 for none.
+        stock: thicknesses of ply at hand, mm.
+        progress: called with sets of sheets done, of how many.
+
+    Raises:
+        LimitError: more than 400 pieces.
+    """
+    fitting, oversize = [], []
+    for part, drawing in parts:
+        shape, box = _shape(cut_outlines(drawing)[0], sheet, beam)
+        if not shape.turns:
+            room = sheet.gap + beam
+            oversize.append(OversizePart(part, box.width - room, box.height - room))
+        else:
+            fitting.append((part, drawing, shape, box))
+    sets: dict[Stuff, list[tuple[CutPiece, Shape, Box]]] = {}
+    for part, drawing, shape, box in fitting:
+        for stuff, copies in stuff_of(part, stock):
+            piece = CutPiece(part, drawing)
+            sets.setdefault(stuff, []).extend([(piece, shape, box)] * copies)
+    count = sum(len(held) for held in sets.values())
+    if count > MOST_COPIES:
+        raise LimitError(
+            tr("{count} pieces to cut are more than {most}", count=count, most=MOST_COPIES),
+            where="--sheet",
+            mend=tr("name fewer parts with --part, or thicker plies in print.stock"),
+        )
+    sheets: list[NestedSheet] = []
+    ordered = sorted(sets, key=lambda s: (list(Material).index(s.material), s.thickness or 0.0))
+    for done, stuff in enumerate(ordered):
+        if progress is not None:
+            progress(done, len(ordered))
+        sheets += _nested(stuff, sets[stuff], sheet)
+    return Nesting(
+        sheet=sheet,
+        beam=beam,
+        sheets=tuple(sheets),
+        oversize=tuple(oversize),
+    )
+
+
+def cell_of(sheet: CuttingSheet) -> float:
+    """The side of a cell on such sheets, mm: coarser on large ones, which hold more parts."""
+    return max(FINEST, math.sqrt(sheet.width * sheet.height / MOST_CELLS))
+
+
+def _grid(sheet: CuttingSheet) -> tuple[int, int]:
+    """Columns and rows of whole cells; a grown part may come within half a gap of the edge."""
+    cell = cell_of(sheet)
+    sides = sheet.width - sheet.gap, sheet.height - sheet.gap
+    columns, rows = (max(0, math.floor(side / cell + 1e-9)) for side in sides)
+    return columns, rows
+
+
+def _shape(contours: Sequence[Outline], sheet: CuttingSheet, beam: float) -> tuple[Shape, Box]:
+    """The shape of a part in those of its quarter turns that fit, and the box of its cells."""
+    room = (sheet.gap + beam) / 2
+    cells, box = covered_cells(contours, room=room, cell=cell_of(sheet))
+    columns, rows = _grid(sheet)
+    turns: list[Silhouette] = [cells]
+    for _ in range(3):
+        turns.append(turns[-1].turned())
+    kept = [
+        (n, turn)
+        for n, turn in enumerate(turns)
+        if turn not in turns[:n] and turn.columns <= columns and len(turn.rows) <= rows
+    ]
+    return Shape(turns=tuple(kept)), box
+
+
+def _nested(
+    stuff: Stuff, pieces: Sequence[tuple[CutPiece, Shape, Box]], sheet: CuttingSheet
+) -> list[NestedSheet]:
+    shapes = [shape for _, shape, _ in pieces]
+    found = pack(shapes, [_grid(sheet)], placements=PLACEMENTS)
+    assert found is not None  # without a limit there always is one
+    ordered = sorted(found, key=lambda one: min(spot.index for spot in one.spots))
+    sheets = []
+    for number, one in enumerate(ordered, start=1):
+        laid = []
+        for spot in sorted(one.spots, key=lambda s: s.index):
+            piece, shape, box = pieces[spot.index]
+            cells = dict(shape.turns)[spot.quarters]
+            place = _place(box, spot.quarters, cells, (spot.column, spot.row), sheet)
+            laid.append(LaidPiece(piece, place))
+        sheets.append(
+            NestedSheet(stuff=stuff, number=number, count=len(ordered), pieces=tuple(laid))
+        )
+    return sheets
+
+
+def _place(
+    box: Box, quarters: int, cells: Silhouette, at: tuple[int, int], sheet: CuttingSheet
+) -> Transform:
+    """The frame of a part to that of the sheet.
+
+    The cells of the part begin at the top left of its box; turned, they begin at another corner.
+    """
+    cell = cell_of(sheet)
+    wide, tall = cells.columns * cell, len(cells.rows) * cell
+    if quarters % 2:
+        wide, tall = tall, wide
+    # The whole box of the cells, upright, from the top left of the grown part's box.
+    whole = Box(box.left, box.top - tall, box.left + wide, box.top)
+    turn = Transform.rotate(quarters * math.pi / 2)
+    one = turn.apply(Point(whole.left, whole.bottom))
+    two = turn.apply(Point(whole.right, whole.top))
+    left, top = min(one.x, two.x), max(one.y, two.y)
+    x = sheet.gap / 2 + at[0] * cell
+    y = sheet.height - sheet.gap / 2 - at[1] * cell
+    return turn.then(Transform.move(x - left, y - top))

@@ -1,0 +1,25 @@
+"""Sheets of card or ply that parts are cut from."""
+
+from dataclasses import dataclass
+
+from templategen.messages import tr
+
+NARROWEST, WIDEST = 50.0, 3000.0  # mm: sides of a sheet
+LEAST_GAP, MOST_GAP = 0.5, 50.0  # mm
+MACHINE_CAUTION = tr("Laser, router or saw: its maker's instructions and the local rules go first.")
+USUAL_GAP, USUAL_GAP_IN = 3.0, 3.175  # mm, and 1/8 in; common practice, no source
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CuttingSheet:
+    """A sheet to cut from.
+
+    Args:
+        width: mm.
+        height: mm.
+        gap: least material between two cuts, and between a cut and the sheet's edge, mm.
+    """
+
+    width: float
+    height: float
+    gap: float

@@ -61,15 +61,17 @@ class Card(TextColumn):
         """As many tables as the subjects need, a column each."""
         for first in range(0, len(subjects), MOST_COLUMNS):
             self._table(rows(subjects[first : first + MOST_COLUMNS]))
-            self.skip(2)
+            self.skip(0.8)
 
     def _table(self, rows: Rows) -> None:
         widest = max(text_width(row[0], size=BODY, bold=n == 0) for n, row in enumerate(rows))
         names = min(max(LEAST_NAMES, widest + 5.0), MOST_NAMES)
         column = (WIDTH - names) / max(1, len(rows[0]) - 1)
-        items, self.y = ruled_table(rows, TableLayout(names=names, column=column), y=self.y)
+        items, self.y = ruled_table(
+            rows, TableLayout(names=names, column=column, between=0.2), y=self.y
+        )
         self.items += items
-        self.skip(1)
+        self.skip(0.6)
 
     def part(self, kind: PartKind, *, key: str, title: str) -> Part:
         """The card in its frame; tiled only where it is taller than a sheet."""

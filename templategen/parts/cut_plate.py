@@ -3,8 +3,9 @@
 import itertools
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from templategen.geometry.shapes import Box, Line, Point
+from templategen.geometry.shapes import Arc, Box, Line, Point
 from templategen.nest.plan import Cut, Plan
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Path, Text, line
 from templategen.parts.edges import edge_marks, innermost_edge, outer_edge
@@ -23,9 +24,12 @@ from templategen.trade.part_kinds import PartKind
 from templategen.units import Units
 
 LOW = 3.5  # mm: least height of the wording over the face
+BAR = 11.0  # mm: least height of the plate in front of the face
 ROWS_AT = 12.0  # mm from the axis to the wording in the hollow at least
 EDGE = 5.0  # mm: beside the hole at the pivot
 DRILL = 3.0  # mm: hole at the pivot, to look and to prick through
+FRAME = 8.0  # mm of card beside an opening
+LEAST_WINDOW = 60.0  # mm: a narrower opening holds no other part
 SHALLOW = 30.0  # mm: depth of a plate without room for figures at its depth scale
 
 
@@ -43,22 +47,24 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     pivot = Point(cut.pivot_offset, cut.pivot_standoff)
     left = min(0.0, pivot.x - DRILL / 2 - EDGE)
     scale = _depth_scale(cut, style)
-    figures = _figures(cut, style)
-    inside = _inside(cut, figures, [item for item in scale if isinstance(item, Text)])
+    figures = [item for item in scale if isinstance(item, Text)]
+    phrases = [
+        between_bowls(plan, cut, style),
+        *held_phrases(plan, cut, style),
+        *_figures(cut, style),
+        style.say("cut on the line"),
+        job_label(plan, style).fitted(80.0),
+    ]
+    inside = _inside(cut, phrases, figures)
     front = FacePlate(
         f"{style.say('Cut plate {number}', number=cut.number)}: {cut.cutter.id}",
-        [
-            between_bowls(plan, cut, style),
-            *held_phrases(plan, cut, style),
-            *(figures if not inside else []),
-            style.say("cut on the line"),
-            job_label(plan, style).fitted(80.0),
-        ],
+        phrases[len(inside.phrases) :],
         pin=Box(left, pivot.y - DRILL, pivot.x + DRILL, pivot.y + DRILL),
         left=left,
         rim=rim,
         entry=edge.start.x,
         low=LOW,
+        least=BAR,
     )
     back = front.hook_and_back()
     corners = [Point(left, 0.0), Point(0.0, 0.0), edge.end]
@@ -71,8 +77,9 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
         *cross(pivot, DRILL),
         *edge_marks(cut),
         *scale,
-        *inside,
+        *inside.texts,
         *front.texts,
+        *_window(cut, inside),
     ]
     return Part(
         kind=PartKind.CUT_PLATE.value,
@@ -138,8 +145,18 @@ def _figures(cut: Cut, style: PrintStyle) -> list[str]:
     return phrases
 
 
-def _inside(cut: Cut, phrases: Sequence[str], scale: Sequence[Text]) -> list[Text]:
-    """Wording between the depth scale and the dashed edge, none where there is no room for it."""
+@dataclass(frozen=True, slots=True)
+class _Inside:
+    """What stands behind the face: its phrases, their rows, and where both start and end, mm."""
+
+    phrases: Sequence[str]
+    texts: Sequence[Text]
+    left: float
+    low: float
+
+
+def _inside(cut: Cut, phrases: Sequence[str], scale: Sequence[Text]) -> _Inside:
+    """As many phrases as fit between the depth scale and the dashed edge."""
     edge = innermost_edge(cut)
     left = max([ROWS_AT, *[figure.bounds().right + 5.0 for figure in scale]])
     first = -4.0 - 0.76 * BODY
@@ -149,10 +166,32 @@ def _inside(cut: Cut, phrases: Sequence[str], scale: Sequence[Text]) -> list[Tex
         across = math.sqrt(max(0.0, edge.radius**2 - below**2))
         return edge.centre.x + across - left - 3.0
 
-    most = int((cut.depth_at_axis - cut.cutter.kerf - 10.0) / LEADING)
-    rows = fill_rows(phrases, room, most=most) if most > 0 else None
-    return [
-        Text(text=row, at=Point(left, first - n * LEADING))
-        for n, row in enumerate(rows or [])
-        if row
-    ]
+    most = max(0, int((cut.depth_at_axis - cut.cutter.kerf - 10.0) / LEADING))
+    for count in range(len(phrases), 0, -1):
+        held = phrases[:count]
+        rows = fill_rows(["", *held], room, most=most, joined=True)
+        if rows is not None:
+            texts = [
+                Text(text=row, at=Point(left, first - n * LEADING))
+                for n, row in enumerate(rows)
+                if row
+            ]
+            return _Inside(held, texts, left, texts[-1].bounds().bottom)
+    return _Inside((), (), left, 0.0)
+
+
+def _window(cut: Cut, inside: _Inside) -> list[Path]:
+    """An opening in a large plate: other parts lie in it on the sheet."""
+    edge = innermost_edge(cut)
+    centre, radius = edge.centre, edge.radius - FRAME
+    left, top = inside.left, inside.low - 4.0
+    if radius <= math.hypot(left - centre.x, top - centre.y):
+        return []
+    start = math.asin((top - centre.y) / radius)
+    end = -math.acos((left - centre.x) / radius)
+    rim = Arc(centre, radius, start, end - start)
+    corner = Point(left, top)
+    if min(rim.start.x - left, top - rim.end.y) < LEAST_WINDOW:
+        return []
+    sides = (Line(corner, rim.start), rim, Line(rim.end, corner))
+    return [Path(segments=sides, closed=True)]

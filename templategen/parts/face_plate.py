@@ -22,7 +22,7 @@ HOOK = 14.0  # mm: the hook's width and its reach behind the rim; smaller on sma
 CORNER = 1.5  # mm: radius cut out in the hook's corner, so that a sharp rim seats
 BESIDE_PIN = 4.0  # mm: over the pin's place
 BESIDE = 60.0  # mm: least width of rows beside the pin
-HIGH = 27.0  # mm: up to this height each phrase has a row of its own
+HIGH = 14.0  # mm: up to this height each phrase has a row of its own
 LEAST_TOP = 22.0  # mm: least height of a plate in front of the face
 CROSS = 4.0  # mm: arm of a cross
 PINS = (10.0, 12.0, 16.0, 20.0, 25.0, 30.0)  # mm: to choose from, common diameters of bars
@@ -142,6 +142,7 @@ class FacePlate:
         rim: x of the rim, mm.
         entry: x of the cut's entry, mm.
         low: least y of the wording, mm.
+        least: least height of the plate, mm.
 
     Attributes:
         texts: the wording.
@@ -158,6 +159,7 @@ class FacePlate:
         rim: float,
         entry: float,
         low: float,
+        least: float = LEAST_TOP,
     ) -> None:
         self._left, self._rim = left, rim
         self._hook = hook_size(rim)
@@ -170,7 +172,7 @@ class FacePlate:
         best: tuple[float, list[Text]] | None = None
         for x, y in places:
             rows = _rows(title, phrases, right - 4.0 - x, high=HIGH - y)
-            top = max(LEAST_TOP, y + len(rows) * LEADING + 2.5)
+            top = max(least, y + len(rows) * LEADING + 2.5)
             if best is None or top < best[0]:
                 first = y + (len(rows) - 1) * LEADING + 0.3 * BODY
                 best = (

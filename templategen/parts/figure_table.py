@@ -10,12 +10,13 @@ from templategen.parts.lettering import balanced, text_width, wrap
 
 LARGE = 12.0 * 25.4 / 72  # 12 pt, mm: the figures
 LARGE_LEADING = LARGE * 1.25
+BESIDE = 1.5  # mm from a figure to the small wording beside it
 NAMES = 46.0  # mm: the column of the rows' names
 
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A figure in large letters, and what is set small below it."""
+    """A figure in large letters, and what is set small beside or below it."""
 
     large: str
     small: str = ""
@@ -32,7 +33,9 @@ class Row:
 def figure_table(
     rows: Sequence[Row], *, top: float, width: float, names: float = NAMES
 ) -> tuple[list[Item], float]:
-    """The rows below one another with a rule above each, and a last rule below them.
+    """The rows below one another with rules above, below and between the columns of figures.
+
+    The small wording of a row stands beside its figures where all have room for it, else below.
 
     Args:
         rows: the heading first, all with as many figures.
@@ -44,19 +47,43 @@ def figure_table(
     """
     column = (width - names) / max(1, len(rows[0].figures))
     items: list[Item] = []
+    start = top
     for n, row in enumerate(rows):
         items.append(line(0.0, top, width, top, role=Role.NOTE))
         first = top - 0.7 - 0.76 * LARGE
         words = balanced(row.name, width=names - 4.0, size=BODY, bold=n == 0)
         items += _set(words, first, left=3.0, bold=n == 0)
         tall = LARGE_LEADING + (len(words) - 1) * LEADING
+        beside = all(_width_beside(figure) <= column - 1.0 for figure in row.figures)
         for k, figure in enumerate(row.figures):
-            cell, used = _cell(figure, names + (k + 0.5) * column, first, column - 3.0)
+            middle = names + (k + 0.5) * column
+            if beside:
+                items += _cell_beside(figure, middle, first)
+                continue
+            cell, used = _cell(figure, middle, first, column - 3.0)
             items += cell
             tall = max(tall, used)
         top = first - tall + 0.76 * LARGE - 0.5
     items.append(line(0.0, top, width, top, role=Role.NOTE))
+    between = [names + k * column for k in range(1, len(rows[0].figures))]
+    items += [line(x, start, x, top, role=Role.NOTE) for x in between]
     return items, top
+
+
+def _width_beside(figure: Figure) -> float:
+    """Width of a figure with its small wording beside it, mm."""
+    small = BESIDE + text_width(figure.small, size=BODY) if figure.small else 0.0
+    return text_width(figure.large, size=LARGE, bold=True) + small
+
+
+def _cell_beside(figure: Figure, middle: float, baseline: float) -> list[Item]:
+    """A figure and its small wording on one line, both about the middle of the column."""
+    x = middle - _width_beside(figure) / 2
+    items: list[Item] = [Text(text=figure.large, at=Point(x, baseline), size=LARGE, bold=True)]
+    if figure.small:
+        x += text_width(figure.large, size=LARGE, bold=True) + BESIDE
+        items.append(Text(text=figure.small, at=Point(x, baseline)))
+    return items
 
 
 def _cell(figure: Figure, middle: float, first: float, room: float) -> tuple[list[Item], float]:

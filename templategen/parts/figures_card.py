@@ -36,6 +36,7 @@ GROUNDS = (
 SENSE = tr_noop(
     "Wall for each unit that offset / standoff / height is out: + is thicker, - is thinner."
 )
+OTHERS = tr_noop("Other sets of bowls from this blank")
 CATCH = tr_noop(
     "At {speed:.0f} rpm the blank holds about {energy}: a catch can break any tenon, whatever the "
     "motor."
@@ -54,7 +55,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
     card.tables(cuts, lambda some: _cut_rows(some, style))
     if cuts:
-        card.skip(-2.0)
+        card.skip(-1.0)
         card.write(style.say(SENSE))
     rest = card.continued()
     _write_bowls(rest, plan, figures, style)
@@ -72,8 +73,20 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
 
 
 def _write_bowls(card: Card, plan: Plan, figures: Figures, style: PrintStyle) -> None:
+    """The bowls, the other sets that a turner would weigh against them, and the grounds."""
     pairs = list(zip(plan.bowls, figures.bowls, strict=True))
     card.tables(pairs, lambda some: _bowl_rows(some, style))
+    if plan.sets:
+        card.write(style.say(OTHERS), bold=True)
+    for other in plan.sets:
+        card.write(
+            style.say(
+                "{label}: rims {rims}; cutters {cutters}",
+                label=other.label,
+                rims=slashed(other.rims, style),
+                cutters=", ".join(other.cutters),
+            )
+        )
     for text in GROUNDS:
         card.write(style.say(text))
 

@@ -22,12 +22,11 @@ from templategen.parts.drawing import (
 from templategen.parts.held_bowl import dried_disc, green_disc
 from templategen.parts.labels import job_label
 from templategen.parts.style import PrintStyle
+from templategen.parts.tag import HEIGHT, LINE, WIDTH
 from templategen.trade.choices import Order
 from templategen.trade.part_kinds import PartKind
 
-WIDTH = 87.0  # mm: two side by side on A4 and letter
-LINE = 3.75  # mm from baseline to baseline, so that tags and cards share a sheet
-PICTURE = 25.0  # mm: diameter of the green rim in the picture
+PICTURE = 18.0  # mm: diameter of the green rim in the picture
 OVAL_POINTS = 72  # of the oval in the picture, which is not to scale
 
 
@@ -39,24 +38,24 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
 
 def _card(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> Part:
     title = style.say("Holding card, {bowl}", bowl=bowl.shown_name)
-    column = TextColumn(WIDTH - 6.0, first=-2.5 - 0.76 * BODY, leading=LINE)
+    column = TextColumn(WIDTH - 6.0, first=-2.0 - 0.76 * BODY, leading=LINE)
     beside = WIDTH - 6.0 - (PICTURE + 4.0 if bowl.dried else 0.0)
     column.write(title, width=beside, bold=True)
     label = job_label(plan, style).fitted(beside)
     if label:
         column.write(label, width=beside)
-    low = PICTURE + 3.0 + BODY if bowl.dried else 0.0
+    low = PICTURE + 2.0 + BODY if bowl.dried else 0.0
     for heading, lines in (_green(plan, bowl, style), _dry(plan, bowl, figures, style)):
-        column.skip(0.6)
+        column.skip(0.3)
         column.write(heading, width=beside if -column.y < low else None, bold=True)
         for text in lines:
             column.write(text, width=beside if -column.y < low else None)
     column.write(style.say("estimates, never ratings · cut on the line"))
-    bottom = column.y + LINE - 0.24 * BODY - 2.0
+    bottom = min(-HEIGHT, column.y + LINE - 0.24 * BODY - 1.5)
     items: list[Item] = [rectangle(Box(0.0, bottom, WIDTH, 0.0)), *column.items]
     if bowl.dried:
         half = PICTURE / 2
-        items += _picture(bowl, bowl.dried, Point(WIDTH - 3.0 - half, -3.0 - half))
+        items += _picture(bowl, bowl.dried, Point(WIDTH - 2.5 - half, -2.5 - half))
     return Part(
         kind=PartKind.HOLDING_CARD,
         key=f"holding-card-{bowl.number}",
@@ -104,13 +103,16 @@ def _dry(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> tup
     if disc is not None:
         lines.append(style.say("turn it: mouth over a disc Ø {disc}", disc=style.length(disc)))
     lines += [
-        style.say("oval {sizes}", sizes=style.lengths((dried.rim_across, dried.rim_along))),
+        style.say(
+            "oval {rim}, neck {neck}",
+            rim=style.lengths((dried.rim_across, dried.rim_along)),
+            neck=style.lengths((dried.tenon_across, dried.tenon_along)),
+        ),
         style.say(
             "largest circle Ø {circle}, rim {flat} out of flat",
             circle=style.length(dried.largest_circle),
             flat=style.length(abs(dried.rim_out_of_flat)),
         ),
-        style.say("neck {sizes}", sizes=style.lengths((dried.tenon_across, dried.tenon_along))),
     ]
     if figures.dried is not None and figures.dried.wall_left is not None:
         wall = style.length(figures.dried.wall_left)

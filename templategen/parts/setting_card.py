@@ -20,12 +20,11 @@ AGAIN = tr_noop(
     "its face and rim, before its own cut."
 )
 MOST_CUTS = 5  # in one table
-MOST_FINDINGS = 3  # on this card; one that forbids the work is never left out
 NOTHING = "–"
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
-    """One card: the figures, the working order and the gravest findings in short."""
+    """One card: the figures, the working order and what forbids the work, if anything."""
     card = Card()
     card.heading(tr_noop("Setting card: {job}"), job_label(plan, style), style)
     card.skip(0.5)
@@ -41,7 +40,9 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
         style.say("At the stop: lathe off, then break the core out by hand, wedge or bar."),
         bold=True,
     )
-    _write_findings(card, plan, style)
+    for finding in plan.findings:
+        if finding.level is Level.STOP:
+            card.write(f"{style.say(finding.level.value)}: {style.text(finding.text)}", bold=True)
     return (card.part(PartKind.SETTING_CARD, key="setting-card", title=style.say("Setting card")),)
 
 
@@ -63,7 +64,7 @@ def table_rows(plan: Plan, cuts: Sequence[Cut], style: PrintStyle) -> list[Row]:
         row(tr_noop("cutter above centre"), [_length(c.cutter_height, style) for c in cuts]),
         row(tr_noop("relief: shift, then depth"), [_relief(c, style) for c in cuts]),
         row(tr_noop("stop: swing from the face"), [_stop(c, style) for c in cuts]),
-        row(tr_noop("depth at the stop"), [_depth(c, style) for c in cuts]),
+        row(tr_noop("stop: depth, of deepest"), [_depth(c, style) for c in cuts]),
         row(tr_noop("speed, at most"), [_speed(plan, style) for _ in cuts]),
     ]
 
@@ -133,7 +134,7 @@ def _stop(cut: Cut, style: PrintStyle) -> Figure:
 
 
 def _depth(cut: Cut, style: PrintStyle) -> Figure:
-    deepest = style.say("deepest {depth}", depth=style.lengths((cut.deepest,)))
+    deepest = style.say("of {depth}", depth=style.lengths((cut.deepest,)))
     if cut.stop_depth is None:
         return Figure(NOTHING, deepest)
     shown = _length(cut.stop_depth, style)
@@ -149,15 +150,3 @@ def _speed(plan: Plan, style: PrintStyle) -> Figure:
 
 def _degrees(angle: float) -> str:
     return f"{math.degrees(angle):.0f}°"
-
-
-def _write_findings(card: Card, plan: Plan, style: PrintStyle) -> None:
-    """What forbids the work and what to watch, gravest first; the rest is with the plan."""
-    ranked = sorted(plan.findings, key=lambda f: list(Level).index(f.level))
-    grave = [f for f in ranked if f.level is not Level.NOTE]
-    shown = max(MOST_FINDINGS, sum(f.level is Level.STOP for f in ranked))
-    for finding in grave[:shown]:
-        card.write(f"{style.say(finding.level.value)}: {style.text(finding.text)}")
-    if len(grave) > shown:
-        more = "and {count} more: see the plan"
-        card.write(style.say_count(more, more, len(grave) - shown))

@@ -2,7 +2,8 @@
 
 Between its lips the widest tenon passes that the jaws hold; its round has the size at which they
 close to a true circle. A tenon of the right size passes the lips and seats in the round, or stops
-at the step before it. Rings go over the end face of a tenon, where a dovetail is widest.
+at the step before it. Rings go over the end face of a tenon, where a dovetail is widest. The notch
+in the crown is laid on shoulder, flank and end face: its upper edge is the shoulder of the bowl.
 """
 
 import itertools
@@ -10,7 +11,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, circle
+from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform, circle
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import (
     BODY,
@@ -21,6 +22,7 @@ from templategen.parts.drawing import (
     Path,
     Text,
     arc_path,
+    line,
     rectangle,
 )
 from templategen.parts.labels import (
@@ -36,12 +38,18 @@ from templategen.trade.jaws import closed_end, closed_neck, tenon_length_limit, 
 from templategen.trade.part_kinds import PartKind
 from templategen.trade.records import Jaws, Shop
 
-SIDE = 12.0  # mm of material beside the round
+SIDE = 10.0  # mm of material beside the round
 CROWN = 12.0  # mm of material over the round at least
 NARROWEST = 64.0  # mm: least width of a plate, for its wording
+LIP = 12.0  # mm that the notch reaches over the end face
+UNDER = 6.0  # mm of crown below the line of the jaws' bottom
+LEAST_WORDING = 66.0  # mm: least width of the wording
+WIDEST = 66.0  # mm: greatest half width of a crown that is wider than its ring
+WIDER = 6.0  # mm: step between the half widths of a crown that are tried
 THROAT = 3.0  # mm from the middle of the round to the step
 LIPS = 9.0  # mm of the lips, along the way of the tenon
 ORIGIN = Point(0.0, 0.0)
+MIRROR = Transform.scale(-1.0, 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +75,11 @@ class TenonSizes:
         return closed_end(self.jaws, self.length)
 
     @property
+    def flare(self) -> float:
+        """How far the flank spreads on one side, shoulder to end face."""
+        return (self.closed - self.neck) / 2
+
+    @property
     def widest(self) -> float:
         """End face at their greatest gap."""
         return widest_end(self.jaws, self.length)
@@ -90,12 +103,12 @@ def shop_sizes(shop: Shop) -> tuple[TenonSizes, ...]:
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """A stepped ring for each set of jaws that the plan uses."""
-    return _rings(sizes_used(plan), job_label(plan, style), style)
+    return _rings(sizes_used(plan), plan.job.tenon.shoulder, job_label(plan, style), style)
 
 
 def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
     """A stepped ring for each set of the shop's jaws."""
-    return _rings(shop_sizes(shop), label, style)
+    return _rings(shop_sizes(shop), shop.rules.tenon_of(shop.units).shoulder, label, style)
 
 
 def make_full(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
@@ -108,42 +121,62 @@ def make_full(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     )
 
 
-def _rings(owned: Iterable[TenonSizes], label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
-    return tuple(_stepped(sizes, n, label, style) for n, sizes in enumerate(owned, start=1))
+def _rings(
+    owned: Iterable[TenonSizes], shoulder: float, label: JobLabel, style: PrintStyle
+) -> tuple[Part, ...]:
+    return tuple(_stepped(t, shoulder, n, label, style) for n, t in enumerate(owned, start=1))
 
 
-def _stepped(sizes: TenonSizes, number: int, label: JobLabel, style: PrintStyle) -> Part:
-    """The stepped ring: its round about the origin, its lips below."""
+@dataclass(frozen=True, slots=True)
+class _Crown:
+    """What stands over the round: half its width, its top, and the rows of its wording, mm."""
+
+    half: float
+    top: float
+    rows: list[str]
+
+    @property
+    def foot(self) -> float:
+        """Down to where a crown wider than the ring is as wide."""
+        return self.top - len(self.rows) * LEADING - 4.0
+
+
+def _stepped(
+    sizes: TenonSizes, shoulder: float, number: int, label: JobLabel, style: PrintStyle
+) -> Part:
+    """The ring with its round about the origin, its lips below and the notch in its crown."""
     title = style.say("Tenon ring, jaws {jaws}", jaws=sizes.jaws.id)
-    closed, widest = style.length(sizes.closed), style.length(sizes.widest)
     phrases = [
         title,
-        style.say("over the end face, between the lips to the round"),
-        style.say("go Ø {widest}, stop Ø {closed}", widest=widest, closed=closed),
+        style.say(
+            "go Ø {widest}, stop Ø {closed}",
+            widest=style.length(sizes.widest),
+            closed=style.length(sizes.closed),
+        ),
+        style.say("over the end face"),
+        style.say(
+            "notch: neck Ø {neck}, {length} long",
+            neck=style.length(sizes.neck),
+            length=style.length(sizes.length),
+        ),
+        style.say("dovetail {angle:g}°", angle=sizes.jaws.dovetail_angle),
+        style.say("flat {width}, to the tick", width=style.length(shoulder)),
+        style.say(
+            "dashed: jaw bottom, {rest} clear",
+            rest=style.length(sizes.jaws.depth - sizes.length),
+        ),
         style.say("cut on the line"),
     ]
     hole, lips = sizes.closed / 2, sizes.widest / 2
-    half = max(hole + SIDE, lips + SIDE, NARROWEST / 2)
-    rows = _rows(phrases, label, width=2 * half - 6.0)
-    top = hole + max(CROWN, len(rows) * LEADING + 4.0)
-    low = -THROAT - LIPS
-    right = (
-        Point(half, top),
-        Point(half, low),
-        Point(lips, low),
-        Point(lips, -THROAT),
-        Point(hole, -THROAT),
-        Point(hole, 0.0),
-    )
-    left = [Point(-p.x, p.y) for p in reversed(right)]
-    outline: list[Segment] = [Line(a, b) for a, b in itertools.pairwise(right)]
-    outline.append(Arc(ORIGIN, hole, 0.0, math.pi))
-    outline += [Line(a, b) for a, b in itertools.pairwise([*left, right[0]])]
+    side = max(hole, lips) + SIDE
+    crown = _crown(sizes, side, shoulder, phrases, label)
+    middle = (-crown.half + LIP + sizes.flare + crown.half) / 2
     items: list[Item] = [
-        Path(segments=tuple(outline), closed=True),
-        *_texts(rows, top),
-        *_words_beside(style.say("go"), half, lips, (low - THROAT - 0.6 * BODY) / 2),
-        *_words_beside(style.say("stop"), half, hole, 0.0),
+        Path(segments=_outline(sizes, side, crown), closed=True),
+        *block(crown.rows, at=Point(middle, crown.top - 2.5 - 0.76 * BODY), anchor=Anchor.MIDDLE),
+        *_words_beside(style.say("go"), side, lips, -THROAT - LIPS / 2 - 0.3 * BODY),
+        *_words_beside(style.say("stop"), side, hole, 0.0),
+        *_notch_marks(sizes, shoulder, crown),
     ]
     return Part(
         kind=PartKind.TENON_RING,
@@ -151,6 +184,73 @@ def _stepped(sizes: TenonSizes, number: int, label: JobLabel, style: PrintStyle)
         title=title,
         drawing=Drawing(items=tuple(items)),
     )
+
+
+def _crown(
+    sizes: TenonSizes, side: float, shoulder: float, phrases: Sequence[str], label: JobLabel
+) -> _Crown:
+    """The crown that takes the least paper: a wide one needs fewer rows of wording."""
+    hole, least = sizes.closed / 2, LIP + sizes.flare + max(LEAST_WORDING, shoulder) + 6.0
+    found: list[tuple[float, _Crown]] = []
+    half = least / 2
+    while not found or half <= max(side, WIDEST):
+        rows = _rows(phrases, label, width=2 * half - LIP - sizes.flare - 6.0)
+        high = max(CROWN, len(rows) * LEADING + 4.0, sizes.jaws.depth + UNDER)
+        crown = _Crown(half, hole + high, rows)
+        found.append((_paper(side, crown), crown))
+        half += WIDER
+    return min(found, key=lambda one: one[0])[1]
+
+
+def _paper(side: float, crown: _Crown) -> float:
+    """Area of a crown beyond the half disc about the round, mm²."""
+    half = min(crown.half, side)
+    disc = half * math.sqrt(side**2 - half**2) + side**2 * math.asin(half / side)
+    over = max(0.0, crown.half - side)
+    return 2 * half * crown.top - disc + 2 * over * (crown.top - crown.foot + over / 2)
+
+
+def _outline(sizes: TenonSizes, side: float, crown: _Crown) -> tuple[Segment, ...]:
+    """Round the ring from the right end of its crown; its shoulders follow the round."""
+    hole, lips, low = sizes.closed / 2, sizes.widest / 2, -THROAT - LIPS
+    half, top = crown.half, crown.top
+    corner = Point(half, top)
+    if half < side:
+        angle = math.acos(half / side)
+        shoulder = Arc(ORIGIN, side, angle, -angle)
+        right: list[Segment] = [Line(corner, shoulder.start), shoulder]
+    else:
+        bend, foot = Point(half, crown.foot), Point(side, crown.foot - half + side)
+        right = [Line(corner, bend), Line(bend, foot), Line(foot, Point(side, 0.0))]
+    corners = [
+        right[-1].end,
+        Point(right[-1].end.x, low),
+        Point(lips, low),
+        Point(lips, -THROAT),
+        Point(hole, -THROAT),
+        Point(hole, 0.0),
+    ]
+    right += [Line(a, b) for a, b in itertools.pairwise(corners)]
+    left = [segment.moved(MIRROR).reversed() for segment in reversed(right)]
+    notch = [
+        Point(-half, top - sizes.length),
+        Point(-half + LIP + sizes.flare, top - sizes.length),
+        Point(-half + LIP, top),
+        corner,
+    ]
+    left[-1] = Line(left[-1].start, notch[0])
+    crown_top = [Line(a, b) for a, b in itertools.pairwise(notch)]
+    return (*right, Arc(ORIGIN, hole, 0.0, math.pi), *left, *crown_top)
+
+
+def _notch_marks(sizes: TenonSizes, shoulder: float, crown: _Crown) -> list[Item]:
+    """The bottom of the jaws and the end of the flat that they need at the shoulder."""
+    left = -crown.half
+    bottom, tick = crown.top - sizes.jaws.depth, left + LIP + shoulder
+    return [
+        line(left, bottom, left + LIP + sizes.flare + 2.0, bottom, dashed=True),
+        line(tick, crown.top, tick, crown.top - 1.5),
+    ]
 
 
 def _full(sizes: TenonSizes, number: int, label: JobLabel, style: PrintStyle) -> tuple[Part, Part]:

@@ -8,8 +8,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform
-from templategen.messages import Joined, Message, tr
-from templategen.nest.plan import Cut, Plan
+from templategen.messages import Message, tr
+from templategen.nest.plan import Cut, Level, Plan
 from templategen.parts.cautions import cautions_for
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Path, Role, Text
 from templategen.parts.labels import LEADING
@@ -92,7 +92,9 @@ def _lines(plan: Plan) -> dict[Group, Message]:
         )
     return {
         Group.READ_FIRST: tr("The setting card goes to the lathe, the section sheet on the wall."),
-        Group.LOG: tr("Lay out the log, saw the disc and mark its centre."),
+        Group.LOG: tr("Lay out the log, saw the disc and mark its centre.")
+        if plan.job.log
+        else tr("Draw the disc, saw it and mark its centre."),
         Group.TURN: tr("Turn the outside to its template, the tenon to its ring and profile."),
         Group.SET: tr("Anew for each cut. Lock everything, then swing through by hand."),
         Group.CUT: cutting,
@@ -203,16 +205,15 @@ def caution_blocks(
     return _dotted(texts, width, spacing)
 
 
-def set_blocks(plan: Plan, width: float, style: PrintStyle, *, spacing: float = 1.0) -> list[Block]:
-    """The other sets of bowls that the blank gives, a block each: weighed before the first cut."""
+def finding_blocks(
+    plan: Plan, width: float, style: PrintStyle, *, spacing: float = 1.0
+) -> list[Block]:
+    """What forbids this plan and what to watch in it, a block each, the gravest first."""
     texts = [
-        style.say(
-            "{label}: rims {rims}; cutters {cutters}",
-            label=other.label,
-            rims=Joined(tuple(style.length(rim) for rim in other.rims)),
-            cutters=", ".join(other.cutters),
-        )
-        for other in plan.sets
+        f"{style.say(level.value)}: {style.text(finding.text)}"
+        for level in (Level.STOP, Level.CAUTION)
+        for finding in plan.findings
+        if finding.level is level
     ]
     return _dotted(texts, width, spacing)
 

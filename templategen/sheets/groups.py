@@ -40,10 +40,11 @@ def _rank(use: KindUse | None) -> tuple[int, int]:
     return _GROUPS.index(use.group), _MATERIALS.index(use.material)
 
 
-def heading(use: KindUse | None, style: PrintStyle) -> str:
-    """What the head of a sheet says: the step and the material; empty for no step."""
-    if use is None:
+def heading(uses: Sequence[KindUse | None], style: PrintStyle) -> str:
+    """What the head of a sheet says: its steps and the material; empty for no step."""
+    known = [use for use in uses if use is not None]
+    if not known:
         return ""
     is_inch = style.units.first is Units.IN
-    material = use.material.inch_heading if is_inch else use.material.heading
-    return f"{style.text(use.group.heading)} · {style.text(material)}"
+    material = known[0].material.inch_heading if is_inch else known[0].material.heading
+    return " · ".join(style.text(text) for text in (*(u.group.heading for u in known), material))

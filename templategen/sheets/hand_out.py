@@ -75,7 +75,7 @@ def _page(
     label = style.text(sheet_label(number))
     title = style.say("Hand-out")
     use = KIND_USES[PartKind.HAND_OUT]
-    contents = Contents(f"{title} · {heading(use, style)}", (title,))
+    contents = Contents(f"{title} · {heading((use,), style)}", (title,))
     return Page(
         number=number,
         label=label,

@@ -2,7 +2,7 @@
 
 import dataclasses
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from templategen.errors import LimitError
@@ -25,14 +25,18 @@ from templategen.sheets.page import (
 )
 from templategen.sheets.seams import edge_items, lap_tints
 from templategen.sheets.silhouette import CELL, Silhouette, cells_for, silhouette, solid
-from templategen.sheets.tiling import LAP, MOST_TILES, Place, Tile, Tiling, tilings
+from templategen.sheets.tiling import LAP, MARK_ARM, MOST_TILES, Place, Tile, Tiling, tilings
 from templategen.sheets.use_notes import SKETCHED, use_notes
 from templategen.sheets.waste import hatching, within
-from templategen.trade.part_kinds import KindUse, PartKind
+from templategen.trade.part_kinds import Group, KindUse, Material, PartKind
 
 GAP = 4.0  # mm between packed parts; a saw passes
 GAP_CELLS = round(GAP / CELL)
 MOST_PAGES = 400  # of one pack
+PLACEMENTS = 600  # of pieces, tried beyond the usual orders where a sheet might be saved
+# Steps that may share sheets where that saves one: both come before the blank goes on the lathe
+# for the cuts, and a blank without a log needs only its trammel strip for the first.
+SHARED = {KindUse(Group.LOG, Material.CARD), KindUse(Group.TURN, Material.CARD)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,9 +53,15 @@ class _Piece:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Section:
-    """Sheets of one step and one material, and what lies on them."""
+    """Sheets of one step and one material, or of two steps that share sheets.
 
-    use: KindUse | None
+    Args:
+        uses: step and material of each part, by its number.
+        sheets: packed.
+        pieces: what lies on them.
+    """
+
+    uses: Mapping[int, KindUse | None]
     sheets: tuple[Sheet, ...]
     pieces: tuple[_Piece, ...]
 
@@ -67,7 +77,7 @@ class Arrangement:
 def lay_out(
     parts: Sequence[Part], *, frame: PageFrame, style: PrintStyle, job_title: str, date: str
 ) -> Pack:
-    """All parts on pages of one paper, upright or turned; each page holds one step and material.
+    """All parts on pages of one paper, upright or turned, by their step and material.
 
     Args:
         parts: full-size parts; their keys are unique.
@@ -90,29 +100,53 @@ def arrange(parts: Sequence[Part], *, frame: PageFrame, is_shop_set: bool = Fals
         LimitError: a part would need more than 100 tiles, or the pack more than 400 pages.
     """
     sections: list[_Section] = []
+    left = MOST_PAGES
     for use, held in gathered(parts, is_shop_set=is_shop_set):
-        left = MOST_PAGES - sum(len(section.sheets) for section in sections)
-        sections.append(_section(use, held, frame, left))
+        section = _section(dict.fromkeys([order for order, _ in held], use), held, frame, left)
+        if section is None:
+            raise _too_many()
+        left -= len(section.sheets)
+        shared = _shared(sections[-1], section, parts, frame) if sections else None
+        if shared is not None:
+            left += len(sections[-1].sheets) + len(section.sheets) - len(shared.sheets)
+            sections[-1] = shared
+        else:
+            sections.append(section)
     return Arrangement(sections=tuple(sections), frame=frame)
 
 
+def _shared(
+    one: _Section, two: _Section, parts: Sequence[Part], frame: PageFrame
+) -> _Section | None:
+    """Two steps that follow one another on common sheets, where that saves one."""
+    uses = {**one.uses, **two.uses}
+    if set(uses.values()) != SHARED:
+        return None
+    held = [(order, parts[order]) for order in uses]
+    return _section(uses, held, frame, len(one.sheets) + len(two.sheets) - 1)
+
+
 def _section(
-    use: KindUse | None, parts: Sequence[tuple[int, Part]], frame: PageFrame, most: int
-) -> _Section:
+    uses: Mapping[int, KindUse | None],
+    parts: Sequence[tuple[int, Part]],
+    frame: PageFrame,
+    most: int,
+) -> _Section | None:
+    """The parts on as few sheets as the search finds; None for more than `most`."""
     areas = _areas(frame)
     grids = _grids(areas)
     best: tuple[tuple[Sheet, ...], list[_Piece]] | None = None
     for pieces in _cuttings(parts, areas):
         shapes = [piece.shape for piece in pieces]
-        found = pack(shapes, grids, most=most if best is None else len(best[0]) - 1)
-        if found is not None:
+        found = pack(shapes, grids, most=MOST_PAGES, placements=PLACEMENTS)
+        if found is not None and (best is None or len(found) < len(best[0])):
             best = found, pieces
-    if best is None:
-        raise _too_many()
+    if best is None or len(best[0]) > most:
+        return None
     sheets, pieces = best
     # Sheets follow one another as the parts do.
     ordered = sorted(sheets, key=lambda s: min(pieces[spot.index].order for spot in s.spots))
-    return _Section(use=use, sheets=tuple(ordered), pieces=tuple(pieces))
+    return _Section(uses=uses, sheets=tuple(ordered), pieces=tuple(pieces))
 
 
 def _too_many() -> LimitError:
@@ -165,7 +199,7 @@ def numbered(
     for number, (section, sheet) in enumerate(lying, start=first_page):
         own = frames[sheet.grid]
         content = _content(section, sheet, content_area(own), numbers, style)
-        pages.append(_page(number, own, section.use, content, style, imprint))
+        pages.append(_page(number, own, content, style, imprint))
     return Pack(
         pages=tuple(pages),
         job_title=imprint.job_title,
@@ -219,14 +253,14 @@ def _piece_of(order: int, tiling: Tiling, tile: Tile) -> _Piece:
     drawing = tile.drawing
     cells = silhouette(drawing, tile.frame)
     rows = list(cells.rows)
-    # The laps and their wording are glued: nothing else may lie there.
+    # The laps and their wording are glued, and marks reach over them: nothing else may lie there.
     sides = tiling.neighbours(tile.place)
     top, left = tile.frame.top, tile.frame.left
     strips = {
         "left": Box(tile.frame.left, window.bottom, window.left + LAP, window.top),
-        "right": Box(window.right - LAP, window.bottom, tile.frame.right, window.top),
+        "right": Box(window.right - LAP - MARK_ARM, window.bottom, tile.frame.right, window.top),
         "above": Box(window.left, window.top - LAP, window.right, tile.frame.top),
-        "below": Box(window.left, tile.frame.bottom, window.right, window.bottom + LAP),
+        "below": Box(window.left, tile.frame.bottom, window.right, window.bottom + LAP + MARK_ARM),
     }
     for side in sides:
         strip = strips[side]
@@ -285,6 +319,7 @@ class _Content:
     seams: Drawing
     tints: Drawing
     titles: tuple[str, ...]
+    uses: tuple[KindUse | None, ...]
 
 
 def _content(
@@ -325,6 +360,7 @@ def _content(
         seams=Drawing(items=tuple(seams)),
         tints=Drawing(items=tuple(tints)),
         titles=tuple(titles),
+        uses=tuple(dict.fromkeys(section.uses[piece.order] for piece, _ in lying)),
     )
 
 
@@ -346,13 +382,12 @@ def _registrations(tiling: Tiling, tile: Tile) -> list[Registration]:
 def _page(
     number: int,
     frame: PageFrame,
-    use: KindUse | None,
     content: _Content,
     style: PrintStyle,
     imprint: Imprint,
 ) -> Page:
     label = style.text(sheet_label(number))
-    contents = Contents(heading(use, style), content.titles)
+    contents = Contents(heading(content.uses, style), content.titles)
     furniture = page_furniture(frame, style, imprint, label=label, contents=contents)
     return Page(
         number=number,
@@ -364,7 +399,7 @@ def _page(
         furniture=furniture + content.seams,
         correction=frame.correction,
         underlay=content.tints,
-        use=use,
+        use=content.uses[0],
     )
 
 

@@ -15,15 +15,16 @@ from templategen.parts.work_order import (
     Block,
     card_block,
     caution_blocks,
+    finding_blocks,
     nest_block,
     paragraph,
-    set_blocks,
     step_block,
     steps,
 )
 from templategen.sheets.assembly import Tiled, assembly_parts
 from templategen.sheets.furniture import Contents, content_area, page_furniture
-from templategen.sheets.groups import KINDS, heading
+from templategen.sheets.groups import KINDS, heading, use_of
+from templategen.sheets.hand_out import hand_out_pack, is_hand_out
 from templategen.sheets.layout import Arrangement, arrange, numbered, tiled_parts
 from templategen.sheets.letterhead import Letterhead, letterhead_drawing
 from templategen.sheets.page import Imprint, Pack, Page, PageFrame, Placement, sheet_label
@@ -40,7 +41,7 @@ MOST_TRIES = 4  # of laying the assembly sketches among the sheets they show
 def make_pack(
     plan: Plan, parts: Sequence[Part], *, frame: PageFrame, style: PrintStyle, head: float = 0.0
 ) -> Pack:
-    """The work order and all parts.
+    """The work order and all parts; a hand-out alone has no work order.
 
     Args:
         plan: for the title, the date, the steps and the cautions; that of a shop's set has no cuts.
@@ -53,6 +54,8 @@ def make_pack(
         LimitError: a part would need more than 100 tiles, or the pack more than 400 pages.
     """
     imprint = Imprint(job_title=style.text(plan.job.shown_title), date=plan.job.date)
+    if is_hand_out(parts, frame, head):
+        return hand_out_pack(parts, frame=frame, style=style, imprint=imprint, head=head)
     bare = arrange(parts, frame=frame, is_shop_set=not plan.bowls)
     pack = numbered(bare, style, imprint, first_page=2)
     sketches = _assembly(_tiled(pack), parts, content_area(frame), style)
@@ -217,19 +220,14 @@ def _column_height(blocks: Sequence[Block], count: int, most: float) -> float:
 
 
 def _front_items(plan: Plan, pack: Pack, head: float, sketches: Sequence[Part]) -> list[list[Item]]:
-    """What is drawn on each page of the work order; set closer where that saves a page.
-
-    The other sets of bowls are left out where they would cost a page.
-    """
-    bare = dataclasses.replace(plan, sets=())
-    wide = _set_front(bare, pack, head, SPACINGS[0], sketches)
-    tries = [(plan, spacing) for spacing in SPACINGS] if plan.sets else []
-    tries += [(bare, spacing) for spacing in SPACINGS[1:]]
-    for shown, spacing in tries:
-        close = _set_front(shown, pack, head, spacing, sketches)
-        if len(close) < len(wide) or (shown.sets and len(close) == len(wide) == 1):
-            return close
-    return wide
+    """What is drawn on each page of the work order; set closer where that saves a page."""
+    best = _set_front(plan, pack, head, SPACINGS[0], sketches)
+    for spacing in SPACINGS[1:]:
+        if len(best) == 1:
+            break
+        closer = _set_front(plan, pack, head, spacing, sketches)
+        best = closer if len(closer) < len(best) else best
+    return best
 
 
 def _set_front(
@@ -268,12 +266,12 @@ def _set_front(
     listed = steps(plan, _sheets_by_group(pack))
     blocks = [step_block(n, step, wide, style, spacing=spacing) for n, step in enumerate(listed, 1)]
     flow.columns(blocks, count)
+    found = finding_blocks(plan, wide, style, spacing=spacing)
+    if found:
+        flow.put(_heading(style.say("Watch in this plan")), after=20.0)
+        flow.columns(found, count)
     flow.put(_heading(style.say("Cautions")), after=20.0)
     flow.columns(caution_blocks(plan, wide, style, spacing=spacing), count)
-    sets = set_blocks(plan, wide, style, spacing=spacing)
-    if sets:
-        flow.put(_heading(style.say("Other sets of bowls from this blank")), after=20.0)
-        flow.columns(sets, count)
     for sketch in sketches:
         flow.y -= 1.5
         flow.put(Block(sketch.drawing.items, sketch.drawing.bounds().height))
@@ -292,11 +290,11 @@ def _sheets_by_group(pack: Pack) -> dict[Group, dict[PartKind, list[int]]]:
     for page in pack.pages:
         if page.use is None:
             continue
-        kinds = found.setdefault(page.use.group, {})
         for placement in page.placements:
-            kind = KINDS.get(placement.part.kind)
-            if kind is not None:
-                held = kinds.setdefault(kind, [])
+            use = use_of(placement.part.kind, is_shop_set=page.use.group is Group.SHOP)
+            if use is not None:
+                kinds = found.setdefault(use.group, {})
+                held = kinds.setdefault(KINDS[placement.part.kind], [])
                 if page.number not in held:
                     held.append(page.number)
     return found
@@ -329,7 +327,7 @@ def _front_page(
         title=title,
         drawing=Drawing(items=tuple(items)),
     )
-    contents = Contents(f"{title} · {heading(READ, style)}", (title,))
+    contents = Contents(f"{title} · {heading((READ,), style)}", (title,))
     return Page(
         number=number,
         label=label,

@@ -34,7 +34,8 @@ FRAME = tr("bars, foot and frame")
 # Names that programs add when they save a file anew; none of them shows, hides or does anything.
 HARMLESS = frozenset(
     {"Index", "W", "XRef", "Size", "Root", "Info", "ID", "ObjStm", "N", "Extends",
-     "UseAttachments", "Metadata", "XML", "DecodeParms", "Predictor", "Columns", "Colors", "BitsPerComponent", "Identity"}
+     "UseAttachments", "Metadata", "XML", "DecodeParms", "Predictor", "Columns", "Colors",
+     "BitsPerComponent", "Identity"}
 )  # fmt: skip
 
 
@@ -79,6 +80,8 @@ class _Comparison:
         self.other = "" if recipe.release == __version__ else recipe.release or "?"
         self.found: dict[tuple[int, Text], _Found] = {}
         self.scales: list[tuple[float, float]] = []
+        self.drawn_words = [page.words() for page in drawn.pages()]
+        self.wanted_words = [page.words() for page in wanted.pages()]
 
     def _of(self, sheet: int, what: Text) -> _Found:
         return self.found.setdefault((sheet, what), _Found())
@@ -121,7 +124,12 @@ class _Comparison:
                     tr("lies on page {number}", number=place + 1)
                 )
             with self.drawn.page(place) as one, self.wanted.page(number) as other:
-                self._page(page, one, other)
+                owners = _Owners(page)
+                self._page(page, owners, one, other)
+                if not self.other:
+                    words = self.drawn_words[place], self.wanted_words[number]
+                    self._words(page.number, owners, *words)
+                    self._picture(page.number, owners, one, other)
 
     def _partners(self) -> Iterator[tuple[int | None, int | None]]:
         """Which page of the pack is which of the file, None where it has no partner.
@@ -129,7 +137,8 @@ class _Comparison:
         Pages go by their number where that is the same in both; else by their words, and those
         without a match by their order.
         """
-        here, there = self._wordings(self.drawn), self._wordings(self.wanted)
+        here, there = (["".join(word.text for word in words) for words in both]
+                       for both in (self.drawn_words, self.wanted_words))  # fmt: skip
         if len(here) == len(there) and sorted(here) != sorted(there):
             yield from ((n, n) for n in range(len(there)))
             return
@@ -146,11 +155,8 @@ class _Comparison:
         yield from ((number, pairs.get(number)) for number in range(len(there)))
         yield from ((None, place) for place in free)
 
-    def _wordings(self, file: PackFile) -> list[str]:
-        return ["".join(word.text for word in page.words()) for page in file.pages()]
-
-    def _page(self, laid: Page, drawn: DrawnPage, wanted: DrawnPage) -> None:
-        owners = _Owners(laid)
+    def _page(self, laid: Page, owners: "_Owners", drawn: DrawnPage, wanted: DrawnPage) -> None:
+        """Compares the page itself, what lies on it, and its lines."""
         for name in (*owners.names, FRAME):
             self._of(laid.number, name).deviation = 0.0
         sheet = laid.number, tr("the sheet")
@@ -172,9 +178,6 @@ class _Comparison:
         if drawn.pictures() != wanted.pictures():
             self._of(*sheet).add(tr("a picture was added or taken away"))
         self._lines(laid.number, owners, drawn.paths(), wanted.paths())
-        if not self.other:
-            self._words(laid.number, owners, drawn.words(), wanted.words())
-            self._picture(laid.number, owners, drawn, wanted)
 
     def _lines(
         self, sheet: int, owners: "_Owners", drawn: list[DrawnPath], wanted: list[DrawnPath]
@@ -243,6 +246,9 @@ class _Comparison:
                 )
             )
         pages = self.remade.pack.pages
+        without: tuple[Text, ...] = ()
+        if all(row.is_true for row in rows):
+            without = tuple(tr(kind) for kind in left_out(self.recipe, self.remade))
         return Report(
             rows=tuple(rows),
             sheets=len(pages),
@@ -250,7 +256,7 @@ class _Comparison:
             tolerance=TOLERANCE,
             scale=self._scale(),
             release=self.other,
-            left_out=tuple(tr(kind) for kind in left_out(self.recipe, self.remade)),
+            left_out=without,
         )
 
     def _scale(self) -> tuple[float, float] | None:
@@ -373,10 +379,16 @@ def _different_places(one: Grey, other: Grey) -> list[tuple[float, float]]:
         return []
     rows, columns = (min(a, b) for a, b in zip(one.shape, other.shape, strict=True))
     one, other = one[:rows, :columns], other[:rows, :columns]
-    differs = _outside(one, other) | _outside(other, one)
+    down, along = (np.flatnonzero((one != other).any(axis)) for axis in (1, 0))
+    if not len(down):
+        return []
+    top, left = (max(0, found[0] - 1) for found in (down, along))
+    area = slice(top, down[-1] + 2), slice(left, along[-1] + 2)
+    differs = _outside(one[area], other[area]) | _outside(other[area], one[area])
     down, along = np.nonzero(differs)
-    squares = np.unique(np.stack([along, down], axis=1) * PIXEL // CELL, axis=0)
-    return [((x + 0.5) * CELL, (y + 0.5) * CELL) for x, y in squares.tolist()]
+    down, along = (down + top) * PIXEL // CELL, (along + left) * PIXEL // CELL
+    squares = sorted({*zip(along.tolist(), down.tolist(), strict=True)})
+    return [((x + 0.5) * CELL, (y + 0.5) * CELL) for x, y in squares]
 
 
 def _outside(one: Grey, other: Grey) -> npt.NDArray[np.bool_]:

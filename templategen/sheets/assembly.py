@@ -45,8 +45,9 @@ def assembly_parts(parts: Sequence[Part], tiled: Tiled, area: Box, style: PrintS
     column.write(
         style.say(
             "Numbers in brackets are sheets. Where a lap says trim or fold, cut along the dashed "
-            "line, or crease it between the fold marks (its two ends drawn through). Glue it over "
-            "the shaded lap that says glue here, both registration marks of the seam meeting."
+            "line, or crease it between the fold marks (its two ends drawn through). Lay this edge "
+            "on the line beside the shaded lap that says glue here, and slide it along the line "
+            "until both crosses of the seam are whole; then glue."
         )
     )
     for row in rows:

@@ -1,4 +1,8 @@
-"""What is printed along a seam of two tiles: trim line, fold marks and what to do there."""
+"""What is printed along a seam of two tiles: trim line, landing line, fold marks, what to do.
+
+The sheet above is trimmed or folded along its trim line. Its edge is laid on the landing line of
+the sheet below and slid along it until the halves of both registration marks meet.
+"""
 
 import dataclasses
 import math
@@ -13,6 +17,7 @@ from templategen.sheets.tiling import LAP, MARK_ARM, RIM, Place, Tile, Tiling, t
 
 TINT = 0.91  # grey level of a lap that another sheet is glued over
 TRIMMED = ("left", "above")  # sides of a tile that are trimmed and glued over the tile beside them
+SMALL = BODY * 0.85  # mm, of wording that has little room
 FOLD = 6.0  # mm of a trim line drawn through at each end
 
 
@@ -60,7 +65,7 @@ def lap_tints(tiling: Tiling, tile: Tile, shift: Transform) -> list[Path]:
 def edge_items(
     tiling: Tiling, tile: Tile, shift: Transform, sheets: dict[Place, int], style: PrintStyle
 ) -> list[Item]:
-    """Trim lines, fold marks and wording along a tile's seams, page mm.
+    """Trim and landing lines, fold marks and wording along a tile's seams, page mm.
 
     Args:
         tiling: of the part.
@@ -92,16 +97,27 @@ def edge_items(
             items += _fold_marks(start, end)
         seam = _seam_words(style, tile_name(other), sheets[other], trims)
         if not trims:
+            items.append(_landing_line(tile.window, side).moved(shift))
             items += _glue_words(tiling, tile, side, shift, style)
+        text, size = _fitting(tiling.part.title, tile.name, seam, math.dist(start, end))
         items.append(
             Text(
-                text=_fitting(tiling.part.title, tile.name, seam, math.dist(start, end)),
+                text=text,
                 at=words_at[side],
+                size=size,
                 angle=math.pi / 2 if side in ("left", "right") else 0.0,
                 anchor=Anchor.MIDDLE,
             )
         )
     return items
+
+
+def _landing_line(window: Box, side: str) -> Path:
+    """Where the edge of the sheet that goes over a lap is laid, in the frame of the window."""
+    lap = lap_of(window, side)
+    if side == "right":
+        return line(lap.left, lap.bottom, lap.left, lap.top)
+    return line(lap.left, lap.top, lap.right, lap.top)
 
 
 def _glue_words(
@@ -165,10 +181,14 @@ def _seam_words(style: PrintStyle, other: str, sheet: int, trims: bool) -> tuple
     )
 
 
-def _fitting(title: str, own: str, seam: tuple[str, str], room: float) -> str:
-    """The fullest wording of a seam that `room` mm hold."""
+def _fitting(title: str, own: str, seam: tuple[str, str], room: float) -> tuple[str, float]:
+    """The fullest wording of a seam that `room` mm hold, and its size; it always names the part."""
     long, short = seam
-    for words in (f"{title} {own}: {long}", f"{own}: {long}", f"{own}: {short}"):
-        if text_width(words, size=BODY) <= room:
-            return words
-    return short
+    for size in (BODY, SMALL):
+        for words in (f"{title} {own}: {long}", f"{title} {own}: {short}"):
+            if text_width(words, size=size) <= room:
+                return words, size
+    named = title
+    while text_width(f"{named}… {own}: {short}", size=SMALL) > room and " " in named:
+        named = named.rpartition(" ")[0]
+    return f"{named}… {own}: {short}", SMALL

@@ -74,9 +74,9 @@ def samples(drawing: Drawing, *roles: Role, step: float = 1.0) -> list[Point]:
     return [Point(*p) for path in drawing.paths(*roles) for p in _along(path.segments, step)]
 
 
-def sampled(drawing: Drawing, *, step: float = 1.0) -> Columns:
+def sampled(drawing: Drawing, *roles: Role, step: float = 1.0) -> Columns:
     """As `samples`, as a column of x and a column of y."""
-    points = [p for path in drawing.paths() for p in _along(path.segments, step)]
+    points = [p for path in drawing.paths(*roles) for p in _along(path.segments, step)]
     return _columns(points)
 
 

@@ -3,6 +3,7 @@
 import dataclasses
 import itertools
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,22 +26,43 @@ from templategen.sheets.silhouette import Columns, Floats, Rows, sampled
 LAP = 10.0  # mm that neighbouring tiles share
 RIM = 5.5  # mm beside a seam for its wording
 INK_ROOM = 0.5  # mm kept round a drawing's outermost line
-MARK_CLEAR = 6.0  # mm from a registration mark's centre to a cut line
+MARK_CLEAR = 6.0  # mm from a registration mark's centre to any line, where there is room
 MARK_ARM = 4.0  # mm from a registration mark's centre to the end of its cross
-MARKS_APART = 60.0  # mm between the two marks of a seam, where it is long enough
-MARK_PLACES = 80  # steps along a seam at which a mark may lie
+MARKS_APART = 60.0  # mm between the two marks of a seam: a slip of 0.2 turns little
+MARK_STEP = 1.0  # mm along a seam between the places where a mark may lie
 LEAST_TILE = 40.0  # mm: a narrower strip is no pleasure to glue
-SEAM = 72.0  # mm of seam at least, for two marks well apart
+SEAM = MARKS_APART + 2 * MARK_CLEAR  # mm of seam at least
 MOST_TILES = 100  # of one part
+CLEARANCES = (  # mm from a mark to any line and to a cut line, from the best to the least
+    (MARK_CLEAR, MARK_CLEAR),
+    (MARK_ARM + 0.5, MARK_ARM + 0.5),
+    (2.5, 2.5),
+    (1.0, 2.5),
+    (-math.inf, 2.5),
+)
 
 Place = tuple[int, int]  # column, row
 Holding = tuple[Rows, Rows]  # first and last column or row that hold a point, for each point
-MANNERS = ("alike", "first", "last")  # which tiles of a row or column are full size
+
+# How the tiles of a row or column share its length: None for alike, 0 where the first ones are
+# full, 1 where the last ones are, and what lies between.
+Manner = float | None
+MANNERS: tuple[Manner, ...] = (None, 0.0, 1.0)
+MORE_MANNERS: tuple[Manner, ...] = (None, 0.0, 0.25, 0.5, 0.75, 1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seam:
-    """A registration mark: where it is in the turned frame, and the two tiles that carry it."""
+    """A registration mark on the trim line of a seam.
+
+    The sheet above is trimmed through the mark and shows half of it; the sheet below shows all of
+    it until it is covered. Laid edge to line, the halves meet.
+
+    Args:
+        point: its middle, in the turned frame.
+        tiles: the two that carry it.
+        label: of its own.
+    """
 
     point: Point
     tiles: tuple[Place, Place]
@@ -122,20 +144,36 @@ def _count(extent: float, length: float) -> int:
     return count
 
 
-def _lengths(extent: float, length: float, manner: str) -> list[float]:
-    """How long each tile is: alike, the first ones full, or the last ones full."""
-    count = _count(extent, length)
-    room = _room(length, count)
-    whole = extent + (count - 1) * LAP
+def _lengths(
+    extent: float, length: float, manner: Manner, *, count: int, least: float
+) -> list[float]:
+    """How long each of `count` tiles is.
+
+    Args:
+        extent: what they hold together, mm.
+        length: of the page, mm.
+        manner: how they share it.
+        count: as many as the extent needs, or more.
+        least: the shortest tile, mm; where all are as short, the last one reaches past the extent.
+    """
     if count == 1:
         return [extent]
-    if manner == "alike":
+    room = _room(length, count)
+    least = min(least, *room)
+    whole = min(sum(room), max(extent + (count - 1) * LAP, count * least))
+    if manner is None:
         return [r * whole / sum(room) for r in room]
-    rest = whole - sum(room[:-1])
-    if rest < LEAST_TILE:
-        room = [*room[:-2], room[-2] - (LEAST_TILE - rest), LEAST_TILE]
-    lengths = [*room[:-1], whole - sum(room[:-1])]
-    return lengths if manner == "first" else lengths[::-1]
+    first = _first_full(room, whole, least)
+    return [(1 - manner) * a + manner * b for a, b in zip(first, reversed(first), strict=True)]
+
+
+def _first_full(room: list[float], whole: float, least: float) -> list[float]:
+    """Tiles that are full from the first on; those at the end are no shorter than `least`."""
+    lengths: list[float] = []
+    for n, most in enumerate(room):
+        after = len(room) - n - 1
+        lengths.append(min(most, whole - sum(lengths) - after * least))
+    return lengths
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -173,18 +211,40 @@ class _Grid:
     windows: list[tuple[Place, Box]]
 
 
-def _grids(turned: _Turned, width: float, height: float) -> list[_Grid]:
-    """The ways of cutting a turned part for pages that offer `width` by `height` mm."""
+def _grids(
+    turned: _Turned, area: tuple[float, float], manners: tuple[Manner, ...], more: tuple[int, int]
+) -> list[_Grid]:
+    """The ways of cutting a turned part for pages that offer `area`, width by height in mm.
+
+    Args:
+        turned: the part.
+        area: width and height, mm.
+        manners: of sharing the length among tiles.
+        more: tiles across and down beyond those that are needed.
+    """
     box, (xs, ys) = turned.box, turned.ink
-    if _count(box.width, width) * _count(box.height, height) > MOST_TILES:
+    width, height = area
+    needed = _count(box.width, width), _count(box.height, height)
+    if needed[0] * needed[1] > MOST_TILES:
         return []
-    columns = {m: _spans(box.left, _lengths(box.width, width, m)) for m in MANNERS}
+    counts = needed[0] + more[0], needed[1] + more[1]
+    # Where tiles lie beside and above one another, each seam is as long as a tile is short.
+    wide, high = (
+        _least_tile(own) if other > 1 else LEAST_TILE for own, other in (counts, reversed(counts))
+    )
+    columns = {
+        m: _spans(box.left, _lengths(box.width, width, m, count=counts[0], least=wide))
+        for m in manners
+    }
     # Rows are counted from the top: measured downwards they are spans like the columns.
-    rows = {m: _spans(-box.top, _lengths(box.height, height, m)) for m in MANNERS}
-    holding_columns = {m: _holding(xs, columns[m]) for m in MANNERS}
-    holding_rows = {m: _holding(-ys, rows[m]) for m in MANNERS}
+    rows = {
+        m: _spans(-box.top, _lengths(box.height, height, m, count=counts[1], least=high))
+        for m in manners
+    }
+    holding_columns = {m: _holding(xs, columns[m]) for m in manners}
+    holding_rows = {m: _holding(-ys, rows[m]) for m in manners}
     grids = []
-    for across, down in itertools.product(MANNERS, repeat=2):
+    for across, down in itertools.product(manners, repeat=2):
         windows = [
             ((column, row), Box(left, -bottom, right, -top))
             for row, (top, bottom) in rows[down].items()
@@ -196,7 +256,7 @@ def _grids(turned: _Turned, width: float, height: float) -> list[_Grid]:
         grids.append(
             _Grid(
                 score=(len(kept), split, -unlike, turned.quarters),
-                alike=across == down == "alike",
+                alike=across is down is None,
                 turned=turned,
                 windows=kept,
             )
@@ -204,8 +264,16 @@ def _grids(turned: _Turned, width: float, height: float) -> list[_Grid]:
     return grids
 
 
+def _least_tile(count: int) -> float:
+    """The shortest of several tiles whose seams cross those of others, mm."""
+    return SEAM + LAP * min(2, count - 1) if count > 1 else LEAST_TILE
+
+
 def tilings(part: Part, areas: tuple[tuple[float, float], ...]) -> list[Tiling]:
     """The ways of tiling a part that need the fewest tiles, over its turns and the pages' turns.
+
+    Each seam has two marks at least `MARKS_APART` from one another and clear of wording: a way of
+    cutting that has no places for them is passed over.
 
     Args:
         part: may be of any size.
@@ -215,30 +283,41 @@ def tilings(part: Part, areas: tuple[tuple[float, float], ...]) -> list[Tiling]:
         first where they differ in how much wording they split.
 
     Raises:
-        LimitError: more than 100 tiles.
+        LimitError: more than 100 tiles, or no places for the marks.
     """
-    grids = [
-        grid
-        for quarters in ((0, 1) if part.may_turn else (0,))
-        for turned in (_turned(part, quarters),)
-        for width, height in areas
-        for grid in _grids(turned, width, height)
-    ]
-    if not grids:
-        raise LimitError(
-            tr("{part} needs more than {most} sheets", part=part.title, most=MOST_TILES),
-            mend=tr("use larger paper"),
+    turns = [_turned(part, quarters) for quarters in ((0, 1) if part.may_turn else (0,))]
+    for manners, more in (
+        (MANNERS, (0, 0)),
+        *((MORE_MANNERS, extra) for extra in ((0, 0), (1, 0), (0, 1), (1, 1))),
+    ):
+        grids = [
+            g for turned in turns for area in areas for g in _grids(turned, area, manners, more)
+        ]
+        if not grids:
+            raise LimitError(
+                tr("{part} needs more than {most} sheets", part=part.title, most=MOST_TILES),
+                mend=tr("use larger paper"),
+            )
+        found = _marked(part, grids)
+        if found:
+            return found
+    raise LimitError(
+        tr("{part} has no room for the marks of its seams", part=part.title),
+        mend=tr("use larger paper"),
+    )
+
+
+def _marked(part: Part, grids: list[_Grid]) -> list[Tiling]:
+    """Of the grids with the fewest tiles the best of each kind whose seams have their marks."""
+    fewest = min(grid.score[0] for grid in grids)
+    found: list[tuple[_Grid, Tiling]] = []
+    for alike in (False, True):
+        best = sorted(
+            (g for g in grids if g.alike is alike and g.score[0] == fewest), key=lambda g: g.score
         )
-    picked = [
-        min((g for g in grids if g.alike is alike), key=lambda g: g.score)
-        for alike in (False, True)
-    ]
-    fewest = min(grid.score[0] for grid in picked)
-    return [
-        _tiling(part, grid.turned, grid.windows)
-        for grid in sorted(picked, key=lambda g: g.score[:2])
-        if grid.score[0] == fewest
-    ]
+        made = ((grid, _tiling(part, grid.turned, grid.windows)) for grid in best)
+        found += itertools.islice(((g, tiling) for g, tiling in made if tiling is not None), 1)
+    return [tiling for _, tiling in sorted(found, key=lambda pair: pair[0].score[:2])]
 
 
 def _spans(start: float, lengths: list[float]) -> dict[int, tuple[float, float]]:
@@ -302,8 +381,11 @@ def _inked(
     return [(place, where[place]) for place, _ in windows if place in kept]
 
 
-def _tiling(part: Part, turned: _Turned, kept: list[tuple[Place, Box]]) -> Tiling:
-    """The tiles with their final windows and drawings, and the registration marks between them."""
+def _tiling(part: Part, turned: _Turned, kept: list[tuple[Place, Box]]) -> Tiling | None:
+    """The tiles with their final windows and drawings, and the registration marks between them.
+
+    None where a seam has no places for its marks.
+    """
     drawing, texts = turned.drawing, turned.texts
     bare = Tiling(
         part=part,
@@ -322,6 +404,8 @@ def _tiling(part: Part, turned: _Turned, kept: list[tuple[Place, Box]]) -> Tilin
         },
     )
     seams = _seams(part, drawing, texts, windows)
+    if seams is None:
+        return None
     contents = _contents(drawing, windows)
     tiles = []
     for place, window in windows.items():
@@ -393,35 +477,58 @@ def _with_seams(whole: dict[Place, Box], drawn_in: dict[Place, Box]) -> dict[Pla
     changed = True
     while changed:
         changed = False
-        for (column, row), one in list(found.items()):
-            for other, upright in (((column + 1, row), True), ((column, row + 1), False)):
-                if other not in found:
-                    continue
-                one, two = found[column, row], found[other]
-                if upright:
-                    low, high = max(one.bottom, two.bottom), min(one.top, two.top)
-                else:
-                    low, high = max(one.left, two.left), min(one.right, two.right)
-                if high - low >= SEAM - 1e-6:
-                    continue
-                # Both get what either has, and what is wanting on either side of it.
-                lack = SEAM / 2
-                for place in ((column, row), other):
-                    all_, now = whole[place], found[place]
-                    if upright:
-                        middle = (min(one.bottom, two.bottom) + max(one.top, two.top)) / 2
-                        bottom = min(one.bottom, two.bottom, middle - lack)
-                        top = max(one.top, two.top, middle + lack)
-                        new = Box(now.left, max(all_.bottom, bottom), now.right, min(all_.top, top))
-                    else:
-                        middle = (min(one.left, two.left) + max(one.right, two.right)) / 2
-                        left = min(one.left, two.left, middle - lack)
-                        right = max(one.right, two.right, middle + lack)
-                        new = Box(max(all_.left, left), now.bottom, min(all_.right, right), now.top)
-                    if not now.holds(new, slack=1e-6):
-                        found[place] = new
-                        changed = True
+        for place, other in _pairs(found):
+            upright = place[1] == other[1]
+            low, high = _shared(found[place], found[other], upright=upright)
+            needed = MARKS_APART + sum(_ends(place, other, found))
+            if high - low >= needed - 1e-6:
+                continue
+            for one in (place, other):
+                pair = found[place], found[other]
+                new = _let_out(whole[one], found[one], pair, needed, upright=upright)
+                if not found[one].holds(new, slack=1e-6):
+                    found[one] = new
+                    changed = True
     return found
+
+
+def _pairs(places: Collection[Place]) -> list[tuple[Place, Place]]:
+    """Tiles that lie beside one another, the left or upper one first."""
+    return [
+        (place, other)
+        for place in places
+        for other in ((place[0] + 1, place[1]), (place[0], place[1] + 1))
+        if other in places
+    ]
+
+
+def _shared(one: Box, two: Box, *, upright: bool) -> tuple[float, float]:
+    """Where the seam of two windows begins and ends along its line."""
+    if upright:
+        return max(one.bottom, two.bottom), min(one.top, two.top)
+    return max(one.left, two.left), min(one.right, two.right)
+
+
+def _let_out(most: Box, now: Box, pair: tuple[Box, Box], needed: float, *, upright: bool) -> Box:
+    """A window of a pair with all that either has along their seam, and what is wanting there.
+
+    Args:
+        most: the window at its largest.
+        now: the window.
+        pair: the windows of both, of which this is one.
+        needed: the length of their seam, mm.
+        upright: whether they lie side by side.
+    """
+    one, two = pair
+    if upright:
+        low, high = min(one.bottom, two.bottom), max(one.top, two.top)
+    else:
+        low, high = min(one.left, two.left), max(one.right, two.right)
+    middle = (low + high) / 2
+    low, high = min(low, middle - needed / 2), max(high, middle + needed / 2)
+    if upright:
+        return Box(now.left, max(most.bottom, low), now.right, min(most.top, high))
+    return Box(max(most.left, low), now.bottom, min(most.right, high), now.top)
 
 
 def _roomy(box: Box) -> Box:
@@ -439,93 +546,85 @@ def mark_items(point: Point) -> list[Item]:
     ]
 
 
-def _seams(part: Part, drawing: Drawing, words: list[Box], windows: dict[Place, Box]) -> list[Seam]:
-    """Two marks a seam, as far from lines and wording as they come."""
-    lines = sampled(drawing)
+def _seams(
+    part: Part, drawing: Drawing, words: list[Box], windows: dict[Place, Box]
+) -> list[Seam] | None:
+    """Two marks on the trim line of each seam, or None where one has no places for them."""
+    lines, cuts = sampled(drawing), sampled(drawing, Role.CUT)
     seams: list[Seam] = []
-    for (column, row), window in windows.items():
-        for other, upright in (((column + 1, row), True), ((column, row + 1), False)):
-            if other not in windows:
-                continue
-            beside = windows[other]
-            # Where another seam crosses, its lap and its marks are left alone.
-            first, last = (
-                MARK_CLEAR + (LAP if any(p in windows for p in crossing) else 0.0)
-                for crossing in _ends((column, row), other)
-            )
-            if upright:
-                low = max(window.bottom, beside.bottom) + first
-                high = min(window.top, beside.top) - last
-                ends = Point(window.right - LAP / 2, low), Point(window.right - LAP / 2, high)
-            else:
-                low = max(window.left, beside.left) + first
-                high = min(window.right, beside.right) - last
-                ends = Point(low, window.bottom + LAP / 2), Point(high, window.bottom + LAP / 2)
-            for n, point in enumerate(_mark_points(*ends, lines, words), start=1):
-                name = f"{part.key} {tile_name((column, row))}-{tile_name(other)} {n}"
-                seams.append(Seam(point=point, tiles=((column, row), other), label=name))
+    for place, other in _pairs(windows):
+        upright = place[1] == other[1]
+        beside = windows[other]
+        low, high = _shared(windows[place], beside, upright=upright)
+        first, last = _ends(place, other, windows)
+        if upright:
+            ends = Point(beside.left, low + first), Point(beside.left, high - last)
+        else:
+            ends = Point(low + first, beside.top), Point(high - last, beside.top)
+        marks = _mark_points(*ends, lines, cuts, words)
+        if marks is None:
+            return None
+        for n, point in enumerate(marks, start=1):
+            name = f"{part.key} {tile_name(place)}-{tile_name(other)} {n}"
+            seams.append(Seam(point=point, tiles=(place, other), label=name))
     return seams
 
 
-def _mark_points(start: Point, end: Point, lines: Columns, words: list[Box]) -> list[Point]:
-    """Where on the middle of a seam's lap, from `start` up or right to `end`, its two marks lie.
+def _ends(one: Place, other: Place, places: Collection[Place]) -> tuple[float, float]:
+    """Room without a mark at the lower or left end of a seam, and at its other end, mm.
 
-    As far apart as clear places allow. Where the clear ones lie near each other, marks nearer to
-    lines are taken, so that the two give a direction.
+    Where another seam crosses, its lap and its marks are left alone.
     """
-    upright = start.x == end.x
-    low, high = (start.y, end.y) if upright else (start.x, end.x)
-    strip = Box(*start, *end).grown(2 * MARK_CLEAR)
-    cut = _seen(lines, strip)
-    texts = [t for t in words if t.meets(strip)]
-    places = [low + (high - low) * n / MARK_PLACES for n in range(MARK_PLACES + 1)]
-    points = [Point(start.x, s) if upright else Point(s, start.y) for s in places]
-    clear = _clearances(points, cut, texts)
-    seam = high - low
-    best: tuple[float, Point, Point] | None = None
-    for least, apart in (
-        (MARK_CLEAR, MARKS_APART),
-        (MARK_ARM + 0.5, MARKS_APART),
-        (MARK_ARM + 0.5, 0.4 * seam),
-        (2.5, 0.4 * seam),
-        (1.0, 0.4 * seam),
-        (-math.inf, 0.0),
-    ):
-        fits = [n for n, gap in enumerate(clear) if gap >= least]
-        if not fits:
-            continue
-        first, last = fits[0], fits[-1]
-        between = places[last] - places[first]
-        if best is None or between > best[0]:
-            best = between, points[first], points[last]
-        if between >= min(apart, 0.8 * seam):
-            break
-    if best is None:
-        raise ValueError("a seam has no place for a mark")
-    return [best[1], best[2]]
-
-
-def _ends(one: Place, other: Place) -> tuple[tuple[Place, Place], tuple[Place, Place]]:
-    """The places beyond the lower or left end of a seam, and beyond its other end."""
     across, down = (0, 1) if one[1] == other[1] else (-1, 0)
-    lower = tuple((c + across, r + down) for c, r in (one, other))
-    upper = tuple((c - across, r - down) for c, r in (one, other))
-    return (lower[0], lower[1]), (upper[0], upper[1])
+    crossed = (
+        any((c + sign * across, r + sign * down) in places for c, r in (one, other))
+        for sign in (1, -1)
+    )
+    first, last = (MARK_CLEAR + LAP * is_crossed for is_crossed in crossed)
+    return first, last
 
 
-def _clearances(points: list[Point], cut: Columns, texts: list[Box]) -> list[float]:
-    """How far each point is from lines and wording, as far as it matters."""
-    xs, ys = cut
-    near = [MARK_CLEAR * 2] * len(points)
-    if len(xs):
-        across, down = np.array(points, dtype=np.float64).T
-        squares = (across[:, None] - xs) ** 2 + (down[:, None] - ys) ** 2
-        nearest = squares.argmin(axis=1)
-        near = [math.dist(p, (xs[n], ys[n])) for p, n in zip(points, nearest, strict=True)]
-    found = []
-    for point, gap in zip(points, near, strict=True):
-        box = Box(point.x - MARK_ARM, point.y - MARK_ARM, point.x + MARK_ARM, point.y + MARK_ARM)
-        penalty = 20.0 if any(box.meets(t, gap=0.5) for t in texts) else 0.0
-        # Clear enough is clear enough: past it, marks far apart matter more.
-        found.append(min(gap, MARK_CLEAR + 2.0) - penalty)
-    return found
+def _mark_points(
+    start: Point, end: Point, lines: Columns, cuts: Columns, words: list[Box]
+) -> tuple[Point, Point] | None:
+    """Where on a seam's trim line, from `start` up or right to `end`, its two marks lie.
+
+    As clear of lines as places allow that are far enough apart, and there as far apart as can be;
+    None where all such places lie over wording or at a cut line.
+    """
+    length = math.dist(start, end)
+    if length < MARKS_APART - 1e-6:
+        return None
+    count = math.ceil(length / MARK_STEP)
+    points = [
+        Point(start.x + (end.x - start.x) * n / count, start.y + (end.y - start.y) * n / count)
+        for n in range(count + 1)
+    ]
+    strip = Box(*start, *end).grown(2 * MARK_CLEAR)
+    texts = [t for t in words if t.meets(strip)]
+    places = [p for p in points if not any(_mark_box(p).meets(t, gap=0.5) for t in texts)]
+    if not places:
+        return None
+    to_line, to_cut = (_distances(places, _seen(found, strip)) for found in (lines, cuts))
+    for of_line, of_cut in CLEARANCES:
+        clear = np.flatnonzero((to_line >= of_line) & (to_cut >= of_cut))
+        if not len(clear):
+            continue
+        marks = places[clear[0]], places[clear[-1]]
+        if math.dist(*marks) >= MARKS_APART - 1e-6:
+            return marks
+    return None
+
+
+def _mark_box(point: Point) -> Box:
+    return Box(*point, *point).grown(MARK_ARM)
+
+
+def _distances(points: list[Point], others: Columns) -> Floats:
+    """How far each point is from the nearest of others, mm; infinite where there are none."""
+    xs, ys = others
+    if not len(xs):
+        return np.full(len(points), np.inf)
+    across, down = np.array(points, dtype=np.float64).T
+    squares = (across[:, None] - xs) ** 2 + (down[:, None] - ys) ** 2
+    return np.asarray(np.sqrt(squares.min(axis=1)))

@@ -161,7 +161,9 @@ def _made(club: ClubPrint, out: Path, bench: Bench) -> Outcome:
         record = finished_pack(out, files, key, club.seal)
         if record is None:
             if plan is None:
-                plan = make_plan(opened.job, opened.shop)
+                # A hand-out shows no suggestions, which take longer than all the rest.
+                wishes = kinds != (PartKind.HAND_OUT,)
+                plan = make_plan(opened.job, opened.shop, with_suggestions=wishes)
                 _refuse_stops(plan)
                 check_plan(plan)
             made += 1

@@ -1,5 +1,6 @@
 """The index page of a list's packs: HTML, written row by row, every text escaped."""
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
@@ -198,6 +199,11 @@ def _links(row: IndexRow, wording: Wording) -> str:
     return "".join(found)
 
 
+def _bound(text: str) -> str:
+    """The text with its figures bound to their units."""
+    return re.sub(r"(?<=\d) (?=(?:mm|in)\b)", "\u00a0", text)
+
+
 def _listed(texts: Sequence[str]) -> str:
     rows = "".join(f"<li>{escape(text)}</li>\n" for text in texts)
     return f"<ul>\n{rows}</ul>" if rows else ""
@@ -214,7 +220,7 @@ def _bench(row: IndexRow, wording: Wording) -> str:
         alt = wording.say("Section of the nest of {name}", name=row.name)
         parts.append(f'<img loading="lazy" src="{escape(row.picture)}" alt="{escape(alt)}">')
     parts.append(f'<h3><span class="number">{row.number}</span>{escape(row.name)}</h3>')
-    parts += [f"<p>{escape(fact)}</p>" for fact in row.facts if fact]
+    parts += [f"<p>{_bound(escape(fact))}</p>" for fact in row.facts if fact]
     if row.packs:
         parts.append(_links(row, wording))
     else:

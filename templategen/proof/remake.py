@@ -18,6 +18,7 @@ from templategen.proof.recipe import NAME, Recipe, make_recipe, recipe_bytes
 from templategen.sheets.letterhead import Letterhead
 from templategen.sheets.page import Pack, PageFrame
 from templategen.sheets.work_order import make_pack, with_letterhead
+from templategen.trade.part_kinds import PartKind
 from templategen.trade.records import PinnedCut
 
 MOST_CUTS = 40
@@ -34,7 +35,8 @@ def replan(recipe: Recipe) -> Plan:
     Raises:
         InputError: neither gives the plan inside, so the recipe has been changed or is too old.
     """
-    plan = make_plan(recipe.job, recipe.shop)
+    with_suggestions = recipe.kinds != (PartKind.HAND_OUT,)  # it was planned without
+    plan = make_plan(recipe.job, recipe.shop, with_suggestions=with_suggestions)
     found = _plan_difference(plan, recipe)
     if not found:
         return plan

@@ -210,10 +210,16 @@ class Wording:
         return self.in_figures(format(value, spec))
 
     def in_figures(self, text: str) -> str:
-        """A number already written in English, with the decimal sign of this language."""
-        # The next two entries show how a language writes half, and half in percent.
+        """A number already written in English, with the decimal and minus sign of this language.
+
+        >>> Wording("de").in_figures("-0.5")
+        '−0,5'
+        """
+        # The next entries show how a language writes half, half in percent, and minus one.
         decimal = self.catalogue.gettext("0.5")
         percent = self.catalogue.gettext("50%")
+        if text.startswith("-"):
+            text = self.catalogue.gettext("-1")[:-1] + text[1:]
         if decimal != "0.5":
             text = text.replace(".", decimal[1:-1])
         return text.replace("%", percent[2:]) if percent != "50%" else text
@@ -237,7 +243,7 @@ class _Format(string.Formatter):
 
 
 ENGLISH_WORDING = Wording(ENGLISH)
-_ENTRIES = (tr_noop("0.5"), tr_noop("50%"))
+_ENTRIES = (tr_noop("0.5"), tr_noop("50%"), tr_noop("-1"))
 
 
 def language_wanted(words: Sequence[str], environment: Mapping[str, str]) -> str:

@@ -250,27 +250,35 @@ def format_length(
     >>> format_length(101.0, Units.BOTH_IN, decimals=True)
     '3 31/32 in (3.976, 101 mm)'
     """
-    metric = f"{length:.{places}f}"
-    if "." in metric:
-        metric = metric.rstrip("0").rstrip(".")
-    metric = wording.in_figures("0" if metric == "-0" else metric)
     if units is Units.MM:
-        return f"{metric} mm" if unit else metric
-    inches, exact = _inches(length, denominator), length / MM_PER_INCH
-    if not unit:
-        metric_text, inch_text = metric, inches
-    else:
-        metric_text, inch_text = f"{metric} mm", f"{inches} in"
+        return _named(_metric(length, places), Units.MM, wording, unit=unit)
+    inches = _inches(length, denominator)
+    first = {
+        Units.MM: _named(_metric(length, places), Units.MM, wording, unit=unit),
+        Units.IN: _named(inches, Units.IN, wording, unit=unit),
+    }
+    if units.is_both and not unit:
+        return first[units.first]
+    exact = length / MM_PER_INCH
     is_rounded = abs(exact - parse_length(inches, Units.IN) / MM_PER_INCH) >= HALF_THOU
     thousandths = [wording.in_figures(f"{exact:.3f}")] if decimals and is_rounded else []
-    shown, behind = {
-        Units.IN: (inch_text, thousandths),
-        Units.BOTH: (metric_text, [inch_text, *thousandths]),
-        Units.BOTH_IN: (inch_text, [*thousandths, metric_text]),
-    }[units]
-    if units.is_both and not unit:
-        return shown
-    return f"{shown} ({', '.join(behind)})" if behind else shown
+    others = [first[other] for other in units.shown[1:]]
+    behind = [*others, *thousandths] if units is Units.BOTH else [*thousandths, *others]
+    return f"{first[units.first]} ({', '.join(behind)})" if behind else first[units.first]
+
+
+def _metric(length: float, places: int) -> str:
+    """Millimetres with up to so many decimals, trailing zeros dropped."""
+    text = f"{length:.{places}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _named(figure: str, units: Units, wording: Wording, *, unit: bool) -> str:
+    """A figure as a language writes it, with its unit or without."""
+    shown = wording.in_figures(figure)
+    return f"{shown} {units.value}" if unit else shown
 
 
 def _inches(length: float, denominator: int) -> str:

@@ -21,7 +21,11 @@ class Pseudo(gettext.NullTranslations):
     def __init__(self, rule: Callable[[str], str], *, half: str = "0.5") -> None:
         super().__init__()
         self.rule = rule
-        self.figures = {"0.5": half, "50%": "50%"}  # the entries that show how figures are written
+        self.figures = {
+            "0.5": half,
+            "50%": "50%",
+            "-1": "-1",
+        }  # the entries that show how figures are written
 
     def gettext(self, message: str) -> str:
         return self.figures.get(message) or self.rule(message)

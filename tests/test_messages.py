@@ -243,3 +243,18 @@ def test_an_unknown_language_is_refused() -> None:
     for name in ("xx", "", "../de", "DE"):
         with pytest.raises(ValueError, match="no catalogue"):
             Wording(name)
+
+
+def test_german_uses_the_words_of_the_trade() -> None:
+    """Words that a German turner does not use, or uses for something else, stand nowhere.
+
+    Common practice, no source: a lathe for wood is a Drechselbank; the Stirnfläche of wood is its
+    end grain; Schnitt is a cut, a section is a Halbschnitt; no word is clipped.
+    """
+    with (PACKAGE / "locale/de/LC_MESSAGES/templategen.po").open("rb") as file:
+        german = [text for m in read_po(file, locale="de") if m.id for text in _told(m)]
+    strange = re.compile(
+        "Drehbank|Maschine aus|Stirnfläche|Schnitt durch|Kernstechen|Freischn[.]|Rohdichtez[.]"
+    )
+    assert [text for text in german if strange.search(text)] == []
+    assert GERMAN.figure(-0.5, ".2f") == "−0,50"

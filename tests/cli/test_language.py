@@ -176,7 +176,7 @@ def test_the_shops_language_counts(tmp_path: Path) -> None:
     words = ["chart", str(shop), "--diameters", "300-400/100", "--heights", "120-180/60"]
     german = run_command(*words, cwd=tmp_path)
     assert german.returncode == 0, german.stderr
-    assert "Jeden Rohling vor dem Schneiden planen" in german.stdout
+    assert "Jeden Rohling vor dem Auskernen planen" in german.stdout
     assert "Plan each blank" in run_command("--language", "en", *words, cwd=tmp_path).stdout
     done = run_command("shop", str(shop), "--part", "cutter arc", "--out", "o", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
@@ -259,7 +259,7 @@ class _Brackets(gettext.NullTranslations):
     """A language that sets every entry in brackets and writes numbers as English does."""
 
     def gettext(self, message: str) -> str:
-        return message if message in ("0.5", "50%") else f"⟦{message}⟧"
+        return message if message in ("0.5", "50%", "-1") else f"⟦{message}⟧"
 
     def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
         return f"⟦{msgid1 if n == 1 else msgid2}⟧"

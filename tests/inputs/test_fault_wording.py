@@ -28,7 +28,7 @@ class Fenced(gettext.NullTranslations):
     """Every wording in brackets, and a decimal comma: shows what passes the catalogue by."""
 
     def gettext(self, message: str) -> str:
-        return {"0.5": "0,5", "50%": "50 %"}.get(message, f"‹{message}›")
+        return {"0.5": "0,5", "50%": "50 %", "-1": "-1"}.get(message, f"‹{message}›")
 
 
 FENCED = Wording("xx", Fenced())

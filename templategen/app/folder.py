@@ -1,6 +1,7 @@
 """The folder of a turner: jobs, shops, records and packs, read and written inside it alone."""
 
 import hashlib
+import itertools
 import stat
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -21,7 +22,8 @@ MOST_FILES = 500
 LONGEST_NAME = 200  # letters of a path inside the folder
 DEEPEST = 4  # folders inside one another
 FORBIDDEN = '<>:"|?*\\'  # what some systems do not take in a name
-KINDS = {".csv": "record", ".pdf": "pack"}
+PICTURES = (".png", ".jpg", ".jpeg", ".tif", ".tiff")
+KINDS = {".csv": "record", ".pdf": "pack", **dict.fromkeys(PICTURES, "picture")}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +32,7 @@ class HeldFile:
 
     Args:
         file: its path inside the folder, parts joined by ``/``.
-        kind: job, shop, record or pack.
+        kind: job, shop, record, pack or picture.
         title: of a job, name of a shop, else empty.
         size: bytes.
     """
@@ -104,7 +106,7 @@ class WorkFolder:
         return path
 
     def files(self) -> tuple[HeldFile, ...]:
-        """Its jobs, shops, records and packs by name, at most `MOST_FILES`."""
+        """Its jobs, shops, records, packs and pictures by name, at most `MOST_FILES`."""
         found = []
         for path in self._walk(self.root, DEEPEST):
             kind, title = _kind_of(path)
@@ -172,6 +174,31 @@ class WorkFolder:
             if data != raw:
                 write_atomically(path, data)
         return self.read(file)
+
+    def put(self, file: str, data: bytes, *endings: str) -> str:
+        """Writes a new file that is no TOML; a number makes its name new where it is taken.
+
+        Args:
+            file: its path inside the folder.
+            data: what it holds.
+            endings: those it may have.
+
+        Returns: its path inside the folder.
+
+        Raises:
+            InputError: no name for a file of this folder.
+            OutputError: the disk.
+        """
+        wanted = PurePosixPath(file)
+        make_folder(self.path_of(file, *endings).parent)
+        for number in itertools.count(2):
+            path = self.path_of(file, *endings)
+            with alone_in(path.parent):
+                if not path.exists():
+                    write_atomically(path, data)
+                    return file
+            file = str(wanted.with_name(f"{wanted.stem}-{number}{wanted.suffix}"))
+        raise AssertionError  # names never run out
 
     def copy(self, source: str, file: str) -> HeldTable:
         """Copies a job or shop file of the folder as it stands.

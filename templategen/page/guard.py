@@ -14,6 +14,8 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 HOST = "127.0.0.1"
 MOST_BYTES = 1_000_000  # of a body
 MOST_WAIT = 10.0  # s for a body to arrive
+UPLOAD = "/upload/"  # pictures of scans, one at a time
+MOST_UPLOAD = 80_000_000  # bytes: an A4 sheet at 600 dpi in colours, as PNG
 KEY_BYTES = 24  # of randomness
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "
@@ -51,6 +53,7 @@ class Guard:
         self.app = app
         self.key = key
         self.hosts = (f"{HOST}:{port}".encode(), f"localhost:{port}".encode())
+        self._is_uploading = False
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Refuses, or hands the request on."""
@@ -64,15 +67,30 @@ class Guard:
         if status:
             await _refuse(status, send)
             return
+        path = scope["path"][len(self.key) + 1 :]
+        if not path.startswith(UPLOAD):
+            await self._hand_on(scope, receive, send, path, MOST_BYTES)
+        elif self._is_uploading:
+            await _refuse(429, send)
+        else:
+            self._is_uploading = True
+            try:
+                await self._hand_on(scope, receive, send, path, MOST_UPLOAD)
+            finally:
+                self._is_uploading = False
+
+    async def _hand_on(
+        self, scope: Scope, receive: Receive, send: Send, path: str, most: int
+    ) -> None:
+        """Reads the body within its bounds and lets the server answer."""
         try:
-            body = await asyncio.wait_for(_body(receive), MOST_WAIT)
+            body = await asyncio.wait_for(_body(receive, most), MOST_WAIT)
         except TimeoutError:
             await _refuse(408, send)
             return
         if body is None:
             await _refuse(413, send)
             return
-        path = scope["path"][len(self.key) + 1 :]
         inner = {**scope, "path": path, "raw_path": path.encode(), "root_path": ""}
         await self.app(inner, _given(body, receive), _with_headers(send))
 
@@ -89,7 +107,8 @@ class Guard:
             return 403
         if any(site not in OWN_SITES for site in headers.get(b"sec-fetch-site", [])):
             return 403
-        first, slash, _ = scope["path"][1:].partition("/")
+        first, slash, rest = scope["path"][1:].partition("/")
+        is_upload = f"/{rest}".startswith(UPLOAD)
         good = secrets.compare_digest(first.encode(), self.key.encode())
         if not good or not slash:
             return 403
@@ -97,15 +116,17 @@ class Guard:
             return 405
         if scope["method"] == "POST":
             kind = headers.get(b"content-type", [b""])[0].partition(b";")[0].strip().lower()
-            if kind != b"application/json":  # else a form of another site could be sent here
+            # What a form of another site can send without asking first is neither of these.
+            wanted = b"application/octet-stream" if is_upload else b"application/json"
+            if kind != wanted:
                 return 415
         length = headers.get(b"content-length", [b"0"])[0]
-        if not length.isdigit() or int(length[:20]) > MOST_BYTES:
+        if not length.isdigit() or int(length[:20]) > (MOST_UPLOAD if is_upload else MOST_BYTES):
             return 413
         return 0
 
 
-async def _body(receive: Receive) -> bytes | None:
+async def _body(receive: Receive, most: int) -> bytes | None:
     """The whole body; None where it is too large."""
     parts: list[bytes] = []
     size = 0
@@ -115,7 +136,7 @@ async def _body(receive: Receive) -> bytes | None:
             return b"".join(parts)
         part = message.get("body", b"")
         size += len(part)
-        if size > MOST_BYTES:
+        if size > most:
             return None
         parts.append(part)
         if not message.get("more_body"):

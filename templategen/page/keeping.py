@@ -1,6 +1,5 @@
 """Quick answers: files of the folder, fields, words, woods, printers, weighings, a radius."""
 
-import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -21,7 +20,7 @@ from templategen.app.woods import common_names, woods_named
 from templategen.errors import InputError
 from templategen.messages import Wording, languages, tr
 from templategen.page.faults import faults_of
-from templategen.page.requests import flag_in, form_in, text_in
+from templategen.page.requests import figures_in, flag_in, form_in, text_in
 from templategen.page.words import ENTRIES
 from templategen.units import Length, Units, format_length
 
@@ -183,7 +182,7 @@ def printers(_: Request, __: WorkFolder) -> dict[str, Any]:
     """The measured printers."""
     return {
         "printers": [
-            {"name": one.name, "across": one.across, "down": one.down}
+            {"name": one.name, "across": one.across, "down": one.down, "skew": one.skew}
             for one in kept_printers().values()
         ]
     }
@@ -193,8 +192,9 @@ def keep_a_printer(request: Request, folder: WorkFolder) -> dict[str, Any]:
     """Keeps the measured scale of a printer."""
     keep_printer(
         text_in(request, "name"),
-        across=_with_points(text_in(request, "across")),
-        down=_with_points(text_in(request, "down")),
+        across=figures_in(request, "across"),
+        down=figures_in(request, "down"),
+        diagonals=figures_in(request, "diagonals"),
     )
     return printers(request, folder)
 
@@ -259,7 +259,7 @@ def weigh(request: Request, folder: WorkFolder) -> dict[str, Any]:
 def measure(request: Request, _: WorkFolder) -> dict[str, Any]:
     """A cutter's radius from a chord and its rise."""
     wording, units = _wording(request), _units(request)
-    chord, rise = (_with_unit(text_in(request, key), units) for key in ("chord", "rise"))
+    chord, rise = (_with_unit(figures_in(request, key), units) for key in ("chord", "rise"))
     found = cutter_radius(chord, rise)
     return {
         "radius": wording.text(Length(found.radius, units)),
@@ -270,13 +270,7 @@ def measure(request: Request, _: WorkFolder) -> dict[str, Any]:
 
 def _with_unit(text: str, units: Units) -> str:
     """A typed length; a bare one gets the unit of the form."""
-    clean = _with_points(text.strip())
-    return f"{clean} {units.value}" if clean[-1:].isdigit() else clean
-
-
-def _with_points(text: str) -> str:
-    """The text with a point for each decimal comma."""
-    return re.sub(r"(?<=\d),(?=\d)", ".", text)
+    return f"{text} {units.value}" if text[-1:].isdigit() else text
 
 
 def _wording(request: Request) -> Wording:

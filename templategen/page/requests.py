@@ -1,6 +1,7 @@
 """What a request holds, checked; a wrong kind of value is a fault and never a traceback."""
 
 import math
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -10,6 +11,7 @@ from templategen.messages import tr
 DEEPEST = 12  # tables and lists inside one another
 LONGEST = 10_000  # letters of one text
 MOST_WHOLE = 10**6
+_COMMA = re.compile(r"(?<=\d),(?=\d)")
 
 
 def form_in(request: Mapping[str, Any], key: str) -> dict[str, Any]:
@@ -45,6 +47,15 @@ def text_in(request: Mapping[str, Any], key: str, default: str | None = None) ->
     if not isinstance(value, str) or len(value) > LONGEST:
         raise _wrong(key)
     return value
+
+
+def figures_in(request: Mapping[str, Any], key: str) -> str:
+    """A text of figures, empty where it is left out; a decimal comma becomes a point.
+
+    Raises:
+        InputError: it is no text.
+    """
+    return _COMMA.sub(".", text_in(request, key, "").strip())
 
 
 def texts_in(request: Mapping[str, Any], key: str) -> tuple[str, ...]:

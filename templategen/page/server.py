@@ -19,7 +19,7 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, JSONResponse, Response
 from starlette.routing import Route
 
-from templategen.app.folder import WorkFolder
+from templategen.app.folder import PICTURES, WorkFolder
 from templategen.errors import InputError
 from templategen.messages import Text, Wording, languages, tr
 from templategen.page import keeping
@@ -43,14 +43,16 @@ KINDS = {  # what is served, by ending
     ".dxf": "application/octet-stream",
     ".csv": "text/csv; charset=utf-8",
     ".toml": "text/plain; charset=utf-8",
+    ".txt": "text/plain; charset=utf-8",
 }
-SHOWN = (".pdf", ".png")  # of the folder; all others are offered as downloads
+SHOWN = (".pdf", ".png", ".txt")  # of the folder; all others are offered as downloads
 PLAN_WAIT, ADVICE_WAIT, QUICK_WAIT = 20.0, 60.0, 30.0  # s
 LIVE = ("plan", "move", "unpin")
-LONG = ("chart", "log", "thumbs", "preview", "save", "verify", "scale_sheet")
+LONG = ("chart", "log", "thumbs", "preview", "save", "verify", "scale_sheet", "scan")
 MOST_WINDOWS = 200
 OLD_ADVICE = 1.0  # s after which the making of one that nobody wants is ended
 MOST_AT_ONCE = 40  # requests
+SCANS = "scans"  # folder of pictures that the page puts in
 BACKLOG = 64  # connections that wait
 
 
@@ -93,6 +95,7 @@ class PageServer:
                 Route("/static/{path:path}", self._static),
                 Route("/file/{path:path}", self._file),
                 Route("/api/page/{preview}/{page:int}.png", self._picture),
+                Route("/upload/{name}", self._upload, methods=["POST"]),
                 Route("/api/{name}", self._api, methods=["POST"]),
             ],
             lifespan=self._lifespan,
@@ -137,6 +140,15 @@ class PageServer:
         if status != 200 or not held["png"]:
             return self._gone()
         return Response(base64.b64decode(held["png"]), media_type=KINDS[".png"])
+
+    async def _upload(self, request: Request) -> Response:
+        """Puts a picture of a scan into the folder."""
+        file, data = f"{SCANS}/{request.path_params['name']}", await request.body()
+
+        def put() -> dict[str, Any]:
+            return {"file": self.folder.put(file, data, *PICTURES)}
+
+        return _answer(await asyncio.to_thread(answered, put, {"language": self.language}))
 
     async def _api(self, request: Request) -> Response:
         name = request.path_params["name"]

@@ -204,6 +204,16 @@ ENTRIES: dict[str, str] = {
     "pack.format.pdf": tr_noop("PDF to print"),
     "pack.format.svg": tr_noop("SVG to cut"),
     "pack.format.dxf": tr_noop("DXF to cut"),
+    "cut.machine": tr_noop("Cut by machine"),
+    "cut.beam": tr_noop("Width of the beam or bit"),
+    "cut.beam.help": tr_noop("The lines are moved aside by half of it. Empty: on the line."),
+    "cut.nested": tr_noop("Nest the parts on sheets"),
+    "cut.sheet": tr_noop("Size of a sheet"),
+    "cut.sheet.help": tr_noop("Width x height, in mm or with the unit."),
+    "cut.gap": tr_noop("Gap between parts"),
+    "cut.live": tr_noop("Letters as text, not as outlines"),
+    "cut.sheets": tr_noop("Sheets to cut: {count}"),
+    "cut.overview": tr_noop("Overview of all sheets with their parts"),
     "pack.save": tr_noop("Save the pack"),
     "pack.working": tr_noop("Drawing the sheets …"),
     "pack.saved": tr_noop("Saved in your folder"),
@@ -213,10 +223,48 @@ ENTRIES: dict[str, str] = {
     "printer.none": tr_noop("None, print as it is"),
     "printer.forget": tr_noop("Forget it"),
     "printer.measure": tr_noop("Measure a printer"),
-    "printer.how": tr_noop(
-        "Print the scale sheet at 100 %, then measure its two bars with a steel rule. Each "
-        "is meant to be {bar} {unit} long."
+    "printer.how": tr_noop("Print the scale sheet at 100 %, then measure it in one of two ways."),
+    "printer.kept": tr_noop(
+        "150 mm come out {across} long across and {down} down; upright lines lean {skew}."
     ),
+    "printer.rule": tr_noop("With a steel rule"),
+    "printer.rule.how": tr_noop(
+        "Measure the two bars between their end ticks. Each is meant to be {bar} {unit} long."
+    ),
+    "printer.diagonals": tr_noop("Both diagonals"),
+    "printer.diagonals.help": tr_noop(
+        "The one that rises to the right first. Leave empty where they are equal."
+    ),
+    "printer.scan": tr_noop("With a scanner"),
+    "scan.how": tr_noop(
+        "Scan the whole printed sheet at 300 dpi, without its scaling or sharpening. Any sheet of "
+        "a saved pack will do."
+    ),
+    "scan.pack": tr_noop("PDF that was printed"),
+    "scan.picture": tr_noop("Picture of the scan"),
+    "scan.turned": tr_noop("Second scan, turned by a quarter"),
+    "scan.turned.help": tr_noop("Takes out the scanner's own error."),
+    "scan.pick": tr_noop("Pick a file"),
+    "scan.no": tr_noop("no second scan"),
+    "scan.bring": tr_noop("From this machine …"),
+    "scan.uploading": tr_noop("Copying the picture into your folder …"),
+    "scan.large": tr_noop("The picture is too large: scan at 300 dpi, or save it as PNG or JPEG."),
+    "scan.name": tr_noop("Keep it as"),
+    "scan.name.help": tr_noop("Name of the printer. Leave empty to look only."),
+    "scan.page": tr_noop("Page of the PDF"),
+    "scan.page.help": tr_noop("Empty: it is looked for."),
+    "scan.dpi": tr_noop("Resolution of the scan"),
+    "scan.dpi.help": tr_noop("Empty: as the picture says."),
+    "scan.measure": tr_noop("Measure the scan"),
+    "scan.working": tr_noop("Looking for the lines of the sheet …"),
+    "scan.plain": tr_noop(
+        "The scanner is taken as true. A second scan of the sheet, turned by a quarter, takes its "
+        "own error out."
+    ),
+    "scan.fitted": tr_noop(
+        "The page was probably fitted to the paper: print it again at 100 %, without fitting."
+    ),
+    "scan.kept": tr_noop("Kept as {name}; the pack is corrected for it."),
     "printer.sheet": tr_noop("Make the scale sheet"),
     "printer.name": tr_noop("Name of the printer"),
     "printer.across": tr_noop("Bar across measures"),

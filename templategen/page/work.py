@@ -9,20 +9,29 @@ from pathlib import Path
 from typing import Any
 
 from templategen.app.charts import chart_rows, empty_reasons, letters_of, make_chart
-from templategen.app.folder import WorkFolder
+from templategen.app.folder import PICTURES, WorkFolder
 from templategen.app.live_jobs import advised, planned
 from templategen.app.logs import HOW, WAYS, log_tables, log_title, make_log_chart
 from templategen.app.nest_drawings import small_picture
 from templategen.app.pack_previews import kind_pictures, page_png, preview_pack
-from templategen.app.packs import PrintWishes, StoppedPlanError, checked_wishes, write_pack
+from templategen.app.packs import (
+    MACHINE_CAUTION,
+    CuttingWords,
+    PrintWishes,
+    StoppedPlanError,
+    WrittenPack,
+    checked_wishes,
+    write_pack,
+)
 from templategen.app.plans import PrintStyle
-from templategen.app.print_wishes import NO_CUTTING, CuttingWords
+from templategen.app.print_wishes import NO_CUTTING
 from templategen.app.scale_sheets import write_scale_sheet
+from templategen.app.scans import measure_scan
 from templategen.app.verifying import verdict, verify_pack
 from templategen.errors import InputError
 from templategen.messages import Wording, tr
 from templategen.page.planning import Progress, Request, opened_of
-from templategen.page.requests import flag_in, text_in, texts_in, whole_in
+from templategen.page.requests import figures_in, flag_in, text_in, texts_in, whole_in
 from templategen.units import Units, inch_text, printed_units
 
 ROOT = "root"  # of a request: the folder, put in by the server
@@ -114,10 +123,10 @@ def _wishes(request: Request, units: Units, formats: str) -> PrintWishes:
     cutting = NO_CUTTING
     if formats != "pdf":
         cutting = CuttingWords(
-            beam=text_in(request, "beam", "") or None,
+            beam=figures_in(request, "beam") or None,
             live_text=flag_in(request, "live_text"),
-            sheet=text_in(request, "sheet", "") or None,
-            gap=text_in(request, "gap", "") or None,
+            sheet=figures_in(request, "sheet") or None,
+            gap=figures_in(request, "gap") or None,
         )
     wishes = checked_wishes(
         formats,
@@ -205,42 +214,65 @@ def save(request: Request, progress: Progress) -> dict[str, Any]:
     folder.path_of(
         f"{out.relative_to(folder.root).as_posix()}/x"
     )  # not deeper than the folder goes
-    progress(0, 2)
-    plan = advised(opened)
-    progress(1, 2)
+    made = advised(opened)
 
     def make() -> dict[str, Any]:
-        written = write_pack(opened, plan, wishes, out)
-        files = [] if written.pdf is None else [written.pdf]
-        named = [(path, "pdf") for path in files]
-        for held in written.folders:
-            cut = sorted(held.folder.glob(f"*.{held.kind}"))
-            named += [(path, held.kind) for path in cut if path.name not in held.others]
-        return {
-            "files": [
-                {"file": path.relative_to(folder.root).as_posix(), "kind": kind}
-                for path, kind in named
-            ],
-            "sheets": written.sheets,
-            "parts": written.parts,
-            "paper": written.paper,
-            "missing": list(written.missing),
-        }
+        written = write_pack(opened, made, wishes, out, progress=progress)
+        return _saved(written, folder, opened.wording)
 
     return _unless_stopped(make)
 
 
+def _saved(written: WrittenPack, folder: WorkFolder, wording: Wording) -> dict[str, Any]:
+    """What was written, with its paths inside the folder."""
+
+    def inside(path: Path) -> str:
+        return path.relative_to(folder.root).as_posix()
+
+    named = [] if written.pdf is None else [(written.pdf, "pdf")]
+    for held in written.folders:
+        cut = sorted(held.folder.glob(f"*.{held.kind}"))
+        named += [(path, held.kind) for path in cut if path.name not in held.others]
+    told = [wording.text(text) for text in written.told]
+    if written.folders or written.nested is not None:
+        told.append(wording.text(MACHINE_CAUTION))
+    return {
+        "files": [{"file": inside(path), "kind": kind} for path, kind in named],
+        "sheets": written.sheets,
+        "parts": written.parts,
+        "paper": written.paper,
+        "missing": list(written.missing),
+        "told": told,
+        "nested": None
+        if written.nested is None
+        else {
+            "picture": inside(written.nested.picture),
+            "contents": inside(written.nested.contents),
+            "sheets": [
+                {
+                    "title": sheet.title,
+                    "files": [inside(path) for path in sheet.files],
+                    "held": [{"title": one.title, "copies": one.copies} for one in sheet.held],
+                    "share": wording.figure(100 * sheet.share, ".0f") + " %",
+                }
+                for sheet in written.nested.sheets
+            ],
+        },
+    }
+
+
 def verify(request: Request, _: Progress) -> dict[str, Any]:
-    """Whether a pack of the folder is true to its model."""
+    """Whether a pack of the folder is what its job gives."""
     folder = WorkFolder(Path(request[ROOT]))
     report = verify_pack(folder.path_of(text_in(request, "file"), ".pdf"))
     wording = Wording(str(request["language"]))
     return {
         "true": report.is_true,
-        "line": " ".join(wording.text(line) for line in verdict(report)),
+        "known": not report.release,
+        "lines": [wording.text(line) for line in verdict(report)],
         "rows": [
             {
-                "sheet": row.sheet,
+                "sheet": row.sheet or "",
                 "what": wording.text(row.what),
                 "deviation": None
                 if row.deviation is None
@@ -250,6 +282,30 @@ def verify(request: Request, _: Progress) -> dict[str, Any]:
             }
             for row in report.rows
         ],
+    }
+
+
+def scan(request: Request, _: Progress) -> dict[str, Any]:
+    """Measures a printer by the picture of a sheet that it printed; a name keeps it."""
+    folder = WorkFolder(Path(request[ROOT]))
+    wording = Wording(str(request["language"]))
+    dpi = text_in(request, "dpi", "")
+    turned = text_in(request, "turned", "")
+    report = measure_scan(
+        folder.path_of(text_in(request, "scan"), *PICTURES),
+        folder.path_of(text_in(request, "pack"), ".pdf"),
+        page=whole_in(request, "page", 0) or None,
+        dpi=float(dpi) if dpi.isdigit() else None,
+        turned=folder.path_of(turned, *PICTURES) if turned else None,
+        printer=text_in(request, "printer", "").strip() or None,
+    )
+    lines = list(report.lines())
+    if report.scanner is None:  # what is said then names options of the command
+        lines.pop()
+    return {
+        "lines": [wording.text(line) for line in lines],
+        "fitted": report.is_fitted,
+        "printer": None if report.profile is None else report.profile.name,
     }
 
 

@@ -166,7 +166,7 @@ def test_printers_are_kept_in_their_two_number_form(
     monkeypatch.setattr("platformdirs.user_config_path", lambda *_, **__: tmp_path / "config")
     status, answer = page.ask("keep_printer", name="study", across="149,25/150", down="150/150")
     assert status == 200
-    assert answer["printers"] == [{"name": "study", "across": 0.995, "down": 1.0}]
+    assert answer["printers"] == [{"name": "study", "across": 0.995, "down": 1.0, "skew": 0.0}]
     status, answer = page.ask("keep_printer", name="study", across="15/150", down="1")
     assert (status, answer["faults"][0]["key"]) == (422, "across")
     assert page.ask("forget_printer", name="study")[1] == {"printers": []}

@@ -205,3 +205,36 @@ def test_an_unknown_endpoint_is_no_file(page: Asker) -> None:
     """Names that are no endpoint, those of our own modules included."""
     for name in ("planned", "serve", "picture", "__init__", "opened_of"):
         assert page.ask(name)[0] == 404
+
+
+def test_only_pictures_come_into_the_folder(page: Asker, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An upload needs the key, its own kind and a plain name of a picture, and is bounded.
+
+    A name that is taken gets a number: nothing is written over.
+    """
+    raw = {"content-type": "application/octet-stream"}
+    held = sorted(path.name for path in page.root.rglob("*"))
+    for address, headers, status in (
+        ("wrong-key/upload/a.png", raw, 403),
+        (f"{page.key}/upload/a.png", {**raw, "origin": "http://evil.example"}, 403),
+        (f"{page.key}/upload/a.png", {"content-type": "text/plain"}, 415),
+        (f"{page.key}/upload/a.png", JSON, 415),
+        (f"{page.key}/upload/a.toml", raw, 422),
+        (f"{page.key}/upload/..%2Fa.png", raw, 404),
+        (f"{page.key}/upload/%2Ftmp%2Fa.png", raw, 404),
+        (f"{page.key}/upload/.a.png", raw, 422),
+        (f"{page.key}/api/files", raw, 415),
+    ):
+        answer = page.client.post(f"/{address}", content=b"x", headers=headers)
+        assert answer.status_code == status, address
+    assert sorted(path.name for path in page.root.rglob("*")) == held
+    names = [
+        page.client.post(f"/{page.key}/upload/one.png", content=data, headers=raw).json()["file"]
+        for data in (b"first", b"second")
+    ]
+    assert names == ["scans/one.png", "scans/one-2.png"]
+    assert [(page.root / name).read_bytes() for name in names] == [b"first", b"second"]
+    monkeypatch.setattr("templategen.page.guard.MOST_UPLOAD", 10)
+    answer = page.client.post(f"/{page.key}/upload/two.png", content=b"x" * 11, headers=raw)
+    assert answer.status_code == 413
+    assert not (page.root / "scans" / "two.png").exists()

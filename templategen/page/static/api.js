@@ -77,6 +77,23 @@ export async function run(name, body, { progress, stopped } = {}) {
   }
 }
 
+/**
+ * Puts a picture of a scan into the folder.
+ * @param {File} file
+ * @returns {Promise<{file: string}>}
+ */
+export async function upload(file) {
+  let answer;
+  try {
+    answer = await fetch(`upload/${encodeURIComponent(file.name)}`, { method: "POST", headers: { "Content-Type": "application/octet-stream" }, body: file });
+  } catch {
+    throw new Refused(413, [], null); // a server that refuses a body this large ends the line
+  }
+  const content = await answer.json();
+  if (!answer.ok) throw new Refused(answer.status, content.faults ?? [], null);
+  return content;
+}
+
 /** Address of a file of the folder. @param {string} file @param {boolean} [download] */
 export function fileAddress(file, download = false) {
   const path = file.split("/").map(encodeURIComponent).join("/");

@@ -1,11 +1,13 @@
 // The pack: what to print, on what, looked at before it is saved, and proved after.
 
-import { Refused, call, fileAddress, run } from "../api.js";
+import { Refused, call, run } from "../api.js";
 import { drawing, fill, h, later } from "../dom.js";
 import { FieldSet, labelOf, tableOf } from "../fields.js";
-import { change, forms, listFiles, on, state, unitsOf, valueAt } from "../state.js";
+import { change, forms, on, state, unitsOf, valueAt } from "../state.js";
 import { fieldAddress, headline } from "../verdict.js";
 import { t } from "../words.js";
+import { printerPart } from "./printers.js";
+import { savePart } from "./saving.js";
 
 let figuresIn = ""; // unit of the printed figures, where it is not the job's
 
@@ -18,7 +20,6 @@ export function packView(root) {
   let preview = null;
   /** @type {any[]} */
   let groups = [];
-  let printer = "";
   /** @type {Map<string, any>} */
   let drawn = new Map(); // pictures of the kinds, and the forms they were made of
   let drawnOf = "";
@@ -27,8 +28,6 @@ export function packView(root) {
   const sheets = h("div", { class: "sheets", role: "status" });
   const count = h("p", { class: "count-bar", "aria-hidden": "true" });
   const leaf = h("div", { class: "leaf" });
-  const saved = h("div", { class: "saved" });
-  const printers = h("div");
 
   const paperChosen = () => {
     const value = valueAt("job", "print.paper");
@@ -44,7 +43,7 @@ export function packView(root) {
     const stated = valueAt("job", "print.parts");
     return Array.isArray(stated) ? stated : usualKinds();
   };
-  const body = () => ({ ...forms(), kinds: kindsChosen(), paper: paperChosen(), units: unitsShown(), printer: printer || null });
+  const body = () => ({ ...forms(), kinds: kindsChosen(), paper: paperChosen(), units: unitsShown(), printer: printers.name() || null });
   const unitsShown = () => figuresIn || unitsOf("job");
 
   // The parts
@@ -157,7 +156,7 @@ export function packView(root) {
       fill(sheets, h("p", { class: "quiet" }, t("pack.waiting")));
       return;
     }
-    saveButton.disabled = kindsChosen().length === 0;
+    files.button.disabled = kindsChosen().length === 0;
     if (kindsChosen().length === 0) {
       preview = null;
       fill(sheets, h("p", { class: "large" }, h("b", null, "0"), " ", t("pack.sheets.0")));
@@ -235,122 +234,8 @@ export function packView(root) {
   const fields = new FieldSet();
   const more = (tableOf("job", "print")?.fields ?? []).filter((field) => ["language", "stock"].includes(field.key)).map((field) => fields.field("job", field));
 
-  // The printer
-
-  const showPrinters = async () => {
-    const known = (await call("printers")).printers;
-    const select = /** @type {HTMLSelectElement} */ (
-      h("select", { id: "pack-printer", onchange: () => ((printer = select.value), showForget(), look()) }, h("option", { value: "" }, t("printer.none")), known.map((/** @type {any} */ one) => h("option", { value: one.name }, `${one.name} (${one.across} × ${one.down})`)))
-    );
-    if (!known.some((/** @type {any} */ one) => one.name === printer)) printer = "";
-    select.value = printer;
-    const forget = h("button", { type: "button", hidden: true, onclick: async () => (await call("forget_printer", { name: printer }), (printer = ""), await showPrinters(), look()) }, t("printer.forget"));
-    const showForget = () => (forget.hidden = !printer);
-    showForget();
-    const nominal = unitsOf("job") === "in" ? "6" : "150";
-    const inputs = /** @type {Record<string, any>} */ ({
-      name: h("input", { id: "printer-name", autocomplete: "off", required: true }),
-      across: h("input", { id: "printer-across", class: "figure", autocomplete: "off", required: true, placeholder: unitsOf("job") === "in" ? "5.97" : "149.2" }),
-      down: h("input", { id: "printer-down", class: "figure", autocomplete: "off", required: true, placeholder: unitsOf("job") === "in" ? "6.01" : "150.4" }),
-    });
-    const said = h("p", { class: "fault", role: "status" });
-    const two = (/** @type {string} */ text) => (text.includes("/") ? text : `${text}/${nominal}`);
-    const form = h(
-      "form",
-      {
-        onsubmit: async (/** @type {Event} */ event) => {
-          event.preventDefault();
-          try {
-            await call("keep_printer", { name: inputs.name.value, across: two(inputs.across.value), down: two(inputs.down.value) });
-            printer = inputs.name.value.trim();
-            await showPrinters();
-            look();
-          } catch (error) {
-            if (!(error instanceof Refused)) throw error;
-            fill(said, error.faults.map((fault) => [fault.what, fault.mend].filter(Boolean).join("; ")).join(" "));
-          }
-        },
-      },
-      h("p", { class: "help" }, t("printer.how", { bar: nominal, unit: unitsOf("job") })),
-      h("p", null, h("button", {
-        type: "button",
-        onclick: async () => {
-          const made = await run("scale_sheet", { paper: paperChosen(), units: unitsShown() });
-          if (!made) return;
-          fill(sheetLink, h("a", { href: fileAddress(made.file), target: "_blank", rel: "noopener" }, made.file));
-        },
-      }, t("printer.sheet")), " ", sheetLink),
-      h("div", { class: "grid" }, ["name", "across", "down"].map((name) =>
-        h("div", { class: "field" }, h("label", { for: `printer-${name}`, class: "label" }, t(`printer.${name}`)), h("span", { class: "box" }, inputs[name], name === "name" ? null : h("span", { class: "unit" }, `/ ${nominal} ${unitsOf("job")}`))),
-      )),
-      said,
-      h("p", null, h("button", { type: "submit" }, t("printer.keep"))),
-    );
-    fill(
-      printers,
-      h("div", { class: "field" }, h("label", { for: "pack-printer", class: "label" }, t("printer")), h("span", { class: "box" }, select, forget)),
-      h("details", null, h("summary", null, t("printer.measure")), form),
-    );
-  };
-  const sheetLink = h("span", { role: "status" });
-
-  // To save
-
-  const formats = ["pdf", "svg", "dxf"].map((name) => /** @type {HTMLInputElement} */ (h("input", { type: "checkbox", value: name, checked: name === "pdf" })));
-  const saveButton = /** @type {HTMLButtonElement} */ (h("button", { type: "button", class: "main", onclick: () => store() }, t("pack.save")));
-  const store = async () => {
-    const bar = /** @type {HTMLProgressElement} */ (h("progress", { max: 1, value: 0, "aria-label": t("pack.working") }));
-    fill(saved, h("p", { role: "status" }, t("pack.working")), bar);
-    saveButton.disabled = true;
-    try {
-      const wanted = formats.filter((input) => input.checked).map((input) => input.value);
-      const result = await run("save", { ...body(), formats: wanted.length ? wanted : ["pdf"], folder: "packs" }, { stopped: () => !alive, progress: (done, total) => (bar.value = total ? done / total : 0) });
-      if (!result || !alive) return;
-      showSaved(result);
-      await listFiles();
-    } catch (error) {
-      if (!(error instanceof Refused)) throw error;
-      fill(saved, h("ul", { class: "faults" }, error.faults.map((fault) => h("li", null, fault.line || fault.what))));
-    } finally {
-      saveButton.disabled = false;
-    }
-  };
-
-  /** @param {any} result */
-  const showSaved = (result) => {
-    const pdf = result.files.find((/** @type {any} */ one) => one.file.endsWith(".pdf"));
-    const others = result.files.filter((/** @type {any} */ one) => one !== pdf);
-    const proof = h("div", { role: "status" });
-    const link = (/** @type {any} */ one) => h("li", null, h("a", { href: fileAddress(one.file), target: "_blank", rel: "noopener" }, one.file), " ", h("a", { class: "small", href: fileAddress(one.file, true), download: "" }, t("pack.download"), h("span", { class: "unseen" }, ` ${one.file}`)));
-    fill(
-      saved,
-      h("h3", null, t("pack.saved")),
-      pdf ? h("ul", { class: "files" }, link(pdf)) : null,
-      others.length ? h("details", null, h("summary", null, t("pack.others", { count: others.length })), h("ul", { class: "files" }, others.map(link))) : null,
-      result.missing?.length ? h("ul", { class: "quiet" }, result.missing.map((/** @type {string} */ text) => h("li", null, text))) : null,
-      pdf ? h("p", null, h("button", { type: "button", onclick: () => prove(pdf.file, proof) }, t("verify"))) : null,
-      proof,
-    );
-  };
-
-  /** @param {string} file @param {HTMLElement} place */
-  const prove = async (file, place) => {
-    fill(place, h("p", null, t("verify.working")), h("progress", { "aria-label": t("verify.working") }));
-    try {
-      const found = await run("verify", { file }, { stopped: () => !alive });
-      if (!found || !alive) return;
-      const wrong = found.rows.filter((/** @type {any} */ row) => !row.true);
-      fill(
-        place,
-        h("p", { class: `state ${found.true ? "good" : "stop"}` }, h("b", null, t(found.true ? "verify.true" : "verify.false"))),
-        h("p", null, found.line),
-        h("details", { open: wrong.length > 0 }, h("summary", null, t("verify.rows", { count: found.rows.length })), proofTable(wrong.length ? wrong : found.rows)),
-      );
-    } catch (error) {
-      if (!(error instanceof Refused)) throw error;
-      fill(place, h("ul", { class: "faults" }, error.faults.map((fault) => h("li", null, fault.line || fault.what))));
-    }
-  };
+  const printers = printerPart({ changed: () => look(), request: () => ({ paper: paperChosen(), units: unitsShown() }), alive: () => alive });
+  const files = savePart({ body, alive: () => alive });
 
   fill(
     root,
@@ -365,15 +250,15 @@ export function packView(root) {
         h("div", { class: "card" }, h("h2", null, t("pack.print")), h("div", { class: "grid" },
           h("div", { class: "field" }, h("label", { for: "pack-paper", class: "label" }, t("pack.paper")), h("span", { class: "box" }, paper)),
           h("div", { class: "field" }, h("label", { for: "pack-units", class: "label" }, t("pack.units")), h("span", { class: "box" }, shown)),
-        ), more.length ? h("details", null, h("summary", null, t("field.more")), h("div", { class: "grid" }, more)) : null, printers),
+          more,
+        ), printers.element),
         h("div", { class: "card" }, sheets, leaf),
-        h("div", { class: "card" }, verdict.element, h("fieldset", { class: "formats" }, h("legend", null, t("pack.formats")), formats.map((input) => h("label", { class: "tick" }, input, t(`pack.format.${input.value}`)))), saveButton, saved),
+        h("div", { class: "card" }, verdict.element, files.element),
       ),
     ),
   );
   fields.showFaults();
   followForm();
-  showPrinters();
   loadKinds();
   makeThumbs();
   const ends = [...verdict.ends, on("form", followForm), on("rows", () => (followForm(), loadKinds())), on("plan", () => (makeThumbs(), look()))];
@@ -386,17 +271,3 @@ export function packView(root) {
 
 /** @param {string} name */
 const paperName = (name) => (/^a\d$/.test(name) ? name.toUpperCase() : name.charAt(0).toUpperCase() + name.slice(1));
-
-/** @param {any[]} rows */
-function proofTable(rows) {
-  return h(
-    "div",
-    { class: "scroll", tabindex: "0", role: "region", "aria-label": t("verify") },
-    h(
-      "table",
-      null,
-      h("thead", null, h("tr", null, ["what", "sheet", "deviation", "note"].map((key) => h("th", { scope: "col" }, t(`verify.${key}`))))),
-      h("tbody", null, rows.slice(0, 200).map((row) => h("tr", { class: row.true ? "" : "wrong" }, h("th", { scope: "row" }, row.what), h("td", null, row.sheet), h("td", null, row.deviation), h("td", null, row.note)))),
-    ),
-  );
-}

@@ -225,7 +225,7 @@ ENTRIES: dict[str, str] = {
     "printer.measure": tr_noop("Measure a printer"),
     "printer.how": tr_noop("Print the scale sheet at 100 %, then measure it in one of two ways."),
     "printer.kept": tr_noop(
-        "150 mm come out {across} long across and {down} down; upright lines lean {skew}."
+        "{bar} come out {across} long across and {down} down; upright ones lean {skew}."
     ),
     "printer.rule": tr_noop("With a steel rule"),
     "printer.rule.how": tr_noop(

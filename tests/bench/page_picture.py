@@ -16,7 +16,7 @@ from browser import open_browser, open_page, page_process
 
 VIEWS = ("shop", "blank", "nest", "chart", "log", "pack", "drying")
 WIDTHS = (360, 800, 1440)
-WAIT = {"chart": 9000, "pack": 9000, "log": 3000}  # ms until a view is complete
+WAIT = {"chart": 5000, "pack": 6000, "nest": 3000}  # ms until a view is complete
 README_SIZE = {"width": 1280, "height": 840}
 
 

@@ -2,13 +2,18 @@
 
 import { Refused, call, fileAddress, run, upload } from "../api.js";
 import { fill, h } from "../dom.js";
-import { filesOf, listFiles, unitsOf } from "../state.js";
+import { filesOf, listFiles, state, unitsOf } from "../state.js";
 import { t } from "../words.js";
 
 /** @typedef {{name: string, across: number, down: number, skew: number}} Printer */
 
 let chosen = ""; // lives as long as the page
-const per = (/** @type {number} */ share, /** @type {number} */ of) => `${(share * of).toFixed(2)} mm`;
+
+/** A bar of the scale sheet as a printer gives it, or as it leans, in the unit of the job. @param {number} share */
+const bar = (share) => {
+  const [length, unit, digits] = unitsOf("job") === "in" ? [6, "in", 3] : [150, "mm", 2];
+  return `${(share * length).toLocaleString(state.language, { minimumFractionDigits: digits, maximumFractionDigits: digits })} ${unit}`;
+};
 
 /**
  * @param {{changed: () => void, request: () => {paper: string, units: string}, alive: () => boolean}} pack
@@ -33,7 +38,7 @@ export function printerPart(pack) {
     const one = known.find(({ name }) => name === chosen);
     select.value = one ? chosen : "";
     forget.hidden = !one;
-    fill(skewed, one ? t("printer.kept", { across: per(one.across, 150), down: per(one.down, 150), skew: per(one.skew, 150) }) : "");
+    fill(skewed, one ? t("printer.kept", { bar: unitsOf("job") === "in" ? "6 in" : "150 mm", across: bar(one.across), down: bar(one.down), skew: bar(one.skew) }) : "");
   };
   const show = async () => {
     known = (await call("printers")).printers;

@@ -250,18 +250,16 @@ def format_length(
     >>> format_length(101.0, Units.BOTH_IN, decimals=True)
     '3 31/32 in (3.976, 101 mm)'
     """
-    if units is Units.MM:
-        return _named(_metric(length, places), Units.MM, wording, unit=unit)
     inches = _inches(length, denominator)
     first = {
         Units.MM: _named(_metric(length, places), Units.MM, wording, unit=unit),
         Units.IN: _named(inches, Units.IN, wording, unit=unit),
     }
-    if units.is_both and not unit:
+    if units is Units.MM or (units.is_both and not unit):
         return first[units.first]
-    exact = length / MM_PER_INCH
-    is_rounded = abs(exact - parse_length(inches, Units.IN) / MM_PER_INCH) >= HALF_THOU
-    thousandths = [wording.in_figures(f"{exact:.3f}")] if decimals and is_rounded else []
+    is_rounded = abs(length - parse_length(inches, Units.IN)) >= HALF_THOU * MM_PER_INCH
+    exact = wording.in_figures(f"{length / MM_PER_INCH:.3f}")
+    thousandths = [exact] if decimals and is_rounded else []
     others = [first[other] for other in units.shown[1:]]
     behind = [*others, *thousandths] if units is Units.BOTH else [*thousandths, *others]
     return f"{first[units.first]} ({', '.join(behind)})" if behind else first[units.first]

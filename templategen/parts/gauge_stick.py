@@ -46,20 +46,7 @@ def _stick(
     plan: Plan, cuts: Sequence[Cut], held: Bowl, style: PrintStyle, *, key: str, name: str
 ) -> Part:
     """The stick for cuts that are made while one bowl is held."""
-    left: list[tuple[float, str]] = []
-    for cut in cuts:
-        entry = cut.entry_from_rim
-        left.append((entry, f"{cut.number}: {style.length(entry)}"))
-        if cut.relief:
-            relief = entry + cut.relief.shift
-            shown = style.length(relief)
-            left.append(
-                (relief, style.say("{number} relief {relief}", number=cut.number, relief=shown))
-            )
-    right = [
-        (step, style.say("{one} to {next}: {step}", one=one, next=next_, step=style.length(step)))
-        for one, next_, step in _spacings(cuts)
-    ]
+    left, right = _entries(cuts, style), _steps(cuts, style)
     longest = max(text_width(label, size=BODY) for _, label in (*left, *right))
     width = max(WIDTH, longest + LABEL + 8.0)  # past its label lies the other edge's tick
     left_items, left_end = _marks(left, at=0.0, inward=1.0)
@@ -67,20 +54,9 @@ def _stick(
     while _meet(left_items, right_items):
         width += 2.0
         right_items, right_end = _marks(right, at=width, inward=-1.0)
-    phrases = [
-        style.say("{part}, cut on the line", part=name),
-        job_label(plan, style).fitted(width - 6),
-        style.say("top at the rim of the blank; left edge: entries, reliefs")
-        if held.number == 1
-        else style.say(
-            "top at the rim of bowl {number}; left edge: entry, relief", number=held.number
-        ),
-    ]
-    if right:
-        phrases.append(style.say("right edge, from the top: from one entry to the next"))
     heading = [
         row
-        for n, text in enumerate(phrases)
+        for n, text in enumerate(_heading(plan, held, name, style, width=width - 6))
         for row in balanced(text, width=width - 6, size=BODY, bold=n == 0)
     ]
     below = max(left_end, right_end, STEP) + LEADING * 1.8
@@ -93,6 +69,44 @@ def _stick(
         title=name,
         drawing=Drawing(items=tuple(items + texts)),
     )
+
+
+def _entries(cuts: Sequence[Cut], style: PrintStyle) -> list[tuple[float, str]]:
+    """Marks of the left edge: each entry and its relief, mm from the rim, with their labels."""
+    marks: list[tuple[float, str]] = []
+    for cut in cuts:
+        entry = cut.entry_from_rim
+        marks.append((entry, f"{cut.number}: {style.length(entry)}"))
+        if cut.relief:
+            at = entry + cut.relief.shift
+            label = style.say(
+                "{number} relief {relief}", number=cut.number, relief=style.length(at)
+            )
+            marks.append((at, label))
+    return marks
+
+
+def _steps(cuts: Sequence[Cut], style: PrintStyle) -> list[tuple[float, str]]:
+    """Marks of the right edge: from each entry to the next, mm, with their labels."""
+    return [
+        (step, style.say("{one} to {next}: {step}", one=one, next=next_, step=style.length(step)))
+        for one, next_, step in _spacings(cuts)
+    ]
+
+
+def _heading(plan: Plan, held: Bowl, name: str, style: PrintStyle, *, width: float) -> list[str]:
+    """Name and use of a stick, each a row or more of `width` mm."""
+    phrases = [
+        name,
+        style.say("top at the rim of the blank; left edge: entries, reliefs")
+        if held.number == 1
+        else style.say(
+            "top at the rim of bowl {number}; left edge: entry, relief", number=held.number
+        ),
+    ]
+    if plan.job.nest.order is not Order.OUTER_FIRST and len(plan.cuts) > 1:
+        phrases.append(style.say("right edge, from the top: from one entry to the next"))
+    return [*phrases, style.say("cut on the line"), job_label(plan, style).fitted(width)]
 
 
 def _meet(left: Sequence[Item], right: Sequence[Item]) -> bool:

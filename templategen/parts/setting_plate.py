@@ -27,6 +27,7 @@ from templategen.parts.face_plate import (
     pin_outline,
     pivot_phrase,
     rim_x,
+    working_order,
 )
 from templategen.parts.labels import job_label
 from templategen.parts.lettering import text_width
@@ -48,8 +49,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     face and its hook over the rim that is on the lathe, the slot's end away from the axis holds
     the post's pin where the pivot of the cut is, the other end where the relief cut has it.
     """
-    cuts = [cut for number in plan.sequence for cut in plan.cuts if cut.number == number]
-    return tuple(_plate(plan, cut, style) for cut in cuts)
+    return tuple(_plate(plan, cut, style) for cut in working_order(plan))
 
 
 def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
@@ -179,12 +179,12 @@ def _gap_phrase(plan: Plan, cut: Cut, style: PrintStyle) -> str:
         return ""
     if is_over_hollow(plan, cut):
         return style.say(
-            "post {gap} off the face: drill shank or feelers between it and a straightedge over "
-            "the hollow, less the straightedge's thickness",
+            "post {gap} off the face: lay a straightedge over the hollow; a drill shank of {gap} "
+            "less its thickness fits between the two",
             gap=style.length(gap),
         )
     return style.say(
-        "post {gap} off the face: a drill shank or feelers of that size fit between",
+        "post {gap} off the face: a drill shank of that size fits between the two",
         gap=style.length(gap),
     )
 

@@ -6,6 +6,7 @@ from templategen.geometry.shapes import Point
 from templategen.nest.plan import Cut, Plan
 from templategen.parts.dimension import dimension
 from templategen.parts.drawing import BODY, Drawing, Item, Part, line, polyline
+from templategen.parts.face_plate import working_order
 from templategen.parts.labels import LEADING, block, flag_rows, flag_size, job_label
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
@@ -35,10 +36,9 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     body = plan.shop.post.body
     if body is None:
         return ()
-    cuts = [cut for number in plan.sequence for cut in plan.cuts if cut.number == number]
     return tuple(
         _block(plan, cut, cut.pivot_standoff - body / 2, body, style)
-        for cut in cuts
+        for cut in working_order(plan)
         if cut.pivot_standoff - body / 2 >= LEAST
     )
 

@@ -168,6 +168,6 @@ def _depth_ticks(radius: float, inner: float, style: PrintStyle, texts: list[Ite
         label = Text(text=text, at=Point(x - 6.0, y - 1.1), anchor=Anchor.END)
         box = label.bounds()
         below = math.hypot(box.right, box.top) < inner - 10.0
-        if below and box.left > 5.0 and not any(box.meets(t, gap=0.8) for t in taken):
+        if below and box.left > 5.0 and not any(box.meets(t, gap=2.5) for t in taken):
             items.append(label)
     return items

@@ -4,6 +4,7 @@ A cutter h above centre leaves the true radius r = hypot(x, h), so its edges are
 arcs follow them within `MAX_GAP`. At h = 0 they are the true arcs themselves.
 """
 
+import functools
 import itertools
 import math
 from collections.abc import Iterable
@@ -18,16 +19,17 @@ SAME = 1e-6  # mm
 FINEST = 1e-7  # radians: a shorter piece of a curve is drawn straight
 
 
-def curve_segments(curve: Curve) -> list[Segment]:
+@functools.lru_cache(maxsize=256)  # of a plan each is drawn several times
+def curve_segments(curve: Curve) -> tuple[Segment, ...]:
     """A curve as drawn: a circle stays a true arc."""
     match curve:
         case Span(height=0.0):
             centre = Point(curve.x, -curve.z)
-            return [Arc(centre, curve.radius, -curve.start, curve.start - curve.end)]
+            return (Arc(centre, curve.radius, -curve.start, curve.start - curve.end),)
         case Span():
-            return _arcs_near(curve, curve.start, curve.end)
+            return tuple(_arcs_near(curve, curve.start, curve.end))
         case Side():
-            return [Line(Point(curve.r0, -curve.z0), Point(curve.r1, -curve.z1))]
+            return (Line(Point(curve.r0, -curve.z0), Point(curve.r1, -curve.z1)),)
 
 
 def joined(curves: Iterable[Curve]) -> list[Segment]:
@@ -102,7 +104,7 @@ def cut_edge(cut: Cut, radius: float) -> tuple[Segment, ...]:
     p, q = cut.pivot_offset, cut.pivot_standoff
     start, end = math.asin(q / radius), math.acos(-p / radius)
     span = Span(x=p, z=-q, radius=radius, start=start, end=end, height=cut.cutter_height)
-    return tuple(curve_segments(span))
+    return curve_segments(span)
 
 
 def cut_edges(cut: Cut) -> tuple[tuple[Segment, ...], tuple[Segment, ...]]:

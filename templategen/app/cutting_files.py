@@ -13,7 +13,7 @@ from templategen.app.print_wishes import (
 )
 from templategen.errors import InputError
 from templategen.geometry.shapes import Box
-from templategen.messages import Joined, Message, Text, tr, tr_count
+from templategen.messages import Joined, Message, Text, tr
 from templategen.output.dxf import drawing_dxf
 from templategen.output.files import make_folder, write_atomically
 from templategen.output.names import safe_name, unique_names
@@ -28,7 +28,7 @@ from templategen.sheets.cutting_sheets import Nesting, nest
 from templategen.units import Length
 
 PICTURE_MARGIN = 8.0  # mm
-MOST_PLACES = 4  # of blunt corners that are named in one line
+MOST_PLACES = 8  # of blunt corners that are named of one part
 
 Progress = Callable[[int, int], None]  # steps done, of how many
 
@@ -112,12 +112,11 @@ def parts_to_cut(parts: Sequence[Part], beam: float, style: PrintStyle) -> CutPa
         )
     told = _read_only([part for part in parts if part not in cut])
     made = [_moved(part, beam) for part in cut]
-    for part, moved in zip(cut, made, strict=True):
-        told += _hole_notes(part, moved, style)
-    for part, moved in zip(cut, made, strict=True):
-        told += _blunt_notes(part, moved, style)
+    pairs = list(zip(cut, made, strict=True))
+    told += _hole_notes(pairs, style)
+    told += _blunt_notes(pairs, style)
     return CutParts(
-        parts=tuple((part, moved.drawing) for part, moved in zip(cut, made, strict=True)),
+        parts=tuple((part, moved.drawing) for part, moved in pairs),
         open_lines=sum(moved.left for moved in made),
         told=tuple(told),
     )
@@ -136,62 +135,66 @@ def _read_only(parts: Sequence[Part]) -> list[Text]:
     return [tr("not among the files to cut, because it is only read: {names}", names=names)]
 
 
-def _hole_notes(part: Part, moved: Beamed, style: PrintStyle) -> list[Text]:
+Pairs = Sequence[tuple[Part, Beamed]]
+
+
+def _hole_notes(pairs: Pairs, style: PrintStyle) -> list[Text]:
+    """The parts with holes that are marked and not cut."""
+    drilled: list[Text] = []
+    sawn: list[Text] = []
+    for part, moved in pairs:
+        for size in sorted({hole.diameter for hole in moved.holes if hole.diameter is not None}):
+            count = sum(hole.diameter == size for hole in moved.holes)
+            shown = Length(size, style.units)
+            drilled.append(
+                tr("{part} ({count} of {size})", part=part.title, count=count, size=shown)
+            )
+        count = sum(hole.diameter is None for hole in moved.holes)
+        if count:
+            sawn.append(tr("{part} ({count})", part=part.title, count=count))
     notes: list[Text] = []
-    sizes = sorted({hole.diameter for hole in moved.holes if hole.diameter is not None})
-    for size in sizes:
-        count = sum(hole.diameter == size for hole in moved.holes)
+    if drilled:
+        names = Joined(tuple(drilled), "; ")
         notes.append(
-            tr_count(
-                "{part}: 1 hole of {size} is no wider than the beam: a cross marks it, drill it",
-                "{part}: {count} holes of {size} are no wider than the beam: crosses mark them, "
-                "drill them",
-                count,
-                part=part.title,
-                size=Length(size, style.units),
-            )
+            tr("holes no wider than the beam, a cross for a drill each: {names}", names=names)
         )
-    others = sum(hole.diameter is None for hole in moved.holes)
-    if others:
+    if sawn:
+        names = Joined(tuple(sawn), "; ")
         notes.append(
-            tr_count(
-                "{part}: 1 opening is narrower than the beam: its outline is marked, cut it by "
-                "hand",
-                "{part}: {count} openings are narrower than the beam: their outlines are marked, "
-                "cut them by hand",
-                others,
-                part=part.title,
-            )
+            tr("openings narrower than the beam, marked, to cut by hand: {names}", names=names)
         )
     return notes
 
 
-def _blunt_notes(part: Part, moved: Beamed, style: PrintStyle) -> list[Text]:
+def _blunt_notes(pairs: Pairs, style: PrintStyle) -> list[Text]:
     """Where the beam leaves a corner round, from the lower left of the part as it is drawn."""
-    if not moved.blunt:
-        return []
-    worst = max(place.left for place in moved.blunt)
-    box = part.drawing.bounds()
-    places: list[Text] = [_place_text(place, box, style) for place in moved.blunt[:MOST_PLACES]]
-    if len(moved.blunt) > MOST_PLACES:
-        places.append("…")
-    return [
-        tr_count(
-            "{part}: 1 inner corner stays round by up to {worst:.2f} mm; from its left and its "
-            "lower edge: {places}",
-            "{part}: {count} inner corners stay round by up to {worst:.2f} mm; from its left and "
-            "its lower edge: {places}",
-            len(moved.blunt),
-            part=part.title,
-            worst=worst,
-            places=Joined(tuple(places), "; "),
+    notes: list[Text] = []
+    for part, moved in pairs:
+        if moved.blunt:
+            box = part.drawing.bounds()
+            places: list[Text] = [_place_text(place, box, style) for place in moved.blunt]
+            if len(places) > MOST_PLACES:
+                places[MOST_PLACES:] = ["…"]
+            notes.append(
+                tr(
+                    "{part}: {worst:.2f} mm at most, at {places}",
+                    part=part.title,
+                    worst=max(place.left for place in moved.blunt),
+                    places=Joined(tuple(places), "; "),
+                )
+            )
+    if notes:
+        head = tr(
+            "inner corners that the beam cannot cut sharp, how far it stays away, and where, from "
+            "the left and the lower edge of the part:"
         )
-    ]
+        notes.insert(0, head)
+    return notes
 
 
 def _place_text(place: BluntPlace, box: Box, style: PrintStyle) -> Message:
     return tr(
-        "{across} and {up}",
+        "{across} | {up}",
         across=Length(place.at.x - box.left, style.units),
         up=Length(place.at.y - box.bottom, style.units),
     )

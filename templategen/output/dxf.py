@@ -170,11 +170,11 @@ def drawing_dxf(
             layer = document.layers.add(operation.layer, color=_COLOURS[role])
             layer.rgb = operation.colour
             layer.dxf.lineweight = _WEIGHT
-        pen = DxfPen(document.modelspace(), outlines=outlines)
+        space = document.modelspace()
+        pen = DxfPen(space, outlines=outlines)
         drawing.moved(Transform.move(-box.left, -box.bottom)).draw(pen)
-        low, high = (0.0, 0.0), (box.width, box.height)
-        document.header["$EXTMIN"], document.header["$EXTMAX"] = (*low, 0.0), (*high, 0.0)
-        document.header["$LIMMIN"], document.header["$LIMMAX"] = low, high
+        space.reset_extents((0.0, 0.0, 0.0), (box.width, box.height, 0.0))
+        space.reset_limits((0.0, 0.0), (box.width, box.height))
         # The library would add them in the order of a set, which hangs on the hash seed.
         for kind in sorted(document.entitydb.dxf_types_in_use()):
             document.classes.add_class(kind)

@@ -28,7 +28,7 @@ class BluntPlace:
 
     Args:
         at: in the part's frame.
-        left: how far the material that stays stands from the line, mm.
+        left: how far the nearest edge of the cut stays away from it, mm.
     """
 
     at: Point

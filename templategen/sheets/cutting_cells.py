@@ -1,5 +1,6 @@
 """What a part covers of a cutting sheet, in cells: its material with half the gap round it."""
 
+import itertools
 import math
 from collections.abc import Sequence
 
@@ -11,6 +12,7 @@ from templategen.parts.beam import outline_box
 from templategen.sheets.silhouette import Cells, Floats, Silhouette
 
 SAMPLES = 8  # points of an outline for the side of a cell
+NEAR = 0.5 / SAMPLES  # cells: half of a step between them
 
 
 def covered_cells(
@@ -30,16 +32,12 @@ def covered_cells(
     Raises:
         GeometryError: a contour crosses itself.
     """
-    # Points along the grown outlines stand in for them; a corner of a cell that is cut off between
-    # two points is at most half a step deep.
-    step = cell / SAMPLES
-    reach = room + step / 2
-    grown = [_grown(outer, holes, reach) for outer, holes in _plates(contours)]
+    grown = [_grown(outer, holes, room) for outer, holes in _plates(contours)]
     box = union([outline_box(outline) for group in grown for outline in group])
     columns, rows = _count(box.width, cell), _count(box.height, cell)
     cells = np.zeros((rows, columns), dtype=np.bool_)
     for group in grown:
-        _cover(cells, group, box, cell, step)
+        _cover(cells, group, box, cell)
     packed = np.packbits(cells, axis=1, bitorder="little")
     lines = tuple([int.from_bytes(line.tobytes(), "little") for line in packed])
     return Silhouette(rows=lines, columns=columns), box
@@ -67,21 +65,24 @@ def _plates(contours: Sequence[Outline]) -> list[tuple[Outline, list[Outline]]]:
     return plates
 
 
-def _grown(outer: Outline, holes: Sequence[Outline], reach: float) -> list[Outline]:
-    outlines = list(offset_outline(outer, reach))  # bays that close are among them
+def _grown(outer: Outline, holes: Sequence[Outline], room: float) -> list[Outline]:
+    outlines = list(offset_outline(outer, room))  # bays that close are among them
     for hole in holes:
-        outlines += offset_outline(hole, -reach)
+        outlines += offset_outline(hole, -room)
     return outlines
 
 
-def _cover(cells: Cells, outlines: Sequence[Outline], box: Box, cell: float, step: float) -> None:
+def _cover(cells: Cells, outlines: Sequence[Outline], box: Box, cell: float) -> None:
     """Marks the cells on the outlines and those between them."""
     rows, columns = cells.shape
     crossings: list[list[float]] = [[] for _ in range(rows)]
     for outline in outlines:
-        points = outline_points(outline, step)
+        # Every point of the outline is at most half a step from one of these.
+        points = outline_points(outline, cell / SAMPLES)
         xs, ys = (points[:, 0] - box.left) / cell, (box.top - points[:, 1]) / cell
-        cells[np.clip(ys.astype(int), 0, rows - 1), np.clip(xs.astype(int), 0, columns - 1)] = True
+        for dx, dy in itertools.product((-NEAR, NEAR), repeat=2):
+            row_of = np.clip((ys + dy).astype(int), 0, rows - 1)
+            cells[row_of, np.clip((xs + dx).astype(int), 0, columns - 1)] = True
         xn, yn = np.roll(xs, -1), np.roll(ys, -1)
         # Row n is crossed where its middle, n + ½, lies between the ends of a short side.
         first = np.ceil(np.minimum(ys, yn) - 0.5)

@@ -77,7 +77,7 @@ def _block(sheet: NestedSheet, nesting: Nesting) -> tuple[Drawing, float]:
     for outline in run:
         inside = sum(_holds(other, outline) for other in run)
         shade = 1.0 if inside % 2 else TINT
-        path = Path(segments=outline, role=Role.CUT, closed=True, fill=shade, width=0.2)
+        path = Path(segments=outline, role=Role.NOTE, closed=True, fill=shade, width=0.2)
         items.append(path.moved(place))
     legend, high = _legend(sheet, wide * scale + BETWEEN)
     return Drawing(items=(*items, *labels, *legend)), max(tall * scale, high)

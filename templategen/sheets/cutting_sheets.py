@@ -23,8 +23,8 @@ from templategen.trade.part_kinds import Material
 
 PLAIN_PLY = (3.0, 6.5)  # mm: from the thinnest to the thickest ply of a part that is no stack
 MOST_COPIES = 400  # pieces to cut
-PLACEMENTS = 16_000  # shapes laid in further orders: a second or two where a sheet may be saved
-FINEST, MOST_CELLS = 1.0, 90_000  # mm; cells of a sheet, which set how coarse they are
+PLACEMENTS = 12_000  # shapes laid in further orders: a second where a sheet may be saved
+FINEST, MOST_CELLS = 1.5, 45_000  # mm; cells of a sheet, which set how coarse they are
 
 Progress = Callable[[int, int], None]  # done, of how many
 
@@ -184,8 +184,15 @@ def nest(
 
 
 def cell_of(sheet: CuttingSheet) -> float:
-    """The side of a cell on such sheets, mm: coarser on large ones, which hold more parts."""
-    return max(FINEST, math.sqrt(sheet.width * sheet.height / MOST_CELLS))
+    """The side of a cell on such sheets, mm: coarser on large ones, which hold more parts.
+
+    A whole number of cells goes across, and the least part of one is left over down the sheet.
+    """
+    least = max(FINEST, math.sqrt(sheet.width * sheet.height / MOST_CELLS))
+    wide, high = sheet.width - sheet.gap, sheet.height - sheet.gap
+    most = max(1, math.floor(wide / least))
+    counts = range(most, math.floor(0.8 * most), -1)
+    return min((wide / count for count in counts), key=lambda cell: round(high % cell, 6))
 
 
 def _grid(sheet: CuttingSheet) -> tuple[int, int]:

@@ -21,14 +21,7 @@ from templategen.geometry.offset import (
     outlines_meet,
     signed_area,
 )
-from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform, circle
-from templategen.inputs.starters import demo_job, demo_shop
-from templategen.nest.planner import make_plan
-from templategen.parts.beam import beamed
-from templategen.parts.drawing import Drawing, Part, Path, Role, arc_path, line, rectangle
-from templategen.parts.registry import make_parts
-from templategen.parts.style import PrintStyle
-from templategen.units import Units
+from templategen.geometry.shapes import Arc, Line, Point, Segment, Transform, circle
 
 TRUE = 0.01  # mm, the figure the project promises
 FINE = 0.0005  # mm: how far the chords of this test lie off an arc
@@ -402,68 +395,6 @@ def test_pieces_that_do_not_close_are_refused() -> None:
         for more in ([], [Line(Point(50, 50), Point(60, 50))]):
             with pytest.raises(GeometryError, match="crosses or touches itself"):
                 offset._chained([*sides, *more])
-
-
-def _part(*items: Path) -> Part:
-    return Part(kind="test", key="test", title="Test", drawing=Drawing(items=items))
-
-
-def test_outside_out_and_holes_in() -> None:
-    """A ring of 30 and 20 cut with a beam of 0.2 is drawn as 30.1 and 19.9; an island grows."""
-    ring = _part(
-        arc_path(circle(Point(0, 0), 30.0)),
-        arc_path(circle(Point(0, 0), 20.0)),
-        arc_path(circle(Point(0, 0), 10.0)),
-        arc_path(circle(Point(0, 0), 25.0), role=Role.MARK),
-        line(50, 0, 60, 0, role=Role.CUT),
-    )
-    made = beamed(ring, beam=0.2)
-    radii = [
-        s.radius for p in made.drawing.paths(Role.CUT) for s in p.segments if isinstance(s, Arc)
-    ]
-    assert radii == pytest.approx([30.1, 19.9, 10.1], abs=1e-12)
-    assert [p.segments[0].radius for p in made.drawing.paths(Role.MARK)] == [25.0]
-    assert made.left == 1
-
-
-def test_outlines_in_pieces_and_with_an_implied_side() -> None:
-    """A half disc whose straight side is implied, and one drawn as two paths, come out the same."""
-    bow, side = Arc(Point(0, 0), 20.0, 0.0, math.pi), Line(Point(20, 0), Point(-20, 0))
-    implied = beamed(_part(Path(segments=(bow,), closed=True)), beam=0.2)
-    pieces = beamed(_part(Path(segments=(bow,)), Path(segments=(side,))), beam=0.2)
-    for made in (implied, pieces):
-        assert made.left == 0
-        (path,) = made.drawing.paths(Role.CUT)
-        true = Polygon(_points((bow, side.reversed()))).buffer(0.1, quad_segs=512)
-        assert Polygon(_points(path.segments)).boundary.hausdorff_distance(true.boundary) < TRUE
-
-
-def test_what_no_beam_can_cut_is_refused() -> None:
-    """A hole under the beam, touching outlines, and outlines nearer than the beam."""
-    plate = rectangle(Box(0, 0, 40, 20))
-    with pytest.raises(GeometryError, match="wider than a hole"):
-        beamed(_part(plate, arc_path(circle(Point(10, 10), 0.4))), beam=1.0)
-    with pytest.raises(GeometryError, match="cross or touch"):
-        beamed(_part(plate, rectangle(Box(40, 0, 60, 20))), beam=0.2)
-    with pytest.raises(GeometryError, match="room between"):
-        beamed(_part(plate, rectangle(Box(40.5, 0, 60, 20))), beam=1.0)
-
-
-def test_every_part_of_the_demo_takes_a_beam() -> None:
-    """Each closed cut outline of the demo pack moves as shapely says."""
-    plan = make_plan(demo_job(), demo_shop(), with_suggestions=False)
-    checked = 0
-    for part in make_parts(plan, kinds=(), style=PrintStyle(units=Units.MM)):
-        made = beamed(part, beam=0.2)
-        before, _ = chained([p.segments for p in part.drawing.paths(Role.CUT)])
-        after, _ = chained([p.segments for p in made.drawing.paths(Role.CUT)])
-        for old, new in zip(before, after, strict=True):
-            shape = Polygon(_points(old))
-            hole = sum(is_inside(old[0].start, o) for o in before if o is not old) % 2
-            true = shape.buffer(-0.1 if hole else 0.1, quad_segs=512)
-            assert Polygon(_points(new)).boundary.hausdorff_distance(true.boundary) < TRUE
-            checked += 1
-    assert checked > 30
 
 
 def _polygon(*corners: tuple[float, float]) -> tuple[Segment, ...]:

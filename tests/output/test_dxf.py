@@ -5,32 +5,37 @@ import math
 
 import ezdxf
 import ezdxf.recover
-import numpy as np
 import pytest
-import shapely
 from builders import demo_plan
-from ezdxf.path import from_hatch, make_path
+from ezdxf.entities import DXFGraphic
+from ezdxf.path import make_path
 
-from templategen.geometry.shapes import Arc, Line, Point, Transform
+from templategen.geometry.offset import piece_of, signed_area
+from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform
 from templategen.output.dxf import drawing_dxf
 from templategen.output.svg import MARGIN
 from templategen.parts.drawing import Drawing, Part, Path, Role, Text
+from templategen.parts.machine_lines import machine_drawing
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
 from templategen.units import Units
 
 TRUE = 1e-5  # mm: written to a nanometre
+LAYERS = {Role.CUT: "cut", Role.MARK: "mark", Role.NOTE: "engrave"}
 
 
 @pytest.fixture(scope="module")
 def parts() -> tuple[Part, ...]:
-    """Every part of the built-in demo."""
-    return make_parts(demo_plan(), kinds=(), style=PrintStyle(units=Units.MM))
+    """One part of each kind of the built-in demo."""
+    made = make_parts(demo_plan(), kinds=(), style=PrintStyle(units=Units.MM))
+    return tuple({part.kind: part for part in made}.values())
 
 
 def _framed(part: Part) -> Drawing:
-    box = part.drawing.bounds()
-    return part.drawing.moved(Transform.move(MARGIN - box.left, MARGIN - box.bottom))
+    """What a machine is given of a part, its lower left a margin from the origin."""
+    made = machine_drawing([part.drawing])
+    box = made.bounds()
+    return made.moved(Transform.move(MARGIN - box.left, MARGIN - box.bottom))
 
 
 def _read(data: bytes) -> ezdxf.document.Drawing:
@@ -41,45 +46,77 @@ def _read(data: bytes) -> ezdxf.document.Drawing:
     return document
 
 
+def _same_segment(entity: DXFGraphic, segment: Segment) -> None:
+    ends = [make_path(entity).start, make_path(entity).end]
+    wanted = [segment.start, segment.end]
+    if isinstance(segment, Line):
+        assert entity.dxftype() == "LINE"
+    else:
+        assert entity.dxftype() == ("CIRCLE" if segment.is_circle else "ARC")
+        assert entity.dxf.radius == pytest.approx(segment.radius, abs=TRUE)
+        assert math.dist(tuple(entity.dxf.center)[:2], segment.centre) < TRUE
+        if segment.is_circle:
+            return
+        if segment.sweep < 0:
+            ends.reverse()
+        turn = math.degrees(segment.from_angle + segment.sweep / 2)
+        begin, stop = entity.dxf.start_angle, entity.dxf.end_angle
+        assert (turn - begin) % 360 <= (stop - begin) % 360 + 1e-6
+    for end, point in zip(ends, wanted, strict=True):
+        assert math.dist((end.x, end.y), point) < TRUE
+
+
+def _halves(segment: Segment) -> list[Segment]:
+    """An arc of more than half a turn as two, as a bulge of at most 1 needs it."""
+    if isinstance(segment, Arc) and abs(segment.sweep) > math.pi:
+        return [piece_of(segment, 0.0, 0.5), piece_of(segment, 0.5, 1.0)]
+    return [segment]
+
+
 def test_dxf_audits_clean_and_holds_the_model(parts: tuple[Part, ...]) -> None:
-    """Millimetres by $INSUNITS 4 and $MEASUREMENT 1; every line, arc and circle is the model's."""
-    seen = set()
+    """Millimetres by $INSUNITS 4 and $MEASUREMENT 1; each path is one entity, true arcs and all.
+
+    A closed contour is one closed polyline or one circle, so that a machine need not join lines.
+    """
+    kinds = set()
     for part in parts:
-        document = _read(drawing_dxf(part.drawing))
+        document = _read(drawing_dxf(machine_drawing([part.drawing])))
         assert document.header["$INSUNITS"] == 4  # DXF reference: millimetres
         assert document.header["$MEASUREMENT"] == 1  # DXF reference: metric
-        for role in Role:
-            read = [e for e in document.modelspace() if e.dxf.layer == role.value]
-            shapes = [e for e in read if e.dxftype() not in ("TEXT", "HATCH")]
-            drawn = _framed(part).paths(role)
-            model = [s for p in drawn if p.line_width > 0 for s in p.segments]
-            dark = [p for p in drawn if p.fill is not None and p.fill < 0.5]
-            for entity, path in zip((e for e in read if e.dxftype() == "HATCH"), dark, strict=True):
-                (edge,) = entity.paths
-                ends = [tuple(e.start) for e in edge.edges]
-                assert np.allclose(ends, [s.start for s in path.segments], atol=TRUE)
-                assert entity.dxf.solid_fill == 1
-            for entity, segment in zip(shapes, model, strict=True):
-                seen.add(entity.dxftype())
-                ends = [make_path(entity).start, make_path(entity).end]
-                if isinstance(segment, Line):
-                    assert entity.dxftype() == "LINE"
-                    wanted = [segment.start, segment.end]
-                else:
-                    assert entity.dxftype() == ("CIRCLE" if segment.is_circle else "ARC")
-                    assert entity.dxf.radius == pytest.approx(segment.radius, abs=TRUE)
-                    assert math.dist(tuple(entity.dxf.center)[:2], segment.centre) < TRUE
-                    wanted = [segment.start, segment.end]
-                    if segment.sweep < 0:
-                        ends.reverse()
-                    if not segment.is_circle:
-                        middle = segment.at(segment.from_angle + segment.sweep / 2)
-                        turn = math.degrees(segment.from_angle + segment.sweep / 2)
-                        begin, stop = entity.dxf.start_angle, entity.dxf.end_angle
-                        assert (turn - begin) % 360 <= (stop - begin) % 360 + 1e-6, middle
-                for end, point in zip(ends, wanted, strict=True):
-                    assert math.dist((end.x, end.y), point) < TRUE
-    assert seen == {"LINE", "ARC", "CIRCLE"}
+        for role, layer in LAYERS.items():
+            read = document.modelspace().query(f'*[layer=="{layer}"]')
+            shapes = [e for e in read if e.dxftype() != "TEXT"]
+            for entity, path in zip(shapes, _framed(part).paths(role), strict=True):
+                kinds.add(entity.dxftype())
+                if entity.dxftype() != "LWPOLYLINE":
+                    (segment,) = path.segments
+                    _same_segment(entity, segment)
+                    continue
+                assert entity.closed == path.closed
+                model = [half for s in path.segments for half in _halves(s)]
+                for piece, segment in zip(entity.virtual_entities(), model, strict=True):
+                    _same_segment(piece, segment)
+    assert kinds == {"LINE", "ARC", "CIRCLE", "LWPOLYLINE"}
+
+
+def test_layers_are_operations_in_their_colours(parts: tuple[Part, ...]) -> None:
+    """Cut red, mark blue, engrave black, as true colours (DXF reference, group code 420)."""
+    document = _read(drawing_dxf(machine_drawing([parts[-1].drawing])))
+    colours = {name: tuple(document.layers.get(name).rgb) for name in LAYERS.values()}
+    assert colours == {"cut": (255, 0, 0), "mark": (0, 0, 255), "engrave": (0, 0, 0)}
+    assert {e.dxf.layer for e in document.modelspace()} <= colours.keys()
+    assert all(e.dxf.color == 256 for e in document.modelspace())  # by layer (group code 62)
+    assert all(e.dxf.linetype == "BYLAYER" for e in document.modelspace())
+
+
+def test_a_frame_is_the_sheet() -> None:
+    """The origin is the lower left of the frame, which the limits of the drawing show."""
+    line = Drawing(items=(Path(segments=(Line(Point(5, 7), Point(20, 7)),)),))
+    document = _read(drawing_dxf(line, frame=Box(0, 0, 300, 600)))
+    (entity,) = document.modelspace()
+    assert tuple(entity.dxf.start)[:2] == (5, 7)
+    assert tuple(document.header["$LIMMAX"]) == (300, 600)
+    assert tuple(document.header["$EXTMAX"]) == (300, 600, 0)
 
 
 def test_letters_are_outlines_on_request() -> None:
@@ -102,29 +139,6 @@ def test_text_cannot_break_out() -> None:
     assert entity.plain_text().startswith("50%%d %%% ^J \\U+0041 \\P ")
 
 
-@pytest.mark.parametrize("turned", [False, True])
-def test_a_dark_inside_is_the_model_s(turned: bool) -> None:
-    """A filled quarter of a disc, run either way, has its own area when read back; white has none.
-
-    ezdxf gives the outline of a hatch back as a path whose cubics swell by 3 parts in 10 000.
-    """
-    run = (
-        Line(Point(0, 0), Point(10, 0)),
-        Arc(Point(0, 0), 10.0, 0.0, math.pi / 2),
-        Line(Point(0, 10), Point(0, 0)),
-    )
-    if turned:
-        run = tuple(s.reversed() for s in reversed(run))
-    dark = Path(segments=run, role=Role.NOTE, closed=True, fill=0.0, width=0.0)
-    white = Path(segments=run, role=Role.NOTE, closed=True, fill=1.0, width=0.0)
-    (hatch,) = _read(drawing_dxf(Drawing(items=(dark, white)), margin=0.0)).modelspace()
-    corners = [
-        (v.x, v.y) for path in from_hatch(hatch) for v in path.flattening(0.0001, segments=64)
-    ]
-    assert shapely.Polygon(corners).area == pytest.approx(math.pi * 25, rel=5e-4)
-    assert shapely.Polygon(corners).bounds == pytest.approx((0, 0, 10, 10), abs=1e-6)
-
-
 def _tags(data: bytes) -> list[tuple[int, str]]:
     """Group codes and values, two lines each (DXF reference, ASCII files)."""
     lines = data.decode("utf-8").splitlines()
@@ -134,42 +148,51 @@ def _tags(data: bytes) -> list[tuple[int, str]]:
 def test_dxf_by_its_group_codes(parts: tuple[Part, ...]) -> None:
     """A plain reader of group codes, which knows nothing of the writing library, finds the cuts.
 
-    LINE 10 20 11 21; CIRCLE 10 20 40; ARC 10 20 40 50 51, always anticlockwise (DXF reference,
-    ENTITIES section).
+    CIRCLE 10 20 40; LWPOLYLINE 10 20 42 for each corner, bulge the tangent of a quarter of the
+    angle, and 70 whose first bit closes it (DXF reference, ENTITIES section). The area by the
+    corners and bulges is that of the model's outline.
     """
     for part in parts:
-        tags = _tags(drawing_dxf(part.drawing))
+        tags = _tags(drawing_dxf(machine_drawing([part.drawing])))
         header = {
             value: tags[n + 1][1].strip() for n, (code, value) in enumerate(tags) if code == 9
         }
         assert header["$INSUNITS"] == "4"
         assert header["$MEASUREMENT"] == "1"
         start = tags.index((2, "ENTITIES"))
-        found: list[dict[int, str]] = []
+        found: list[list[tuple[int, str]]] = []
         for code, value in tags[start + 1 :]:
             if code == 0:
                 if value == "ENDSEC":
                     break
-                found.append({0: value})
-            elif found:
-                found[-1].setdefault(code, value)
-        cuts = [e for e in found if e[8] == "cut"]
-        model = [s for path in _framed(part).paths(Role.CUT) for s in path.segments]
-        assert len(cuts) == len(model)
-        for entity, segment in zip(cuts, model, strict=True):
-            figures = {c: float(v) for c, v in entity.items() if c in (10, 20, 11, 21, 40, 50, 51)}
-            first = (figures[10], figures[20])
-            if isinstance(segment, Line):
-                assert entity[0] == "LINE"
-                assert first == pytest.approx(segment.start, abs=TRUE)
-                assert (figures[11], figures[21]) == pytest.approx(segment.end, abs=TRUE)
+                found.append([])
+            if found:
+                found[-1].append((code, value))
+        cuts = [entity for entity in found if (8, "cut") in entity]
+        for entity, path in zip(cuts, _framed(part).paths(Role.CUT), strict=True):
+            if entity[0] == (0, "CIRCLE"):
+                figures = {code: float(value) for code, value in entity if code in (10, 20, 40)}
+                (ring,) = path.segments
+                assert figures[40] == pytest.approx(ring.radius, abs=TRUE)
+                assert (figures[10], figures[20]) == pytest.approx(ring.centre, abs=TRUE)
                 continue
-            assert first == pytest.approx(segment.centre, abs=TRUE)
-            assert figures[40] == pytest.approx(segment.radius, abs=TRUE)
-            assert entity[0] == ("CIRCLE" if segment.is_circle else "ARC")
-            if not segment.is_circle:
-                swept = math.radians((figures[51] - figures[50]) % 360)
-                assert swept == pytest.approx(abs(segment.sweep), abs=1e-9)
-                low = min(segment.from_angle, segment.from_angle + segment.sweep)
-                turn = (math.radians(figures[50]) - low + math.pi) % (2 * math.pi) - math.pi
-                assert turn == pytest.approx(0.0, abs=1e-9)
+            assert entity[0] == (0, "LWPOLYLINE")
+            assert int(dict(entity)[70]) & 1
+            assert _bulged_area(entity) == pytest.approx(signed_area(path.segments), rel=1e-9)
+
+
+def _bulged_area(entity: list[tuple[int, str]]) -> float:
+    corners: list[list[float]] = []
+    for code, value in entity:
+        if code == 10:
+            corners.append([float(value), 0.0, 0.0])
+        elif code in (20, 42) and corners:
+            corners[-1][1 if code == 20 else 2] = float(value)
+    total = 0.0
+    for (x0, y0, bulge), (x1, y1, _) in zip(corners, corners[1:] + corners[:1], strict=True):
+        total += (x0 * y1 - x1 * y0) / 2
+        if bulge:
+            angle = 4 * math.atan(bulge)
+            radius = math.dist((x0, y0), (x1, y1)) / 2 / math.sin(abs(angle) / 2)
+            total += math.copysign(radius**2 * (abs(angle) - math.sin(abs(angle))) / 2, bulge)
+    return total

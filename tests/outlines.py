@@ -1,0 +1,40 @@
+"""Outlines as shapely's polygons, which know nothing of how they were made."""
+
+import math
+from collections.abc import Sequence
+
+import shapely
+from shapely.geometry import Polygon
+
+from templategen.geometry.shapes import Arc, Segment
+from templategen.parts.beam import cut_outlines
+from templategen.parts.drawing import Drawing
+
+FINE = 1e-4  # mm: the most that an arc may be off its chords
+
+
+def points_of(outline: Sequence[Segment], *, fine: float = FINE) -> list[tuple[float, float]]:
+    """Points along a closed outline, its last end left out."""
+    points: list[tuple[float, float]] = []
+    for segment in outline:
+        count = 1
+        if isinstance(segment, Arc):
+            step = 2 * math.acos(1 - fine / segment.radius) if segment.radius > fine else 1.0
+            count = max(3, math.ceil(abs(segment.sweep) / step))
+            points += [
+                tuple(segment.at(segment.from_angle + segment.sweep * n / count))
+                for n in range(count)
+            ]
+        else:
+            points.append(tuple(segment.start))
+    return points
+
+
+def material_of(drawing: Drawing, *, fine: float = FINE) -> shapely.Geometry:
+    """What the cut lines of a drawing leave, holes left out."""
+    rings = [Polygon(points_of(run, fine=fine)) for run in cut_outlines(drawing)[0]]
+    rings.sort(key=lambda ring: -ring.area)
+    material = rings[0]
+    for ring in rings[1:]:
+        material = material.symmetric_difference(ring)
+    return material

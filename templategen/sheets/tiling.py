@@ -298,26 +298,34 @@ def tilings(part: Part, areas: tuple[tuple[float, float], ...]) -> list[Tiling]:
                 tr("{part} needs more than {most} sheets", part=part.title, most=MOST_TILES),
                 mend=tr("use larger paper"),
             )
-        found = _marked(part, grids)
+        fewest = min(grid.score[0] for grid in grids)
+        within = [g for g in grids if manners is MORE_MANNERS or g.score[0] == fewest]
+        found = _marked(part, within)
         if found:
             return found
+    found = _marked(part, grids, over_words=True)  # a part that is all wording
+    if found:
+        return found
     raise LimitError(
         tr("{part} has no room for the marks of its seams", part=part.title),
         mend=tr("use larger paper"),
     )
 
 
-def _marked(part: Part, grids: list[_Grid]) -> list[Tiling]:
-    """Of the grids with the fewest tiles the best of each kind whose seams have their marks."""
-    fewest = min(grid.score[0] for grid in grids)
+def _marked(part: Part, grids: list[_Grid], *, over_words: bool = False) -> list[Tiling]:
+    """Of the grids whose seams have their marks the best of each kind with the fewest tiles."""
     found: list[tuple[_Grid, Tiling]] = []
     for alike in (False, True):
-        best = sorted(
-            (g for g in grids if g.alike is alike and g.score[0] == fewest), key=lambda g: g.score
-        )
-        made = ((grid, _tiling(part, grid.turned, grid.windows)) for grid in best)
-        found += itertools.islice(((g, tiling) for g, tiling in made if tiling is not None), 1)
-    return [tiling for _, tiling in sorted(found, key=lambda pair: pair[0].score[:2])]
+        for grid in sorted((g for g in grids if g.alike is alike), key=lambda g: g.score):
+            if found and grid.score[0] > found[0][0].score[0]:
+                break
+            tiling = _tiling(part, grid.turned, grid.windows, over_words=over_words)
+            if tiling is not None:
+                found.append((grid, tiling))
+                break
+    fewest = min((grid.score[0] for grid, _ in found), default=0)
+    found.sort(key=lambda pair: pair[0].score[:2])
+    return [tiling for grid, tiling in found if grid.score[0] == fewest]
 
 
 def _spans(start: float, lengths: list[float]) -> dict[int, tuple[float, float]]:
@@ -381,10 +389,12 @@ def _inked(
     return [(place, where[place]) for place, _ in windows if place in kept]
 
 
-def _tiling(part: Part, turned: _Turned, kept: list[tuple[Place, Box]]) -> Tiling | None:
+def _tiling(
+    part: Part, turned: _Turned, kept: list[tuple[Place, Box]], *, over_words: bool
+) -> Tiling | None:
     """The tiles with their final windows and drawings, and the registration marks between them.
 
-    None where a seam has no places for its marks.
+    None where a seam has no places for its marks, clear of wording unless `over_words`.
     """
     drawing, texts = turned.drawing, turned.texts
     bare = Tiling(
@@ -403,7 +413,7 @@ def _tiling(part: Part, turned: _Turned, kept: list[tuple[Place, Box]]) -> Tilin
             for place, window in kept
         },
     )
-    seams = _seams(part, drawing, texts, windows)
+    seams = _seams(part, drawing, [] if over_words else texts, windows)
     if seams is None:
         return None
     contents = _contents(drawing, windows)

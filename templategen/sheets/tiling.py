@@ -286,6 +286,7 @@ def tilings(part: Part, areas: tuple[tuple[float, float], ...]) -> list[Tiling]:
         LimitError: more than 100 tiles, or no places for the marks.
     """
     turns = [_turned(part, quarters) for quarters in ((0, 1) if part.may_turn else (0,))]
+    grids: list[_Grid] = []
     for manners, more in (
         (MANNERS, (0, 0)),
         *((MORE_MANNERS, extra) for extra in ((0, 0), (1, 0), (0, 1), (1, 1))),

@@ -1,25 +1,27 @@
 """Standoff block: the way from the face to the near side of the post's body."""
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from templategen.geometry.shapes import Point
 from templategen.nest.plan import Cut, Plan
 from templategen.parts.dimension import dimension
 from templategen.parts.drawing import BODY, Drawing, Item, Part, line, polyline
 from templategen.parts.face_plate import working_order
-from templategen.parts.labels import LEADING, block, flag_rows, flag_size, job_label
+from templategen.parts.labels import LEADING, JobLabel, block, flag_rows, flag_size, job_label
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 from templategen.trade.part_kinds import PartKind
 
-WIDE = 66.0  # mm: width of a block that holds its wording
+WIDE = 40.0  # mm: least width of a block that holds its wording
+ROWS = (54.0, 68.0, 82.0, 100.0)  # mm: widths of its rows, the one with the least block is taken
 TOUCH = 10.0  # mm: from the left end to where the post's body touches
 CLEAR = 4.0  # mm between the post's body and the tab of a thin block
 NARROW = 4.0  # mm: least half width of the tail
 TAIL = 18.0  # mm: how far a block for a cored face reaches into the hollow, less in a shallow one
 LEAST = 8.0  # mm: a thinner block breaks in ply (common practice, no source)
 TOUCHING = 0.5  # mm: a smaller gap is none
-SHOWN = 7.5  # mm: a thinner bar has no room for the arrows of its size
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
@@ -71,30 +73,82 @@ def _tail(plan: Plan, cut: Cut) -> tuple[float, float] | None:
     return max(NARROW, min(TOUCH, room)), deep
 
 
-def _block(plan: Plan, cut: Cut, size: float, body: float, style: PrintStyle) -> Part:
-    tail = _tail(plan, cut)
-    title = style.say("Standoff block, cut {number}", number=cut.number)
-    phrases = [
-        f"{title}: {style.length(size)}",
-        style.say("from the face to the post's body, {body} thick", body=style.length(body)),
-        style.say("upper edge on the post; the line level with a straightedge across the face")
-        if tail
-        else style.say("lower edge on the face, upper edge on the post"),
-        style.say("cut flat to the line"),
-        job_label(plan, style).fitted(1.6 * WIDE),
-    ]
-    lines = flag_rows([phrase for phrase in phrases if phrase], width=WIDE - 12.0)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Shape:
+    """A block with its wording.
+
+    Args:
+        lines: rows of wording.
+        left: x of them, mm.
+        top: of the part that holds them, mm.
+        right: end of the block, mm.
+        corners: of its upper side, from the right to the left, mm.
+        arrows: x of the dimension of its size, mm.
+    """
+
+    lines: tuple[str, ...]
+    left: float
+    top: float
+    right: float
+    corners: tuple[tuple[float, float], ...]
+    arrows: float
+
+
+def _shape(
+    phrases: Sequence[str], label: JobLabel, width: float, size: float, body: float
+) -> _Shape:
+    """The block with its wording in rows of `width` mm, on the bar itself where it is high enough.
+
+    Args:
+        phrases: its wording.
+        label: the job's title and date, the last row.
+        width: of a row, mm.
+        size: height of the bar, mm.
+        body: of the post, mm.
+    """
+    lines = tuple(flag_rows([*phrases, label.fitted(width)], width=width))
     wide, tall = flag_size(lines)
     if size >= tall + 1.0:
-        x, right, top = 4.0, WIDE, size
-        shown = WIDE - 4.0
-        over = [(right, size)]
-    else:
-        bar = 2 * TOUCH + body / 2 + CLEAR
-        x, right, top = bar + 3.0, bar + wide, max(tall + 1.0, size + 6.0)
-        shown = TOUCH
-        over = [(right, top), (bar, top), (bar, size)]
-    corners = [(0.0, 0.0), (right, 0.0), *over, (0.0, size)]
+        right = max(wide + 2.0, WIDE)
+        return _Shape(
+            lines=lines,
+            left=4.0,
+            top=size,
+            right=right,
+            corners=((right, size),),
+            arrows=right - 4.0,
+        )
+    bar = 2 * TOUCH + body / 2 + CLEAR
+    top = max(tall + 1.0, size + 6.0)
+    return _Shape(
+        lines=lines,
+        left=bar + 3.0,
+        top=top,
+        right=bar + wide,
+        corners=((bar + wide, top), (bar, top), (bar, size)),
+        arrows=TOUCH,
+    )
+
+
+def _phrases(plan: Plan, cut: Cut, size: float, style: PrintStyle) -> list[str]:
+    body = style.length(plan.shop.post.body or 0.0)
+    title = style.say("Standoff block, cut {number}", number=cut.number)
+    return [
+        f"{title}: {style.length(size)}",
+        style.say("from the face to the post's body, {body} thick", body=body),
+        style.say("upper edge on the post; the line level with a straightedge across the face")
+        if is_over_hollow(plan, cut)
+        else style.say("lower edge on the face, upper edge on the post"),
+        style.say("cut flat to the line"),
+    ]
+
+
+def _block(plan: Plan, cut: Cut, size: float, body: float, style: PrintStyle) -> Part:
+    tail = _tail(plan, cut)
+    phrases, label = _phrases(plan, cut, size, style), job_label(plan, style)
+    shapes = [_shape(phrases, label, width, size, body) for width in ROWS]
+    shape = min(shapes, key=lambda found: found.right * found.top)
+    corners = [(0.0, 0.0), (shape.right, 0.0), *shape.corners, (0.0, size)]
     items: list[Item] = []
     if tail:
         half, deep = tail
@@ -103,13 +157,13 @@ def _block(plan: Plan, cut: Cut, size: float, body: float, style: PrintStyle) ->
         if start == 0.0:
             corners = corners[1:]
         items.append(line(start, 0.0, end, 0.0))
-    first = (top + (len(lines) - 1) * LEADING) / 2 - 0.26 * BODY
-    items = [polyline(corners, closed=True), *items, *block(lines, at=Point(x, first))]
-    if size >= SHOWN:
-        items += dimension(Point(shown, size), Point(shown, 0.0))
+    first = (shape.top + (len(shape.lines) - 1) * LEADING) / 2 - 0.26 * BODY
+    rows = block([row for row in shape.lines if row], at=Point(shape.left, first))
+    items = [polyline(corners, closed=True), *items, *rows]
+    items += dimension(Point(shape.arrows, size), Point(shape.arrows, 0.0))
     return Part(
         kind=PartKind.STANDOFF_BLOCK.value,
         key=f"standoff-block-{cut.number}",
-        title=title,
+        title=style.say("Standoff block, cut {number}", number=cut.number),
         drawing=Drawing(items=tuple(items)),
     )

@@ -20,6 +20,9 @@ from templategen.sheets.letterhead import Logo, PictureKind
 MOST_BYTES = 2_000_000
 MOST_SVG = 300_000  # bytes: two megabytes of shapes would take half a minute to read
 MOST_PIXELS = 4000  # a side
+MOST_KEPT = 1500  # pixels a side: 600 dpi at the widest that is printed; more is made smaller
+MOST_MATCHES = 100_000  # rules of styles times shapes; each rule is tried on each shape
+LONGEST_SELECTOR = 3  # elements: the work for one rule grows as their number's power
 MOST_ELEMENTS = 5000
 DEEPEST = 40  # elements within elements
 SLIMMEST = 20.0  # greatest ratio of the sides
@@ -76,6 +79,12 @@ def _png(data: bytes, where: Text) -> Logo:
     try:
         with Image.open(io.BytesIO(data), formats=["PNG"]) as image:
             image.load()
+            if max(image.size) > MOST_KEPT:
+                whole = image.convert("RGBA")
+                whole.thumbnail((MOST_KEPT, MOST_KEPT))
+                (width, height), out = whole.size, io.BytesIO()
+                whole.save(out, "PNG")
+                data = out.getvalue()
     except (OSError, SyntaxError, ValueError) as error:
         raise InputError(tr("is a broken PNG"), where=where, mend=tr("save it again")) from error
     return Logo(data=data, kind=PictureKind.PNG, width=float(width), height=float(height))
@@ -104,6 +113,7 @@ def _svg(data: bytes, where: Text) -> Logo:
         raise InputError(tr("is neither PNG nor SVG"), where=where, mend=mend)
     count = [0]
     clean = _cleaned(root, where, mend, 1, count)
+    _check_work(clean, count[0], where)
     ElementTree.register_namespace("", SPACE[1:-1])
     plain = ElementTree.tostring(clean, encoding="utf-8")
     size = svg_size(plain)
@@ -148,6 +158,18 @@ def _cleaned(
         if child.tag.startswith(SPACE):
             made.append(_cleaned(child, where, mend, depth + 1, count))
     return made
+
+
+def _check_work(root: ElementTree.Element, shapes: int, where: Text) -> None:
+    """Refuses styles that would take long to be matched with the shapes."""
+    styles = [element.text or "" for element in root.iter(f"{SPACE}style")]
+    selectors = [s for text in styles for rule in text.split("}") for s in
+                 rule.split("{")[0].split(",")]  # fmt: skip
+    longest = max((len(re.split(r"[\s>+~]+", s.strip())) for s in selectors), default=0)
+    if longest > LONGEST_SELECTOR or len(selectors) * shapes > MOST_MATCHES:
+        raise LimitError(
+            tr("holds too many styles"), where=where, mend=tr("use a simpler picture, or PNG")
+        )
 
 
 def _check_style(text: str, where: Text, mend: Message) -> None:

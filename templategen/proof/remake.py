@@ -12,7 +12,7 @@ from templategen.nest.plan_json import plan_to_json
 from templategen.nest.planner import make_plan
 from templategen.output.pdf import write_pdf
 from templategen.parts.drawing import Part
-from templategen.parts.registry import make_parts
+from templategen.parts.registry import SHOP_KINDS, check_kinds, make_parts, usual_kinds
 from templategen.parts.shop_set import shop_parts, shop_plan, shop_set_title
 from templategen.proof.recipe import NAME, Recipe, make_recipe, recipe_bytes
 from templategen.sheets.letterhead import Letterhead
@@ -170,11 +170,17 @@ def remake(recipe: Recipe) -> Remade:
 def left_out(recipe: Recipe, remade: Remade) -> tuple[str, ...]:
     """The kinds of parts that the job gives when none is named and that the pack has not."""
     plan = remade.plan
+    wished = tuple(SHOP_KINDS) if recipe.is_shop_set else (
+        check_kinds(plan.job.print.parts) or usual_kinds(plan)
+    )  # fmt: skip
+    absent = [kind for kind in wished if kind not in recipe.kinds]
+    if not absent:
+        return ()
     if recipe.is_shop_set:
-        whole = shop_parts(recipe.shop, date=recipe.job.date, style=recipe.style)
+        parts = shop_parts(recipe.shop, kinds=absent, date=recipe.job.date, style=recipe.style)
     else:
-        whole = make_parts(plan, kinds=plan.job.print.parts, style=recipe.style)
-    return tuple(dict.fromkeys(p.kind for p in whole if p.kind not in recipe.kinds))
+        parts = make_parts(plan, kinds=absent, style=recipe.style)
+    return tuple(dict.fromkeys(part.kind for part in parts))
 
 
 def recipe_difference(recipe: Recipe, remade: Remade) -> Text:

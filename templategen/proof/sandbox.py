@@ -42,7 +42,7 @@ _ANOTHER = tr("no pack needs as much: print the job anew")
 
 
 def in_sandbox(
-    task: str, *arguments: object, where: Text, limits: Limits = LIMITS, mend: Text = _ANOTHER
+    task: str, *arguments: object, where: Text, limits: Limits | None = None, mend: Text = _ANOTHER
 ) -> Answer:
     """What a function answers, called with the arguments in a limited process.
 
@@ -50,7 +50,7 @@ def in_sandbox(
         task: where the function is found, such as ``templategen.proof.tasks:verify``.
         arguments: for it; they can be pickled.
         where: names the file in faults.
-        limits: of the process.
+        limits: of the process, if others than `LIMITS`.
         mend: what to do where it exceeds them.
 
     Raises:
@@ -58,6 +58,7 @@ def in_sandbox(
         OutputError: the process cannot be started.
         TemplategenError: what the function raises.
     """
+    limits = limits or LIMITS
     until = time.monotonic() + WAIT
     with Child("templategen.proof.sandbox:serve", task, arguments,
                limits=limits, environment=ENVIRONMENT, is_silent=True) as child:  # fmt: skip

@@ -3,11 +3,25 @@
 import dataclasses
 import itertools
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from templategen.geometry.offset import crossings, is_inside, piece_of
-from templategen.geometry.shapes import Point, Segment
+from templategen.geometry.shapes import Box, Point, Segment
 from templategen.parts.drawing import Path
 from templategen.parts.sketches.strokes import SAME
+
+
+@dataclass(frozen=True, slots=True)
+class _Cover:
+    """A tint that hides what is under it, its edges with their boxes."""
+
+    outline: tuple[Segment, ...]
+    box: Box
+    edges: list[tuple[Segment, Box]]
+
+    def hides(self, point: Point) -> bool:
+        """Whether a point, which is not on an edge, lies under the tint."""
+        return self.box.holds(Box(*point, *point)) and is_inside(point, self.outline)
 
 
 def without_covered_lines(paths: Sequence[Path]) -> list[Path]:
@@ -19,21 +33,19 @@ def without_covered_lines(paths: Sequence[Path]) -> list[Path]:
         paths: from the lowest to the topmost; those with a fill hide what is under them.
     """
     tints = [dataclasses.replace(path, width=0.0) for path in paths if path.fill is not None]
-    lines = [
-        line
-        for n, path in enumerate(paths)
-        if path.line_width > 0
-        for line in _seen_lines(path, [over for over in paths[n + 1 :] if _covers(over, path)])
-    ]
+    lines: list[Path] = []
+    covers: list[_Cover] = []
+    for path in reversed(paths):
+        box = path.bounds()
+        if path.line_width > 0:
+            lines[:0] = _seen_lines(path, [cover for cover in covers if cover.box.meets(box)])
+        if path.fill is not None:
+            edges = [(edge, edge.bounds().grown(SAME)) for edge in path.segments]
+            covers.append(_Cover(outline=path.segments, box=box, edges=edges))
     return tints + lines
 
 
-def _covers(over: Path, path: Path) -> bool:
-    """Whether one path may hide a piece of another."""
-    return over.fill is not None and over.bounds().meets(path.bounds())
-
-
-def _seen_lines(path: Path, above: Sequence[Path]) -> Iterator[Path]:
+def _seen_lines(path: Path, above: Sequence[_Cover]) -> Iterator[Path]:
     """The runs of a path that nothing above it hides."""
     if not above:
         yield dataclasses.replace(path, fill=None)
@@ -51,16 +63,21 @@ def _apart(one: Point, other: Point) -> float:
     return max(abs(one.x - other.x), abs(one.y - other.y))
 
 
-def _seen_pieces(segment: Segment, above: Sequence[Path]) -> Iterator[Segment]:
+def _seen_pieces(segment: Segment, above: Sequence[_Cover]) -> Iterator[Segment]:
     """The pieces of a segment that nothing above it hides, as long as they can be."""
+    box = segment.bounds().grown(SAME)
     shares = {0.0, 1.0}
-    for over in above:
-        for edge in over.segments:
-            shares.update(share for _, share, _ in crossings(segment, edge))
+    for cover in above:
+        for edge, around in cover.edges:
+            if around.meets(box):
+                shares.update(share for _, share, _ in crossings(segment, edge))
     ends = [share for share in sorted(shares) if share == 0.0 or share > SAME]
     runs: list[tuple[float, float]] = []
     for low, high in itertools.pairwise(ends):
-        if high - low < SAME or _is_hidden(piece_of(segment, low, high), above):
+        if high - low < SAME:
+            continue
+        middle = piece_of(piece_of(segment, low, high), 0.0, 0.5).end
+        if any(cover.hides(middle) for cover in above):
             continue
         if runs and low - runs[-1][1] < SAME:
             runs[-1] = (runs[-1][0], high)
@@ -68,9 +85,3 @@ def _seen_pieces(segment: Segment, above: Sequence[Path]) -> Iterator[Segment]:
             runs.append((low, high))
     for run in runs:
         yield segment if run == (0.0, 1.0) else piece_of(segment, *run)
-
-
-def _is_hidden(piece: Segment, above: Sequence[Path]) -> bool:
-    """Whether the middle of a piece, which crosses no edge, lies under a tint."""
-    middle = piece_of(piece, 0.0, 0.5).end
-    return any(is_inside(middle, over.segments) for over in above)

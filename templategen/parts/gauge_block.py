@@ -177,15 +177,12 @@ def _block(
     kind: PartKind, wish: BlockWish, stock: Sequence[float], label: JobLabel, style: PrintStyle
 ) -> Part:
     stack = _stack(wish.size, stock)
-    phrases = [
-        wish.title,
-        style.length(wish.size),
-        wish.between,
-        _making(stack, style),
-        style.say("cut on the line"),
-    ]
+    title = f"{wish.title}: {style.length(wish.size)}"
+    phrases = [title, wish.between, _making(stack, style)]
+    if stack is not None:
+        phrases.append(style.say("cut on the line"))
     items: tuple[Item, ...] | None = None
-    own = min(text_width(wish.title, size=BODY, bold=True), LONGEST_TITLE)
+    own = min(text_width(title, size=BODY, bold=True), LONGEST_TITLE)
     for width in (max(own, wide) for wide in WIDTHS):
         rows = _rows(phrases, label, width)
         if wish.size >= len(rows) * LEADING + 2.0:

@@ -392,7 +392,7 @@ class CutTable:
             x1, z1 = curve.r0 + along * run, curve.z0 + along * fall
         else:
             plane = curve.height
-            x1, z1 = _towards(curve, p - curve.x, -q - curve.z)
+            x1, z1 = places_towards(curve, p - curve.x, -q - curve.z)
         across, down = x1 - p, z1 + q
         if plane != height:
             across = np.sqrt(np.maximum(x1 * x1 - height * height, 0.0)) - p
@@ -415,7 +415,7 @@ class CutTable:
 
     def _end_gap(self, curve: Span, x: Column, z: Column) -> Column:
         """The true distance between a curve and the points (x, z) of the cutter's plane."""
-        x1, z1 = _towards(curve, x - curve.x, z - curve.z)
+        x1, z1 = places_towards(curve, x - curve.x, z - curve.z)
         square = self.job.nest.height_above_centre**2
         across = np.sqrt(x1 * x1 + curve.height**2) - np.sqrt(x * x + square)
         down = z1 - z
@@ -423,7 +423,7 @@ class CutTable:
         return gap
 
 
-def _towards(curve: Span, dx: Column, dz: Column) -> tuple[Column, Column]:
+def places_towards(curve: Span, dx: Column, dz: Column) -> tuple[Column, Column]:
     """The points of a span in the directions (dx, dz) from its centre, or its nearer end."""
     share = curve.radius / np.sqrt(np.maximum(dx * dx + dz * dz, SAME))
     x, z = dx * share, dz * share

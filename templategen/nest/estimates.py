@@ -451,12 +451,10 @@ def _release_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
     if not plan.cuts:
         return
     units = plan.job.units
-    told = figures.wood is None or wood_problem(plan.job) is not None
-    if not told and any(cut.stop_angle is None for cut in plan.cuts):
+    if any(cut.stop_angle is None for cut in plan.cuts):
         text = tr(
-            "where to stop is not known: there is no strength across the grain for {wood}; stop "
-            "early, lathe off, and break each core out",
-            wood=plan.job.blank.shown_wood,
+            "where to stop is not known without the strength of the wood across the grain: stop "
+            "early, lathe off, and break each core out"
         )
         yield _finding(Level.CAUTION, Rule.RELEASE, text)
     rub = max((cut.rub_radius for cut in plan.cuts if cut.rub_radius is not None), default=0.0)

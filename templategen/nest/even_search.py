@@ -7,29 +7,29 @@ sets where the shoulder lies. Lengths mm.
 
 import dataclasses
 import functools
-import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 import numpy as np
 
-from templategen.geometry.curves import Curve, Side, points_along
+from templategen.geometry.curves import Curve, Side
 from templategen.geometry.greatest_distance import greatest_distance
 from templategen.nest.cut_columns import Column
-from templategen.nest.cut_table import CutTable, Indices
+from templategen.nest.cut_table import CutTable, Indices, places_towards
 from templategen.nest.plan import BowlShape, CutSetting
 from templategen.nest.plan_figures import turned_outside
-from templategen.nest.rules import edge_of, meets, wall_of
+from templategen.nest.rules import SAME, edge_of, meets, wall_of
 from templategen.nest.search import ALONE, ANY, NOMINAL, START, Aim, Chain, Effort, TooLong, _Search
 from templategen.nest.tenon_choice import Held
 
 EVEN_GAP = 0.1  # mm by which a sum of differences may be passed over
-SAMPLES = 24  # places along an edge at which walls are measured quickly
+SAMPLES, FEW_SAMPLES = 24, 4  # places along an edge at which walls are measured quickly
 ROUGH = 0.05  # mm; quick walls are right to this
 FIRST_MARKS = 16  # between the cuts that are tried first
 BESIDE = 2  # marks from a cut: what is tried beside it
-EVEN_WORK = 4_000  # of a search; a third of a second
+EVEN_WORK = 5_000  # of a search; about half a second
 PER_CUT = 128  # walls measured quickly for the work of one quick check
 
 
@@ -116,25 +116,41 @@ def even_in_time(
     """
     marks, whole = first, 0
     while marks >= last:
+        had = base
         try:
             base = most_even_chain(
                 starts, table.on_every(marks), base, aim=aim, most_work=most_work
             )
-            whole = marks
         except TooLong as stopped:
             return stopped.chain or base, whole
-        while marks > 1:
-            near = table.near(base.settings, BESIDE)
+        whole = marks
+        if base is not had or marks == first:
+            base = _finer(starts, table, base, aim=aim, marks=marks, most_work=most_work)
+        marks //= 2
+    return base, whole
+
+
+def _finer(
+    starts: Sequence[Held],
+    table: CutTable,
+    base: Chain,
+    *,
+    aim: Aim,
+    marks: int,
+    most_work: int,
+) -> Chain:
+    """A chain with cuts beside those of another, on ever finer marks, as even as these give."""
+    while marks > 1:
+        marks //= 2
+        better: Chain | None = None
+        while better is not base:
+            base = better or base
+            near = table.near(base.settings, BESIDE * marks).on_every(marks)
             try:
                 better = most_even_chain(starts, near, base, aim=aim, most_work=most_work)
             except TooLong as stopped:
-                base = stopped.chain or base
-                break
-            if better is base:
-                break
-            base = better
-        marks //= 2
-    return base, whole
+                better = base = stopped.chain or base
+    return base
 
 
 @dataclass(slots=True, kw_only=True)
@@ -174,12 +190,12 @@ class _Hunt:
             self.rest.clear()
             due = search.at_first().due
             path = _Path((), (start,), 0.0, self.unders - start.under, due)
-            self.descend(search, START, (start,), path, count)
+            self.descend(search, START, self.next_cuts(search, START, (start,), path, count), path)
 
-    def descend(
+    def next_cuts(
         self, search: _Search, outer: int, options: tuple[Held, ...], path: "_Path", left: int
-    ) -> float:
-        """Tries the cuts in a core or the start; the least sum of differences from there on."""
+    ) -> "_Next":
+        """The cuts that may come next in a core or the start, with `left` to come in all."""
         state = search.at_first()._replace(due=path.due)
         room, level = search.room_in(outer), len(path.settings)
         among = search.levels[level] if outer == START else search.following(outer, level)
@@ -187,19 +203,23 @@ class _Hunt:
         if left > 1:
             among = among[search.has_room_for(among, left - 1)]
         among = search.candidates(room, among)
-        least = self.least - EVEN_GAP - path.sum  # others are left out below
-        for estimate, index, held in self.ordered(among, room.floor, options, path):
-            if path.sum + estimate >= self.least - EVEN_GAP:
-                return min(least, estimate)
-            got = self.follow(search, outer, index, held, path, left)
-            least = min(least, got)
+        spare = self.least - EVEN_GAP - path.sum
+        return _Next(self.ordered(among, room.floor, options, path), spare, left)
+
+    def descend(self, search: _Search, outer: int, cuts: "_Next", path: "_Path") -> float:
+        """Tries cuts in a core or the start; the least sum of differences from there on."""
+        least = cuts.spare
+        for choice in cuts.choices:
+            if path.sum + choice.least >= self.least - EVEN_GAP:
+                return min(least, choice.least)
+            least = min(least, self.follow(search, outer, choice, path, cuts.left))
         return least
 
     def ordered(
         self, among: Indices, floor: float, options: tuple[Held, ...], path: "_Path"
-    ) -> list[tuple[float, int, Held]]:
+    ) -> "list[_Choice]":
         """The cuts by the least their bowl's walls may differ, in each of its jaws."""
-        t, found = self.table, list[tuple[float, int, Held]]()
+        t, found = self.table, list[_Choice]()
         deepest = t.deepest[among]
         for held in options:
             if not path.settings and held is not path.held[0]:
@@ -208,38 +228,51 @@ class _Hunt:
             self.effort.spend(len(some) // PER_CUT)
             least = np.zeros(len(some))
             if held.around is None:
-                least = quick_unevenness(t, held.shape, some)
-            near = np.flatnonzero(path.sum + least < self.least - EVEN_GAP)
-            found += [(float(least[n]), int(some[n]), held) for n in near]
+                limit = self.least - EVEN_GAP - path.sum
+                some, least = less_uneven(t, held.shape, some, limit)
+            found += [
+                _Choice(*one, held) for one in zip(least.tolist(), some.tolist(), strict=True)
+            ]
         return sorted(found, key=lambda one: one[:2])
 
     def follow(
-        self, search: _Search, outer: int, index: int, held: Held, path: "_Path", left: int
+        self, search: _Search, outer: int, choice: "_Choice", path: "_Path", left: int
     ) -> float:
         """Takes a cut in a bowl in certain jaws; the least sum of differences from there on."""
-        job, setting = self.table.job, self.table.setting(index)
+        least, index, held = choice
         unders = path.unders - (held.under if outer != START else 0)
         if unders < 0:
             return math.inf
         due = self.aim.met(path.due, float(self.table.rim[index]))
         key = index, left - 1, unders, due
         known = self.rest.get(key, 0.0)
+        if path.sum + least + known >= self.least - EVEN_GAP:
+            return least + known
+        job, setting = self.table.job, self.table.setting(index)
+        inner = _Path(
+            (*path.settings, setting), (*path.held[:-1], held), path.sum + least, unders, due
+        )
+        cuts = None
+        if left > 1:  # bounds before the exact figures, which take longer
+            options = search.core(index, recored=True)[1]
+            cuts = self.next_cuts(search, index, options, inner, left - 1)
+            known = self.rest[key] = max(known, cuts.bound)
+            if inner.sum + known >= self.least - EVEN_GAP:
+                return least + known
         self.effort.spend(NOMINAL)
         own = path.settings[-1] if path.settings else None
         shape = held.shape_around(setting)
+        step = unevenness(shape, setting, job.nest.height_above_centre)
+        inner = inner._replace(sum=path.sum + step)
+        if inner.sum + known >= self.least - EVEN_GAP:
+            return step + known
         if not meets(shape, own, setting, job):
             return math.inf
-        step = unevenness(shape, setting, job.nest.height_above_centre)
-        total = path.sum + step
-        if total + known >= self.least - EVEN_GAP:
-            return step + known
-        inner = _Path((*path.settings, setting), (*path.held[:-1], held), total, unders, due)
-        if left == 1:
+        if cuts is None:
             self.rest[key] = self.finish(search, index, inner)
         else:
-            options = search.core(index, recored=True)[1]
             inner = inner._replace(held=(*inner.held, held))
-            self.rest[key] = self.descend(search, index, options, inner, left - 1)
+            self.rest[key] = max(known, self.descend(search, index, cuts, inner))
         return step + self.rest[key]
 
     def finish(self, search: _Search, index: int, path: "_Path") -> float:
@@ -260,6 +293,33 @@ class _Hunt:
         return math.inf
 
 
+class _Choice(NamedTuple):
+    """A cut in a bowl in certain jaws; `least`: so much its walls differ at least, mm."""
+
+    least: float
+    cut: int
+    held: Held
+
+
+class _Next(NamedTuple):
+    """The cuts that may come next, the least uneven first.
+
+    Args:
+        choices: those whose bowl alone does not pass the best sum of differences.
+        spare: mm of that sum that are left over; the walls of others differ by more.
+        left: number of cuts to come in all.
+    """
+
+    choices: list[_Choice]
+    spare: float
+    left: int
+
+    @property
+    def bound(self) -> float:
+        """So much the walls of the next bowl differ at least, mm."""
+        return min(self.spare, self.choices[0].least) if self.choices else self.spare
+
+
 @dataclass(frozen=True, slots=True)
 class _Path:
     """The chain so far: cuts, bowls in their jaws, sum of differences, what is left over."""
@@ -274,7 +334,24 @@ class _Path:
         return dataclasses.replace(self, **changes)  # type: ignore[arg-type]
 
 
-def quick_unevenness(table: CutTable, shape: BowlShape, among: Indices) -> Column:
+def less_uneven(
+    table: CutTable, shape: BowlShape, among: Indices, limit: float
+) -> tuple[Indices, Column]:
+    """The cuts that leave walls in a bowl that may differ by less than a limit, mm.
+
+    Returns: the cuts, and by how much the walls differ at the least.
+    """
+    least = np.empty(0)
+    for samples in (FEW_SAMPLES, SAMPLES):
+        least = quick_unevenness(table, shape, among, samples)
+        near = least < limit
+        among, least = among[near], least[near]
+    return among, least
+
+
+def quick_unevenness(
+    table: CutTable, shape: BowlShape, among: Indices, samples: int = SAMPLES
+) -> Column:
     """At least so much differ the walls that cuts leave in a bowl, mm.
 
     Walls are measured at some places of each edge: the greatest of them is no more than the
@@ -284,63 +361,51 @@ def quick_unevenness(table: CutTable, shape: BowlShape, among: Indices) -> Colum
     radius = table.radius(among)[:, None]
     p, q = table.pivot_offset[among][:, None], table.pivot_standoff[among][:, None]
     start, end = np.arcsin(q / radius), np.arccos(-p / radius)
-    angles = start + (end - start) * np.linspace(0.0, 1.0, SAMPLES)
+    angles = start + (end - start) * np.linspace(0.0, 1.0, samples)
     x = np.maximum(p + radius * np.cos(angles), 0.0)
     z = radius * np.sin(angles) - q
     r = np.sqrt(x * x + height * height)
     whole = turned = np.full(x.shape, np.inf)
+    last = shape.curves[-1].at(shape.curves[-1].end)[0]
     for curve in shape.curves:
-        gap, ends = _distance(curve, x, r, z, shape.shoulder)
-        whole = np.minimum(whole, gap)
-        turned = np.minimum(turned, ends)
-    last = _radius_at(shape.curves, shape.shoulder)
-    beyond = np.maximum(r - last, 0.0)
-    turned = np.minimum(turned, np.sqrt(beyond**2 + (shape.shoulder - z) ** 2))
+        gaps = _distance(curve, x, r, z)
+        whole = np.minimum(whole, gaps)
+        above = _above(curve, shape.shoulder)
+        if above is not None:
+            part = gaps if above is curve else _distance(above, x, r, z)
+            turned = np.minimum(turned, part)
+            last = above.at(above.end)[0]
+    beyond, down = np.maximum(r - last, 0.0), shape.shoulder - z
+    turned = np.minimum(turned, np.sqrt(beyond * beyond + down * down))
     found: Column = turned.max(axis=1) - whole.min(axis=1) - ROUGH
     return found
 
 
-def _radius_at(curves: tuple[Curve, ...], depth: float) -> float:
-    """The radius of an outside where it has a depth, mm."""
-    points = points_along(curves, max_gap=0.01)
-    for (r0, z0), (r1, z1) in itertools.pairwise(points):
-        if z1 >= depth > z0:
-            return r0 + (r1 - r0) * (depth - z0) / (z1 - z0)
-    return points[-1][0]
-
-
-def _distance(
-    curve: Curve, x: Column, r: Column, z: Column, shoulder: float
-) -> tuple[Column, Column]:
-    """Distances of places of edges from a curve, and from its part above a depth, mm."""
+def _above(curve: Curve, depth: float) -> Curve | None:
+    """The part of a curve from its start to a depth, mm; None where it starts below."""
     if isinstance(curve, Side):
-        gaps = _to_side(curve, r, z)
-        if curve.z0 >= shoulder:
-            return gaps, np.full(r.shape, np.inf)
-        return gaps, gaps
-    whole = _to_span(curve, x, r, z, curve.end)
-    sine = (shoulder - curve.z) / curve.radius
-    if curve.at(curve.end)[1] <= shoulder or sine >= 1:
-        return whole, whole
+        if curve.z0 >= depth:
+            return None
+        if curve.z1 <= depth:
+            return curve
+        share = (depth - curve.z0) / (curve.z1 - curve.z0)
+        return dataclasses.replace(curve, r1=curve.at(share)[0], z1=depth)
+    sine = (depth - curve.z) / curve.radius
+    if sine >= 1 or curve.at(curve.end)[1] <= depth:
+        return curve
     last = math.asin(max(-1.0, sine))
-    if last <= curve.start:
-        return whole, np.full(r.shape, np.inf)
-    return whole, _to_span(curve, x, r, z, last)
+    return dataclasses.replace(curve, end=last) if last > curve.start else None
 
 
-def _to_side(side: Side, r: Column, z: Column) -> Column:
-    run, fall = side.r1 - side.r0, side.z1 - side.z0
-    along = ((r - side.r0) * run + (z - side.z0) * fall) / (run * run + fall * fall)
-    along = np.clip(along, 0.0, 1.0)
-    gaps: Column = np.hypot(r - side.r0 - along * run, z - side.z0 - along * fall)
-    return gaps
-
-
-def _to_span(curve: "Curve", x: Column, r: Column, z: Column, last: float) -> Column:
-    assert not isinstance(curve, Side)  # the caller has looked
-    across = x if curve.height else r
-    angle = np.clip(np.arctan2(z - curve.z, across - curve.x), curve.start, last)
-    x1 = np.maximum(curve.x + curve.radius * np.cos(angle), 0.0)
-    r1 = np.sqrt(x1 * x1 + curve.height**2)
-    gaps: Column = np.hypot(r - r1, z - curve.z - curve.radius * np.sin(angle))
+def _distance(curve: Curve, x: Column, r: Column, z: Column) -> Column:
+    """Distances of places of edges from a curve, mm; from a span about the least."""
+    if isinstance(curve, Side):
+        run, fall = curve.r1 - curve.r0, curve.z1 - curve.z0
+        along = ((r - curve.r0) * run + (z - curve.z0) * fall) / max(run * run + fall * fall, SAME)
+        along = np.clip(along, 0.0, 1.0)
+        across, down = r - curve.r0 - along * run, z - curve.z0 - along * fall
+    else:
+        x1, z1 = places_towards(curve, (x if curve.height else r) - curve.x, z - curve.z)
+        across, down = r - np.sqrt(x1 * x1 + curve.height**2), z - z1
+    gaps: Column = np.sqrt(across * across + down * down)
     return gaps

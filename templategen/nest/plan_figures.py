@@ -265,7 +265,8 @@ def _with_forces(plan: Plan, cut: Cut) -> Cut:
     half = release = None
     if last is not None:
         half = cut.tip_path.neck_radius(cut.touch_angle + last / 2)
-        release = cut.tip_path.neck_radius(cut.touch_angle + last)
+    if cut.stop_angle is not None:
+        release = cut.tip_path.neck_radius(cut.touch_angle + cut.stop_angle)
 
     def force(radius: float | None) -> float | None:
         return lathe.tip_force(driving.torque_nm, radius) if radius else None

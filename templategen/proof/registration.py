@@ -40,9 +40,12 @@ class Registration:
     Args:
         matrix: 2 x 3, from page (column, row, 1) to scan (column, row).
         covariance: 4 x 4, of `matrix[:, :2]` read row by row, (scan pixels a page pixel) squared.
-        alike: share of the patches inside the scan that look like the page, 0 to 1.
+        alike: share of the patches inside the scan that look like the page and lie where the map
+            puts them, 0 to 1.
         inside: share of the page's patches that lie in the scan, 0 to 1.
         spread: how far single patches lie from the map, as a standard deviation, page pixels.
+        bend: how far whole regions of the page lie from it, likewise: a scanner whose carriage
+            runs unevenly, or a sheet that is not flat.
     """
 
     matrix: Array
@@ -50,6 +53,7 @@ class Registration:
     alike: float
     inside: float
     spread: float
+    bend: float
 
 
 def pyramid(picture: Picture, levels: int) -> list[Picture]:
@@ -65,16 +69,16 @@ def halved(picture: Picture) -> Picture:
     rows, columns = picture.shape[0] // 2 * 2, picture.shape[1] // 2 * 2
     even = picture[:rows, :columns]
     four = even[0::2, 0::2] + even[1::2, 0::2] + even[0::2, 1::2] + even[1::2, 1::2]
-    return np.multiply(four, 0.25, dtype=np.float32)
+    mean: Picture = np.multiply(four, 0.25, dtype=np.float32)
+    return mean
 
 
 def softened(picture: Picture) -> Picture:
     """The picture under a small blur, 1 2 1 both ways, so that steps of a pixel do not show."""
-    half, quarter = np.float32(0.5), np.float32(0.25)
     padded = np.pad(picture, 1, mode="edge")
-    down = quarter * (padded[:-2] + padded[2:]) + half * padded[1:-1]
-    soft: Picture = quarter * (down[:, :-2] + down[:, 2:]) + half * down[:, 1:-1]
-    return soft
+    down = 0.25 * (padded[:-2] + padded[2:]) + 0.5 * padded[1:-1]
+    soft = 0.25 * (down[:, :-2] + down[:, 2:]) + 0.5 * down[:, 1:-1]
+    return soft.astype(np.float32, copy=False)
 
 
 def without_background(picture: Picture, block: int = 8) -> Picture:
@@ -340,7 +344,7 @@ class _Step:
             self.left = self.pull - np.einsum(
                 "pij,pjk,k->pi", patches.sharpness, self.towards, self.change, optimize=True
             )
-            distance = self._distances()
+            distance = _distances(self.patches.sharpness, self.left)
             used = distance[self.is_used]
             typical = 1.4826 * float(np.median(used)) if len(used) else 0.0
             self.spread = max(typical, LEAST_SPREAD)
@@ -348,16 +352,6 @@ class _Step:
             weights = self.is_used * np.minimum(1.0, HUBER / np.maximum(share, 1e-9))
             weights[share > OUTLIER] = 0.0
         self.weights = weights
-
-    def _distances(self) -> Array:
-        """How far each patch lies from the map, pixels, along what its lines show."""
-        sharp = self.patches.sharpness
-        trace = np.trace(sharp, axis1=1, axis2=2)
-        firm = sharp + (1e-4 * trace[:, None, None] + 1e-9) * np.eye(2)
-        solved = np.linalg.solve(firm, self.left[:, :, None])[:, :, 0]
-        squares = np.einsum("pi,pi->p", self.left, solved) / np.maximum(trace, 1e-9)
-        distances: Array = np.sqrt(np.maximum(squares, 0.0))
-        return distances
 
     @property
     def moved(self) -> float:
@@ -378,12 +372,14 @@ class _Step:
         """The map before this step, and how well it fits."""
         patches = self.patches
         inside = int(self.is_inside.sum())
-        alike = int((self.is_inside & (self.likeness > ALIKE)).sum())
+        alike = int((self.is_inside & (self.likeness > ALIKE) & (self.weights > 0)).sum())
         grid = np.clip(((patches.at + 1) / 2 * BLOCKS).astype(np.intp), 0, BLOCKS - 1)
         block = grid[:, 1] * BLOCKS + grid[:, 0]
         scores = self.weights[:, None] * np.einsum("pik,pi->pk", self.towards, self.left)
-        sums = np.zeros((BLOCKS * BLOCKS, 6))
+        sums, left, sharp = (np.zeros((BLOCKS * BLOCKS, *n)) for n in ((6,), (2,), (2, 2)))
         np.add.at(sums, block, scores)
+        np.add.at(left, block, self.weights[:, None] * self.left)
+        np.add.at(sharp, block, self.weights[:, None, None] * patches.sharpness)
         held = len(np.unique(block[self.weights > 0]))
         inverse = np.linalg.inv(self.normal)
         # Patches of a block may err together (White 1980), which few blocks show too little of.
@@ -397,7 +393,23 @@ class _Step:
             alike=alike / max(inside, 1),
             inside=inside / max(len(patches), 1),
             spread=self.spread,
+            bend=float(np.sqrt((_distances(sharp, left) ** 2).sum() / max(held, 1))),
         )
+
+
+def _distances(sharpness: Array, left: Array) -> Array:
+    """How far patches lie from the map, pixels, along what their lines show.
+
+    Args:
+        sharpness: a 2 x 2 matrix for each.
+        left: `sharpness` times the distance that is left, for each.
+    """
+    trace = np.trace(sharpness, axis1=1, axis2=2)
+    firm = sharpness + (1e-4 * trace[:, None, None] + 1e-9) * np.eye(2)
+    solved = np.linalg.solve(firm, left[:, :, None])[:, :, 0]
+    squares = np.einsum("pi,pi->p", left, solved) / np.maximum(trace, 1e-9)
+    distances: Array = np.sqrt(np.maximum(squares, 0.0))
+    return distances
 
 
 def _likeness(shown: Array, seen: Array) -> Array:

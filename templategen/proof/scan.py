@@ -39,6 +39,7 @@ from templategen.proof.registration import (
 )
 from templategen.proof.scan_picture import LEAST_INK, Scan, middle_of_mark, read_scan
 from templategen.proof.scanner import KnownLength, Seen, printer_found
+from templategen.trade.printer import MOST_SKEW
 
 Array = NDArray[np.float64]
 Picture = NDArray[np.float32]
@@ -46,7 +47,7 @@ Picture = NDArray[np.float32]
 MOST_PAGES = 1000
 COARSE = 0.75  # pixels in a mm of the small pictures, about: 19 dpi
 FIRST_TRIES = 3  # places that are looked at closer, the likeliest first
-LEAST_LIKENESS = 0.12  # of a small picture; chance gives less
+LEAST_LIKENESS = 0.4  # of a small picture: other pages reach 0.36, the right one has 0.7
 CLEARLY = 0.8  # a place this much less likely than one that fits is not looked at
 LEAST_ALIKE = 0.7  # share of a page's patches that look like it; another sheet has its bars only
 LEAST_INSIDE, LEAST_INSIDE_TURNED = 0.98, 0.55  # share of the page's lines in the scan
@@ -163,7 +164,9 @@ class SheetFinder:
             raise InputError(
                 tr("shows no page of this file"),
                 where=self.where,
-                mend=tr("scan a sheet of it, whole and flat on the glass"),
+                mend=tr(
+                    "scan a sheet of it, whole and flat on the glass; see that the dpi is right"
+                ),
             )
         index, rough = found
         return self._measured(scan, search, index, rough, least_inside)
@@ -188,13 +191,14 @@ class SheetFinder:
                     "scan a sheet with bars and lines flat on the glass; no photograph will do"
                 ),
             )
+        bend = found.fit.bend / search.fineness
         # From (x right, y down) to (x right, y up) in page and scan, and from pixels to mm.
         flip = np.diag([1.0, -1.0])
         before, after = flip @ np.diag([1 / scan.across, 1 / scan.down]), found.page[:, :2] @ flip
         outer = np.kron(before, after.T)  # of matrices read row by row
         seen = Seen(
             matrix=before @ found.fit.matrix[:, :2] @ after,
-            covariance=outer @ found.fit.covariance @ outer.T,
+            covariance=outer @ found.fit.covariance @ outer.T + _of_bending(bend, width, height),
             is_wide=width > height,
         )
         return Sheet(
@@ -324,6 +328,15 @@ class _Search:
         return found
 
 
+def not_flat(where: str) -> InputError:
+    """The fault of a scan whose lines do not lie as any printer and scanner would put them."""
+    return InputError(
+        tr("does not fit the page well enough to be measured"),
+        where=where,
+        mend=tr("scan a sheet with bars and lines flat on the glass; no photograph will do"),
+    )
+
+
 def measure(pack: bytes, picture: bytes, wishes: ScanWishes) -> tuple[dict[str, Any], bytes]:
     """How a sheet was printed, by the scan of it, as an object ready for JSON, and no bytes.
 
@@ -362,6 +375,8 @@ def measure(pack: bytes, picture: bytes, wishes: ScanWishes) -> tuple[dict[str, 
         None if turned is None else turned.seen,
         None if wishes.rule is None else _known_length(scan, wishes.rule),
     )
+    if abs(found.skew) > MOST_SKEW:
+        raise not_flat(wishes.name)
     answer = {
         "page": sheet.index + 1,
         "width": sheet.width,
@@ -372,6 +387,16 @@ def measure(pack: bytes, picture: bytes, wishes: ScanWishes) -> tuple[dict[str, 
         **dataclasses.asdict(found),
     }
     return answer, b""
+
+
+def _of_bending(bend: float, width: float, height: float) -> Array:
+    """The covariance of a map, row by row, where regions of the page lie so far off it, mm.
+
+    A straight line fitted to one wave of a sine over a length slopes by 6 / pi of its peak over
+    that length, so by 2.7 times its standard deviation: taken for two of the slope's own.
+    """
+    across, down = 1.35 * bend / width, 1.35 * bend / height
+    return np.diag(np.array([across, down, across, down]) ** 2)
 
 
 def _opened(data: bytes, where: str) -> pypdfium2.PdfDocument:

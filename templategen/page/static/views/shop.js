@@ -89,14 +89,14 @@ function rowCard(fields, name, row, n, light) {
   return h(
     "article",
     { class: "card row-card", "aria-label": `${table.label}: ${called}` },
-    h("div", { class: "grid short" }, simple.map(one)),
+    h("div", { class: "grid trio" }, simple.map(one)),
     h(
       "div",
       { class: "card-foot" },
       name === "cutters" ? radiusHelper(`${path}.radius`, n) : null,
       more.length ? h("details", null, h("summary", null, t("field.more"), h("span", { class: "unseen" }, `: ${called}`)), h("div", { class: "grid" }, more.map(one))) : null,
-      h("button", { type: "button", class: "small", onclick: () => addRow("shop", name, { ...row, ...freshRow(name, valueAt("shop", name) ?? []) }, n + 1) }, t("shop.copy"), h("span", { class: "unseen" }, `: ${called}`)),
-      h("button", { type: "button", class: "small", onclick: () => dropRow("shop", name, n) }, t("shop.remove"), h("span", { class: "unseen" }, `: ${called}`)),
+      h("span", { class: "card-acts" }, h("button", { type: "button", class: "small", onclick: () => addRow("shop", name, { ...row, ...freshRow(name, valueAt("shop", name) ?? []) }, n + 1) }, t("shop.copy"), h("span", { class: "unseen" }, `: ${called}`)),
+      h("button", { type: "button", class: "small", onclick: () => dropRow("shop", name, n) }, t("shop.remove"), h("span", { class: "unseen" }, `: ${called}`))),
     ),
   );
 }

@@ -6,12 +6,10 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-import ezdxf
-from ezdxf import options as ezdxf_options  # type: ignore[attr-defined] # it is there
-from ezdxf.enums import TextEntityAlignment
-
 from templategen.geometry.offset import SAME
 from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform
+from templategen.output.dxf_library import TextEntityAlignment, ezdxf
+from templategen.output.dxf_library import options as ezdxf_options
 from templategen.output.operations import OPERATIONS
 from templategen.output.outlines import Contour, text_outlines
 from templategen.output.svg import MARGIN
@@ -173,8 +171,10 @@ def drawing_dxf(
         space = document.modelspace()
         pen = DxfPen(space, outlines=outlines)
         drawing.moved(Transform.move(-box.left, -box.bottom)).draw(pen)
-        space.reset_extents((0.0, 0.0, 0.0), (box.width, box.height, 0.0))
-        space.reset_limits((0.0, 0.0), (box.width, box.height))
+        low, high = (0.0, 0.0, 0.0), (box.width, box.height, 0.0)
+        space.reset_extents(low, high)
+        space.reset_limits(low[:2], high[:2])
+        document.header["$EXTMIN"], document.header["$EXTMAX"] = low, high
         # The library would add them in the order of a set, which hangs on the hash seed.
         for kind in sorted(document.entitydb.dxf_types_in_use()):
             document.classes.add_class(kind)

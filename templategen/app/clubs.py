@@ -101,6 +101,12 @@ class OpenedClub:
         """Name of the zip."""
         return f"{safe_name(self.title, fallback='club')}.zip"
 
+    @property
+    def logo(self) -> str:
+        """The picture's file beside the index, relative to it; empty where there is none."""
+        logo = self.print.letterhead.logo
+        return "" if logo is None else f"{PICTURES}/club-logo.{logo.kind.value}"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClubRun:
@@ -213,6 +219,8 @@ def run_club(club: OpenedClub, out: Path, progress: Progress) -> ClubRun:
         InputError: the folder belongs to another list, or holds files that would be lost.
         OutputError: the machine failed; another run goes on from there.
     """
+    if club.logo:
+        _refuse_input(club, out / club.logo)
     with open_folder(out, club.print.listed, club.archive) as folder:
         benches = list(numbered(club.listed.entries(), folder.numbers))
         folder.keep(folder.archive)
@@ -281,8 +289,7 @@ def _shops_used(club: OpenedClub, found: list[Outcome]) -> list[ShopUse]:
 
 def _written(club: OpenedClub, folder: OpenFolder, rows: list[IndexRow]) -> tuple[Path, Path]:
     """The index and the zip, written."""
-    out, logo = folder.out, club.print.letterhead.logo
-    picture = "" if logo is None else f"{PICTURES}/club-logo.{logo.kind.value}"
+    out, logo, picture = folder.out, club.print.letterhead.logo, club.logo
     date = club.print.settings.date or max(row.date for row in rows)
     head = IndexHead(title=club.title, date=date, logo=picture, archive=club.archive)
     wording = club.print.wording
@@ -292,7 +299,6 @@ def _written(club: OpenedClub, folder: OpenFolder, rows: list[IndexRow]) -> tupl
         write_index(into, head, rows, cautions=cautions, wording=wording)
 
     if logo is not None:
-        _refuse_input(club, out / picture)
         write_atomically(out / picture, logo.data)
     index, archive = out / INDEX, out / club.archive
     with written_atomically(index) as file:

@@ -266,8 +266,12 @@ def write_pack_files(
     for name in files.names:
         write_atomically(out / name, made[name])
     digests = {name: hashlib.sha256(made[name]).hexdigest() for name in files.names}
+    path = files.record(out)
+    if path.is_symlink() or (path.exists() and not path.is_file()):
+        with contextlib.suppress(OSError):  # told when it is written over
+            path.unlink()
     done = {"format": FORMAT, "digests": digests, **record}
-    write_atomically(files.record(out), _json({**done, "seal": _sealed(done, seal)}))
+    write_atomically(path, _json({**done, "seal": _sealed(done, seal)}))
     return done
 
 

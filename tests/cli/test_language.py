@@ -222,13 +222,13 @@ def test_a_list_has_its_language(tmp_path: Path) -> None:
     assert "Schablonensätze: 1" in first.stdout
     assert "früheren Lauf" not in first.stdout
     index = (tmp_path / "o" / "index.html").read_text(encoding="utf-8")
-    assert "Rohling 220 mm × 110 mm" in index
+    assert "Rohling 220 × 110\u00a0mm" in index
     again = _club(tmp_path)
     assert "davon aus einem früheren Lauf: 1" in again.stdout
     english = _club(tmp_path, "--language", "en")
     assert "skipped: list.toml: blanks[2]" in english.stderr
     assert "earlier run" not in english.stdout
-    assert "Blank 220 mm × 110 mm" in (tmp_path / "o" / "index.html").read_text(encoding="utf-8")
+    assert "Blank 220 × 110\u00a0mm" in (tmp_path / "o" / "index.html").read_text(encoding="utf-8")
     listed.write_text(CLUB.format(language='language = "xx"'))
     wrong = _club(tmp_path)
     assert wrong.returncode == 2
@@ -250,7 +250,7 @@ def test_a_job_keeps_its_language_in_a_list(tmp_path: Path) -> None:
     from templategen.proof.pdf_reader import PackFile
     from templategen.proof.recipe import MOST_BYTES, NAME
 
-    with PackFile(pack) as file:
+    with PackFile(pack.read_bytes(), pack.name) as file:
         recipe = json.loads(file.attachment(NAME, most=MOST_BYTES))
     assert recipe["job"]["print"]["language"] == "de"
 

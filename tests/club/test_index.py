@@ -1,12 +1,24 @@
-"""The index page of a club."""
+"""The index page of a club: its language, its way into HTML, its width on a phone."""
 
 import html.parser
 import io
 import re
+from pathlib import Path
 
-from pseudo import MARKED, unmarked
+import pytest
+from browser import open_browser
 
-from templategen.club.index import IndexRow, PackLink, write_index
+from templategen.club.index import IndexHead, IndexRow, PackLink, write_index
+from templategen.messages import Wording
+
+NAMES = ("Verein <b>", "Anna & Co", "p.svg", "Werkstatt")
+LINK = PackLink(paper="a4", file="x.pdf", sheets=1)
+ROWS = (
+    IndexRow(number=0, name=NAMES[3], facts=(), packs=(LINK,)),
+    IndexRow(number=1, name=NAMES[1], facts=("M1",), picture=NAMES[2], packs=(LINK, LINK),
+             findings=("M2",), notes=("M3", "M4")),
+    IndexRow(number=12, name="Donaudampfschifffahrtsgesellschaft" * 2, facts=(), findings=("M5",)),
+)  # fmt: skip
 
 
 class _Page(html.parser.HTMLParser):
@@ -14,29 +26,58 @@ class _Page(html.parser.HTMLParser):
         super().__init__()
         self.lang: str | None = None
         self.said: list[str] = []
+        self.is_style = False
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         if tag == "html":
             self.lang = dict(attrs)["lang"]
+        self.is_style = tag == "style"
         self.said += [value for name, value in attrs if name == "alt" and value]
 
     def handle_data(self, data: str) -> None:
-        if data.strip():
+        if data.strip() and not self.is_style:
             self.said.append(data.strip())
 
 
-def test_the_index_page_states_its_language() -> None:
-    """Attribute lang of the page (HTML standard, 3.2.6), and every word of its own translated."""
-    link = PackLink(paper="a4", file="x.pdf", sheets=1)
-    rows = [
-        IndexRow(name="N", facts=(), picture="p.svg", packs=(link,), findings=()),
-        IndexRow(name="N", facts=(), picture="", packs=(), findings=()),
-    ]
+def _index(language: str) -> str:
     file = io.BytesIO()
-    write_index(file, title="N", rows=rows, cautions=(), wording=MARKED)
-    page = _Page()
-    page.feed(file.getvalue().decode("utf-8"))
-    assert page.lang == "de"
-    said = [text for text in page.said if "display:grid" not in text]
-    assert set(re.findall(r"[^\W\d_]+", unmarked(" ".join(said)))) == {"N", "a"}
-    assert any("⟦1 sheet⟧" in text for text in said)
+    head = IndexHead(title=NAMES[0], date="2026-05-02", logo="l.svg", archive="a.zip")
+    write_index(file, head, ROWS, cautions=("M6",), wording=Wording(language))
+    return file.getvalue().decode("utf-8")
+
+
+def test_nothing_is_left_in_english() -> None:
+    """No word of the German page stands in the English one, names and figures left out.
+
+    Attribute lang (HTML standard, 3.2.6) is the page's language.
+    """
+    said = {}
+    for language in ("en", "de"):
+        page = _Page()
+        page.feed(_index(language))
+        assert page.lang == language
+        text = " ".join(page.said)
+        for name in (*NAMES, ROWS[2].name):
+            assert name in text or name == "p.svg"
+            text = text.replace(name, "")
+        said[language] = set(re.findall(r"[^\W\d_]{2,}", text))
+    assert len(said["en"]) > 20
+    assert said["en"] & said["de"] <= {"PDF", "in"}
+
+
+@pytest.mark.parametrize("width", [360, 800])
+def test_it_fits_a_phone(width: int, tmp_path: Path) -> None:
+    """In chromium nothing is wider than the window, and links are high enough for a thumb.
+
+    24 CSS px at the least: WCAG 2.2, 2.5.8.
+    """
+    (tmp_path / "index.html").write_text(_index("de"), encoding="utf-8")
+    with open_browser() as browser:
+        page = browser.new_page(viewport={"width": width, "height": 800})
+        page.goto((tmp_path / "index.html").as_uri())
+        assert page.evaluate("document.documentElement.scrollWidth") == width
+        heights = "[...document.querySelectorAll('a, summary')].map(e => e.offsetHeight)"
+        sizes = page.evaluate(heights)
+        assert len(sizes) == 5
+        assert min(sizes) >= 24
+        page.close()

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from templategen.club.lists import MOST_ENTRIES, MOST_PAPERS, check_entry, read_club
+from templategen.club.lists import MOST_ENTRIES, MOST_PAPERS, check_entry, numbered, read_club
 from templategen.errors import InputError, InputErrors, LimitError
 from templategen.inputs.shop_file import shop_from_table
 from templategen.inputs.starters import demo_job, demo_shop
@@ -15,6 +15,8 @@ from templategen.inputs.toml_table import MOST_FAULTS, read_toml
 from templategen.inputs.weighings import MOST_BOWLS, MOST_ROWS, read_record
 from templategen.messages import ENGLISH_WORDING
 from templategen.nest.identity import LONGEST, identity
+from templategen.nest.planner import make_plan
+from templategen.trade.records import DryingWall, ShareWall
 
 BLANKS = '[[blanks]]\nname = "A"\ndiameter = 300\nheight = 140\n'
 
@@ -256,6 +258,79 @@ def test_bad_tables(text: str, message: str, tmp_path: Path) -> None:
         read_club(path)
     assert message in str(caught.value)
     assert str(caught.value).startswith(("list.csv", str(path)))
+
+
+def test_a_list_as_a_german_spreadsheet_writes_it(tmp_path: Path) -> None:
+    """Byte order mark, semicolons, decimal commas, dates with dots, quoted fields, old line ends.
+
+    The first line may name the mark between the fields.
+    """
+    text = (
+        "sep=;\r\nname;diameter;height;wood;wall;date;units\r\n"
+        '"Müller; ""Hans""";400,5;180;Bergahorn;"12,5 %";02.05.2026;\r\n'
+        ';"15,75";6,5;;;2.5.2026;in\r\n'
+    )
+    path = tmp_path / "list.csv"
+    path.write_bytes(b"\xef\xbb\xbf" + text.encode())
+    club = read_club(path)
+    raws = list(club.entries())
+    first, second = (check_entry(raw, club.settings, folder=tmp_path) for raw in raws)
+    assert first.name == 'Müller; "Hans"'
+    assert first.job.blank.diameter == 400.5
+    assert first.job.nest.wall == ShareWall(0.125)
+    assert second.job.blank.diameter == pytest.approx(15.75 * 25.4)
+    assert second.job.blank.height == pytest.approx(6.5 * 25.4)
+    assert first.job.date == second.job.date == "2026-05-02"
+    assert raws[1].place(ENGLISH_WORDING) == "list.csv line 4"
+
+
+@pytest.mark.parametrize("wood", ["Unbekanntholz", "", "Ahorn", "栗"])
+def test_an_unknown_wood_leaves_no_bench_out(wood: str, tmp_path: Path) -> None:
+    """Unknown, unclear or not named: also where the wall follows the drying, a plan is made.
+
+    Then the wall is a tenth of the rim (common practice, no source), and that is told.
+    """
+    cutters = '[[cutters]]\nid = "A"\nradius = 105\nkerf = 9\n'
+    jaws = '[[jaws]]\nid = "J"\ntrue_circle = 130\ndepth = 14\n'
+    _file(tmp_path, "shop.toml", f'{cutters}{jaws}[rules.nest]\nwall = "drying"\n')
+    blank = f'wood = "{wood}"\ndiameter = 300\nheight = 140\n'
+    _file(tmp_path, "job.toml", f'shop = "shop.toml"\n[blank]\n{blank}')
+    text = f'[nest]\nwall = "drying"\n[[blanks]]\n{blank}[[blanks]]\njob = "job.toml"\n'
+    club = read_club(_file(tmp_path, "list.toml", text))
+    settings = dataclasses.replace(club.settings, shop=tmp_path / "shop.toml")
+    for raw in club.entries():
+        entry = check_entry(raw, settings, folder=tmp_path)
+        assert entry.job.nest.wall == ShareWall(0.1)
+        (note,) = entry.notes
+        assert "10 % of the rim" in ENGLISH_WORDING.text(note)
+        assert make_plan(entry.job, entry.shop, with_suggestions=False).bowls
+    known = dataclasses.replace(settings, nest={})
+    (raw, _) = club.entries()
+    entry = check_entry(
+        dataclasses.replace(raw, values={**raw.values, "wood": "Black cherry"}),
+        known,
+        folder=tmp_path,
+    )
+    assert entry.job.nest.wall == DryingWall()
+    assert entry.notes == ()
+
+
+def test_numbers_stay_with_their_entries(tmp_path: Path) -> None:
+    """Known entries keep theirs, in whatever order; no number is given to another entry."""
+    text = "name,diameter,height,job\nB,300,140,\na,300,140,\n,300,140,\n,,,j.toml\nA ,300,140,\n"
+    club = read_club(_file(tmp_path, "list.csv", text))
+    known = {"a": 7, "gone": 9}
+    benches = list(numbered(club.entries(), known))
+    assert [bench.number for bench in benches] == [10, 7, 11, 12, 13]
+    assert [bench.again for bench in benches] == [1, 1, 1, 1, 2]
+    again = list(numbered(iter(list(club.entries())[::-1]), known))
+    assert [bench.number for bench in again] == [7, 12, 11, 13, 10]
+
+
+def test_a_list_of_empty_lines_ends(tmp_path: Path) -> None:
+    """A hundred thousand lines are read, no more, however little is in them."""
+    with pytest.raises(LimitError, match="more than 100000 lines"):
+        read_club(_file(tmp_path, "list.csv", "diameter,height\n" + "\n" * 200_000))
 
 
 def test_shop_of_an_entry(tmp_path: Path) -> None:

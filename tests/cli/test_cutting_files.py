@@ -2,6 +2,7 @@
 
 import subprocess
 from pathlib import Path as File
+from xml.etree import ElementTree
 
 import ezdxf
 import pytest
@@ -59,7 +60,10 @@ def test_pack_writes_all_formats_side_by_side(tmp_path: File) -> None:
             ["--format", "svg", "--beam", "-1"],
             "--beam: -1 is out of bounds; give more than 0, up to 6 mm",
         ),
-        (["--gap", "3"], "--gap: is for parts on sheets to cut; add --sheet with a size, as 300x600"),
+        (
+            ["--gap", "3"],
+            "--gap: is for parts on sheets to cut; add --sheet with a size, as 300x600",
+        ),
         (["--sheet", "300"], "--sheet: '300' is no size; write 300x600 or \"12x24in\""),
         (["--sheet", "30x600"], "--sheet: 30x600 is out of bounds; give sides of 50 to 3000 mm"),
         (
@@ -89,3 +93,32 @@ def test_bad_wishes_are_one_line(words: list[str], message: str, tmp_path: File)
     done = _pack(*words, cwd=tmp_path)
     assert (done.returncode, done.stderr.strip()) == (2, message)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_sheets_are_listed_with_what_they_hold(tmp_path: File) -> None:
+    """A sheet in inches; each piece with its copies, holes and corners of a wide bit, a caution."""
+    words = ["--sheet", "12x24in", "--beam", "3", "--part", "cut plate", "--part", "gauge block"]
+    done = _pack(*words, "--out", ".", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    out = done.stdout
+    assert "card, sheet 1 of 1: card-1.svg, card-1.dxf" in out
+    assert "  1 × Cut plate 1, cutter R170" in out
+    assert "  2 × Spacing, cut 2 to 3" in out  # two plies of 18 mm in its stack
+    assert "a cross for a drill each: Cut plate 1, cutter R170 (1 of 3 mm)" in out
+    assert "Laser, router or saw" in out
+    (folder,) = tmp_path.iterdir()
+    root = ElementTree.parse(folder / "card-1.svg").getroot()
+    assert (root.get("width"), root.get("height")) == ("304.8mm", "609.6mm")
+
+
+def test_a_shop_s_set_goes_on_sheets_too(tmp_path: File) -> None:
+    """`shop --sheet`: the templates of a shop, one format, no PDF unless it is named."""
+    words = ["--sheet", "600x400", "--gap", "5", "--format", "dxf", "--out", "."]
+    done = run_command("shop", *words, cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert "Scale sheet" in done.stdout.split("only read: ")[1]
+    assert not list(tmp_path.rglob("*.pdf"))
+    (folder,) = tmp_path.iterdir()
+    files = sorted(p.name for p in folder.glob("*.dxf"))
+    assert "card-1.dxf" in files
+    assert "ply-3-mm-1.dxf" in files

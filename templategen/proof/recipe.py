@@ -178,7 +178,7 @@ def _letterhead_to_json(letterhead: Letterhead | None) -> dict[str, Any]:
 
 def recipe_bytes(plan: Plan, pack: Pack) -> bytes:
     """The recipe as UTF-8 JSON."""
-    text = json.dumps(make_recipe(plan, pack), indent=1, ensure_ascii=False, allow_nan=False)
+    text = json.dumps(make_recipe(plan, pack), ensure_ascii=False, allow_nan=False)
     return text.encode("utf-8")
 
 

@@ -180,7 +180,7 @@ def left_out(recipe: Recipe, remade: Remade) -> tuple[str, ...]:
         parts = shop_parts(recipe.shop, kinds=absent, date=recipe.job.date, style=recipe.style)
     else:
         parts = make_parts(plan, kinds=absent, style=recipe.style)
-    return tuple(dict.fromkeys(part.kind for part in parts))
+    return tuple(dict.fromkeys(str(part.kind) for part in parts))
 
 
 def recipe_difference(recipe: Recipe, remade: Remade) -> Text:

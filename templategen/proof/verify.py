@@ -248,7 +248,7 @@ class _Comparison:
         pages = self.remade.pack.pages
         without: tuple[Text, ...] = ()
         if all(row.is_true for row in rows):
-            without = tuple(tr(kind) for kind in left_out(self.recipe, self.remade))
+            without = left_out(self.recipe, self.remade)
         return Report(
             rows=tuple(rows),
             sheets=len(pages),

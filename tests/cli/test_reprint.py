@@ -1,6 +1,7 @@
 """The commands ``verify`` and ``reprint``, on packs and on what strangers wrote."""
 
 import base64
+import functools
 import io
 import json
 from collections.abc import Callable
@@ -21,6 +22,8 @@ from templategen.nest.planner import make_plan
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import MOST_BYTES, MOST_LOGO, NAME, make_recipe, read_recipe
+from templategen.proof.remake import Remade, recipe_difference, remake
+from templategen.proof.tasks import reprint, verify
 from templategen.sheets.letterhead import Letterhead, Logo, PictureKind
 from templategen.sheets.page import PageFrame
 from templategen.sheets.work_order import make_pack, with_letterhead
@@ -36,7 +39,7 @@ STYLE = PrintStyle(units=Units.MM)
 def recipe() -> dict[str, Any]:
     """A recipe of the small example (invented) with one kind of part."""
     job = read_job(EXAMPLES / "small-220.toml")
-    plan = make_plan(job, read_shop(EXAMPLES / job.shop), with_suggestions=False)
+    plan = make_plan(job, read_shop(EXAMPLES / job.shop))
     parts = make_parts(plan, kinds=("gauge stick",), style=STYLE)
     return make_recipe(plan, make_pack(plan, parts, frame=A4, style=STYLE))
 
@@ -102,10 +105,15 @@ def test_reprint_on_other_paper_for_a_printer(run: Run, tmp_path: Path) -> None:
     assert float(reader.pages[0].mediabox.width) == pytest.approx(612)
     held = json.loads(reader.attachments[NAME][0])["print"]
     assert held["paper"] == "letter"
-    assert held["printer"] == {"name": "Club room", "across": 0.998, "down": 1.002}
+    assert held["printer"] == {"name": "Club room", "across": 0.998, "down": 1.002, "skew": 0.0}
     code, out, _ = run("verify", str(second))
     assert code == 0
     assert out.splitlines()[-1].startswith("True: ")
+    # It never takes the place of the pack that it is read from.
+    code, _, err = run("reprint", str(second), "--out", "two", "--paper", "letter",
+                       "--printer", "Club room")  # fmt: skip
+    assert code == 2
+    assert "would take the place of this one" in err
     # Printed once more without a printer named, it stays corrected for the one inside.
     assert run("reprint", str(second), "--out", "three")[0] == 0
     (third,) = (tmp_path / "three").iterdir()
@@ -131,17 +139,6 @@ def _svg(inside: str, *, kind: str = "svg") -> dict[str, Any]:
 SPOILED = [
     ("format", "templategen-pack/9", "recipe: format 'templategen-pack/9' is not"),
     ("colour", "red", "recipe.colour: unknown key"),
-    ("pages", {}, "recipe.pages: is not a list of tables"),
-    ("pages", [], "recipe.pages: holds no page"),
-    ("pages.0.number", 1.5, "recipe.pages[1].number: 1.5 is not a whole number"),
-    ("pages.1.number", 1, "recipe.pages: a page number stands twice"),
-    ("pages.1.parts.0.transform", [1, 0, 0, 1, 0], "transform: [1, 0, 0, 1, 0] is not 6 numbers"),
-    ("pages.1.parts.0.transform", [2, 0, 0, 2, 0, 0], "does not lay a part down at its size"),
-    ("pages.1.parts.0.transform", [1, 0, 0.1, 1, 0, 0], "does not lay a part down at its size"),
-    ("pages.1.parts.0.transform", [True, 0, 0, 1, 0, 0], "is not 6 numbers in bounds"),
-    ("pages.1.parts.0.window", "everything", "window: 'everything' is not 4 numbers"),
-    ("pages.1.parts.0.part", "../../etc", "unknown part '../../etc'"),
-    ("pages.1.paper", [1e9, 297], "paper: [1000000000.0, 297] is not 2 numbers"),
     ("job.blank.diameter", "-4 mm", "recipe.job.blank.diameter: -4 mm is out of bounds"),
     ("job.nest.cutters", ["R9"], "no cutter 'R9' in the shop"),
     ("shop.cutters", 7, "recipe.shop.cutters: is not a list of tables"),
@@ -168,45 +165,61 @@ SPOILED = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("command", "path", "value", "message"),
-    [
-        (command, *spoiled)
-        for command in ("verify", "reprint")
-        for spoiled in SPOILED
-        # Where the parts lay does not matter when they are printed anew.
-        if command == "verify" or spoiled[0] != "pages.1.parts.0.part"
-    ],
-    ids=lambda v: str(v)[:30],
-)
-def test_a_strangers_recipe(
-    command: str,
-    path: str,
-    value: object,
-    message: str,
-    recipe: dict[str, Any],
-    run: Run,
-    tmp_path: Path,
+@pytest.mark.parametrize(("path", "value", "message"), SPOILED, ids=lambda v: str(v)[:30])
+def test_a_strangers_recipe(path: str, value: object, message: str, recipe: dict[str, Any]) -> None:
+    """Any wrong key or figure is one line with its place, whichever command reads it."""
+    data = _held(_spoiled(recipe, path, value))
+    tasks = [lambda: verify(data, "pack.pdf")]
+    if path.startswith(("plan", "print.letterhead")):  # the rest is read in the same place
+        tasks.append(lambda: reprint(data, "pack.pdf", None, None, ""))
+    for task in tasks:
+        (line,) = _lines(task)
+        assert message in line
+        assert line.startswith("pack.pdf: recipe")
+
+
+@pytest.mark.parametrize("command", ["verify", "reprint"])
+def test_a_recipe_that_is_refused(
+    command: str, recipe: dict[str, Any], run: Run, tmp_path: Path
 ) -> None:
-    """Any wrong key or figure is one line with its place, exit 2, and nothing is written."""
-    _hold(tmp_path, _spoiled(recipe, path, value))
-    code, out, err = run(command, "pack.pdf")
-    assert code == 2, out + err
-    assert message in err
-    assert err.startswith("pack.pdf: recipe")
+    """One line from the sandbox, in the language of the screen, exit 2, and nothing is written."""
+    (tmp_path / "pack.pdf").write_bytes(_held(_spoiled(recipe, "colour", "red")))
+    code, out, err = run("--language", "de", command, "pack.pdf")
+    assert (code, out) == (2, "")
+    assert err.startswith("pack.pdf: recipe.colour: unbekannter Schlüssel")
     assert len(err.splitlines()) == 1
-    assert out == ""
     assert [p.name for p in tmp_path.iterdir()] == ["pack.pdf"]
 
 
-def _hold(folder: Path, data: bytes) -> None:
+@pytest.mark.parametrize(
+    "pages", [None, {}, [], "x", [1], [{"number": 10**400}], [{"parts": {}}], {"a": [[[]]]}]
+)
+def test_whatever_a_recipe_tells_of_its_pages(pages: object, recipe: dict[str, Any]) -> None:
+    """Places of parts are never used: they differ from those made anew, that is all."""
+    read = read_recipe(_spoiled(recipe, "pages", pages), where="pack.pdf")
+    found = str(recipe_difference(read, remade(recipe)))
+    assert found.startswith("pages")
+    assert "other than its job and shop give" in found
+
+
+@functools.cache
+def _remade(text: str) -> Remade:
+    return remake(read_recipe(text.encode(), where="pack.pdf"))
+
+
+def remade(recipe: dict[str, Any]) -> Remade:
+    """The pack of a recipe, made once."""
+    return _remade(json.dumps(recipe))
+
+
+def _held(data: bytes) -> bytes:
     """A PDF of one blank page that carries the bytes as its recipe."""
     writer = pypdf.PdfWriter()
     writer.add_blank_page(595, 842)
     writer.add_attachment(NAME, data)
     out = io.BytesIO()
     writer.write(out)
-    (folder / "pack.pdf").write_bytes(out.getvalue())
+    return out.getvalue()
 
 
 @pytest.mark.parametrize(
@@ -224,14 +237,11 @@ def _hold(folder: Path, data: bytes) -> None:
     ],
     ids=["empty", "cut", "bytes", "deep", "nan", "digits", "number", "bare", "large"],
 )
-def test_no_recipe_at_all(data: bytes, message: str, run: Run, tmp_path: Path) -> None:
-    """Bytes that are no recipe: one line, exit 2."""
-    _hold(tmp_path, data)
-    code, _, err = run("reprint", "pack.pdf")
-    assert code == 2
-    assert message in err
-    assert err.startswith("pack.pdf: ")
-    assert len(err.splitlines()) == 1
+def test_no_recipe_at_all(data: bytes, message: str) -> None:
+    """Bytes that are no recipe: one line."""
+    (line,) = _lines(lambda: verify(_held(data), "pack.pdf"))
+    assert message in line
+    assert line.startswith("pack.pdf: ")
 
 
 def test_no_pack_at_all(run: Run, tmp_path: Path) -> None:
@@ -261,8 +271,7 @@ _JSON = st.recursive(
 _PATHS = [
     "job", "shop", "print", "pages", "job.blank", "job.nest", "job.tenon", "job.print",
     "job.date", "job.units", "shop.jaws", "shop.lathe", "shop.post", "shop.rules",
-    "shop.cutters.0", "pages.0", "pages.1.parts", "pages.1.parts.0", "pages.0.marks",
-    "pages.0.label", "print.units", "print.printer", "print.kinds", "pages.1.parts.0.transform",
+    "shop.cutters.0", "print.units", "print.printer", "print.kinds", "release",
 ]  # fmt: skip
 
 

@@ -20,7 +20,7 @@ with atheris.instrument_imports(include=["templategen", "tomllib", "csv"]):
     from templategen.inputs.shop_file import read_shop
     from templategen.inputs.starters import demo_shop
     from templategen.inputs.weighings import read_record
-    from templategen.proof.strangers import read_logo
+    from templategen.proof.logo import checked_logo
     from templategen.proof.pdf_reader import PackFile
     from templategen.proof.recipe import read_recipe
 
@@ -50,10 +50,13 @@ def read(kind: int, data: bytes) -> None:
         case 6:
             read_printers(path)
         case 7 | 8:
-            read_logo(path)
+            checked_logo(data, where=path.name)
         case _:
-            with PackFile(path) as pack:
-                list(pack.pages())
+            with PackFile(data, path.name) as pack:
+                pack.names()
+                for page in pack.pages():
+                    page.words()
+                    page.paths()
                 pack.attachment("templategen-pack.json", most=4_000_000)
 
 

@@ -1,10 +1,17 @@
-"""The scale sheet: long bars both ways and two diagonals, to measure a printer by."""
+"""The scale sheet: long bars both ways and two diagonals with verniers, to measure a printer by.
+
+A vernier stands at the far end of each, as on a caliper, but its lines are a little farther apart
+than the marks of the rule, not nearer: it runs inwards, so that a bar can reach as far as the page.
+The printer stretches the vernier too, by 0.06 mm where the bar is out by 0.6 %.
+"""
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 
-from templategen.geometry.shapes import Box, Point
+from templategen.geometry.shapes import Box, Point, Transform
 from templategen.parts.columns import TextColumn
-from templategen.parts.drawing import BODY, Drawing, Item, Part, Text, line
+from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Text, line
 from templategen.parts.labels import JobLabel
 from templategen.parts.lettering import wrap
 from templategen.parts.style import PrintStyle
@@ -13,9 +20,50 @@ from templategen.units import MM_PER_INCH, Units
 
 STEPS = {Units.MM: (17, 22), Units.IN: (6, 8)}  # beside the bars of a page
 TICK = 3.0  # mm
-DIAGONAL = 1 / 8  # of each diagonal is drawn at each corner
 LEADING = BODY * 1.45
-SKEW_SHARE = 1 / 500  # of a diagonal: beyond, a template is out of square by 0.2 %
+CLEAR = 20.0  # mm of a diagonal left free at each corner, where the bars' own verniers stand
+BEYOND = 3.0  # mm of a diagonal drawn beside its marks
+LOW = 0.72 * BODY  # height of a figure, mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Vernier:
+    """The lines of a vernier against the marks of a rule.
+
+    Args:
+        mark: from mark to mark of the rule, mm.
+        pitch: from line to line, mm.
+        figures: what the lines say, from the end inwards; empty for an unlabelled one.
+        start: which mark of the rule is laid on the start line, in the unit of the bars.
+    """
+
+    mark: float
+    pitch: float
+    figures: tuple[str, ...]
+    start: int
+
+    @property
+    def length(self) -> float:
+        """From the first line to the last, mm."""
+        return self.pitch * (len(self.figures) - 1)
+
+
+VERNIERS = {
+    # Tenths of a millimetre against millimetres.
+    Units.MM: Vernier(
+        mark=1.0,
+        pitch=1.1,
+        figures=tuple(str(n) if n % 5 == 0 else "" for n in range(10)),
+        start=10,
+    ),
+    # 256ths of an inch (0.1 mm) against sixteenths, labelled in thousandths.
+    Units.IN: Vernier(
+        mark=MM_PER_INCH / 16,
+        pitch=MM_PER_INCH * 17 / 256,
+        figures=tuple(f"{n * 1000 / 256:.0f}" if n % 4 == 0 else "" for n in range(16)),
+        start=1,
+    ),
+}
 
 
 def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
@@ -39,7 +87,7 @@ def scale_part(steps: tuple[int, int], style: PrintStyle, *, heading: str, note:
     scale = _Scale(*steps, style)
     items = [
         *_bars(scale),
-        *_diagonals(scale.frame),
+        *_diagonals(scale),
         *_paragraphs(scale, [heading, note] if note else [heading]),
         *_bar_labels(scale),
     ]
@@ -65,112 +113,212 @@ class _Scale:
     def __init__(self, across: int, down: int, style: PrintStyle) -> None:
         self.style = style
         self.steps = across, down
-        inches = style.units.first is Units.IN
-        self.step = MM_PER_INCH if inches else 10.0  # mm
-        self.unit, self.places, per_step = ("in", 2, 1) if inches else ("mm", 1, 10)
+        self.is_inch = style.units.first is Units.IN
+        self.vernier = VERNIERS[style.units.first]
+        self.step = MM_PER_INCH if self.is_inch else 10.0  # mm
+        self.unit, per_step = ("in", 1) if self.is_inch else ("mm", 10)
         self.across, self.down = across * per_step, down * per_step  # in the unit
         self.frame = Box(0.0, 0.0, across * self.step, down * self.step)
+        self.whole = math.hypot(self.frame.width, self.frame.height)  # of a diagonal, mm
+        count = int((self.whole - 2 * CLEAR) / self.step)
+        self.diagonal = count * per_step  # between its marks, in the unit
+        self.free = (self.whole - count * self.step) / 2  # from a corner to the mark, mm
 
-    def shown(self, length: float) -> str:
-        """A length in the unit, with its name and as many decimals as a rule can show."""
-        return f"{self.style.figure(length, f'.{self.places}f')} {self.unit}"
+    def shown(self, length: int) -> str:
+        """A length in the unit, with its name."""
+        return f"{length} {self.unit}"
 
     def command(self) -> str:
         """An example of the command that takes what was measured."""
+        if self.is_inch:
+            across, down = self.across - 1, self.down
+            return (
+                "templategen printer add NAME "
+                f'--across "{across} 15/16 + 0.031 : {self.across}" '
+                f'--down "{down} + 0.023 : {down}" '
+                f'--diagonals "{self.diagonal} + 0.008 : {self.diagonal - 1} 15/16 + 0.059"'
+            )
         return (
-            f"templategen printer add NAME "
-            f"--across {self.across * 0.9956:.{self.places}f}/{self.across} "
-            f"--down {self.down * 1.004:.{self.places}f}/{self.down}"
+            "templategen printer add NAME "
+            f"--across {self.across * 0.9956:.1f}/{self.across} "
+            f"--down {self.down * 1.004:.1f}/{self.down} "
+            f"--diagonals {self.diagonal + 0.3:.1f}/{self.diagonal - 0.1:.1f}"
         )
 
 
 def _bars(scale: _Scale) -> list[Item]:
-    """A bar along the lower and the left side, ticks inwards, and the corner between the others."""
+    """A bar along the lower and the left side, ticks inwards, and the corner between the others.
+
+    Where its vernier stands a bar has no other ticks.
+    """
     (left, bottom, right, top), (across, down), step = scale.frame, scale.steps, scale.step
     items: list[Item] = [line(left, bottom, right, bottom), line(left, bottom, left, top)]
+    clear = scale.vernier.length + 3.0
     for n in range(across + 1):
+        if n < across and right - n * step < clear:
+            continue
         long = 2 * TICK if n in (0, across) else TICK
         items.append(line(left + n * step, bottom, left + n * step, bottom + long))
     for n in range(down + 1):
+        if n < down and top - n * step < clear:
+            continue
         long = 2 * TICK if n in (0, down) else TICK
         items.append(line(left, bottom + n * step, left + long, bottom + n * step))
     items += [line(right - 2 * TICK, top, right, top), line(right, top - 2 * TICK, right, top)]
+    items += _vernier(scale, Transform.move(right, bottom), is_left=True)
+    items += _vernier(scale, Transform.rotate(math.pi / 2).then(Transform.move(left, top)))
     return items
 
 
-def _diagonals(frame: Box) -> list[Item]:
-    """Both diagonals, drawn at their ends: the wording stands between."""
-    dx, dy = DIAGONAL * frame.width, DIAGONAL * frame.height
-    return [
-        line(x, y, x + way_x * dx, y + way_y * dy)
-        for x, way_x in ((frame.left, 1), (frame.right, -1))
-        for y, way_y in ((frame.bottom, 1), (frame.top, -1))
-    ]
+def _vernier(scale: _Scale, place: Transform, *, is_left: bool = False) -> list[Item]:
+    """The lines and figures of a vernier, and the figure at the start of a bar.
+
+    Args:
+        scale: of the sheet.
+        place: lays the end of the bar, which runs along x to the origin, on the sheet.
+        is_left: whether the lines stand left of the bar as one looks along it, else right.
+    """
+    side = 1.0 if is_left else -1.0
+    items: list[Item] = []
+    for n, figure in enumerate(scale.vernier.figures):
+        x = -n * scale.vernier.pitch
+        tall = TICK * (2.0 if n == 0 else 1.4 if figure else 1.0)
+        lower, upper = place.apply(Point(x, 0.0)), place.apply(Point(x, side * tall))
+        if n:
+            items.append(line(*lower, *upper))
+        if figure:
+            items.append(_figure(figure, place, Point(x, side * tall)))
+    return items
+
+
+def _figure(figure: str, place: Transform, foot: Point) -> Text:
+    """A figure beside a line that ends at `foot`: along the bar, or upright on an upright bar."""
+    side = math.copysign(1.0, foot.y)
+    angle = place.angle
+    if abs(angle - math.pi / 2) < 1e-9:  # its lines run to the right
+        x, y = place.apply(Point(foot.x, foot.y + side * 0.8))
+        return Text(text=figure, at=Point(x, y - LOW / 2))
+    x, y = place.apply(Point(foot.x, foot.y + side * (0.8 + LOW / 2)))
+    shift = Transform.rotate(angle).apply(Point(0.0, -LOW / 2))
+    at = Point(x + shift.x, y + shift.y)
+    return Text(text=figure, at=at, anchor=Anchor.MIDDLE, angle=angle)
+
+
+def _diagonals(scale: _Scale) -> list[Item]:
+    """Both diagonals, drawn at their ends: the wording stands between.
+
+    Each has a mark where it starts, at the left, and another with a vernier where it ends.
+    """
+    frame = scale.frame
+    items: list[Item] = []
+    slope = math.atan2(frame.height, frame.width)
+    for corner, angle in (
+        (Point(frame.left, frame.bottom), slope),
+        (Point(frame.left, frame.top), -slope),
+    ):
+        place = Transform.rotate(angle).then(Transform.move(*corner))
+        side = -1.0 if angle > 0 else 1.0  # inwards, away from the sides of the sheet
+        end = scale.whole - scale.free
+        for x0, x1 in (
+            (scale.free - BEYOND, scale.free + 2 * TICK),
+            (end - scale.vernier.length - BEYOND, end + BEYOND),
+        ):
+            items.append(line(*place.apply(Point(x0, 0.0)), *place.apply(Point(x1, 0.0))))
+        for x in (scale.free, end):
+            upper = place.apply(Point(x, side * 2 * TICK))
+            items.append(line(*place.apply(Point(x, 0.0)), *upper))
+        start = Point(scale.free, side * 2 * TICK)
+        items.append(_figure(str(scale.vernier.start), place, start))
+        moved = Transform.move(end, 0.0).then(place)
+        items += _vernier(scale, moved, is_left=side > 0)
+    return items
+
+
+def _how_to_read(scale: _Scale) -> str:
+    """How a bar is measured, in one sentence."""
+    style = scale.style
+    if scale.is_inch:
+        return style.say(
+            "1. Lay a steel rule along a bar, its 1 in mark on the line marked 1, and read the "
+            "other end like a caliper: inches and sixteenths at line 0, less 1 in, and the "
+            "thousandths at the fine line that meets a sixteenth of the rule."
+        )
+    return style.say(
+        "1. Lay a steel rule along a bar, its 10 mm mark on the line marked 10, and read the "
+        "other end like a caliper: millimetres at line 0, less 10, and the tenths at the fine "
+        "line that meets a mark of the rule."
+    )
 
 
 def _steps(scale: _Scale) -> list[str]:
-    """What to do, step by step, up to the example of a command."""
+    """What to measure, and where to note it down."""
     style = scale.style
-    across, down = f"{scale.across} {scale.unit}", f"{scale.down} {scale.unit}"
-    length = math.hypot(scale.across, scale.down)
-    diagonal, blank = scale.shown(length), "." * 24
+    blank = "." * 20
+    diagonal = scale.shown(scale.diagonal)
     return [
+        _how_to_read(scale),
         style.say(
-            "1. With a steel rule measure both bars between their end ticks, and both diagonals "
-            "from corner to corner, to a quarter of a millimetre or 1/64 in."
-        ),
-        style.say("Across, wanted {wanted}: measured {blank}", wanted=across, blank=blank),
-        style.say("Down, wanted {wanted}: measured {blank}", wanted=down, blank=blank),
-        style.say(
-            "Diagonal rising to the right, wanted {wanted}: {blank}", wanted=diagonal, blank=blank
+            "Across, wanted {wanted}: measured {blank}",
+            wanted=scale.shown(scale.across),
+            blank=blank,
         ),
         style.say(
-            "Diagonal falling to the right, wanted {wanted}: {blank}", wanted=diagonal, blank=blank
+            "Down, wanted {wanted}: measured {blank}",
+            wanted=scale.shown(scale.down),
+            blank=blank,
         ),
-        style.say(
-            "2. Do the two diagonals differ by more than {skew}? Then the printer feeds askew, "
-            "which no scale mends: straighten its paper guides and print again.",
-            skew=scale.shown(length * SKEW_SHARE),
-        ),
-        style.say("3. Give the program what you measured, then what was wanted, such as:"),
+        style.say("Rising to the right, wanted {wanted}: {blank}", wanted=diagonal, blank=blank),
+        style.say("Falling to the right, wanted {wanted}: {blank}", wanted=diagonal, blank=blank),
     ]
 
 
-def _paragraphs(scale: _Scale, heading: list[str]) -> list[Item]:
+def _paragraphs(scale: _Scale, heading: Sequence[str]) -> list[Item]:
     """Heading and steps between the diagonals; on small paper the last ones are left out."""
     style, frame, command = scale.style, scale.frame, scale.command()
-    paragraphs = [
-        *heading,
-        *_steps(scale),
-        command,
-        style.say(
-            "4. Print this sheet again with --printer NAME and measure once more. From then on "
-            "print packs with --printer NAME."
-        ),
-        style.say(
-            "A bar out by more than a tenth of its length comes from the print dialog, not from "
-            "the printer. Damp paper grows: measure it as you will use it, and again after gluing."
-        ),
+    tell = style.say("2. Give the program what you measured, then what was wanted, such as:")
+    blocks = [
+        *([text] for text in (*heading, *_steps(scale))),
+        [tell, command],
+        [
+            style.say(
+                "3. Print this sheet again with --printer NAME and measure once more. From then "
+                "on print packs with --printer NAME."
+            )
+        ],
+        [
+            style.say(
+                "Or without a rule: scan this sheet at 300 dpi and let templategen scan measure it."
+            )
+        ],
+        [
+            style.say(
+                "A bar out by more than a tenth of its length comes from the print dialog, not "
+                "from the printer. Damp paper grows: measure it as you will use it, and again "
+                "after gluing."
+            )
+        ],
     ]
+    ends = (scale.free + scale.vernier.length + BEYOND) / scale.whole * frame.height
     left = frame.left + 2 * TICK + 12.0
-    y = frame.top - DIAGONAL * frame.height - 9.0
+    y = frame.top - ends - 9.0
     column = TextColumn(frame.right - left - 10.0, first=y - 9.0, left=left, leading=LEADING)
     title = Text(text=style.say("Scale sheet"), at=Point(left, y), size=6.0, bold=True)
-    for paragraph in paragraphs:
-        bold = paragraph is command
-        rows = wrap(paragraph, width=column.width, size=BODY, bold=bold)
-        if column.y - len(rows) * LEADING < frame.bottom + DIAGONAL * frame.height:
+    for block in blocks:
+        rows = sum(len(wrap(text, width=column.width, size=BODY, bold=True)) for text in block)
+        if column.y - (rows + 0.6 * len(block)) * LEADING < frame.bottom + ends:
             break
-        column.write(paragraph, bold=bold)
-        column.skip(LEADING * 0.6)
+        for text in block:
+            column.write(text, bold=text is command)
+            column.skip(LEADING * 0.6)
     return [title, *column.items]
 
 
 def _bar_labels(scale: _Scale) -> list[Item]:
     style, frame = scale.style, scale.frame
-    across = style.say("across: {size} between the end ticks", size=f"{scale.across} {scale.unit}")
-    down = style.say("down: {size} between the end ticks", size=f"{scale.down} {scale.unit}")
+    across = style.say("across: {size} between the end ticks", size=scale.shown(scale.across))
+    down = style.say("down: {size} between the end ticks", size=scale.shown(scale.down))
     return [
         Text(text=across, at=Point(frame.left + 2.0, frame.bottom - 4.6)),
         Text(text=down, at=Point(frame.left - 2.0, frame.bottom + 2.0), angle=math.pi / 2),
+        Text(text=str(scale.vernier.start), at=Point(frame.left + 1.2, frame.bottom + 3.6)),
     ]

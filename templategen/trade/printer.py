@@ -74,19 +74,21 @@ class PrinterProfile:
 def skew_of_diagonals(rising: float, falling: float, across: float, down: float) -> float:
     """The skew of a printer, from a printed rectangle and its two diagonals.
 
-    A rectangle that leans by s has the diagonals hypot(x + s y, y) and hypot(x - s y, y), so
-    their squares differ by 4 s x y (law of cosines).
+    A rectangle of x by y that leans by s has the diagonals hypot(x + s y, y) and hypot(x - s y, y):
+    their squares differ by 4 s x y, and their sum is 2 (x^2 + y^2), but for s^2. So the diagonals
+    may be shorter than the rectangle's own if they run in the same directions.
 
     Args:
         rising: printed length of the diagonal that rises to the right, mm.
-        falling: printed length of the other one, mm.
+        falling: printed length of the other one, wanted to be as long, mm.
         across: printed width of the rectangle, mm, > 0.
         down: its printed height, mm, > 0.
 
     >>> round(skew_of_diagonals(math.hypot(181, 250), math.hypot(179, 250), 180, 250), 4)
     0.004
     """
-    return (rising**2 - falling**2) / (4 * across * down)
+    share = (rising**2 - falling**2) / (rising**2 + falling**2)
+    return share * (across**2 + down**2) / (2 * across * down)
 
 
 def checked_skew(skew: float, *, where: str) -> float:

@@ -48,7 +48,9 @@ def test_the_correction_undoes_the_printer(
 def test_skew_of_a_leaning_rectangle() -> None:
     """A rectangle of 180 x 250 whose uprights lean 1.5 mm: its diagonals, by Pythagoras."""
     rising, falling = math.hypot(181.5, 250), math.hypot(178.5, 250)
-    assert skew_of_diagonals(rising, falling, 180, 250) == pytest.approx(1.5 / 250)
+    for part in (1.0, 0.8):  # of the diagonals
+        found = skew_of_diagonals(part * rising, part * falling, 180, 250)
+        assert found == pytest.approx(1.5 / 250, rel=1e-4)
     assert skew_of_diagonals(300, 300, 180, 240) == 0
 
 

@@ -153,7 +153,7 @@ def _stack(size: float, stock: Sequence[float]) -> Stack | None:
 def _making(stack: Stack | None, style: PrintStyle) -> str:
     """How to make a block: a stack of plies where one meets the size, else one piece cut flat."""
     if stack is None:
-        return style.say("one copy, cut flat to the line; no stack of plies meets it")
+        return style.say("one copy, cut on the line; no stack of plies meets it")
     plies = " + ".join(f"{count} × {ply_text(ply, style)}" for count, ply in stack.plies)
     shown = style.say_count(
         "stack {count} ply: {plies}", "stack {count} plies: {plies}", stack.copies, plies=plies

@@ -97,7 +97,7 @@ def test_blocks_say_how_they_are_made() -> None:
     """Either one copy cut flat to the line, or a stack with the count of its plies."""
     for text in (*_wording((18.0,), MM), *_wording((0.5, 10.0), MM)):
         stacked = re.search(r"stack \d+ pl(y|ies): ", text)
-        assert ("one copy, cut flat to the line" in text) != bool(stacked)
+        assert ("one copy, cut on the line" in text) != bool(stacked)
         assert "× 6 mm" not in text
     assert any(re.search(r"stack \d+ plies: ", text) for text in _wording((0.5, 10.0), MM))
 

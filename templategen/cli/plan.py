@@ -117,7 +117,7 @@ def _show(made: Plan, screen: Screen) -> None:
     ):
         if is_known(rows):
             screen.show()
-            screen.show(heading)
+            screen.show_wrapped(heading)
             screen.show_table(rows)
             if remark:
                 screen.show(remark)
@@ -140,7 +140,7 @@ def _show_findings(made: Plan, screen: Screen, *, explain: bool) -> None:
 
 def _show_lathe(made: Plan, figures: Figures, cells: Cells, screen: Screen) -> None:
     speed, units = made.speed, cells.style.units
-    mass = mass_text(figures.mass, units=units) if figures.mass else tr("not known")
+    mass = mass_text(figures.mass, units=units) if figures.mass else tr("not known: weigh it")
     screen.tell("Lathe: green blank {mass}", mass=mass)
     if speed is not None:
         screen.tell(

@@ -10,12 +10,14 @@ from collections.abc import Sequence
 
 import pytest
 from builders import changed_job, example_job, example_shop
-from part_shapes import MM, body, words
+from part_shapes import MM, arcs, body, words
 
 from templategen.geometry.shapes import Line, Point
 from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
 from templategen.parts import (
+    blank_disc,
+    cutter_arc,
     depth_stick,
     gauge_block,
     gauge_stick,
@@ -24,6 +26,7 @@ from templategen.parts import (
     section_sheet,
     setting_plate,
     standoff_block,
+    stop_dial,
 )
 from templategen.parts.drawing import Anchor, Part, Path, Role, Text
 
@@ -171,3 +174,33 @@ def test_the_outside_template(height: float) -> None:
     assert _near([-c.y for c in corners], float(found[2]))
     beside_rim = [c.x for c in corners if abs(c.y) < 1e-6]  # the notch is cut about the rim
     assert _near([x + outside_template.NOTCH for x in beside_rim], float(found[1]) / 2)
+
+
+@BY_HEIGHT
+def test_trammel_strip_and_cutter_arcs(height: float) -> None:
+    """A pencil's hole lies half of its stated diameter from the nail's; arcs have their radii."""
+    plan = _plan(height)
+    (strip,) = blank_disc.make(plan, style=MM)
+    holes = [arc.centre for arc in arcs(strip) if arc.radius < 2]
+    nail, *others = holes
+    stated = [float(d) / 2 for d in re.findall(r"Ø ([\d.]+) mm", words(strip))]
+    assert len(stated) == len(others)
+    for radius in stated:
+        assert _near([math.dist(nail, hole) for hole in others], radius)
+    for part in cutter_arc.make(plan, style=MM):
+        found = re.search(r"R ([\d.]+) mm kerf ([\d.]+) mm", words(part))
+        assert found is not None
+        radius, kerf = float(found[1]), float(found[2])
+        assert _near([arc.radius for arc in arcs(part, Role.CUT)], radius)
+        assert _near([arc.radius for arc in arcs(part, Role.MARK)], radius - kerf)
+
+
+@BY_HEIGHT
+def test_stop_dials(height: float) -> None:
+    """The bold line stands as many degrees from the touch as the words say."""
+    for part in stop_dial.make(_plan(height), style=MM):
+        stated = re.search(r"STOP at ([\d.]+)°", words(part))
+        assert stated is not None
+        (bold,) = [p for p in part.drawing.paths(Role.MARK) if p.width == stop_dial.BOLD]
+        x, y = bold.segments[0].start
+        assert math.degrees(math.atan2(x, y)) == pytest.approx(float(stated[1]), abs=0.051)

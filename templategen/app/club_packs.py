@@ -170,6 +170,8 @@ def _made(club: ClubPrint, out: Path, bench: Bench) -> Outcome:
             record = _written(club, out, opened, plan, (kinds, files, key))
         done.append((files, record))
     notes = [*entry.notes, *_letters(said, lost, done)]
+    if bench.again > 1 and bench.raw.name:
+        notes.append(tr("the name stands more than once: this one is called {name!r}", name=said))
     place = bench.raw.named_place(club.wording)
     return Outcome(
         position=bench.raw.number,

@@ -1,7 +1,7 @@
 """Hand-out: what one bench of a demonstration needs on paper, on a page or two.
 
-Three parts that are laid below one another: whose it is with the picture of the nest, the figures
-of each cut, and the cautions.
+Parts that are laid below one another: whose it is with the picture of the nest, what to watch in
+this plan, the figures of each cut, and the cautions.
 """
 
 import dataclasses
@@ -16,7 +16,7 @@ from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Role, T
 from templategen.parts.figure_table import figure_table
 from templategen.parts.lettering import text_width, wrap
 from templategen.parts.nest_picture import nest_picture
-from templategen.parts.setting_card import AGAIN, MOST_CUTS, table_rows
+from templategen.parts.setting_card import AGAIN, table_rows
 from templategen.parts.style import PrintStyle
 from templategen.parts.work_order import Block, caution_blocks, finding_blocks, paragraph
 from templategen.trade.choices import Order
@@ -29,6 +29,7 @@ NAME_WIDTH = 28.0  # mm: the column of the bowls' names
 LEAST = 0.8  # of the size of body text: a smaller number has no room in its wall
 NOTHING = "–"
 GUTTER = 5.0  # mm between columns
+MOST_CUTS = 8  # in one table: narrow columns rather than a third page
 MOST_FINDINGS = 6
 NUMBERED = re.compile(r"(\d{1,5}) · (.+)")
 BETWEEN = " · "  # what the list calls a bench, and the title of its job
@@ -50,9 +51,10 @@ def numbered_title(number: int, name: str, title: str = "") -> str:
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
-    """The nest, the figures and the cautions of a plan, at most `WIDTH` wide each."""
+    """The nest, the findings, the figures and the cautions of a plan, at most `WIDTH` wide each."""
     sections = (
         ("nest", style.say("Hand-out: nest"), _nest_items(plan, style)),
+        ("findings", style.say("Hand-out: findings"), _finding_items(plan, style)),
         ("figures", style.say("Hand-out: figures"), _figure_items(plan, style)),
         ("cautions", style.say("Hand-out: cautions"), _caution_items(plan, style)),
     )
@@ -65,6 +67,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
             may_turn=False,
         )
         for key, title, items in sections
+        if items
     )
 
 
@@ -204,19 +207,24 @@ def _figure_items(plan: Plan, style: PrintStyle) -> list[Item]:
     return items
 
 
-def _caution_items(plan: Plan, style: PrintStyle) -> list[Item]:
-    """What the plan says to watch, then the cautions in two columns."""
+def _finding_items(plan: Plan, style: PrintStyle) -> list[Item]:
+    """What forbids the plan or is to be watched in it; nothing where it is without a caution."""
     items: list[Item] = []
     y = 0.0
     found = finding_blocks(plan, WIDTH, style)
     if len(found) > MOST_FINDINGS:
-        more = "and {count} more: see the plan"
-        count = len(found) - MOST_FINDINGS
-        found[MOST_FINDINGS:] = [paragraph(style.say_count(more, more, count), WIDTH, gap=0.5)]
+        more = style.say("and {count} more: see the plan", count=len(found) - MOST_FINDINGS)
+        found[MOST_FINDINGS:] = [paragraph(more, WIDTH, gap=0.5)]
     for block in found:
         items += _moved(block, 0.0, y)
         y -= block.height
-    y -= 1.5 if found else 0.0
+    return items
+
+
+def _caution_items(plan: Plan, style: PrintStyle) -> list[Item]:
+    """The cautions in two columns."""
+    items: list[Item] = []
+    y = 0.0
     heading = paragraph(style.say("Cautions"), WIDTH, size=4.2, bold=True, gap=0.6)
     items += _moved(heading, 0.0, y)
     y -= heading.height

@@ -329,6 +329,8 @@ def test_benches_of_one_name_or_of_another_script(club: Club, tmp_path: Path) ->
     }
     assert done.stderr.splitlines() == [
         "note: the print cannot show 木: it says '? club'",
+        'note: list.csv line 3 "anna": the name stands more than once: this one is called '
+        "'anna (2)'",
         'note: list.csv line 5 "栗の鉢": the print cannot show 栗 の 鉢: it says the number alone',
         "note: list.csv line 6 \"Zoë 栗\": the print cannot show 栗: it says 'Zoë ?'",
     ]
@@ -343,12 +345,15 @@ def test_hidden_characters_never_reach_the_screen(club: Club, tmp_path: Path) ->
     text = evil.replace("\x1b", "\\u001b").replace("\x07", "\\u0007").replace("\n", "\\n")
     blanks = f'[[blanks]]\nname = "{text}"\ndiameter = 240\nheight = 110\n'
     blanks += f'[[blanks]]\nname = "B"\njob = "{text}.toml"\n'
+    blanks += '[[blanks]]\nname = "C"\ndiameter = 240\nheight = 110\n'
     (tmp_path / f"{evil}.toml").write_text(blanks)
     done = club(f"{evil}.toml", "--out", evil, cwd=tmp_path)
     assert done.returncode == 1
     assert not set(done.stdout + done.stderr) & {"\x1b", "\x07"}
     assert len(done.stderr.splitlines()) == 3
+    assert len(done.stdout.splitlines()) == 4
     assert r"\x1b" in done.stderr
+    assert r"\x1b" in done.stdout
 
 
 def test_faults_of_the_list_itself(club: Club, tmp_path: Path) -> None:

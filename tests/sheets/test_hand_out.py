@@ -3,23 +3,33 @@
 import dataclasses
 
 import pytest
-from builders import EXAMPLES, changed_job, example_plan, invented_plan
+from builders import (
+    EXAMPLES,
+    changed_job,
+    example_plan,
+    invented_plan,
+    make_cutters,
+    make_job,
+    make_shop,
+)
 from part_shapes import overlaps
 
 from templategen.messages import Wording
 from templategen.nest.plan import Plan
+from templategen.nest.planner import make_plan
 from templategen.parts.drawing import BODY, Role
 from templategen.parts.hand_out import numbered_title
 from templategen.parts.lettering import text_width
 from templategen.parts.registry import make_parts
 from templategen.parts.setting_card import table_rows
 from templategen.parts.style import PrintStyle
-from templategen.proof.logo import read_logo
+from templategen.proof.strangers import read_logo
 from templategen.sheets.furniture import content_area
 from templategen.sheets.letterhead import Letterhead
 from templategen.sheets.page import Pack, PageFrame
 from templategen.sheets.work_order import make_pack, with_letterhead
 from templategen.trade.paper import paper_named
+from templategen.trade.records import LengthWall
 from templategen.units import Units
 
 TITLE = numbered_title(17, "Jürgen, near the door", "Lakeside sycamore")
@@ -71,6 +81,18 @@ def test_two_pages_at_most_and_all_on_them(
         assert all(figure.large in shown for figure in row.figures)
     for bowl in plan.bowls:
         assert style.lengths((bowl.rim_diameter,)) in shown
+
+
+def test_two_pages_hold_many_cuts() -> None:
+    """Five cuts, German, letter paper with a club's picture, a long name and many findings."""
+    shop = make_shop(cutters=make_cutters(60, 75, 90, 105, 135, 170, 190, kerf=7))
+    job = changed_job(
+        make_job(760, 330), wall=LengthWall(14.0), min_bowl=80.0, min_depth=20.0, title=TITLE * 2
+    )
+    plan = make_plan(job, shop, with_suggestions=False)
+    assert len(plan.cuts) >= 5
+    pack = _pack(plan, "letter", PrintStyle(units=Units.MM, wording=Wording("de")))
+    assert len(pack.pages) == 2
 
 
 def test_a_long_name_is_never_cut_short() -> None:

@@ -18,6 +18,8 @@ from templategen.parts.nest_picture import nest_picture
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 from templategen.trade.part_kinds import Group, PartKind
+from templategen.trade.printer import PART_TOLERANCE, bar_tolerance
+from templategen.units import Units
 
 # ISO/IEC 7810 ID-1, any bank card (design.md §8): mm.
 CARD_WIDTH, CARD_HEIGHT, CARD_RADIUS = 85.60, 53.98, 3.18
@@ -262,20 +264,38 @@ def _middle(cut: Cut) -> float:
     return cut.entry_radius - cut.cutter.kerf / 2
 
 
-def card_block(style: PrintStyle) -> Block:
-    """The outline of a bank card at full size, with what it is for."""
+def card_block(style: PrintStyle, *, bar: float, span: float) -> Block:
+    """The outline of a bank card at full size, and how far the bars of the sheets may be out.
+
+    Args:
+        style: language and units.
+        bar: length of the bars, mm.
+        span: greatest width or height of the parts that are cut out, mm; 0 where there are none.
+    """
     box = Box(0.0, -CARD_HEIGHT, CARD_WIDTH, 0.0)
-    column = _Column(CARD_WIDTH - 10.0)
+    column = _Column(CARD_WIDTH - 6.0)
     column.write(style.say("Any bank card fits: the print is true."), bold=True, size=3.8)
-    column.y -= 1.5
+    column.y -= 1.0
     column.write(
         style.say(
             "Print at 100 %, never fitted to the page. Lay a card on this outline (ISO/IEC 7810 "
-            "ID-1) and a rule along both bars of every sheet. More than 1 part in 300 out: print "
-            "again."
+            "ID-1) and a rule along both bars of every sheet."
         )
     )
-    drop = Transform.move(5.0, -(CARD_HEIGHT + column.y) / 2)
+    if span:
+        is_inch = style.units.first is Units.IN
+        most, true = bar_tolerance(bar, span) / style.units.mm, PART_TOLERANCE / style.units.mm
+        column.write(
+            style.say(
+                "Each {bar} bar may be out by {most}: then the largest part, {span}, is true to "
+                "{true}. Finer than your rule shows: measure the printer (templategen scale).",
+                span=style.length(span),
+                true=f"{style.figure(true, '.3f' if is_inch else '.1f')} {style.units.first}",
+                bar=f"{bar / style.units.mm:g} {style.units.first}",
+                most=f"{style.figure(most, '.3f' if is_inch else '.2f')} {style.units.first}",
+            )
+        )
+    drop = Transform.move(3.0, -(CARD_HEIGHT + column.y) / 2)
     words = Drawing(items=tuple(column.items)).moved(drop).items
     return Block((card_outline(box), *words), CARD_HEIGHT)
 

@@ -4,10 +4,10 @@ import dataclasses
 import itertools
 from collections.abc import Sequence
 
-from templategen.geometry.shapes import Box, Transform
+from templategen.geometry.shapes import Box, Transform, union
 from templategen.messages import tr
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import Drawing, Item, Part
+from templategen.parts.drawing import Drawing, Item, Part, Role
 from templategen.parts.style import PrintStyle
 from templategen.parts.work_order import (
     CARD_HEIGHT,
@@ -22,7 +22,7 @@ from templategen.parts.work_order import (
     steps,
 )
 from templategen.sheets.assembly import Tiled, assembly_parts
-from templategen.sheets.furniture import Contents, content_area, page_furniture
+from templategen.sheets.furniture import Contents, bar_scales, content_area, page_furniture
 from templategen.sheets.groups import KINDS, heading, use_of
 from templategen.sheets.hand_out import hand_out_pack, is_hand_out
 from templategen.sheets.layout import Arrangement, arrange, numbered, tiled_parts
@@ -110,8 +110,8 @@ def _with_assembly(
 
 
 def _assembly(tiled: Tiled, parts: Sequence[Part], area: Box, style: PrintStyle) -> list[Part]:
-    """The sketches of the tiled parts."""
-    return assembly_parts([p for p in parts if p.key in tiled], tiled, area, style)
+    """The sketches of parts of three tiles and more: two tiles have one seam, which says enough."""
+    return assembly_parts([p for p in parts if len(tiled.get(p.key, ())) > 2], tiled, area, style)
 
 
 def _tiled(pack: Pack) -> Tiled:
@@ -252,7 +252,9 @@ def _set_front(
         flow.put(paragraph(words, area.width, bold=True, gap=1.5))
     count = 2 if area.width >= TWO_COLUMNS else 1
     wide = (area.width + GUTTER) / count - GUTTER
-    card = card_block(style)
+    scale = bar_scales(pack.frame, style.units)[0]
+    bar = min(scale.across, scale.down) * scale.step
+    card = card_block(style, bar=bar, span=_largest_span(pack))
     if plan.bowls:
         nest = nest_block(plan, wide, CARD_HEIGHT + 2.0, style)
         if count == 2:
@@ -276,6 +278,23 @@ def _set_front(
         flow.y -= 1.5
         flow.put(Block(sketch.drawing.items, sketch.drawing.bounds().height))
     return flow.pages
+
+
+def _largest_span(pack: Pack) -> float:
+    """The greatest width or height of a part that is cut out for the lathe, mm; 0 for none.
+
+    A disc for the log is not among them: it is laid on rough wood.
+    """
+    boxes: dict[str, list[Box]] = {}
+    for page in pack.pages:
+        if page.use is None or page.use.group is Group.LOG:
+            continue
+        for placement in page.placements:
+            cuts = placement.part.drawing.paths(Role.CUT)
+            if cuts:  # of a tile, what it shows, in the frame of the whole part
+                boxes.setdefault(placement.part.key, []).extend(path.bounds() for path in cuts)
+    whole = [union(found) for found in boxes.values()]
+    return max((max(box.width, box.height) for box in whole), default=0.0)
 
 
 def _heading(text: str) -> Block:

@@ -12,6 +12,7 @@ from templategen.units import Units, parse_length
 
 LEAST, MOST = 0.9, 1.1  # printed over wanted; beyond, the print dialog is at fault
 MOST_SKEW = 0.02  # mm a mm, 1.1 degrees; beyond, the sheet was fed or measured wrongly
+PART_TOLERANCE = 0.2  # mm over a whole part: half of what a turner marks by; chosen here
 NEAREST_EDGE = 5.0  # mm: no printed content comes nearer to the paper's edge
 QUARTER_TURN = Transform.rotate(math.pi / 2)
 
@@ -69,6 +70,19 @@ class PrinterProfile:
             for own, half, other, other_half in ((a, half_x, c, half_y), (d, half_y, b, half_x))
         ]
         return max(least, *needed)
+
+
+def bar_tolerance(bar: float, span: float) -> float:
+    """How far a printed bar may be out, so that a part is true to `PART_TOLERANCE`.
+
+    Args:
+        bar: its wanted length, mm.
+        span: greatest width or height of the part, mm, > 0.
+
+    >>> bar_tolerance(150, 240)
+    0.125
+    """
+    return PART_TOLERANCE * bar / span
 
 
 def skew_of_diagonals(rising: float, falling: float, across: float, down: float) -> float:

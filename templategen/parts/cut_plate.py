@@ -49,15 +49,15 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     scale = _depth_scale(cut, style)
     figures = [item for item in scale if isinstance(item, Text)]
     phrases = [
-        between_bowls(plan, cut, style),
-        *held_phrases(plan, cut, style),
+        *held_phrases(plan, cut, style)[:2],
         *_figures(cut, style),
         style.say("cut on the line"),
         job_label(plan, style).fitted(80.0),
     ]
+    title = style.say("Cut plate {number}", number=cut.number)
     inside = _inside(cut, phrases, figures)
     front = FacePlate(
-        f"{style.say('Cut plate {number}', number=cut.number)}: {cut.cutter.id}",
+        f"{title}: {cut.cutter.id}, {between_bowls(plan, cut, style)}",
         phrases[len(inside.phrases) :],
         pin=Box(left, pivot.y - DRILL, pivot.x + DRILL, pivot.y + DRILL),
         left=left,
@@ -130,11 +130,12 @@ def _figures(cut: Cut, style: PrintStyle) -> list[str]:
     """The figures of the cut, and what the lines of the plate are."""
     phrases = [
         style.say(
-            "entry {entry} from the axis, deepest {deepest}",
-            entry=style.length(cut.entry_radius),
+            "entry {entry} from the axis in this plane, deepest {deepest}",
+            entry=style.length(outer_edge(cut).start.x),
             deepest=style.length(cut.deepest),
         ),
         pivot_phrase(cut, style),
+        style.say("{height} above centre", height=style.length(cut.cutter_height)),
         style.say("dashed: inner edge and relief")
         if cut.relief
         else style.say("dashed: inner edge"),

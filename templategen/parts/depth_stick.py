@@ -5,11 +5,9 @@ from collections.abc import Callable, Sequence
 
 from templategen.geometry.shapes import Point, Transform
 from templategen.nest.plan import Plan
-from templategen.parts.columns import TableLayout, ruled_table
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Role, Text, line, polyline
 from templategen.parts.face_plate import held_bowl
-from templategen.parts.labels import LEADING, block, flag_rows, job_label
-from templategen.parts.lettering import text_width
+from templategen.parts.labels import LEADING, block, fill_rows, job_label
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
 
@@ -18,10 +16,10 @@ FOOT = 4.0  # mm: width of the foot that stands in the hollow or on the jaws
 TAPER = 14.0  # mm: height over which the foot widens to the stick, less for a shallow cut
 TICK = 6.0  # mm
 STEP = 4.6  # mm between two labels of an edge at least
-NECK = 10.0  # mm from the highest mark to the head
-NAMES = (20.0, 46.0)  # mm: least and greatest width of the column of cutters
+NECK = 5.0  # mm from the highest mark to the head
+SHORT = 176.0  # mm: a stick for shallow cuts is no longer, so that it lies across a sheet
+LEAST = 60.0  # mm: least length of the wording
 LONGEST = 250.3  # mm: of a stick whose wording runs along it; a longer one has it across
-COLUMN = 35.0  # mm: least width of a column of figures
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
@@ -41,8 +39,11 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     left, left_end = _marks(face, lambda y: max(0.0, (taper - y) * slant), 1.0, low=taper + 1.8)
     right, right_end = _marks(jaws, lambda _: WIDTH, -1.0, low=taper + 1.8)
     neck = max(left_end, right_end, taper) + NECK
-    head, wide, tall = _head(plan, style)
-    upright = neck + wide <= LONGEST
+    longest = (SHORT if neck < SHORT / 2 else LONGEST) - neck
+    rows, long = _wording(plan, longest, style)
+    upright = long <= longest
+    head: list[Item] = block(rows, at=Point(2.0, -1.5 - 0.76 * BODY))
+    wide, tall = long, max(WIDTH, len(rows) * LEADING + 2.5)
     if upright:  # read along the stick, so that it is narrow
         head = [item.moved(Transform.rotate(math.pi / 2)) for item in head]
         wide, tall = tall, wide
@@ -99,40 +100,32 @@ def _marks(
     return items, last
 
 
-def _head(plan: Plan, style: PrintStyle) -> tuple[list[Item], float, float]:
-    """The head's table and wording below its upper left corner (0, 0), its width and height, mm."""
-    rows = [
-        [
-            style.say("cut"),
-            style.say("left edge: from the face"),
-            style.say("right edge: from the jaw face"),
-        ]
+def _wording(plan: Plan, longest: float, style: PrintStyle) -> tuple[list[str], float]:
+    """What the stick says and the length of its rows with their margins, mm.
+
+    As many rows as the stick is wide, and more where they would be longer than `longest`.
+    """
+    phrases = [
+        style.say("{part}, cut on the line", part=style.say("Depth stick")),
+        style.say("left: foot on the deepest point, the mark meets a straightedge on the rim"),
+        style.say("right: foot on the jaw face, outside; the mark is level with that point"),
     ]
     for cut in plan.cuts:
-        from_jaws = held_bowl(plan, cut).depth - cut.deepest
-        rows.append(
-            [
-                f"{cut.number}: {cut.cutter.id}",
-                style.length(cut.deepest),
-                style.length(from_jaws),
-            ]
+        lengths = cut.deepest, held_bowl(plan, cut).depth - cut.deepest
+        phrases.append(
+            style.say(
+                "{cut}: left {left}, right {right}",
+                cut=f"{cut.number}: {cut.cutter.id}",
+                left=style.length(lengths[0]),
+                right=style.length(lengths[1]),
+            )
         )
-    cells = [text_width(cell, size=BODY) for row in rows[1:] for cell in row[1:]]
-    column = max(COLUMN, *(width + 4.0 for width in cells))
-    longest = max(text_width(row[0], size=BODY, bold=True) for row in rows)
-    names = min(max(NAMES[0], longest + 5.0), NAMES[1])
-    wide = names + 2 * column
-    wording = flag_rows(
-        [
-            style.say("{part}, cut on the line", part=style.say("Depth stick")),
-            style.say("left: foot on the deepest point, the mark meets a straightedge on the rim"),
-            style.say("right: foot on the jaw face, outside; the mark is level with that point"),
-            job_label(plan, style).fitted(wide - 8.0),
-        ],
-        width=wide - 8.0,
-    )
-    top = -1.5 - BODY
-    items: list[Item] = [*block([row for row in wording if row], at=Point(3.0, top))]
-    under = top - len(wording) * LEADING - 0.8
-    table, end = ruled_table(rows, TableLayout(names=names, column=column), y=under)
-    return [*items, *table], wide, -(end + BODY) + 2.0
+    phrases.append(job_label(plan, style).fitted(80.0))
+    most = int((WIDTH - 2.5) / LEADING)
+    while True:
+        for step in range(int(max(longest, LEAST) / 4.0) - 15):
+            long = LEAST + 4.0 * step
+            rows = fill_rows(phrases, lambda _, room=long - 4.0: room, most=most, joined=True)
+            if rows is not None:
+                return [row for row in rows if row], long
+        most += 1

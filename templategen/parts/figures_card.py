@@ -157,7 +157,8 @@ def _cut_rows(cuts: Sequence[Cut], style: PrintStyle) -> Rows:
     def released(cut: Cut) -> str:
         if cut.release_angle is None or cut.release_neck is None:
             return style.say(UNKNOWN)
-        return f"{degrees(cut.release_angle)}, Ø {style.length(cut.release_neck)}"
+        angle = style.figure(math.degrees(cut.release_angle), ".1f")
+        return f"{angle}°, Ø {style.length(cut.release_neck)}"
 
     def inside(cut: Cut) -> str:
         if cut.droop_radius is None and cut.rub_radius is None:

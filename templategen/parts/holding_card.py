@@ -83,7 +83,8 @@ def _green(plan: Plan, bowl: Bowl, style: PrintStyle) -> tuple[str, list[str]]:
         how = style.say("turn it: face on a flat disc, in a circle Ø {rim}", rim=rim)
     else:
         how = style.say("turn it: mouth over a disc Ø {disc}", disc=style.length(disc))
-    return heading, [size, f"{how}, {style.say('tail centre on the foot')}"]
+    tail = style.say("tail centre on the foot")
+    return heading, [size, f"{how}, {tail}"]
 
 
 def _dry(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> tuple[str, list[str]]:

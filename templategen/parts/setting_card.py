@@ -10,6 +10,7 @@ from templategen.parts.drawing import BODY, Part
 from templategen.parts.face_plate import held_bowl
 from templategen.parts.figure_table import Figure, Row, figure_table
 from templategen.parts.labels import job_label
+from templategen.parts.standoff_block import narrow_gap
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 from templategen.trade.part_kinds import PartKind
@@ -57,9 +58,7 @@ def table_rows(plan: Plan, cuts: Sequence[Cut], style: PrintStyle) -> list[Row]:
         row(tr_noop("cutter"), [Figure(c.cutter.id) for c in cuts]),
         row(tr_noop("work held in jaws"), [_jaws(plan, c) for c in cuts]),
         row(_entry_name(plan), [_length(c.entry_from_rim, style) for c in cuts]),
-        row(
-            tr_noop("pivot in front of the face"), [_length(c.pivot_standoff, style) for c in cuts]
-        ),
+        row(tr_noop("pivot in front of the face"), [_standoff(plan, c, style) for c in cuts]),
         row(tr_noop("pivot beside the axis"), [_offset(c, style) for c in cuts]),
         row(tr_noop("cutter above centre"), [_length(c.cutter_height, style) for c in cuts]),
         row(tr_noop("relief: shift, then depth"), [_relief(c, style) for c in cuts]),
@@ -102,6 +101,15 @@ def _length(value: float, style: PrintStyle) -> Figure:
     for other in units.shown[1:]:
         small.append(format_length(value, other, wording=wording))
     return Figure(large, ", ".join(small))
+
+
+def _standoff(plan: Plan, cut: Cut, style: PrintStyle) -> Figure:
+    """How far the pivot is off the face; with it the gap of a post too near for a block."""
+    shown, gap = _length(cut.pivot_standoff, style), narrow_gap(plan, cut)
+    if gap is None:
+        return shown
+    near = style.say("post: {gap} off", gap=style.length(gap))
+    return Figure(shown.large, ", ".join(filter(None, (shown.small, near))))
 
 
 def _offset(cut: Cut, style: PrintStyle) -> Figure:

@@ -25,12 +25,12 @@ from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
 from templategen.units import format_length
 
-RADIUS = 68.0  # mm from the pin to the scale, more for a thick post
+RADIUS = 61.0  # mm from the pin to the scale, more for a thick post
 PAST_BODY = 27.0  # mm: from the post's body to the scale at least
 HUB = 8.0  # mm: card round the hole for the pin
 BEFORE, AFTER = math.radians(4.0), math.radians(6.0)  # card beyond the first and the last name
 TICK, FINE = 7.0, 3.5  # mm: lines every 10 and every 5 degrees
-NAMED = 11.0  # mm from the rim to the names
+NAMED = 9.0  # mm from the rim to the names
 BOLD = 0.8  # mm: width of the line at the stop
 PAST_STOP = 0.75  # grey level of the band from the stop on
 FLAG = 48.0  # mm: width of the wording beside the scale
@@ -273,9 +273,7 @@ def _phrases(plan: Plan, cut: Cut, style: PrintStyle) -> list[str]:
     phrases = []
     if plan.shop.post.pin is None:
         phrases.append(chosen_pin_phrase(pin_diameters(plan.shop, style), style))
-    phrases.append(
-        style.say("tip on the face: turn 0° to a mark on the holder, then tape the dial down")
-    )
+    phrases.append(style.say("tip on the face: 0° to a mark on the holder, tape the dial down"))
     if cut.stop_angle is None or cut.stop_neck is None:
         phrases.append(
             style.say("no STOP mark: the wood's strength is not known; stop well before the end")
@@ -283,8 +281,8 @@ def _phrases(plan: Plan, cut: Cut, style: PrintStyle) -> list[str]:
     else:
         phrases.append(
             style.say(
-                "STOP at {angle}°, an estimate: a neck of {neck} holds the core; lathe off, break "
-                "it out by hand",
+                "STOP at {angle}°, an estimate: a neck of {neck} holds; lathe off, break the "
+                "core out by hand",
                 angle=style.figure(math.degrees(cut.stop_angle), ".1f"),
                 neck=_exact(cut.stop_neck, style),
             )

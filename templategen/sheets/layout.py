@@ -33,7 +33,7 @@ from templategen.trade.part_kinds import Group, KindUse, Material, PartKind
 GAP = 4.0  # mm between packed parts; a saw passes
 GAP_CELLS = round(GAP / CELL)
 MOST_PAGES = 400  # of one pack
-PLACEMENTS = 600  # of pieces, tried beyond the usual orders where a sheet might be saved
+TRIES = 1500  # of orders and turns by chance, where the usual ones leave a sheet to save
 # Steps that may share sheets where that saves one: both come before the blank goes on the lathe
 # for the cuts, and a blank without a log needs only its trammel strip for the first.
 SHARED = {KindUse(Group.LOG, Material.CARD), KindUse(Group.TURN, Material.CARD)}
@@ -138,7 +138,7 @@ def _section(
     best: tuple[tuple[Sheet, ...], list[_Piece]] | None = None
     for pieces in _cuttings(parts, areas):
         shapes = [piece.shape for piece in pieces]
-        found = pack(shapes, grids, most=MOST_PAGES, placements=PLACEMENTS)
+        found = pack(shapes, grids, most=MOST_PAGES, tries=TRIES)
         if found is not None and (best is None or len(found) < len(best[0])):
             best = found, pieces
     if best is None or len(best[0]) > most:

@@ -6,6 +6,7 @@ by the offset of one cell of a shape, it has a bit set for each place that this 
 The result depends on the input only.
 """
 
+import dataclasses
 import functools
 import math
 from collections.abc import Callable, Iterator, Sequence
@@ -17,6 +18,7 @@ Run = tuple[int, int]  # first column, columns
 MOST_ROOMS = 64  # numbers as large as a sheet that are kept for one
 MORE_ORDERS = 24  # by uneven sizes: the rings of the 400 × 180 example go on two sheets, not three
 SPREAD = 1.5  # at most by so much a size counts for more
+FULLEST = 0.84  # of the sheets: with more to lay on them the tries by chance save none
 GOLDEN = (math.sqrt(5) - 1) / 2  # its multiples spread evenly between 0 and 1
 RESTART = 250  # steps of a climb; the next one begins again from the best of the usual orders
 MOST_KEPT = 64  # orders; then the states that were kept for the next ones are let go
@@ -264,7 +266,7 @@ ORDERS: tuple[Callable[[Silhouette], tuple[float, ...]], ...] = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class _Task:
     """What is packed, and onto what.
 
@@ -278,6 +280,20 @@ class _Task:
     sizes: Sequence[int]
     empty: Sequence[_State]
 
+    @functools.cached_property
+    def fitting(self) -> list[list[Turns]]:
+        """For each grid, the turns of each shape that an empty sheet holds, or all where none is.
+
+        A shape that fits on no sheet of a grid in any turn is never laid there.
+        """
+        return [
+            [
+                tuple(t for t in turns if t.columns <= e.columns and t.rows <= e.rows) or turns
+                for turns in own
+            ]
+            for own, e in zip(self.turns, self.empty, strict=True)
+        ]
+
     @property
     def largest(self) -> int:
         """Cells of the largest sheet."""
@@ -290,6 +306,7 @@ def pack(
     *,
     most: int | None = None,
     placements: int = 0,
+    tries: int = 0,
 ) -> tuple[Sheet, ...] | None:
     """The shapes on as few sheets as the search finds.
 
@@ -299,6 +316,7 @@ def pack(
         most: give up beyond so many sheets; None: never.
         placements: how many shapes are laid again in orders changed step by step, where the usual
             orders leave a sheet that might be saved; see `_climbed`.
+        tries: how many orders and turns by chance are tried then; see `_varied`.
 
     Returns: the sheets, or None beyond `most`.
     """
@@ -320,8 +338,37 @@ def pack(
                 best = found
                 if len(best) <= least:
                     return best
+    if best is not None and tries:
+        best = _varied(task, best, least, tries)
     if best is not None and placements >= len(shapes):
         return _climbed(task, best, _orders(shapes), placements // len(shapes))
+    return best
+
+
+def _varied(task: _Task, found: tuple[Sheet, ...], least: int, tries: int) -> tuple[Sheet, ...]:
+    """The sheets after tries of orders by chance, most shapes held to one turn, as few as found.
+
+    The usual search takes for each shape the turn that ends highest; a few large shapes often go
+    on a sheet only in other turns.
+    """
+    best, numbers, count = found, _numbers(), len(task.sizes)
+    for n in range(tries):
+        if len(best) <= least or sum(task.sizes) > FULLEST * task.largest * (len(best) - 1):
+            break
+        order = list(range(count))
+        for last in range(count - 1, 0, -1):
+            other = next(numbers) % (last + 1)
+            order[last], order[other] = order[other], order[last]
+        picked = [next(numbers) for _ in range(count)]
+        turns = [
+            [
+                turns if pick % 4 == 0 else (turns[pick // 4 % len(turns)],)
+                for turns, pick in zip(own, picked, strict=True)
+            ]
+            for own in task.fitting
+        ]
+        varied = dataclasses.replace(task, turns=turns)
+        best = _first_fit(varied, order, n % len(task.empty), len(best) - 1) or best
     return best
 
 
@@ -353,7 +400,7 @@ def _climbed(
             changed = list(order)
             for _ in range(1 + next(numbers) % 3):
                 _change(changed, task, best, numbers)
-        sheets = _first_fit(task, changed, 0, len(best))
+        sheets = _first_fit(task, changed, n % len(task.empty), len(best))
         if sheets is not None and _worth(task, sheets) >= _worth(task, best):
             best, order = sheets, changed
             if start is not None and len(best) < len(start[0]):

@@ -11,12 +11,12 @@ from templategen.trade.paper import paper_named
 from templategen.trade.part_kinds import Group
 
 MOST = {  # sheets, as reached; fewer are welcome, more cost a reader paper and glue
-    ("lakeside-400", "a4"): 13,
-    ("lakeside-400", "letter"): 15,
-    ("small-220", "a4"): 10,
-    ("small-220", "letter"): 10,
-    ("inch-15", "a4"): 14,
-    ("inch-15", "letter"): 14,
+    ("lakeside-400", "a4"): 12,
+    ("lakeside-400", "letter"): 12,
+    ("small-220", "a4"): 7,
+    ("small-220", "letter"): 8,
+    ("inch-15", "a4"): 12,
+    ("inch-15", "letter"): 12,
 }
 
 

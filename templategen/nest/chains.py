@@ -12,7 +12,6 @@ from templategen.nest.cut_table import CutTable, coarse_grid, make_cut_table, ma
 from templategen.nest.even_search import even_in_time, most_even_chain
 from templategen.nest.plan import CutSetting
 from templategen.nest.rules import (
-    core_shape,
     required_floor,
     required_wall,
     setting_at,
@@ -27,7 +26,7 @@ from templategen.nest.search import (
     best_chain,
     without_covered,
 )
-from templategen.nest.tenon_choice import Held, blank_options, core_options
+from templategen.nest.tenon_choice import Held, blank_options, core_as_held_best, core_options
 from templategen.trade.choices import Objective, Order
 from templategen.trade.records import Cutter, Job, PinnedCut, Print, Shop
 
@@ -279,7 +278,7 @@ def _pinned_core(setting: CutSetting, job: Job, shop: Shop) -> tuple[Held, ...]:
     options = core_options(setting, job, shop, recored=outer_first)
     if options:
         return options
-    shape = core_shape(setting, job, shop, judged=True)
+    shape = core_as_held_best(setting, job, shop)
     return () if shape is None else (Held(shape=shape, under=False),)
 
 

@@ -24,7 +24,7 @@ from templategen.messages import tr, tr_noop
 from templategen.nest.plan import BowlShape, CutSetting
 from templategen.trade.choices import Guard
 from templategen.trade.drying import drying_wall
-from templategen.trade.jaws import choose_jaws, closed_end, closed_neck, tenon_length_limit
+from templategen.trade.jaws import closed_end, closed_neck, tenon_length_limit
 from templategen.trade.records import (
     Cutter,
     DryingWall,
@@ -371,61 +371,6 @@ def tenon_for(jaws: Jaws | None, job: Job) -> TenonSize | None:
         return None
     length = min(job.tenon.length, tenon_length_limit(jaws))
     return TenonSize(neck=closed_neck(jaws, length), end=closed_end(jaws, length), length=length)
-
-
-def core_shape(
-    setting: CutSetting, job: Job, shop: Shop, *, recored: bool = False, judged: bool = False
-) -> BowlShape | None:
-    """Rules 3, 4 and 6: the core a cut frees.
-
-    Args:
-        setting: the cut.
-        job: the wishes.
-        shop: the jaws and the limits.
-        recored: whether the core is held on its own tenon to be cored again, so that its
-            tenon must meet the share of the holding tenon.
-        judged: a pinned cut: a core that breaks a rule is still given, as best it can be held.
-
-    Returns: the core, or None where it cannot be held or is too small.
-    """
-    height = job.nest.height_above_centre
-    curves = core_curves(setting, height=height, relief=job.nest.relief)
-    if curves is None and judged:
-        curves = core_curves(setting, height=height, relief=None)
-    if curves is None:
-        return None
-    rim = curves[0].at(curves[0].start)[0]
-    if not judged and 2 * rim < job.nest.min_bowl - SAME:
-        return None
-    jaws = choose_jaws(
-        shop.jaws,
-        rim_diameter=2 * rim,
-        share=job.tenon.share if recored else job.tenon.core_share,
-        refuse_share=shop.rules.refuse_share,
-        length=job.tenon.length,
-    )
-    if jaws is None and not judged:
-        return None
-    tenon = tenon_for(jaws, job) or TenonSize(
-        neck=2 * rim * job.tenon.core_share,
-        end=2 * rim * job.tenon.core_share,
-        length=job.tenon.length,
-    )
-    end = tenon_end(curves, tenon.end)
-    if end is None or (end - tenon.length < least_shoulder(job, rim) - SAME):
-        if not judged:
-            return None
-        end = end if end is not None else curves[-1].at(curves[-1].end)[1]
-    return BowlShape(
-        curves=curves,
-        rim_radius=rim,
-        shoulder=end - tenon.length,
-        jaws=jaws,
-        tenon_diameter=tenon.neck,
-        tenon_end_diameter=tenon.end,
-        tenon_length=tenon.length,
-        size=core_size(curves),
-    )
 
 
 def wall_of(

@@ -9,6 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from templategen.errors import InputError
+from templategen.geometry.curves import Span
 from templategen.geometry.solids import volume_of_revolution
 from templategen.nest.outside import blank_outside
 from templategen.nest.plan import BowlShape, CutSetting, Points
@@ -108,18 +109,52 @@ def core_options(setting: CutSetting, job: Job, shop: Shop, *, recored: bool) ->
         end = tenon_end(curves, tenon.end)
         if end is None or end - tenon.length < least_shoulder(job, rim) - SAME:
             continue
-        shape = BowlShape(
-            curves=curves,
-            rim_radius=rim,
-            shoulder=end - tenon.length,
-            jaws=jaws,
-            tenon_diameter=tenon.neck,
-            tenon_end_diameter=tenon.end,
-            tenon_length=tenon.length,
-            size=size,
-        )
+        shape = _core(curves, jaws, tenon, end, size)
         found.append(Held(shape=shape, under=rim > under_from(tenon.neck, share)))
     return tuple(found)
+
+
+def core_as_held_best(setting: CutSetting, job: Job, shop: Shop) -> BowlShape | None:
+    """The core a pinned cut frees, as best it can be held, whichever of rules 3 to 6 it breaks.
+
+    Args:
+        setting: the cut.
+        job: the wishes.
+        shop: the jaws and the limits.
+
+    Returns: in the jaws nearest the wished share; without jaws, on a tenon of the wished share,
+        where none may hold it; None where the cut frees no core.
+    """
+    height = job.nest.height_above_centre
+    curves = core_curves(setting, height=height, relief=job.nest.relief)
+    curves = curves or core_curves(setting, height=height, relief=None)
+    if curves is None:
+        return None
+    rim, share = curves[0].at(curves[0].start)[0], job.tenon.core_share
+    wished = TenonSize(neck=2 * rim * share, end=2 * rim * share, length=job.tenon.length)
+    options: list[tuple[Jaws | None, TenonSize]] = [
+        *_nearest_first(job, shop, rim=rim, share=share)
+    ]
+    jaws, tenon = options[0] if options else (None, wished)
+    end = tenon_end(curves, tenon.end)
+    bottom = curves[-1].at(curves[-1].end)[1]
+    return _core(curves, jaws, tenon, bottom if end is None else end, core_size(curves))
+
+
+def _core(
+    curves: tuple[Span, ...], jaws: Jaws | None, tenon: TenonSize, end: float, size: float
+) -> BowlShape:
+    """A core whose tenon has its end face at a depth, mm."""
+    return BowlShape(
+        curves=curves,
+        rim_radius=curves[0].at(curves[0].start)[0],
+        shoulder=end - tenon.length,
+        jaws=jaws,
+        tenon_diameter=tenon.neck,
+        tenon_end_diameter=tenon.end,
+        tenon_length=tenon.length,
+        size=size,
+    )
 
 
 def blank_options(job: Job, shop: Shop) -> tuple[Held, ...]:

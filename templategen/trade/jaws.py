@@ -6,7 +6,6 @@ widest at its end face, inside them; a tenon ring goes over the end face.
 
 import enum
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from templategen.messages import tr_noop
@@ -87,28 +86,6 @@ def widest_end(jaws: Jaws, length: float) -> float:
 def tenon_length_limit(jaws: Jaws) -> float:
     """Longest tenon that does not bottom in the jaws, mm."""
     return jaws.depth - CLEARANCE
-
-
-def choose_jaws(
-    jaws: Sequence[Jaws], *, rim_diameter: float, share: float, refuse_share: float, length: float
-) -> Jaws | None:
-    """The jaws whose closed circle comes nearest the wished share of the rim, at the neck.
-
-    Args:
-        jaws: the shop's.
-        rim_diameter: of the bowl, mm.
-        share: wished neck over rim, 0..1.
-        refuse_share: least share that holds, 0..1.
-        length: of the tenon, mm; shallower jaws hold a shorter one.
-
-    Returns: the jaws, or None where none holds enough.
-    """
-    least, most = refuse_share * rim_diameter, GREATEST_SHARE * rim_diameter
-    necks = [(closed_neck(one, min(length, tenon_length_limit(one))), one) for one in jaws]
-    fitting = [
-        (abs(neck - share * rim_diameter), one) for neck, one in necks if least <= neck <= most
-    ]
-    return min(fitting, key=lambda pair: pair[0], default=(0.0, None))[1]
 
 
 class Grip(enum.StrEnum):

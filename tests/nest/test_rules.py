@@ -5,6 +5,7 @@ import math
 
 import pytest
 from builders import changed_job, changed_shop, make_jaws
+from cores import deepest_core
 from shapely.geometry import LineString, Point
 from test_search_exact import invented
 
@@ -14,6 +15,7 @@ from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import rules
 from templategen.nest.plan import CutSetting, Finding, Level
 from templategen.nest.planner import make_plan
+from templategen.nest.tenon_choice import core_as_held_best
 from templategen.trade.choices import MeasuredAt
 from templategen.trade.records import (
     Cutter,
@@ -255,7 +257,7 @@ def test_a_dovetailed_tenon_in_a_core() -> None:
     assert setting is not None
     for measured, neck in ((MeasuredAt.MOUTH, 100.0), (MeasuredAt.BOTTOM, 96.83)):
         jaws = make_jaws(100.0, measured_at=measured, dovetail_angle=10.0)
-        body = rules.core_shape(setting, job, changed_shop(jaws=jaws))
+        body = deepest_core(setting, job, changed_shop(jaws=jaws))
         assert body is not None
         assert body.tenon_diameter == pytest.approx(neck, abs=0.005)
         assert body.tenon_end_diameter - body.tenon_diameter == pytest.approx(3.174, abs=5e-4)
@@ -269,12 +271,12 @@ def test_a_core_of_the_least_size_is_one() -> None:
     job, shop = demo_job(), demo_shop()
     setting = rules.setting_from(shop.cutters[2], entry_radius=141.5, depth=98.0, height=5.0)
     assert setting is not None
-    body = rules.core_shape(setting, job, shop)
+    body = deepest_core(setting, job, shop)
     assert body is not None
     for key, figure in (("min_bowl", 2 * body.rim_radius), ("min_depth", body.shoulder)):
         for past, kept in ((0.0, True), (-1e-12, True), (0.001, False)):
             asked = swap(job, nest=swap(job.nest, **{key: figure + past}))  # type: ignore[arg-type]
-            assert (rules.core_shape(setting, asked, shop) is not None) is kept
+            assert (deepest_core(setting, asked, shop) is not None) is kept
 
 
 def test_a_judged_core_that_nothing_holds() -> None:
@@ -285,8 +287,8 @@ def test_a_judged_core_that_nothing_holds() -> None:
     job, shop = demo_job(), changed_shop(jaws=())
     setting = rules.setting_from(demo_shop().cutters[2], entry_radius=141.5, depth=98.0, height=5.0)
     assert setting is not None
-    assert rules.core_shape(setting, job, shop) is None
-    body = rules.core_shape(setting, job, shop, judged=True)
+    assert deepest_core(setting, job, shop) is None
+    body = core_as_held_best(setting, job, shop)
     assert body is not None
     assert body.jaws is None
     assert body.tenon_diameter == pytest.approx(2 * body.rim_radius * job.tenon.core_share)
@@ -295,23 +297,21 @@ def test_a_judged_core_that_nothing_holds() -> None:
     assert end is not None
     assert body.shoulder == pytest.approx(end - job.tenon.length)
     deeper = swap(job, nest=swap(job.nest, min_depth=body.shoulder + 1.0))
-    assert rules.core_shape(setting, deeper, shop, judged=True) == body
+    assert core_as_held_best(setting, deeper, shop) == body
     tiny = changed_shop(
         jaws=make_jaws(6.0), rules=swap(demo_shop().rules, refuse_share=0.01)
     )  # its end face of 9.2 mm is narrower than the stub of 10 mm
-    stuck = rules.core_shape(setting, job, tiny, judged=True)
+    stuck = core_as_held_best(setting, job, tiny)
     assert stuck is not None
     assert stuck.jaws == tiny.jaws[0]
     bottom = stuck.curves[-1].at(stuck.curves[-1].end)[1]
     assert stuck.shoulder == pytest.approx(bottom - stuck.tenon_length)
-    plain = rules.core_shape(
-        setting, changed_job(relief=None), tiny, judged=True
-    )  # an edge of one arc
+    plain = core_as_held_best(setting, changed_job(relief=None), tiny)  # an edge of one arc
     assert plain is not None
     (arc,) = plain.curves
     assert plain.shoulder == pytest.approx(arc.at(arc.end)[1] - plain.tenon_length)
     short = swap(tiny.jaws[0], true_circle=100.0, depth=6.0)
-    held = rules.core_shape(setting, job, changed_shop(jaws=(short,)))
+    held = deepest_core(setting, job, changed_shop(jaws=(short,)))
     assert held is not None
     assert held.tenon_length == pytest.approx(4.5)  # 1.5 mm are left free below a tenon
 
@@ -321,8 +321,8 @@ def test_a_judged_core_above_its_relief() -> None:
     job, shop = changed_job(relief=Relief(shift=5.0, depth=80.0)), demo_shop()
     setting = rules.setting_from(shop.cutters[3], entry_radius=140.0, depth=70.0, height=5.0)
     assert setting is not None
-    assert rules.core_shape(setting, job, shop) is None
-    body = rules.core_shape(setting, job, shop, judged=True)
+    assert deepest_core(setting, job, shop) is None
+    body = core_as_held_best(setting, job, shop)
     assert body is not None
     assert len(body.curves) == 1
     assert body.curves == rules.core_curves(setting, height=5.0, relief=None)
@@ -340,7 +340,7 @@ def test_a_tenon_that_a_setting_error_leaves_beside_the_core() -> None:
     )
     assert own is not None
     assert inner is not None
-    body = rules.core_shape(own, job, demo_shop(), judged=True)
+    body = core_as_held_best(own, job, demo_shop())
     assert body is not None
     narrow = swap(body, tenon_end_diameter=8.0)  # less than the stub of 10 mm
     _, floor = rules.worst_of(narrow, own, inner, job)
@@ -358,7 +358,7 @@ def test_a_setting_error_that_frees_no_core_counts_as_none() -> None:
     assert inner is not None
     up = rules.moved(own, offset=0.0, standoff=1.0, height=5.0)
     assert rules.core_curves(up, height=5.0, relief=job.nest.relief) is None
-    body = rules.core_shape(own, job, demo_shop(), judged=True)
+    body = core_as_held_best(own, job, demo_shop())
     assert body is not None
     _, floor = rules.worst_of(body, own, inner, job)
     assert floor == pytest.approx(body.shoulder - inner.deepest - 1.0)  # the inner pivot, 1 down
@@ -538,7 +538,7 @@ def test_no_place_is_left_out_where_settings_might_make_the_wall_least(
     )
     assert own is not None
     assert inner is not None
-    body = rules.core_shape(own, job, shop)
+    body = deepest_core(own, job, shop)
     assert body is not None
     edge = rules.edge_of(inner, height=height)
     every = least_places(body.curves, edge, within=1e6)

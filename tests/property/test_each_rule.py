@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 from builders import changed_job, demo_plan
+from cores import deepest_core
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from scipy.integrate import quad
@@ -16,8 +17,8 @@ from strategies import JOB, SHOP, changed, cut_settings, many, picky, sampled, s
 from templategen.geometry.curves import Side, Span, least_distance, points_along
 from templategen.nest import rules
 from templategen.nest.plan import CutSetting
+from templategen.nest.tenon_choice import blank_options, core_as_held_best
 from templategen.trade.choices import MeasuredAt
-from templategen.trade.jaws import choose_jaws
 from templategen.trade.records import Jaws, LengthWall, Post, Relief
 
 pytestmark = pytest.mark.property
@@ -74,7 +75,7 @@ class TestRule2Floor:
     @given(setting=cut_settings(), shoulder=st.floats(20, 200))
     def test_floor(self, setting: CutSetting, shoulder: float) -> None:
         """Shoulder less the deepest of the sampled edge."""
-        body = rules.core_shape(setting, JOB, SHOP, judged=True)
+        body = core_as_held_best(setting, JOB, SHOP)
         assume(body is not None)
         assert body is not None
         body = dataclasses.replace(body, shoulder=shoulder)
@@ -108,9 +109,9 @@ class TestRule3TenonStock:
     @given(setting=cut_settings())
     def test_a_core_keeps_rules_3_4_and_6(self, setting: CutSetting) -> None:
         """Tenons never bottom, are held by jaws of the shop, and no bowl is too small."""
-        body = rules.core_shape(setting, JOB, SHOP)
+        body = deepest_core(setting, JOB, SHOP)
         if body is None:
-            forced = rules.core_shape(setting, JOB, SHOP, judged=True)
+            forced = core_as_held_best(setting, JOB, SHOP)
             if forced is not None and forced.jaws is not None:
                 flat = rules.core_curves(setting, height=5.0, relief=JOB.nest.relief) is None
                 small = 2 * forced.rim_radius < JOB.nest.min_bowl
@@ -134,28 +135,31 @@ class TestRule4TenonShare:
         sizes=st.lists(st.floats(20, 250), min_size=1, max_size=7, unique=True),
         places=st.lists(st.sampled_from(MeasuredAt), min_size=7, max_size=7),
         share=st.floats(0.35, 0.6),
-        rim=st.floats(60, 500),
+        diameter=st.floats(150, 500),
     )
-    def test_the_jaws_chosen_hold_within_the_limits(
-        self, sizes: list[float], places: list[MeasuredAt], share: float, rim: float
+    def test_all_jaws_within_the_limits_may_hold(
+        self, sizes: list[float], places: list[MeasuredAt], share: float, diameter: float
     ) -> None:
-        """Their neck is within the limits, and no other set that is comes nearer to the wish."""
-        jaws = [
+        """Each whose neck is from a third to 0.75 of the rim, nearest to the wish first."""
+        jaws = tuple(
             Jaws(id=str(d), true_circle=d, depth=14, measured_at=place)
             for d, place in zip(sizes, places, strict=False)
-        ]
-        chosen = choose_jaws(jaws, rim_diameter=rim, share=share, refuse_share=1 / 3, length=9)
+        )
+        blank = dataclasses.replace(JOB.blank, diameter=diameter, height=diameter / 2)
+        job = dataclasses.replace(
+            JOB, blank=blank, tenon=dataclasses.replace(JOB.tenon, share=share, length=9.0)
+        )
+        options = blank_options(job, dataclasses.replace(SHOP, jaws=jaws))
         spread = 18 * math.tan(math.radians(10))  # end face over neck of a tenon of 9 mm
         shares = {
-            one.id: (one.true_circle - spread * (one.measured_at is MeasuredAt.BOTTOM)) / rim
+            one.id: (one.true_circle - spread * (one.measured_at is MeasuredAt.BOTTOM)) / diameter
             for one in jaws
         }
-        held = [found for found in shares.values() if 1 / 3 <= found <= 0.75]
-        if chosen is None:
-            assert not held
-        else:
-            assert shares[chosen.id] in held
-            assert abs(shares[chosen.id] - share) == min(abs(found - share) for found in held)
+        held = {name for name, found in shares.items() if 1 / 3 <= found <= 0.75}
+        found = [one.shape.jaws.id for one in options if one.shape.jaws is not None]
+        assert set(found) == held
+        away = [abs(shares[name] - share) for name in found]
+        assert away == sorted(away)
 
 
 class TestRule5Cutter:
@@ -218,7 +222,7 @@ class TestRule7Tolerance:
     def test_worst_is_the_worst(self, outer: CutSetting, inner: CutSetting, t: float) -> None:
         """No setting within ±t gives a thinner wall or floor; none is thicker than nominal."""
         job = changed(setting_tolerance=t, relief=None)
-        body = rules.core_shape(outer, job, SHOP, judged=True)
+        body = core_as_held_best(outer, job, SHOP)
         assume(body is not None)
         assert body is not None
         wall = rules.wall_of(body, inner, height=5.0)[0]

@@ -33,17 +33,6 @@ def test_a_tenon_never_bottoms() -> None:
     assert jaws.tenon_length_limit(_jaws(100)) == 12.5
 
 
-def test_choose_jaws_takes_the_nearest_that_holds() -> None:
-    """Shares of the rim: common practice, no source."""
-    shop = [_jaws(50), _jaws(100), _jaws(130), _jaws(200)]
-    chosen = jaws.choose_jaws(shop, rim_diameter=250, share=0.5, refuse_share=1 / 3, length=9)
-    assert chosen is not None
-    assert chosen.id == "130"
-    assert jaws.choose_jaws(shop, rim_diameter=650, share=0.5, refuse_share=1 / 3, length=9) is None
-    assert jaws.choose_jaws(shop, rim_diameter=60, share=0.5, refuse_share=1 / 3, length=9) is None
-    assert jaws.choose_jaws([], rim_diameter=250, share=0.5, refuse_share=1 / 3, length=9) is None
-
-
 def _sectors(jaw_set: Jaws, moved: float) -> list[Polygon]:
     """The closed jaws as sectors round a hole, each moved out along its own middle."""
     hole = Spot(0, 0).buffer(jaw_set.true_circle / 2, 2048)

@@ -23,6 +23,7 @@ from templategen.parts.face_plate import (
     chosen_pin_phrase,
     cross,
     held_phrases,
+    hook_size,
     pin_diameters,
     pin_outline,
     pivot_phrase,
@@ -37,8 +38,11 @@ from templategen.trade.part_kinds import PartKind
 
 NOTCH = 2.0  # mm: half the width of the notch at the entry; it is twice as high
 WEB = 4.0  # mm: least wood between the slot and the straight edge
-EDGE = 8.0  # mm: beyond the slot and its labels
+EDGE, SHORT_EDGE = 8.0, 6.0  # mm: beyond the slot and its labels
 LABELS = 8.0  # mm: height of the row of labels along the straight edge
+LONGEST = (
+    249.0  # mm: what a sheet of letter that lies holds; a longer plate has less beside its slot
+)
 LABEL_AT = 2.4  # mm: baseline of that row
 
 
@@ -59,11 +63,8 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     radius = max(pins, default=0.0) / 2
     entry = pivot.x + math.sqrt(cut.cutter.radius**2 - pivot.y**2)
     rim = rim_x(plan, cut)
-    ends = _end_labels(pivot, radius, shift, style)
     slot = Box(pivot.x - shift - radius, pivot.y - radius, pivot.x + radius, pivot.y + radius)
-    axis = _axis_mark(slot, style)
-    boxes = [t.bounds() for t in (*ends, *axis) if isinstance(t, Text)]
-    left = min([slot.left - EDGE, pivot.x - shift - CROSS - 2.0, *[b.left - 3.0 for b in boxes]])
+    left, axis, ends = _beside_slot(slot, pivot, shift, rim, style)
     arm = min(CROSS, max(1.0, 0.4 * shift)) if shift > 0 else CROSS
     right = max([slot.right + 4.0, *[t.bounds().right for t in ends]])
     pin_box = Box(left, slot.bottom, right, max(slot.top, pivot.y + arm))
@@ -97,6 +98,26 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
         title=title,
         drawing=Drawing(items=tuple(items)),
     )
+
+
+def _beside_slot(
+    slot: Box, pivot: Point, shift: float, rim: float, style: PrintStyle
+) -> tuple[float, list[Item], list[Text]]:
+    """Left end of the plate, mm, the mark of the axis and the names of the slot's ends.
+
+    A plate that would be longer than a sheet has less beside its slot.
+    """
+
+    def drawn(*, is_short: bool) -> tuple[float, list[Item], list[Text]]:
+        axis = _axis_mark(slot, style, to_the_right=is_short)
+        ends = _end_labels(pivot, slot.height / 2, shift, style)[1 if is_short else 0 :]
+        boxes = [t.bounds() for t in (*ends, *axis) if isinstance(t, Text)]
+        edge = slot.left - (SHORT_EDGE if is_short else EDGE)
+        left = min([edge, pivot.x - shift - CROSS - 2.0, *[b.left - 3.0 for b in boxes]])
+        return left, axis, ends
+
+    whole = drawn(is_short=False)
+    return whole if rim + hook_size(rim) - whole[0] <= LONGEST else drawn(is_short=True)
 
 
 def _pins(plan: Plan, cut: Cut, style: PrintStyle) -> tuple[float, ...]:
@@ -133,7 +154,7 @@ def _straight_edge(
 
 
 def _end_labels(pivot: Point, radius: float, shift: float, style: PrintStyle) -> list[Text]:
-    """Which end of the slot is the cut's and which the relief cut's; none for a hole."""
+    """Which end of the slot is the relief cut's and which the cut's; none for a hole."""
     if shift <= 0:
         return []
     y = pivot.y - 0.26 * BODY
@@ -149,13 +170,16 @@ def _end_labels(pivot: Point, radius: float, shift: float, style: PrintStyle) ->
     ]
 
 
-def _axis_mark(slot: Box, style: PrintStyle) -> list[Item]:
+def _axis_mark(slot: Box, style: PrintStyle, *, to_the_right: bool) -> list[Item]:
     """The axis on the straight edge, with its name; none where the slot is in the way."""
     covered = slot.bottom < LABELS and slot.left - 1.0 < 0.0 < slot.right + 1.0
     if covered:
         return []
-    right = min(-1.5, slot.left - 1.5) if slot.bottom < LABELS else -1.5
-    label = Text(text=style.say("axis"), at=Point(right, LABEL_AT), anchor=Anchor.END)
+    name = style.say("axis")
+    label = Text(text=name, at=Point(1.5, LABEL_AT))
+    if slot.bottom < LABELS or not to_the_right:
+        right = min(-1.5, slot.left - 1.5) if slot.bottom < LABELS else -1.5
+        label = Text(text=name, at=Point(right, LABEL_AT), anchor=Anchor.END)
     return [line(0.0, 0.0, 0.0, 6.0), label]
 
 

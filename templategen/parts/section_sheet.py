@@ -47,9 +47,10 @@ TINTS = (0.86, 0.93)  # grey of the bowls in turn
 STUB = 0.75  # grey of the stub
 CROSS = 3.0  # mm: arm of a pivot's cross
 IN_FRONT = 4.0  # mm from the face to the lowest line in front of it at least
-NAME_ANGLE = -math.radians(42)  # of the name of a bowl, from the pivot
+NAME_ANGLES = [-math.radians(a) for a in (42, 50, 34, 58)]  # of a bowl's name, from the pivot
 CUT_NAME_ANGLES = [-math.radians(a) for a in (62, 58, 66, 54, 70, 50, 46, 42, 74)]  # in the kerf
 IN_KERF = 0.4  # mm between the name of a cut and the edges of its kerf at least
+SEAM = range(163, 185)  # mm from the axis: laps where an upright sheet is full
 DETAIL = 0.5  # scale of the detail of the pivots
 PIVOT, PIVOT_ALONE = tr_noop("pivot {number}, R {radius}"), tr_noop("{number}: R {radius}")
 LEAST_WALL = tr_noop("min {wall}"), tr_noop("bowl {number}: wall {wall}")
@@ -238,7 +239,7 @@ class _Dimension:
 
 def _figures(plan: Plan, drawn: Sequence[Item], style: PrintStyle) -> list[Item]:
     """Names of bowls and cuts; every wall least and greatest, every floor, with its figure."""
-    around = Surroundings(drawn)
+    around = Surroundings([*drawn, *_likely_seam(plan)])
     names: list[Item] = []
     for cut in plan.cuts:
         names += _in_kerf(cut, style)
@@ -262,10 +263,20 @@ def _figures(plan: Plan, drawn: Sequence[Item], style: PrintStyle) -> list[Item]
     for dim in late:
         texts += around.set_figure((dim.wordings[level], dim.with_bowl), at=dim.middle)
     for bowl in plan.bowls:
-        names += around.set_name(style.text(bowl.shown_name), near=_middle_of(plan, bowl))
+        shown = style.text(bowl.shown_name)
+        tries = (around.set_name(shown, near=place) for place in _middles_of(plan, bowl))
+        names += next((found for found in tries if found), [])
     if len(names) < len(plan.cuts) + len(plan.bowls):
         names += _left_out(plan, names, around, style)
     return [*names, *(i for own in lines for i in own), *_shoulders(plan), *texts]
+
+
+def _likely_seam(plan: Plan) -> list[Item]:
+    """Lines where sheets of A4 or letter part a larger section: no figure stands there."""
+    rim, height = plan.bowls[0].rim_diameter / 2, plan.job.blank.height
+    if height <= TURNED.height or rim <= SEAM[-1]:
+        return []
+    return [line(x, 0.0, x, -height) for x in SEAM]
 
 
 def _walls(plan: Plan, style: PrintStyle) -> list[_Dimension]:
@@ -371,10 +382,10 @@ def _left_out(
     return items
 
 
-def _middle_of(plan: Plan, bowl: Bowl) -> Point:
-    """A place in the wood of a bowl, half way down its wall, for its name."""
+def _middles_of(plan: Plan, bowl: Bowl) -> list[Point]:
+    """Places in the wood of a bowl for its name, the best ones first: half way down its wall."""
     cut = plan.cut_in(bowl)
     if cut is None:
-        return Point(bowl.tenon_diameter / 4, -bowl.depth / 2)
-    reach = cut.cutter.radius + (bowl.wall or 0.0) / 2
-    return Arc(outer_edge(cut).centre, reach, 0.0, 1.0).at(NAME_ANGLE)
+        return [Point(bowl.tenon_diameter / 4, -bowl.depth / 2)]
+    middle = Arc(outer_edge(cut).centre, cut.cutter.radius + (bowl.wall or 0.0) / 2, 0.0, 1.0)
+    return [middle.at(angle) for angle in NAME_ANGLES]

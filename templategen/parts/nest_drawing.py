@@ -41,6 +41,9 @@ NAME_ANGLE = math.radians(42)  # of the number of a bowl, from the pivot
 OVAL_POINTS = 48  # of a dried rim
 DRIED_POINTS = 14  # of each side of a dried outline
 SAME = 1e-6  # mm
+INNER = frozenset(  # classes of groups that lie inside the outside, the face and the axis
+    ("bowl", "kerf", "relief", "tenon", "dry", "wall", "floor", "swing", "stop", "dried")
+)
 
 WallPlace = tuple[tuple[float, float], tuple[float, float]]
 
@@ -66,8 +69,9 @@ Groups = tuple[DrawnGroup, ...]
 
 
 def bounds_of(groups: Groups) -> Box:
-    """The least upright box round all groups, mm."""
-    return Drawing(items=tuple(item for group in groups for item in group.items)).bounds()
+    """The least upright box round all groups, mm; what lies inside others is not looked at."""
+    wide = (group for group in groups if group.classes.partition(" ")[0] not in INNER)
+    return Drawing(items=tuple(item for group in wide for item in group.items)).bounds()
 
 
 def nest_groups(plan: Plan, *, style: PrintStyle, pinned: frozenset[int]) -> Groups:

@@ -1,4 +1,4 @@
-"""How quick the page is in a browser, and how much of it is served.
+"""How quick the page is: in a browser, and its server's part; how much of it is served.
 
 Not part of the tests: `python -m pytest -n0 -s tests/bench/bench_page.py`. Figures once measured
 stand in DEVELOPERS.md.
@@ -7,11 +7,24 @@ stand in DEVELOPERS.md.
 import gzip
 import math
 import statistics
+import sys
+import time
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from browser import open_browser, open_page, page_process
 
 import templategen
+from templategen.app.forms import form_of
+from templategen.inputs.job_file import job_to_table
+from templategen.inputs.shop_file import shop_to_table
+from templategen.page import planning
+from templategen.trade.records import Job, Shop
+
+sys.path.insert(0, str(Path(__file__).parent))
+
+from bench_plan import six_cutters
 
 DRAGS, REPLANS = 100, 1000
 HEAP = "performance.memory.usedJSHeapSize / 1e6"
@@ -19,6 +32,12 @@ REPLAN = """async count => {
     const { replan } = await import(new URL('static/state.js', document.baseURI));
     for (let n = 0; n < count; n += 1) await replan();
 }"""
+FIELDS = (  # a field that is typed into, and what is typed
+    ("blank", "diameter", [str(390 + n) for n in range(22)]),
+    ("blank", "height", [str(170 + n) for n in range(22)]),
+    ("nest", "wall", [f"{9 + n / 20:g} %" for n in range(22)]),
+    ("nest", "min_bowl", [str(100 + n) for n in range(22)]),
+)
 STATIC = Path(templategen.__file__).parent / "page" / "static"
 
 
@@ -61,3 +80,31 @@ def test_speed_of_the_page(tmp_path: Path) -> None:
         print(f"\nfirst paint {paint:.0f} ms; {len(took)} redraws of {DRAGS} inputs")
         print(f"input to redraw: median {statistics.median(took):.0f} ms, worst {max(took):.0f} ms")
         print(f"{served} bytes loaded; {size} bytes of files, {packed} if they were compressed")
+
+
+def test_the_servers_part() -> None:
+    """Processor time of the answers to a changed field and to a step of a drag, six cutters."""
+    job, shop = (form_of(table) for table in map(_table, six_cutters()))
+    request = {"job": job, "shop": shop, "language": "en"}
+
+    def taken(answer: Callable[..., dict[str, Any]], more: dict[str, Any]) -> tuple[float, Any]:
+        start = time.process_time()
+        found = answer({**request, **more}, lambda *_: None)
+        return 1000 * (time.process_time() - start), found
+
+    for table, key, values in FIELDS:
+        fields = [{"job": {**job, table: {**job[table], key: value}}} for value in values]
+        times = [taken(planning.plan, more)[0] for more in fields][2:]
+        print(f"\n{table}.{key}: median {statistics.median(times):.0f}, worst {max(times):.0f} ms")
+    cut = taken(planning.plan, {})[1]["plan"]["cuts"][0]
+    times, moved = [], job
+    for step in range(DRAGS):
+        to = {"entry_radius": cut["entry_radius"] - 0.5 * (step % 40), "cut": 1}
+        time_taken, found = taken(planning.move, {"job": moved, **to})
+        times.append(time_taken)
+        moved = found["job"]
+    print(f"drag: median {statistics.median(times):.0f}, worst {max(times):.0f} ms")
+
+
+def _table(held: Job | Shop) -> dict[str, Any]:
+    return job_to_table(held) if isinstance(held, Job) else shop_to_table(held)

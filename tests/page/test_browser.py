@@ -55,9 +55,10 @@ class Place:
     folder: Path
 
     def job(self, name: str, more: str = "") -> str:
-        """A new job with a shop of two of the starter's cutters."""
+        """A new job with a shop of two of the starter's cutters and three of its jaws."""
         shop = read_toml(self.folder / "shop.toml")
         shop["cutters"] = [one for one in shop["cutters"] if one["id"] in ("R105", "R135")]
+        shop["jaws"] = [one for one in shop["jaws"] if one["true_circle"] in (100, 130, 200)]
         text = (self.folder / "job.toml").read_text(encoding="utf-8")
         text = text.replace('shop = "shop.toml"', f'shop = "{name}-shop.toml"')
         (self.folder / f"{name}.toml").write_text(text + more, encoding="utf-8")

@@ -20,7 +20,6 @@ from templategen.app.forms import form_of
 from templategen.inputs.job_file import job_to_table
 from templategen.inputs.shop_file import shop_to_table
 from templategen.page import planning
-from templategen.trade.records import Job, Shop
 
 sys.path.insert(0, str(Path(__file__).parent))
 
@@ -84,7 +83,8 @@ def test_speed_of_the_page(tmp_path: Path) -> None:
 
 def test_the_servers_part() -> None:
     """Processor time of the answers to a changed field and to a step of a drag, six cutters."""
-    job, shop = (form_of(table) for table in map(_table, six_cutters()))
+    wishes, owned = six_cutters()
+    job, shop = form_of(job_to_table(wishes)), form_of(shop_to_table(owned))
     request = {"job": job, "shop": shop, "language": "en"}
 
     def taken(answer: Callable[..., dict[str, Any]], more: dict[str, Any]) -> tuple[float, Any]:
@@ -104,7 +104,3 @@ def test_the_servers_part() -> None:
         times.append(time_taken)
         moved = found["job"]
     print(f"drag: median {statistics.median(times):.0f}, worst {max(times):.0f} ms")
-
-
-def _table(held: Job | Shop) -> dict[str, Any]:
-    return job_to_table(held) if isinstance(held, Job) else shop_to_table(held)

@@ -211,11 +211,6 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
     """
     s, t = min(s, _off_axis(curve, AXIS_START)), min(t, _off_axis(edge, AXIS_START))
     last_s, last_t = _off_axis(curve, AXIS_END), _off_axis(edge, AXIS_END)
-
-    def square(a: float, b: float) -> float:
-        p, q = curve.at(a), edge.at(b)
-        return (p[0] - q[0]) ** 2 + (p[1] - q[1]) ** 2
-
     on_curve, on_edge = curve.derivatives(s), edge.derivatives(t)
     dr, dz = on_curve[0] - on_edge[0], on_curve[1] - on_edge[1]
     have = dr * dr + dz * dz
@@ -258,10 +253,14 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
             ds, dt = ds / 2, dt / 2
         if won < SMALLEST_GAIN:
             break
+    ends = [(s, t)]
     if s >= last_s or t >= last_t:
-        ends = [(s, t), (curve.end if s >= last_s else s, edge.end if t >= last_t else t)]
-        s, t = min(ends, key=lambda pair: square(*pair))
-    return s, t, math.sqrt(square(s, t))
+        ends.append((curve.end if s >= last_s else s, edge.end if t >= last_t else t))
+    return min(((a, b, math.dist(curve.at(a), edge.at(b))) for a, b in ends), key=_gap_of)
+
+
+def _gap_of(settled: tuple[float, float, float]) -> float:
+    return settled[2]
 
 
 def _newton_step(

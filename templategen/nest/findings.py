@@ -203,57 +203,68 @@ def _degrees(angle: float, *, up: bool = False) -> Figure:
 
 def _bowl_findings(plan: Plan, bowl: Bowl) -> Iterator[Finding]:
     """Rules 1 to 4 and 6 on one bowl."""
-    job, show = plan.job, lengths_of(plan.job)
-
-    def stop(rule: Rule, has: Text, needs: Text) -> Finding:
-        text = tr(
-            "{bowl}: {what} has {has}, needs {needs}",
-            bowl=bowl.shown_name,
-            what=tr(rule.value),
-            has=has,
-            needs=needs,
-        )
-        return Finding(level=Level.STOP, rule=rule, text=text, places=(bowl.place,))
-
+    show = lengths_of(plan.job)
     for rule, has, need in (
         (Rule.WALL, bowl.wall, bowl.wall_required),
         (Rule.FLOOR, bowl.floor, bowl.floor_required),
     ):
         if has is not None and need is not None and has < need - SHORT:
-            yield stop(rule, show(has), show(need))
-    if bowl.number == 1:
-        return
-    rules = plan.shop.rules
+            yield _short(bowl, rule, show(has), show(need))
+    if bowl.number > 1:  # of the blank `blank_findings` tells
+        yield from _tenon_findings(plan, bowl)
+        yield from _size_findings(plan, bowl)
+
+
+def _short(bowl: Bowl, rule: Rule, has: Text, needs: Text) -> Finding:
+    """The stop that a bowl has less of something than it needs."""
+    text = tr(
+        "{bowl}: {what} has {has}, needs {needs}",
+        bowl=bowl.shown_name,
+        what=tr(rule.value),
+        has=has,
+        needs=needs,
+    )
+    return Finding(level=Level.STOP, rule=rule, text=text, places=(bowl.place,))
+
+
+def _tenon_findings(plan: Plan, bowl: Bowl) -> Iterator[Finding]:
+    """Rule 4 on a core."""
+    rules, show, wish = plan.shop.rules, lengths_of(plan.job), _wished_share(plan, bowl)
     if bowl.jaws is None:
         needs = tr(
             "jaws that hold at least {share:.0%} of the rim, {size}",
             share=rules.refuse_share,
             size=show(bowl.rim_diameter * rules.refuse_share),
         )
-        yield stop(Rule.TENON_SHARE, tr("no jaws"), needs)
-    elif bowl.tenon_share < min(rules.caution_share, _wished_share(plan, bowl) - NEAR_WISH) - SAME:
+        yield _short(bowl, Rule.TENON_SHARE, tr("no jaws"), needs)
+    elif bowl.tenon_share < min(rules.caution_share, wish - NEAR_WISH) - SAME:
         text = tr(
             "{bowl}: tenon {size} is {share:.0%} of the rim, {wish:.0%} is wished",
             bowl=bowl.shown_name,
             size=show(bowl.tenon_diameter),
             share=bowl.tenon_share,
-            wish=_wished_share(plan, bowl),
+            wish=wish,
         )
         yield Finding(level=Level.CAUTION, rule=Rule.TENON_SHARE, text=text, places=(bowl.place,))
-    if bowl.depth < job.nest.min_depth - SAME:
+
+
+def _size_findings(plan: Plan, bowl: Bowl) -> Iterator[Finding]:
+    """Rules 3 and 6 on a core."""
+    nest, show = plan.job.nest, lengths_of(plan.job)
+    if bowl.depth < nest.min_depth - SAME:
         had = tr("{depth} of depth", depth=show(bowl.depth))
-        yield stop(Rule.TENON_STOCK, had, show(job.nest.min_depth))
-    if bowl.depth < job.nest.min_ratio * bowl.rim_diameter - SAME:
+        yield _short(bowl, Rule.TENON_STOCK, had, show(nest.min_depth))
+    if bowl.depth < nest.min_ratio * bowl.rim_diameter - SAME:
         had = tr("{depth} of depth", depth=show(bowl.depth))
         needs = tr(
             "{depth}, {ratio:.0%} of its rim",
-            depth=show(job.nest.min_ratio * bowl.rim_diameter),
-            ratio=job.nest.min_ratio,
+            depth=show(nest.min_ratio * bowl.rim_diameter),
+            ratio=nest.min_ratio,
         )
-        yield stop(Rule.BOWL_SHAPE, had, needs)
-    if bowl.rim_diameter < job.nest.min_bowl - SAME:
+        yield _short(bowl, Rule.BOWL_SHAPE, had, needs)
+    if bowl.rim_diameter < nest.min_bowl - SAME:
         had = tr("a rim of {size}", size=show(bowl.rim_diameter))
-        yield stop(Rule.BOWL_SIZE, had, show(job.nest.min_bowl))
+        yield _short(bowl, Rule.BOWL_SIZE, had, show(nest.min_bowl))
 
 
 def _wished_share(plan: Plan, bowl: Bowl) -> float:

@@ -17,6 +17,7 @@ from templategen.nest.plan import Plan
 from templategen.nest.planner import make_plan
 from templategen.parts import (
     blank_disc,
+    cut_plate,
     cutter_arc,
     depth_stick,
     gauge_block,
@@ -204,3 +205,20 @@ def test_stop_dials(height: float) -> None:
         (bold,) = [p for p in part.drawing.paths(Role.MARK) if p.width == stop_dial.BOLD]
         x, y = bold.segments[0].start
         assert math.degrees(math.atan2(x, y)) == pytest.approx(float(stated[1]), abs=0.051)
+
+
+@BY_HEIGHT
+def test_cut_plates(height: float) -> None:
+    """Entry and depth are those of the drawn edge; the depth scale's ticks lie at their figures."""
+    for part in cut_plate.make(_plan(height), style=MM):
+        found = re.search(
+            r"entry ([\d.]+) mm from the axis in this plane, deepest ([\d.]+)", words(part)
+        )
+        assert found is not None
+        edge = max(arcs(part, Role.CUT), key=lambda arc: arc.radius)
+        assert _near([end.x for end in (edge.start, edge.end)], float(found[1]))
+        assert _near([-edge.bounds().bottom], float(found[2]))
+        ticks = [-p.bounds().top for p in _ticks(part, upright=False)]
+        for text in part.drawing.texts():
+            if re.fullmatch(r"\d+ mm", text.text):
+                assert _near(ticks, float(text.text[:-3]))

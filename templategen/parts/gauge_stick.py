@@ -105,7 +105,7 @@ def _heading(plan: Plan, held: Bowl, name: str, style: PrintStyle, *, width: flo
         ),
     ]
     if plan.job.nest.order is not Order.OUTER_FIRST and len(plan.cuts) > 1:
-        phrases.append(style.say("right edge, from the top: from one entry to the next"))
+        phrases.append(style.say("right edge: top at one entry mark, read the next"))
     return [*phrases, style.say("cut on the line"), job_label(plan, style).fitted(width)]
 
 

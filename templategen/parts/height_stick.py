@@ -81,7 +81,7 @@ def _phrases(height: float, centre: float, style: PrintStyle) -> list[str]:
             height=style.length(height),
         ),
         style.say(
-            "right step: centre, {centre} above the lathe's reference; prove it at the "
+            "right step: centre, {centre} above the bed it stands on; prove it at the "
             "tailstock's point",
             centre=style.length(centre),
         ),

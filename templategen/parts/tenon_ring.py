@@ -42,7 +42,8 @@ SIDE = 10.0  # mm of material beside the round
 CROWN = 12.0  # mm of material over the round at least
 NARROWEST = 64.0  # mm: least width of a plate, for its wording
 LIP = 12.0  # mm that the notch reaches over the end face
-UNDER = 6.0  # mm of crown below the line of the jaws' bottom
+UNDER = 11.0  # mm of crown below the notch and the line of the jaws' bottom
+BEND = 1.0  # mm over the middle of the round to where a wide crown may end
 LEAST_WORDING = 66.0  # mm: least width of the wording
 WIDEST = 66.0  # mm: greatest half width of a crown that is wider than its ring
 WIDER = 6.0  # mm: step between the half widths of a crown that are tried
@@ -195,7 +196,12 @@ def _crown(
     half = least / 2
     while not found or half <= max(side, WIDEST):
         rows = _rows(phrases, label, width=2 * half - LIP - sizes.flare - 6.0)
-        high = max(CROWN, len(rows) * LEADING + 4.0, sizes.jaws.depth + UNDER)
+        high = max(
+            CROWN,
+            len(rows) * LEADING + 4.0,
+            sizes.jaws.depth + UNDER,
+            sizes.length + UNDER,
+        )
         crown = _Crown(half, hole + high, rows)
         found.append((_paper(side, crown), crown))
         half += WIDER
@@ -219,6 +225,8 @@ def _outline(sizes: TenonSizes, side: float, crown: _Crown) -> tuple[Segment, ..
         angle = math.acos(half / side)
         shoulder = Arc(ORIGIN, side, angle, -angle)
         right: list[Segment] = [Line(corner, shoulder.start), shoulder]
+    elif crown.foot - half + side < BEND:  # a small ring: straight down
+        right = [Line(corner, Point(half, 0.0))]
     else:
         bend, foot = Point(half, crown.foot), Point(side, crown.foot - half + side)
         right = [Line(corner, bend), Line(bend, foot), Line(foot, Point(side, 0.0))]

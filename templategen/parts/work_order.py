@@ -211,13 +211,13 @@ def finding_blocks(
     plan: Plan, width: float, style: PrintStyle, *, spacing: float = 1.0
 ) -> list[Block]:
     """What forbids this plan and what to watch in it, a block each, the gravest first."""
-    texts = [
-        f"{style.say(level.value)}: {style.text(finding.text)}"
+    graded = {
+        level: [style.text(f.text) for f in plan.findings if f.level is level]
         for level in (Level.STOP, Level.CAUTION)
-        for finding in plan.findings
-        if finding.level is level
-    ]
-    return _dotted(texts, width, spacing)
+    }
+    stop = style.say(Level.STOP.value)
+    stops = [f"{stop}: {text}" for text in graded[Level.STOP]]
+    return _dotted([*stops, *graded[Level.CAUTION]], width, spacing)
 
 
 def _dotted(texts: Sequence[str], width: float, spacing: float) -> list[Block]:

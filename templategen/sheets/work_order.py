@@ -269,11 +269,11 @@ def _set_front(
     blocks = [step_block(n, step, wide, style, spacing=spacing) for n, step in enumerate(listed, 1)]
     flow.columns(blocks, count)
     found = finding_blocks(plan, wide, style, spacing=spacing)
+    cautions = style.say("Cautions")
     if found:
-        flow.put(_heading(style.say("Watch in this plan")), after=20.0)
-        flow.columns(found, count)
-    flow.put(_heading(style.say("Cautions")), after=20.0)
-    flow.columns(caution_blocks(plan, wide, style, spacing=spacing), count)
+        cautions = style.say("Cautions, first those of this plan")
+    flow.put(_heading(cautions), after=20.0)
+    flow.columns([*found, *caution_blocks(plan, wide, style, spacing=spacing)], count)
     for sketch in sketches:
         flow.y -= 1.5
         flow.put(Block(sketch.drawing.items, sketch.drawing.bounds().height))

@@ -3,9 +3,10 @@
 import dataclasses
 
 import pytest
-from builders import changed_job, demo_plan, invented_plan
+from builders import changed_job, demo_plan, example_plan, invented_plan
 from part_shapes import MM, STYLES, overlaps, words
 
+from templategen.messages import Wording
 from templategen.nest.estimates import energy_text, figures_of, force_text, mass_text
 from templategen.parts import figures_card
 from templategen.parts.style import PrintStyle
@@ -45,6 +46,20 @@ def test_each_estimate_is_on_the_card() -> None:
             assert force is None or MM.text(force_text(force)) in said
         assert format_length(cut.entry_radius, Units.MM) in said
     assert "never ratings" in said
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize("name", ["lakeside-400", "small-220", "inch-15"])
+def test_the_other_sets_are_on_the_card(name: str, language: str) -> None:
+    """Each set that a turner would weigh, with its rims and cutters (design §4)."""
+    plan = example_plan(f"{name}.toml", with_suggestions=True)
+    style = PrintStyle(units=plan.job.units, wording=Wording(language))
+    said = " ".join(words(part) for part in figures_card.make(plan, style=style))
+    assert plan.sets
+    for other in plan.sets:
+        assert style.text(other.label) in said
+        assert figures_card.slashed(other.rims, style) in said
+        assert ", ".join(other.cutters) in said
 
 
 def test_no_figure_is_a_multiple_of_a_load() -> None:

@@ -10,6 +10,7 @@ from part_shapes import MM, STYLES, overlaps, words
 from templategen.messages import Wording, tr
 from templategen.nest.plan import Finding, Level, Plan, Rule
 from templategen.parts import setting_card
+from templategen.parts.drawing import Text
 from templategen.parts.figure_table import LARGE
 from templategen.parts.setting_card import table_rows
 from templategen.parts.style import PrintStyle
@@ -37,9 +38,10 @@ def test_the_figures_of_each_cut_are_large_and_in_working_order() -> None:
     top = max(t.at.y for t in numbers)
     heads = sorted((t for t in numbers if t.at.y == top), key=lambda t: t.at.x)
     assert [int(t.text) for t in heads] == list(plan.sequence)
+    width = _middle(heads[1]) - _middle(heads[0])
     for head in heads:
         cut = plan.cuts[int(head.text) - 1]
-        column = {t.text for t in large if abs(t.at.x - head.at.x) < 1e-6}
+        column = {t.text for t in large if abs(_middle(t) - _middle(head)) < width / 2}
         wanted = [
             cut.cutter.id,
             *(
@@ -52,6 +54,11 @@ def test_the_figures_of_each_cut_are_large_and_in_working_order() -> None:
         assert plan.speed is not None
         wanted.append(f"{plan.speed.max_rpm:.0f} rpm")
         assert set(wanted) <= column
+
+
+def _middle(text: Text) -> float:
+    box = text.bounds()
+    return (box.left + box.right) / 2
 
 
 def test_no_row_lacks_a_cut() -> None:
@@ -82,7 +89,6 @@ def test_no_stop_is_dropped() -> None:
     crowded = dataclasses.replace(invented_plan(), findings=(*calls, *stops))
     said = words(setting_card.make(crowded, style=MM)[0])
     assert all(f"zebra {n}" in said for n in range(5))
-    assert "and 9 more" in said
 
 
 def _many(plan: Plan, count: int) -> Plan:

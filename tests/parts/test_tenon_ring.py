@@ -3,10 +3,11 @@
 import math
 
 import pytest
+import shapely
 from builders import changed_shop, demo_plan, make_jaws, make_shop, tiny_plan
 from part_shapes import MM, STYLES, arcs, assert_legible, body, words
 from shapely.affinity import translate
-from shapely.geometry import Point
+from shapely.geometry import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from templategen.parts import tenon_ring
@@ -64,6 +65,34 @@ def test_widest_goes_between_the_lips_and_stops_closed_seats(make_plan: object) 
         assert gap == pytest.approx(widest, abs=1e-9)
 
 
+@pytest.mark.parametrize("make_plan", [demo_plan, tiny_plan])
+def test_the_notch_meets_its_tenon(make_plan: object) -> None:
+    """Laid on a true tenon it touches shoulder, flank and end face; a longer tenon lifts it.
+
+    The wood is drawn from neck, length and dovetail angle by plane trigonometry.
+    """
+    plan = make_plan()  # type: ignore[operator]
+    for part, one in zip(tenon_ring.make(plan, style=MM), sizes_used(plan), strict=True):
+        ring, flank = body(part), math.tan(math.radians(one.jaws.dovetail_angle))
+        top = ring.bounds[3]
+        neck = min(x for x, y in ring.exterior.coords if y == top)
+
+        def wood(length: float) -> BaseGeometry:
+            spread, out, high = length * flank, neck - 40.0, top  # noqa: B023 - used at once
+            tenon = Polygon(
+                [(out, high), (neck, high), (neck + spread, high - length), (out, high - length)]  # noqa: B023
+            )
+            return tenon.union(shapely.box(out, high, out + 400.0, high + 20.0))
+
+        true = wood(one.length)
+        assert ring.intersection(true).area < 1e-6
+        seam = ring.boundary.intersection(true.buffer(1e-7)).length
+        assert seam > one.length + tenon_ring.LIP + plan.job.tenon.shoulder
+        assert ring.intersection(wood(one.length + 0.2)).area > 1
+        bottom = [p.bounds().top for p in part.drawing.paths(Role.MARK) if p.dashed]
+        assert bottom == [pytest.approx(top - one.jaws.depth)]
+
+
 def test_full_circles_pass_a_tenon_of_their_size() -> None:
     """On request: a tenon just under size passes each plate, one just over does not."""
     plan = demo_plan()
@@ -86,7 +115,7 @@ def test_the_shop_set_has_a_ring_for_each_set_of_jaws() -> None:
     for part, owned in zip(parts, jaws, strict=True):
         length = shop.rules.tenon_of(shop.units).length
         closed, _ = _end_faces(owned, length)
-        (round_,) = arcs(part, Role.CUT)
+        round_ = min(arcs(part, Role.CUT), key=lambda arc: arc.radius)
         assert 2 * round_.radius == pytest.approx(closed, abs=1e-9)
 
 

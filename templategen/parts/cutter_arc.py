@@ -66,7 +66,7 @@ def _plate(cutter: Cutter, number: int, style: PrintStyle) -> Part:
         style.say("R {radius}", radius=style.length(radius)),
         style.say("kerf {kerf}", kerf=style.length(cutter.kerf)),
         style.say("cut on the line"),
-        style.say("side tick at the face: tip's depth"),
+        style.say("side ticks: depth of the tip"),
     ]
     texts, tab = _lettering(phrases, radius, inner)
     heel, toe = Point(FOOT, -FOOT), Point(-FOOT, -FOOT)

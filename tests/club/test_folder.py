@@ -7,9 +7,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from club_runs import Club, files_of
+from club_runs import Club, files_of, write_list
 
-LIST = "name,diameter,height\nA,240,110\n"
+BENCH = "A,240,110"
 PACK, RECORD = "001-a-a4.pdf", ".templategen-club/001-a-a4.json"
 
 
@@ -17,7 +17,7 @@ PACK, RECORD = "001-a-a4.pdf", ".templategen-club/001-a-a4.json"
 def base(club: Club, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with a list of one bench, and with its packs in ``o``."""
     folder = tmp_path_factory.mktemp("base")
-    (folder / "list.csv").write_text(LIST)
+    write_list(folder / "list.csv", BENCH)
     assert club("list.csv", "--out", "o", cwd=folder).returncode == 0
     return folder
 
@@ -141,7 +141,7 @@ def test_a_spoiled_record_of_the_list(text: str, folder: Path, club: Club) -> No
 
 def test_another_list_has_no_place_in_the_folder(folder: Path, club: Club) -> None:
     """Refused in one line that names the list; the same list elsewhere in the tree is the same."""
-    (folder / "other.csv").write_text(LIST)
+    write_list(folder / "other.csv", BENCH)
     before = files_of(folder)
     done = club("other.csv", "--out", "o", cwd=folder)
     assert done.returncode == 2
@@ -157,7 +157,7 @@ def test_another_list_has_no_place_in_the_folder(folder: Path, club: Club) -> No
 @pytest.mark.parametrize("name", ["index.html", "list.zip", "pictures", "007-notes.pdf"])
 def test_a_folder_with_files_of_others_is_refused(name: str, club: Club, tmp_path: Path) -> None:
     """Nothing of the names that a run writes is written over, nor is the folder begun."""
-    (tmp_path / "list.csv").write_text(LIST)
+    write_list(tmp_path / "list.csv", BENCH)
     (tmp_path / "o").mkdir()
     (tmp_path / "o" / name).write_text("mine")
     before = files_of(tmp_path)
@@ -178,7 +178,11 @@ def test_what_is_read_is_never_written_over(folder: Path, club: Club) -> None:
     shop = folder / "o" / PACK
     shop.write_text('[[cutters]]\nid = "A"\nradius = 80\nkerf = 9\n')
     before = files_of(folder)
-    for words, path in ((["--logo", str(logo)], logo), (["--shop", str(shop)], shop)):
+    for words, path in (["--logo", str(logo)], logo), ([], shop):
+        if path is shop:
+            text = (folder / "list.csv").read_text().replace("toy.toml", f"o/{PACK}")
+            (folder / "list.csv").write_text(text)
+            before = files_of(folder)
         done = club("list.csv", "--out", "o", *words, cwd=folder)
         assert done.returncode in (1, 2)
         assert f"{path.name}: is read by this list and would be written over" in done.stderr

@@ -20,6 +20,7 @@ from templategen.parts.drawing import (
 )
 from templategen.parts.labels import LEADING, JobLabel, block, fill_rows, flag_rows, flag_size
 from templategen.parts.style import PrintStyle
+from templategen.trade.part_kinds import PartKind
 from templategen.trade.records import Cutter, Shop
 from templategen.units import Units, format_length
 
@@ -87,7 +88,7 @@ def _plate(cutter: Cutter, number: int, style: PrintStyle) -> Part:
     figures = [i for i in swing if isinstance(i, Text)]
     items += [*swing, *_depth_ticks(radius, inner, style, [*texts, *figures])]
     return Part(
-        kind="cutter arc",
+        kind=PartKind.CUTTER_ARC,
         key=f"cutter-arc-{number}",
         title=style.say("Cutter arc {cutter}", cutter=cutter.id),
         drawing=Drawing(items=tuple(items)),

@@ -8,6 +8,7 @@ from templategen.nest.plan import Plan
 from templategen.parts.drawing import Drawing, Item, Part, Text, polyline
 from templategen.parts.labels import LEADING, JobLabel, flag_rows, job_label
 from templategen.parts.style import PrintStyle
+from templategen.trade.part_kinds import PartKind
 from templategen.trade.records import Shop
 
 WIDTH = 30.0  # mm; a stick too short for its wording is wider
@@ -56,7 +57,7 @@ def _sticks(shop: Shop, height: float, label: JobLabel, style: PrintStyle) -> tu
     ]
     return (
         Part(
-            kind="height stick",
+            kind=PartKind.HEIGHT_STICK,
             key="height-stick",
             title=style.say("Height stick"),
             drawing=Drawing(items=tuple(items)),

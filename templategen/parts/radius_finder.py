@@ -20,6 +20,7 @@ from templategen.parts.drawing import (
 from templategen.parts.labels import LEADING, JobLabel, block, flag_rows
 from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
+from templategen.trade.part_kinds import PartKind
 from templategen.trade.records import Shop
 from templategen.units import Units, format_length
 
@@ -151,7 +152,7 @@ def _sheet(
         *block(rows, at=Point(2 - HALF, low)),
     ]
     return Part(
-        kind="radius finder",
+        kind=PartKind.RADIUS_FINDER,
         key=f"radius-finder-{number}",
         title=title,
         drawing=Drawing(items=tuple(items)),

@@ -93,7 +93,7 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
         items += cross(Point(x, pivot.y), arm)
     items += _edge_labels(entry, half, rim, slot, style)
     return Part(
-        kind=PartKind.SETTING_PLATE.value,
+        kind=PartKind.SETTING_PLATE,
         key=f"setting-plate-{cut.number}",
         title=title,
         drawing=Drawing(items=tuple(items)),

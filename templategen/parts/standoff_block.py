@@ -162,7 +162,7 @@ def _block(plan: Plan, cut: Cut, size: float, body: float, style: PrintStyle) ->
     items = [polyline(corners, closed=True), *items, *rows]
     items += dimension(Point(shape.arrows, size), Point(shape.arrows, 0.0))
     return Part(
-        kind=PartKind.STANDOFF_BLOCK.value,
+        kind=PartKind.STANDOFF_BLOCK,
         key=f"standoff-block-{cut.number}",
         title=style.say("Standoff block, cut {number}", number=cut.number),
         drawing=Drawing(items=tuple(items)),

@@ -44,8 +44,8 @@ class Program(LazyGroup):
         "scale": tr_noop("Prints the scale sheet, to measure a printer by."),
         "scan": tr_noop("Measures a printer by the scan of a sheet: its scale across and down and "
                         "its skew."),
-        "verify": tr_noop("Measures every part, seam and bar of a pack against the model; exit 1 "
-                          "if not true."),
+        "verify": tr_noop("Compares every line, word and picture of a pack with what its job "
+                          "gives; exit 1 if not true."),
         "reprint": tr_noop("Prints a pack anew from the recipe inside it, on other paper or for "
                            "another printer."),
         "wood": tr_noop("Lists the woods of the table, or shows one with the source of each "

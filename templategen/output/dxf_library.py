@@ -11,7 +11,7 @@ from typing import Any
 class _NoFiles(configparser.ConfigParser):
     """A reader of settings that finds no file."""
 
-    def read(self, *_: Any, **__: Any) -> list[str]:  # noqa: ANN401 - whatever is asked for
+    def read(self, *_: Any, **__: Any) -> list[str]:  # type: ignore[override] # noqa: ANN401 - any
         """Reads nothing."""
         return []
 

@@ -4,6 +4,7 @@ Babel, a general library for catalogues, reads the code and the catalogues; it h
 running the program.
 """
 
+import ast
 import pickle
 import re
 import string
@@ -104,6 +105,21 @@ def test_every_message_is_translated(language: str, in_code: set[Any]) -> None:
         assert all(_told(message)), message.id
         if isinstance(message.id, tuple):
             assert len(message.string) == plurals, message.id
+
+
+def test_no_message_hides_in_a_formatted_string() -> None:
+    """The extraction of Babel does not look into f-strings: such a message is never translated."""
+    hidden = [
+        f"{path.name}:{call.lineno}"
+        for path in PACKAGE.rglob("*.py")
+        for text in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(text, ast.JoinedStr)
+        for call in ast.walk(text)
+        if isinstance(call, ast.Call)
+        and ast.unparse(call.func).rsplit(".", 1)[-1] in KEYWORDS
+        and any(isinstance(word, ast.Constant) for word in call.args)
+    ]
+    assert hidden == []
 
 
 @pytest.mark.parametrize("language", OTHERS)

@@ -280,7 +280,9 @@ def write_cutting_sheets(
             where="--sheet",
             mend=tr("name a larger sheet, or print the parts over several pages with --format pdf"),
         )
-    folder = target.out / f"{target.name}-{safe_name(style.say('sheets'), fallback='sheets')}"
+    words = style.say("sheets"), style.say("overview"), style.say("list")
+    sheets, overview_name, list_name = (safe_name(word, fallback="sheets") for word in words)
+    folder = target.out / f"{target.name}-{sheets}"
     make_folder(folder)
     frame = Box(0.0, 0.0, nesting.sheet.width, nesting.sheet.height)
     stuffs = list(dict.fromkeys(sheet.stuff for sheet in nesting.sheets))
@@ -299,11 +301,11 @@ def write_cutting_sheets(
         share = nesting.share_of(sheet)
         written.append(CutSheetFiles(title=title, files=tuple(files), held=held, share=share))
         rows.append((stem, sheet))
-    picture = folder / f"{safe_name(style.say('overview'), fallback='overview')}.svg"
+    picture = folder / f"{overview_name}.svg"
     look = SvgLook(margin=PICTURE_MARGIN, paper=True, wording=style.wording)
     drawn = overview(nesting, title=target.title, style=style)
     write_atomically(picture, drawing_svg(drawn, title=target.title, look=look))
-    contents = folder / f"{safe_name(style.say('list'), fallback='list')}.txt"
+    contents = folder / f"{list_name}.txt"
     notes = [style.text(text) for text in told]
     text = contents_list(nesting, rows, title=target.title, notes=notes, style=style)
     write_atomically(contents, text.encode())

@@ -251,7 +251,8 @@ def _grids(
             for column, (left, right) in columns[across].items()
         ]
         kept = _inked(windows, holding_columns[across], holding_rows[down], turned.texts)
-        split = sum(not any(w.holds(t) for _, w in kept) for t in turned.texts)
+        left_bare = _bare(dict(kept)).values()
+        split = sum(not any(w.holds(t) for w in left_bare) for t in turned.texts)
         unlike = sum((w.width * w.height) ** 2 for _, w in kept)
         grids.append(
             _Grid(
@@ -286,25 +287,24 @@ def tilings(part: Part, areas: tuple[tuple[float, float], ...]) -> list[Tiling]:
         LimitError: more than 100 tiles, or no places for the marks.
     """
     turns = [_turned(part, quarters) for quarters in ((0, 1) if part.may_turn else (0,))]
-    grids: list[_Grid] = []
-    for manners, more in (
-        (MANNERS, (0, 0)),
-        *((MORE_MANNERS, extra) for extra in ((0, 0), (1, 0), (0, 1), (1, 1))),
-    ):
-        grids = [
-            g for turned in turns for area in areas for g in _grids(turned, area, manners, more)
-        ]
-        if not grids:
-            raise LimitError(
-                tr("{part} needs more than {most} sheets", part=part.title, most=MOST_TILES),
-                mend=tr("use larger paper"),
-            )
-        fewest = min(grid.score[0] for grid in grids)
-        within = [g for g in grids if manners is MORE_MANNERS or g.score[0] == fewest]
-        found = _marked(part, within)
+    ways = [(way, _grids(*way, MANNERS, (0, 0))) for way in itertools.product(turns, areas)]
+    fewest = min((grid.score[0] for _, grids in ways for grid in grids), default=None)
+    if fewest is None:
+        raise LimitError(
+            tr("{part} needs more than {most} sheets", part=part.title, most=MOST_TILES),
+            mend=tr("use larger paper"),
+        )
+    best = [grid for _, grids in ways for grid in grids if grid.score[0] == fewest]
+    found = _marked(part, [grid for grid in best if grid.score[1] == 0])
+    if found:
+        return found
+    with_fewest = [way for way, grids in ways if any(g.score[0] == fewest for g in grids)]
+    every = [way for way, _ in ways]
+    for tried, more in ((with_fewest, (0, 0)), *((every, m) for m in ((1, 0), (0, 1), (1, 1)))):
+        found = _marked(part, [g for way in tried for g in _grids(*way, MORE_MANNERS, more)])
         if found:
             return found
-    found = _marked(part, grids, over_words=True)  # a part that is all wording
+    found = _marked(part, best, over_words=True)  # a part that is all wording
     if found:
         return found
     raise LimitError(
@@ -436,15 +436,30 @@ def _tiling(
     return dataclasses.replace(bare, tiles=tuple(tiles), seams=tuple(seams))
 
 
+def _bare(windows: dict[Place, Box]) -> dict[Place, Box]:
+    """What of each window no other tile is glued over: the laps on its right and below go."""
+    return {
+        (c, r): Box(
+            window.left,
+            window.bottom + LAP * ((c, r + 1) in windows),
+            window.right - LAP * ((c + 1, r) in windows),
+            window.top,
+        )
+        for (c, r), window in windows.items()
+    }
+
+
 def _contents(drawing: Drawing, windows: dict[Place, Box]) -> dict[Place, list[Item]]:
     """What each window shows: paths that reach into it, and each line of wording once.
 
-    A line of wording that no window holds whole is shown by all that it reaches into.
+    A line of wording that no tile shows whole once they are glued is shown by all that it reaches
+    into.
     """
     contents: dict[Place, list[Item]] = {place: [] for place in windows}
+    bare = _bare(windows)
     for item in drawing.items:
         box = item.bounds()
-        whole = [p for p, w in windows.items() if isinstance(item, Text) and w.holds(box)]
+        whole = [p for p, w in bare.items() if isinstance(item, Text) and w.holds(box)]
         gap = 1.0 if isinstance(item, Path) else 0.0
         for place in whole[:1] or [p for p, w in windows.items() if box.meets(w, gap=gap)]:
             contents[place].append(item)

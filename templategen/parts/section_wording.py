@@ -8,7 +8,7 @@ from templategen.nest.plan import Plan
 from templategen.parts.columns import TableLayout, ruled_table
 from templategen.parts.drawing import BODY, Drawing, Item, Text
 from templategen.parts.labels import LEADING, job_label
-from templategen.parts.lettering import balanced, text_width
+from templategen.parts.lettering import balanced, text_width, wrap
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 from templategen.units import format_length
@@ -147,13 +147,17 @@ def _pivots(plan: Plan, style: PrintStyle) -> Block:
 
 
 def _table(rows: Sequence[Sequence[str]]) -> Block:
-    """A ruled table; its heading is wrapped, its figures are not."""
+    """A ruled table; its heading has two rows at most, its figures one."""
     names = max(text_width(row[0], size=BODY, bold=n == 0) for n, row in enumerate(rows)) + 2.0
     words = max(
         text_width(word, size=BODY, bold=True) for cell in rows[0][1:] for word in cell.split()
     )
     cells = max(text_width(cell, size=BODY) for row in rows[1:] for cell in row[1:])
     column = max(LEAST_COLUMN, words + 3.2, cells + 3.2)
+    while any(
+        len(wrap(cell, width=column - 3.0, size=BODY, bold=True)) > 2 for cell in rows[0][1:]
+    ):
+        column += 1.0
     layout = TableLayout(names=names, column=column, indent=0.0)
     items, end = ruled_table(rows, layout, y=-BODY - layout.above)
     width = names + column * (len(rows[0]) - 1)

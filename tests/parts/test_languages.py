@@ -37,7 +37,15 @@ HAIR = 0.05  # mm², mm: boxes that touch by less do not overlap
 PAGE_WIDE = 178.0  # mm: wording that no frame holds in still fits a page of A4 or letter
 AROUND = 90.0  # mm: a figure with its name, beside a section
 SYMBOLS = {"mm", "in", "kg", "g", "lb", "lbf", "N", "kN", "m", "s", "ft", "kW", "Ø"}
-COMMAND = {"templategen", "printer", "add", "NAME", "across", "down"}  # on the scale sheet
+COMMAND = {
+    "templategen",
+    "printer",
+    "add",
+    "NAME",
+    "across",
+    "down",
+    "diagonals",
+}  # on the scale sheet
 SHOP = dataclasses.replace(  # all that a lathe can state, and a mass limit that the blank breaks
     demo_shop(),
     lathe=Lathe(power_w=800.0, swing=500.0, centre_height=90.0, max_mass_kg=5.0),

@@ -3,11 +3,11 @@
 import pytest
 import shapely
 from at_the_lathe import PLANS, UNKNOWN_POST, WITHIN, shares, wood_before, working_order
-from part_shapes import MM, STYLES, assert_legible, body, lines
+from part_shapes import MM, STYLES, assert_legible, body, lines, words
 from shapely import affinity
 
 from templategen.nest.plan import Cut, Plan
-from templategen.parts import standoff_block
+from templategen.parts import setting_plate, standoff_block
 from templategen.parts.drawing import Part
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
@@ -61,3 +61,16 @@ def test_every_block_is_legible(name: str, style: PrintStyle) -> None:
 def test_no_block_without_the_body_of_the_post() -> None:
     """A shop that states no ``post.body`` gets none."""
     assert standoff_block.make(UNKNOWN_POST["lakeside"](), style=MM) == ()
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_a_gap_too_narrow_for_a_block_is_named_on_the_setting_plate(name: str) -> None:
+    """Each cut has a block, or its plate names the gap, or the post's body touches the face."""
+    plan = PLANS[name]()
+    size = plan.shop.post.body or 0.0
+    blocks = {cut.number for cut, _ in _blocks(plan)}
+    plates = setting_plate.make(plan, style=MM)
+    for cut, plate in zip(working_order(plan), plates, strict=True):
+        gap = cut.pivot_standoff - size / 2
+        named = f"post {MM.length(gap)} off the face" in words(plate)
+        assert (cut.number in blocks) + named == (gap >= standoff_block.TOUCHING)

@@ -173,7 +173,9 @@ ENTRIES: dict[str, str] = {
     "chart.bowls": tr_noop("{count} bowls {letters}"),
     "chart.none": tr_noop("nothing"),
     "chart.old": tr_noop("The shop or the job has changed since: work it out again."),
-    "log.what": tr_noop("Type the log, and see which blanks it gives."),
+    "log.what": tr_noop(
+        "Type the log, and see which blanks it gives. Press a diameter to take that blank."
+    ),
     "log.answer": tr_noop("What the log gives"),
     "log.empty": tr_noop("Enter the diameter of the log to begin."),
     "log.take": tr_noop("Take this blank"),

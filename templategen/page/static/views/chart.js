@@ -51,13 +51,13 @@ export function chartView(root) {
     const near = nearest(result);
     fill(
       map,
+      h("p", { class: "quiet", id: "chart-caption" }, t("chart.caption")),
       h(
         "div",
-        { class: "scroll", role: "region", tabindex: "0", "aria-label": t("view.chart") },
+        { class: "scroll", role: "region", tabindex: "0", "aria-labelledby": "chart-caption" },
         h(
           "table",
-          { class: "map" },
-          h("caption", null, t("chart.caption")),
+          { class: "map", "aria-labelledby": "chart-caption" },
           h("thead", null, h("tr", null, h("td", { class: "corner" }, t("chart.corner")), result.heights.map((/** @type {string} */ text) => h("th", { scope: "col" }, text)))),
           h("tbody", null, result.cells.map((/** @type {any[]} */ row, /** @type {number} */ i) =>
             h("tr", null, h("th", { scope: "row" }, result.diameters[i]), row.map((cell, j) => cellButton(cell, result.diameters[i], result.heights[j], most, near === `${i},${j}`))),

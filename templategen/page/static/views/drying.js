@@ -93,7 +93,7 @@ export function dryingView(root) {
     h("p", null, h("button", { type: "submit", class: "main" }, t("drying.keep"))),
   );
   const pickRow = h("div", { class: "row file-bar" }, h("label", { for: "record", class: "label" }, t("drying.record")), h("span", { class: "box" }, pick));
-  fill(root, h("h1", null, t("view.drying")), h("p", { class: "what" }, t("drying.what")), pickRow, h("div", { class: "split" }, h("div", null, add, faults), bowls));
+  fill(root, h("h1", null, t("view.drying")), h("p", { class: "what" }, t("drying.what")), pickRow, h("div", { class: "split narrow" }, h("div", null, add, faults), bowls));
   load();
   const off = on("plan", showBowls);
   return () => {

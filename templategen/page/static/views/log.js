@@ -50,7 +50,7 @@ export function logView(root) {
     look();
   };
   draw();
-  fill(root, h("h1", null, t("view.log")), h("p", { class: "what" }, t("log.what")), h("div", { class: "split" }, form, answer));
+  fill(root, h("h1", null, t("view.log")), h("p", { class: "what" }, t("log.what")), h("div", { class: "split narrow" }, form, answer));
   const ends = [on("rows", draw), on("form", look)];
   return () => {
     alive = false;
@@ -59,32 +59,24 @@ export function logView(root) {
   };
 }
 
-/** A table of blanks, each row with a button that takes it. @param {any} table */
+/** A table of blanks: the diameter of each is a button that takes it. @param {any} table */
 function blanks(table) {
-  const made = dataTable({ ...table, head: [...table.head, t("log.take")] });
-  made.querySelectorAll("tbody tr").forEach((row, n) => {
+  const made = dataTable(table);
+  made.querySelectorAll("tbody th").forEach((cell, n) => {
     const blank = table.blanks[n];
     if (!blank) return;
-    row.append(
-      h("td", null, h(
-        "button",
-        {
-          type: "button",
-          onclick: () => {
-            /** @type {import("../state.js").Change[]} */
-            const changes = [
-              { doc: "job", key: "blank.diameter", value: String(blank.diameter) },
-              { doc: "job", key: "blank.height", value: String(blank.height) },
-            ];
-            if (blank.rim) changes.push({ doc: "job", key: "log.rim", value: blank.rim });
-            change(changes, { rows: true });
-            location.hash = "#/nest";
-          },
-        },
-        t("log.take"),
-        h("span", { class: "unseen" }, `: ${table.rows[n].join(", ")}`),
-      )),
-    );
+    const take = () => {
+      /** @type {import("../state.js").Change[]} */
+      const changes = [
+        { doc: "job", key: "blank.diameter", value: String(blank.diameter) },
+        { doc: "job", key: "blank.height", value: String(blank.height) },
+      ];
+      if (blank.rim) changes.push({ doc: "job", key: "log.rim", value: blank.rim });
+      change(changes, { rows: true });
+      location.hash = "#/nest";
+    };
+    const [diameter, ...others] = table.rows[n];
+    fill(cell, h("button", { type: "button", class: "small", onclick: take, "aria-label": `${t("log.take")}: ${[diameter, ...others].join(", ")}` }, diameter));
   });
   return made;
 }

@@ -257,6 +257,12 @@ def _sheet(size: str, gap: str | None) -> CuttingSheet:
     if gap is not None:
         mend = tr('write 3 or "1/8 in"')
         room = typed_length(gap, "--gap", most=MOST_GAP, mend=mend, least=LEAST_GAP)
+    if 4 * room > min(width, height):
+        raise InputError(
+            tr("a gap of {gap:g} mm leaves too little of the sheet", gap=room),
+            where="--gap",
+            mend=tr("name a smaller gap, or a larger sheet"),
+        )
     return CuttingSheet(width=width, height=height, gap=room)
 
 

@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from templategen.errors import GeometryError
 from templategen.geometry.offset import (
     SAME,
+    TINY,
     Outline,
     chained,
     distance_to,
     is_inside,
     offset_outline,
     outlines_meet,
+    segment_length,
 )
 from templategen.geometry.shapes import Arc, Box, Line, Point, union
 from templategen.messages import tr
@@ -105,11 +107,15 @@ def beamed(part: Part, *, beam: float) -> Beamed:
 
 
 def closed_run(path: Path) -> Outline:
-    """The path's segments, with the straight one that closes it where it is only implied."""
-    first, last = path.segments[0].start, path.segments[-1].end
+    """The path's segments, with the straight one that closes it where it is only implied.
+
+    Those of no length are left out, for nothing is cut along them.
+    """
+    segments = tuple(s for s in path.segments if segment_length(s) > TINY) or path.segments
+    first, last = segments[0].start, segments[-1].end
     if path.closed and math.dist(first, last) > SAME:
-        return (*path.segments, Line(last, first))
-    return path.segments
+        return (*segments, Line(last, first))
+    return segments
 
 
 def _moved(whole: list[Outline], half: float) -> tuple[list[Outline], list[Outline]]:

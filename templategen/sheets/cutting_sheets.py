@@ -23,8 +23,9 @@ from templategen.trade.part_kinds import Material
 
 PLAIN_PLY = (3.0, 6.5)  # mm: from the thinnest to the thickest ply of a part that is no stack
 MOST_COPIES = 400  # pieces to cut
-PLACEMENTS = 12_000  # shapes laid in further orders: a second where a sheet may be saved
-FINEST, MOST_CELLS = 1.5, 45_000  # mm; cells of a sheet, which set how coarse they are
+WORK = 540_000_000  # cells looked at in further orders: a second where a sheet may be saved
+FINEST, COARSEST = 1.5, 4.0  # mm: sides of a cell
+USUAL_CELLS = 45_000  # of a sheet, where the cells are then neither too fine nor too coarse
 
 Progress = Callable[[int, int], None]  # done, of how many
 
@@ -188,7 +189,8 @@ def cell_of(sheet: CuttingSheet) -> float:
 
     A whole number of cells goes across, and the least part of one is left over down the sheet.
     """
-    least = max(FINEST, math.sqrt(sheet.width * sheet.height / MOST_CELLS))
+    usual = math.sqrt(sheet.width * sheet.height / USUAL_CELLS)
+    least = min(max(FINEST, usual), COARSEST)
     wide, high = sheet.width - sheet.gap, sheet.height - sheet.gap
     most = max(1, math.floor(wide / least))
     counts = range(most, math.floor(0.8 * most), -1)
@@ -223,7 +225,8 @@ def _nested(
     stuff: Stuff, pieces: Sequence[tuple[CutPiece, Shape, Box]], sheet: CuttingSheet
 ) -> list[NestedSheet]:
     shapes = [shape for _, shape, _ in pieces]
-    found = pack(shapes, [_grid(sheet)], placements=PLACEMENTS)
+    columns, rows = _grid(sheet)
+    found = pack(shapes, [(columns, rows)], placements=WORK // (columns * rows))
     assert found is not None  # without a limit there always is one
     ordered = sorted(found, key=lambda one: min(spot.index for spot in one.spots))
     sheets = []

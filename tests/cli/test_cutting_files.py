@@ -64,6 +64,11 @@ def test_pack_writes_all_formats_side_by_side(tmp_path: File) -> None:
             ["--gap", "3"],
             "--gap: is for parts on sheets to cut; add --sheet with a size, as 300x600",
         ),
+        (
+            ["--sheet", "60x600", "--gap", "20"],
+            "--gap: a gap of 20 mm leaves too little of the sheet; "
+            "name a smaller gap, or a larger sheet",
+        ),
         (["--sheet", "300"], "--sheet: '300' is no size; write 300x600 or \"12x24in\""),
         (["--sheet", "30x600"], "--sheet: 30x600 is out of bounds; give sides of 50 to 3000 mm"),
         (

@@ -141,3 +141,12 @@ def test_the_demo_takes_a_bit_of_6_mm() -> None:
         holes += len(made.holes)
         assert all(hole.diameter is not None and hole.diameter <= 6.0 for hole in made.holes)
     assert holes > 10
+
+
+def test_a_segment_of_no_length_is_no_side() -> None:
+    """An arc of no angle and a line of no length between two sides change nothing."""
+    box = rectangle(Box(0, 0, 40, 20))
+    corner = box.segments[0].end
+    odd = (Arc(Point(corner.x, corner.y - 5), 5.0, math.pi / 2, 0.0), Line(corner, corner))
+    outline = Path(segments=(box.segments[0], *odd, *box.segments[1:]), closed=True)
+    assert beamed(_part(outline), beam=1.0) == beamed(_part(box), beam=1.0)

@@ -9,6 +9,8 @@ from pathlib import Path
 import pytest
 from club_runs import Club, files_of, write_list
 
+from templategen.output.files import fcntl
+
 BENCH = "A,240,110"
 PACK, RECORD = "001-a-a4.pdf", ".templategen-club/001-a-a4.json"
 
@@ -152,6 +154,25 @@ def test_another_list_has_no_place_in_the_folder(folder: Path, club: Club) -> No
     folder.rename(folder.with_name("moved"))
     moved = club("list.csv", "--out", "o", cwd=folder.with_name("moved"))
     assert "2 packs, 2 kept" in moved.stdout
+
+
+@pytest.mark.skipif(fcntl is None, reason="no locks on files here")
+def test_a_folder_that_another_run_is_in(
+    folder: Path, club: Club, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is waited for, but not for ever: one line that says so, exit 3, nothing changed."""
+    monkeypatch.setattr("templategen.output.files.LONGEST_WAIT", 0.1)
+    before = files_of(folder)
+    handle = os.open(folder / "o" / ".templategen-club", os.O_RDONLY)
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX)
+        done = club("list.csv", "--out", "o", cwd=folder)
+    finally:
+        os.close(handle)
+    assert done.returncode == 3
+    assert "another run is busy in this folder" in done.stderr
+    assert len(done.stderr.splitlines()) == 1
+    assert files_of(folder) == before
 
 
 @pytest.mark.parametrize("name", ["index.html", "list.zip", "pictures", "007-notes.pdf"])

@@ -23,7 +23,10 @@ def use_of(kind: str, *, is_shop_set: bool = False) -> KindUse | None:
     if known is None:
         return None
     use = KIND_USES[known]
-    return KindUse(Group.SHOP, use.material) if is_shop_set else use
+    if not is_shop_set:
+        return use
+    is_read = use.material is Material.PAPER
+    return KindUse(Group.SHOP, Material.PAPER if is_read else Material.PLY)  # it is to last
 
 
 def gathered(parts: Sequence[Part], *, is_shop_set: bool = False) -> list[Gathered]:

@@ -351,7 +351,7 @@ def _varied(task: _Task, found: tuple[Sheet, ...], least: int, tries: int) -> tu
     The usual search takes for each shape the turn that ends highest; a few large shapes often go
     on a sheet only in other turns.
     """
-    best, numbers, count = found, _numbers(), len(task.sizes)
+    best, numbers, count = found, _numbers(start=5), len(task.sizes)
     for n in range(tries):
         if len(best) <= least or sum(task.sizes) > FULLEST * task.largest * (len(best) - 1):
             break
@@ -430,12 +430,12 @@ def _change(order: list[int], task: _Task, sheets: Sequence[Sheet], numbers: Ite
         order[one], order[other] = order[other], order[one]
 
 
-def _numbers() -> Iterator[int]:
+def _numbers(start: int = 1) -> Iterator[int]:
     """Numbers without a pattern, the same in every run and on every version of Python.
 
     The generator that the C standard (ISO/IEC 9899, 7.22.2) gives as an example of `rand`.
     """
-    state = 1
+    state = start
     while True:
         state = (state * 1103515245 + 12345) % 2**31
         yield state // 65536

@@ -52,6 +52,8 @@ class ScanReport:
         skew_off: of `skew`.
         scanner: the scanner's own error, which is taken out: how much too long it shows lengths
             across and down, and its skew; None where nothing tells it.
+        left: across, down and skew of this page as it was printed, where it is corrected for a
+            printer: true is (1, 1, 0); None where it is not.
         has_turned: whether a second scan told the scanner's skew and the ratio of its scales.
         has_rule: whether a rule told its scale.
         profile: the printer that was kept, or None.
@@ -71,6 +73,7 @@ class ScanReport:
     down_off: float
     skew_off: float
     scanner: tuple[float, float, float] | None
+    left: tuple[float, float, float] | None
     has_turned: bool
     has_rule: bool
     profile: PrinterProfile | None = None
@@ -98,6 +101,15 @@ class ScanReport:
             lean=self.skew * 100,
             off=self.skew_off * 100,
         )
+        if self.left is not None:
+            across, down, skew = self.left
+            yield tr(
+                "This page is corrected for a printer. What is left of its error: {across:+.3f} % "
+                "across, {down:+.3f} % down, a lean of {lean:+.3f} mm in 100 mm",
+                across=100 * (across - 1),
+                down=100 * (down - 1),
+                lean=100 * skew,
+            )
         yield self.scanner_line()
 
     def scanner_line(self) -> Message:
@@ -224,10 +236,11 @@ def measure_scan_file(
         limits=LIMITS,
         mend=tr("scan one sheet at 300 dpi, and give --page"),
     )
-    scanner = answer.pop("scanner")
+    scanner, left = answer.pop("scanner"), answer.pop("left")
     report = ScanReport(
         **answer,
         scanner=None if scanner is None else tuple(scanner),
+        left=None if left is None else tuple(left),
         has_turned=turned is not None,
         has_rule=rule is not None,
     )

@@ -41,6 +41,21 @@ def page_size(page: pypdfium2.PdfPage) -> tuple[float, float]:
     return width * MM, height * MM
 
 
+def correction_of(page: pypdfium2.PdfPage) -> Array:
+    """The map, 2 x 2, that lies over all lines of one of our pages; the identity where none does.
+
+    A page for a measured printer begins with its correction, and nothing else on it is mapped.
+    """
+    matrices = {
+        tuple(round(value, 7) for value in item.get_matrix().get()[:4])
+        for item in page.get_objects(filter=[pdfium.FPDF_PAGEOBJ_PATH], max_depth=1)
+    }
+    if len(matrices) != 1:
+        return np.eye(2)
+    a, b, c, d = matrices.pop()
+    return np.array([[a, c], [b, d]])
+
+
 def without_letters(page: pypdfium2.PdfPage) -> None:
     """Takes all letters off an open page."""
     for item in list(page.get_objects(filter=[pdfium.FPDF_PAGEOBJ_TEXT], max_depth=1)):

@@ -20,6 +20,7 @@ from templategen.messages import tr, tr_count
 from templategen.proof.page_picture import (
     TURN,
     PagePicture,
+    correction_of,
     drawn,
     page_size,
     without_letters,
@@ -360,6 +361,7 @@ def measure(pack: bytes, picture: bytes, wishes: ScanWishes) -> tuple[dict[str, 
         scan = read_scan(picture, where=wishes.name, dpi=wishes.dpi)
         wanted = None if wishes.page is None else wishes.page - 1
         sheet = SheetFinder(document, wishes.name).sheet(scan, wanted)
+        correction = correction_of(document[sheet.index])
         turned = None
         if wishes.turned is not None:
             # Read again: measuring takes the letters off a page.
@@ -385,6 +387,9 @@ def measure(pack: bytes, picture: bytes, wishes: ScanWishes) -> tuple[dict[str, 
         "places": sheet.places,
         "spread": sheet.spread,
         **dataclasses.asdict(found),
+        "left": None
+        if np.array_equal(correction, np.eye(2))
+        else sheet.seen.left(found, correction),
     }
     return answer, b""
 

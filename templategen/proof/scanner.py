@@ -46,6 +46,19 @@ class Seen:
         """The matrix from the sheet as it went through the printer."""
         return self.matrix @ QUARTER_TURN.T if self.is_wide else self.matrix
 
+    def left(self, found: "PrinterFound", correction: Array) -> tuple[float, float, float]:
+        """Across, down and skew as a page comes out that is corrected for a printer.
+
+        Args:
+            found: the printer, from this scan.
+            correction: 2 x 2, that the page was drawn with.
+        """
+        if self.is_wide:
+            correction = QUARTER_TURN @ correction @ QUARTER_TURN.T
+        printing = np.array([[found.across, found.skew * found.down], [0.0, found.down]])
+        (across, lean), (_, down) = printing @ correction
+        return float(across), float(down), float(lean / down)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KnownLength:

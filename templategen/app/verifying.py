@@ -32,8 +32,11 @@ def verdict(report: Report) -> tuple[Text, ...]:
             allowed=report.tolerance,
         )
         if report.left_out:
-            without = tr("without {kinds}", kinds=Joined(report.left_out))
-            return (Joined((line, without), "; "),)
+            # The shorter list says the same.
+            what = tr("without {kinds}", kinds=", ".join(report.left_out))
+            if len(report.kinds) < len(report.left_out):
+                what = tr("it holds no parts but {kinds}", kinds=", ".join(report.kinds))
+            return (Joined((line, what), "; "),)
         return (line,)
     count = sum(not row.is_true for row in report.rows)
     lines: list[Text] = [

@@ -39,7 +39,8 @@ class Report:
         scale: of all pages across and down, where they are scaled alike; else None.
         release: of the program that made the pack; empty if it was this one. The pack of another
             is compared by its lines alone.
-        left_out: kinds of parts that the job gives and the pack does not hold.
+        kinds: of parts that the pack holds.
+        left_out: kinds that the job gives and the pack does not hold; told where it is true.
     """
 
     rows: tuple[Row, ...]
@@ -48,7 +49,8 @@ class Report:
     tolerance: float
     scale: tuple[float, float] | None
     release: str
-    left_out: tuple[Text, ...]
+    kinds: tuple[str, ...]
+    left_out: tuple[str, ...]
 
     @property
     def is_true(self) -> bool:
@@ -83,7 +85,8 @@ class Report:
             "tolerance": self.tolerance,
             "scale": self.scale,
             "release": self.release,
-            "left_out": [in_all_languages(kind) for kind in self.left_out],
+            "kinds": self.kinds,
+            "left_out": self.left_out,
         }
 
 
@@ -97,5 +100,6 @@ def report_from_json(data: Mapping[str, Any]) -> Report:
         tolerance=data["tolerance"],
         scale=data["scale"] and (data["scale"][0], data["scale"][1]),
         release=data["release"],
-        left_out=tuple(Spoken(kind) for kind in data["left_out"]),
+        kinds=tuple(data["kinds"]),
+        left_out=tuple(data["left_out"]),
     )

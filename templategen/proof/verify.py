@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from templategen import __version__
-from templategen.geometry.shapes import Point
+from templategen.geometry.shapes import Box, Point
 from templategen.messages import Figure, Joined, Text, tr
 from templategen.proof.pdf_reader import PIXEL, DrawnPage, DrawnPath, Grey, PackFile, Word
 from templategen.proof.recipe import MOST_BYTES, NAME, Recipe, mapped_box, read_recipe
@@ -225,7 +225,7 @@ class _Comparison:
         high = wanted.boxes[0].height
         for (top, one), (_, other) in zip(drawn.bands(), wanted.bands(), strict=False):
             for x, y in _different_places(one, other):
-                found = self._of(sheet, owners.of(Point(x, high - top - y)))
+                found = self._of(sheet, owners.of(Point(x, high - top - y), slack=CELL / 2))
                 if not found.notes and (found.deviation or 0.0) <= TOLERANCE:
                     found.add(tr("looks otherwise: something is hidden, changed or added"))
 
@@ -246,7 +246,7 @@ class _Comparison:
                 )
             )
         pages = self.remade.pack.pages
-        without: tuple[Text, ...] = ()
+        without: tuple[str, ...] = ()
         if all(row.is_true for row in rows):
             without = left_out(self.recipe, self.remade)
         return Report(
@@ -256,6 +256,7 @@ class _Comparison:
             tolerance=TOLERANCE,
             scale=self._scale(),
             release=self.other,
+            kinds=self.recipe.kinds,
             left_out=without,
         )
 
@@ -280,13 +281,10 @@ class _Owners:
         ]
         self.names: list[Text] = [name for _, name in self.boxes]
 
-    def of(self, point: Point) -> Text:
-        """The name of what a point, page mm, belongs to: the smallest that it lies in."""
-        holding = [
-            (box.width * box.height, name)
-            for box, name in self.boxes
-            if box.left <= point.x <= box.right and box.bottom <= point.y <= box.top
-        ]
+    def of(self, point: Point, *, slack: float = 0.0) -> Text:
+        """The name of what a point, page mm, belongs to: the smallest that it lies in or near."""
+        near = Box(*point, *point).grown(slack)
+        holding = [(box.width * box.height, name) for box, name in self.boxes if box.meets(near)]
         return min(holding)[1] if holding else FRAME
 
 

@@ -25,7 +25,7 @@ def test_a_true_pack_is_a_line(run: Run, pack: Path) -> None:
     code, out, err = run("verify", pack.name)
     assert (code, err, out.count("\n")) == (0, "", 1)
     assert out.startswith("True: ")
-    assert "; without cutter arc, " in out
+    assert "; it holds no parts but tenon ring" in out
     every = run("--language", "de", "verify", pack.name, "--all")[1]
     assert every.splitlines()[-1].startswith("Stimmt: ")
     assert every.count("0,0000 mm") >= 4

@@ -175,8 +175,8 @@ def _stepped(
     items: list[Item] = [
         Path(segments=_outline(sizes, side, crown), closed=True),
         *block(crown.rows, at=Point(middle, crown.top - 2.5 - 0.76 * BODY), anchor=Anchor.MIDDLE),
-        *_words_beside(style.say("go"), side, lips, -THROAT - LIPS / 2 - 0.3 * BODY),
-        *_words_beside(style.say("stops"), side, hole, 0.0),
+        *_words_beside(style.say("Go"), side, lips, -THROAT - LIPS / 2 - 0.3 * BODY),
+        *_words_beside(style.say("Stop"), side, hole, 0.0),
         *_notch_marks(sizes, shoulder, crown),
     ]
     return Part(

@@ -127,7 +127,7 @@ def test_no_word_stands_alone_where_it_need_not(size: float, style: PrintStyle) 
     shop = make_shop(jaws=(jaws,))
     (part,) = tenon_ring.make_for_shop(shop, label=shop_label(shop, "", style), style=style)
     assert_legible(part)
-    beside = {"go", "stops"}
+    beside = {"Go", "Stop"}
     assert all(" " in t.text for t in part.drawing.texts() if t.text not in beside)
     assert "cut on the line" in words(part)
 

@@ -14,6 +14,7 @@ from templategen.trade.part_kinds import PartKind
 
 WIDTH = 174.0  # mm: fits A4 and letter
 TALLEST = 235.0  # mm: one sheet of A4 or letter; a taller card runs over several sheets
+LINE = 3.75  # mm from baseline to baseline, as on tags
 TOP = -5.0  # mm: y of the first baseline
 UNKNOWN = tr_noop("not known")
 LEAST_NAMES, MOST_NAMES = 46.0, 58.0  # mm, of the first column of a table
@@ -31,7 +32,7 @@ class Card(TextColumn):
     """
 
     def __init__(self, first: float = TOP) -> None:
-        super().__init__(WIDTH - 8, first=first)
+        super().__init__(WIDTH - 8, first=first, leading=LINE)
 
     @property
     def fits_a_sheet(self) -> bool:

@@ -7,7 +7,8 @@ from templategen.geometry.shapes import Point, Transform
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Role, Text, line, polyline
 from templategen.parts.face_plate import held_bowl
-from templategen.parts.labels import LEADING, block, fill_rows, job_label
+from templategen.parts.labels import LEADING, block, fill_rows, flag_rows, job_label
+from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
 
@@ -18,6 +19,7 @@ TICK = 6.0  # mm
 STEP = 4.6  # mm between two labels of an edge at least
 NECK = 5.0  # mm from the highest mark to the head
 SHORT = 176.0  # mm: a stick for shallow cuts is no longer, so that it lies across a sheet
+MOST_ROWS = 40  # of wording with whole words
 LEAST = 60.0  # mm: least length of the wording
 LONGEST = 250.3  # mm: of a stick whose wording runs along it; a longer one has it across
 
@@ -120,12 +122,13 @@ def _wording(plan: Plan, longest: float, style: PrintStyle) -> tuple[list[str], 
                 right=style.length(lengths[1]),
             )
         )
+    widest = max(longest, LEAST) - 4.0
+    whole = [p for p in phrases[3:] if text_width(p, size=BODY) <= widest]
     phrases.append(job_label(plan, style).fitted(80.0))
-    most = int((WIDTH - 2.5) / LEADING)
-    while True:
-        for step in range(int(max(longest, LEAST) / 4.0) - 15):
-            long = LEAST + 4.0 * step
+    for most in range(int((WIDTH - 2.5) / LEADING), MOST_ROWS):
+        for step in range(int((widest + 4.0 - LEAST) / 4.0) + 1):
+            long = min(LEAST + 4.0 * step, widest + 4.0)
             rows = fill_rows(phrases, lambda _, room=long - 4.0: room, most=most, joined=True)
-            if rows is not None:
+            if rows is not None and all(any(p in row for row in rows) for p in whole):
                 return [row for row in rows if row], long
-        most += 1
+    return flag_rows(phrases, width=widest), widest + 4.0

@@ -11,7 +11,7 @@ from templategen.parts.lettering import balanced, text_width, wrap
 LARGE = 12.0 * 25.4 / 72  # 12 pt, mm: the figures
 LARGE_LEADING = LARGE * 1.25
 BESIDE = 1.5  # mm from a figure to the small wording beside it
-NAMES = 46.0  # mm: the column of the rows' names
+NAMES = (46.0, 50.0, 54.0, 58.0)  # mm: widths of the column of the rows' names, to choose from
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,9 +30,7 @@ class Row:
     figures: tuple[Figure, ...]
 
 
-def figure_table(
-    rows: Sequence[Row], *, top: float, width: float, names: float = NAMES
-) -> tuple[list[Item], float]:
+def figure_table(rows: Sequence[Row], *, top: float, width: float) -> tuple[list[Item], float]:
     """The rows below one another with rules above, below and between the columns of figures.
 
     The small wording of a row stands beside its figures where all have room for it, else below.
@@ -41,10 +39,16 @@ def figure_table(
         rows: the heading first, all with as many figures.
         top: of the table, y in mm.
         width: of the table, mm; its left edge is at x = 0.
-        names: mm of it, for the names of the rows.
 
-    Returns: the items, and the y of the last rule, mm.
+    Returns: the items, and the y of the last rule, mm. The names of the rows have the width that
+        makes it lowest.
     """
+    tries = [_table(rows, top, width, names) for names in NAMES]
+    return max(tries, key=lambda found: found[1])
+
+
+def _table(rows: Sequence[Row], top: float, width: float, names: float) -> tuple[list[Item], float]:
+    """The table with a column of names of some width."""
     column = (width - names) / max(1, len(rows[0].figures))
     items: list[Item] = []
     start = top

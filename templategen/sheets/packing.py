@@ -18,6 +18,7 @@ Run = tuple[int, int]  # first column, columns
 MOST_ROOMS = 64  # numbers as large as a sheet that are kept for one
 MORE_ORDERS = 24  # by uneven sizes: the rings of the 400 × 180 example go on two sheets, not three
 SPREAD = 1.5  # at most by so much a size counts for more
+HALF_FULL = 0.55  # of the sheets: up to this more tries are worth their time
 FULLEST = 0.84  # of the sheets: with more to lay on them the tries by chance save none
 GOLDEN = (math.sqrt(5) - 1) / 2  # its multiples spread evenly between 0 and 1
 RESTART = 250  # steps of a climb; the next one begins again from the best of the usual orders
@@ -352,8 +353,9 @@ def _varied(task: _Task, found: tuple[Sheet, ...], least: int, tries: int) -> tu
     on a sheet only in other turns.
     """
     best, numbers, count = found, _numbers(start=5), len(task.sizes)
-    for n in range(tries):
-        if len(best) <= least or sum(task.sizes) > FULLEST * task.largest * (len(best) - 1):
+    for n in range(4 * tries):
+        full = sum(task.sizes) / (task.largest * max(1, len(best) - 1))
+        if len(best) <= least or full > FULLEST or (n >= tries and full > HALF_FULL):
             break
         order = list(range(count))
         for last in range(count - 1, 0, -1):

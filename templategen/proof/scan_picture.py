@@ -21,6 +21,7 @@ from templategen.units import MM_PER_INCH
 FORMATS = ("PNG", "JPEG", "TIFF")
 MOST_BYTES = 200_000_000
 MOST_PIXELS = 80_000_000  # an A3 sheet at 600 dpi has 70 million
+LEAST_SIDE = 80.0  # mm: of a scan that may show a sheet
 LEAST_DPI, MOST_DPI = 150.0, 4800.0
 WORKING_DPI = 250.0  # finer scans are reduced: more pixels tell no more of a line's place
 WORKING_PIXELS = 18_000_000
@@ -85,6 +86,12 @@ def read_scan(data: bytes, *, where: str, dpi: float | None = None) -> Scan:
                         tr("{width} × {height} pixels", width=width, height=height),
                         where=where,
                         mend=tr("scan one sheet at 300 dpi"),
+                    )
+                if min(width / across, height / down) * MM_PER_INCH < LEAST_SIDE:
+                    raise LimitError(
+                        tr("{width} × {height} pixels", width=width, height=height),
+                        where=where,
+                        mend=tr("scan the sheet whole, with all that is printed on it"),
                     )
                 grey = _grey(image)
     except Image.DecompressionBombError as error:

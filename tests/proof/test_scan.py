@@ -214,6 +214,7 @@ BAD = {
     "no dpi": (lambda g: _of(g, dpi=None), "does not say its resolution"),
     "no picture": (lambda _: b"GIF89a" + b"\0" * 99, "is no PNG, JPEG or TIFF picture"),
     "half a file": (lambda g: _of(g)[:20_000], "is a broken picture"),
+    "tiny": (lambda g: _of(g[:3, :900]), "900 × 3 pixels"),
     "huge": (lambda _: _huge(), "pixels"),
 }
 

@@ -7,7 +7,9 @@ where that printer puts them.
 """
 
 import dataclasses
+import itertools
 import math
+import os
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -336,6 +338,8 @@ CASES = [
     ("inch-15", "a4", PRINTER),
     ("inch-15", "letter", None),
 ]
+if os.environ.get("HYPOTHESIS_PROFILE") == "deep":
+    CASES = list(itertools.product(("lakeside-400", "inch-15"), ("a4", "letter"), (None, PRINTER)))
 
 
 @pytest.mark.rendered

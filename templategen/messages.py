@@ -225,6 +225,8 @@ class Wording:
         return text.replace("%", percent[2:]) if percent != "50%" else text
 
     def _value(self, value: object) -> object:
+        if type(value) in (str, int, float):  # most are, and the next question takes long
+            return value
         return value.written(self) if isinstance(value, Written) else value
 
 

@@ -100,6 +100,11 @@ def wrap(text: str, *, width: float, size: float, bold: bool = False) -> list[st
     A figure stays with its fraction and its unit where they fit. A single word longer than the
     width is broken inside.
     """
+    return list(_wrapped(text, width, size, bold))
+
+
+@functools.lru_cache(maxsize=4096)
+def _wrapped(text: str, width: float, size: float, bold: bool) -> tuple[str, ...]:
     lines: list[str] = []
     current = ""
     words = bound_words(text)
@@ -123,7 +128,7 @@ def wrap(text: str, *, width: float, size: float, bold: bool = False) -> list[st
             current = trial
     if current:
         lines.append(current)
-    return lines
+    return tuple(lines)
 
 
 def shortened(text: str, *, width: float, size: float, bold: bool = False, tail: str = "") -> str:
@@ -151,9 +156,14 @@ def balanced(text: str, *, width: float, size: float, bold: bool = False) -> lis
     >>> balanced("one two three four", width=25.0, size=3.175)
     ['one two', 'three four']
     """
+    return list(_balanced(text, width, size, bold))
+
+
+@functools.lru_cache(maxsize=4096)
+def _balanced(text: str, width: float, size: float, bold: bool) -> tuple[str, ...]:
     best = wrap(text, width=width, size=size, bold=bold)
     if len(best) < 2:
-        return best
+        return tuple(best)
     longest = max(text_width(word, size=size, bold=bold) for word in bound_words(text))
     low, high = longest, width  # narrower, a word would be broken inside
     while high - low > 1.0:
@@ -164,4 +174,4 @@ def balanced(text: str, *, width: float, size: float, bold: bool = False) -> lis
             best, high = lines, middle
         else:
             low = middle
-    return best
+    return tuple(best)

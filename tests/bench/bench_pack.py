@@ -1,6 +1,6 @@
 """How long packs take, against processes that only import and draw as much.
 
-Not part of the tests: `python -m pytest -n0 -s tests/bench/bench_pack.py` runs all three. Figures
+Not part of the tests: `python -m pytest -n0 -s tests/bench/bench_pack.py` runs them. Figures
 once measured stand in DEVELOPERS.md. Times are processor time of the process and its children, the
 least of several rounds, so that a busy machine does not count.
 """
@@ -9,7 +9,6 @@ import re
 import resource
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -174,25 +173,4 @@ def test_help_as_a_process() -> None:
     sys.stdout.write(
         f"empty typer command {empty * 1e3:.0f} ms, its help {own_help * 1e3:.0f} ms, "
         f"--help {helped * 1e3:.0f} ms: {helped / empty:.2f} x ({helped / own_help:.2f} x)\n"
-    )
-
-
-def test_club_packs_a_second(tmp_path: Path) -> None:
-    """A club list of 100 invented blanks on one paper with two processes."""
-    rows = [f"demo {n},{250 + 37 * n % 190},{100 + 23 * n % 90}" for n in range(100)]
-    blanks = tmp_path / "club.csv"
-    blanks.write_text("name,diameter,height\n" + "\n".join(rows) + "\n", encoding="utf-8")
-    out = tmp_path / "out"
-    words = [sys.executable, "-m", "templategen", "club", str(blanks)]
-    before, start = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
-    ran = subprocess.run([*words, "--out", str(out), "--jobs", "2"], capture_output=True)
-    wall = time.perf_counter() - start
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    spent = after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime
-    packs = len(list(out.glob("*.pdf")))
-    sheets = sum(len(pypdf.PdfReader(p).pages) for p in out.glob("*.pdf"))
-    sys.stdout.write(
-        f"{ran.stderr.decode()[-300:]}\n{packs} packs, {sheets} sheets: {wall:.1f} s, "
-        f"{packs / wall:.1f} packs a second; {spent:.1f} s of processor time: "
-        f"{2 * packs / spent:.1f} packs a second on two free cores\n"
     )

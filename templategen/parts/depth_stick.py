@@ -128,7 +128,12 @@ def _wording(plan: Plan, longest: float, style: PrintStyle) -> tuple[list[str], 
     for most in range(int((WIDTH - 2.5) / LEADING), MOST_ROWS):
         for step in range(int((widest + 4.0 - LEAST) / 4.0) + 1):
             long = min(LEAST + 4.0 * step, widest + 4.0)
-            rows = fill_rows(phrases, lambda _, room=long - 4.0: room, most=most, joined=True)
+            rows = fill_rows(phrases, _rooms(long - 4.0), most=most, joined=True)
             if rows is not None and all(any(p in row for row in rows) for p in whole):
                 return [row for row in rows if row], long
     return flag_rows(phrases, width=widest), widest + 4.0
+
+
+def _rooms(width: float) -> Callable[[int], float]:
+    """The same width for every row, mm."""
+    return lambda _: width

@@ -23,7 +23,7 @@ from templategen.trade.part_kinds import Material
 
 PLAIN_PLY = (3.0, 6.5)  # mm: from the thinnest to the thickest ply of a part that is no stack
 MOST_COPIES = 400  # pieces to cut
-WORK = 540_000_000  # cells looked at in further orders: a second where a sheet may be saved
+WORK = 1_600_000_000  # cells of shapes laid in further orders: some 3 s where a sheet may be saved
 FINEST, COARSEST = 1.5, 4.0  # mm: sides of a cell
 USUAL_CELLS = 45_000  # of a sheet, where the cells are then neither too fine nor too coarse
 
@@ -137,6 +137,7 @@ def nest(
     beam: float,
     stock: Sequence[float],
     progress: Progress | None = None,
+    work: int = WORK,
 ) -> Nesting:
     """The parts on as few sheets of each material and thickness as the search finds.
 
@@ -146,6 +147,7 @@ def nest(
         beam: that the lines are moved for, mm; 0 for none.
         stock: thicknesses of ply at hand, mm.
         progress: called with sets of sheets done, of how many.
+        work: how long to seek a set with a sheet less, see `WORK`.
 
     Raises:
         LimitError: more than 400 pieces.
@@ -175,7 +177,7 @@ def nest(
     for done, stuff in enumerate(ordered):
         if progress is not None:
             progress(done, len(ordered))
-        sheets += _nested(stuff, sets[stuff], sheet)
+        sheets += _nested(stuff, sets[stuff], sheet, work)
     return Nesting(
         sheet=sheet,
         beam=beam,
@@ -222,11 +224,11 @@ def _shape(contours: Sequence[Outline], sheet: CuttingSheet, beam: float) -> tup
 
 
 def _nested(
-    stuff: Stuff, pieces: Sequence[tuple[CutPiece, Shape, Box]], sheet: CuttingSheet
+    stuff: Stuff, pieces: Sequence[tuple[CutPiece, Shape, Box]], sheet: CuttingSheet, work: int
 ) -> list[NestedSheet]:
     shapes = [shape for _, shape, _ in pieces]
     columns, rows = _grid(sheet)
-    found = pack(shapes, [(columns, rows)], placements=WORK // (columns * rows))
+    found = pack(shapes, [(columns, rows)], placements=work // (columns * rows))
     assert found is not None  # without a limit there always is one
     ordered = sorted(found, key=lambda one: min(spot.index for spot in one.spots))
     sheets = []

@@ -45,6 +45,8 @@ TYPED = {  # what a person types into a file or a command line keeps its point
     'write 0.2 or "0.008 in"',
     "Measured/wanted length, as 179.2/180.",
     "Measured/wanted length, as 251.0/250.",
+    "Lean of an upright line to the right over its height, as 0.3/250.",
+    "Measured diagonals, the rising one first, as 309.1/307.8.",
     'Ovendry mass if known, "1.9 kg".',
     'write "1.9 kg"',
     "write a decimal point, as in 22.5",

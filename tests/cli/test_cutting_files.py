@@ -33,9 +33,6 @@ def test_pack_writes_all_formats_side_by_side(tmp_path: File) -> None:
     assert moved.returncode == 0, moved.stderr
     assert radii() == pytest.approx([hole - 0.1], abs=1e-9)
     assert pdf.read_bytes() == before
-    inch = _pack("--format", "dxf", "--beam", "1/64 in", *words, cwd=tmp_path)
-    assert inch.returncode == 0, inch.stderr
-    assert radii() == pytest.approx([hole - 25.4 / 128], abs=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -43,52 +40,9 @@ def test_pack_writes_all_formats_side_by_side(tmp_path: File) -> None:
     [
         (["--format", "pfd"], "--format: 'pfd' is no format; use pdf, svg or dxf, as pdf,svg"),
         (
-            ["--beam", "0.2"],
-            "--beam: is for SVG and DXF, which are cut by machine; "
-            "add --format svg or --format dxf",
-        ),
-        (
-            ["--live-text"],
-            "--live-text: is for SVG and DXF, which are cut by machine; "
-            "add --format svg or --format dxf",
-        ),
-        (
-            ["--format", "svg", "--beam", "x"],
-            "--beam: 'x' is not a length; write 0.2 or \"0.008 in\"",
-        ),
-        (
-            ["--format", "svg", "--beam", "-1"],
-            "--beam: -1 is out of bounds; give more than 0, up to 6 mm",
-        ),
-        (
-            ["--gap", "3"],
-            "--gap: is for parts on sheets to cut; add --sheet with a size, as 300x600",
-        ),
-        (
-            ["--sheet", "60x600", "--gap", "20"],
-            "--gap: a gap of 20 mm leaves too little of the sheet; "
-            "name a smaller gap, or a larger sheet",
-        ),
-        (["--sheet", "300"], "--sheet: '300' is no size; write 300x600 or \"12x24in\""),
-        (["--sheet", "30x600"], "--sheet: 30x600 is out of bounds; give sides of 50 to 3000 mm"),
-        (
-            ["--sheet", "300x600", "--gap", "0.1"],
-            "--gap: 0.1 is out of bounds; give 0.5 to 50 mm",
-        ),
-        (
-            ["--sheet", "300x600", "--format", "pdf"],
-            "--sheet: is for SVG and DXF, which are cut by machine; "
-            "add --format svg or --format dxf",
-        ),
-        (
             ["--sheet", "50x50", "--part", "section sheet"],
             "--part: nothing to cut: these parts are only read; "
             "name another kind of part, or print them with --format pdf",
-        ),
-        (
-            ["--sheet", "50x50", "--part", "cut plate"],
-            "--sheet: no part fits on the sheet; "
-            "name a larger sheet, or print the parts over several pages with --format pdf",
         ),
     ],
     ids=lambda v: " ".join(v) if isinstance(v, list) else "",

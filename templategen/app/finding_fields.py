@@ -42,6 +42,8 @@ def field_of(finding: Finding, plan: Plan) -> tuple[str, str] | None:
     if rule in OF_CUTTERS and finding.places:
         number = _cutter_number(finding, plan, key=OF_CUTTERS[rule])
         return None if number is None else ("shop", f"cutters[{number}].{OF_CUTTERS[rule]}")
+    if rule is Rule.CUTTER and not finding.places:  # no cutter frees a bowl as large as wished
+        return "job", "nest.min_bowl"
     if rule is Rule.LOG:
         is_short = plan.log is not None and plan.log.count == 0
         return "job", "log.length" if is_short else "log.diameter"

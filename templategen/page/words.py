@@ -198,6 +198,7 @@ ENTRIES: dict[str, str] = {
     "pack.sheets": tr_noop("sheets of {paper}"),
     "pack.sheets.0": tr_noop("sheets: nothing is ticked"),
     "pack.waiting": tr_noop("The plan must stand before it can be printed."),
+    "pack.stopped": tr_noop("The plan has a stop: see what must change."),
     "pack.page": tr_noop("Page {number} of {count}"),
     "pack.picture": tr_noop("Picture of page {number}: {label}"),
     "pack.back": tr_noop("Page before"),

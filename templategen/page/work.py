@@ -146,7 +146,7 @@ def _unless_stopped(make: Callable[[], dict[str, Any]]) -> dict[str, Any]:
         return make()
     except StoppedPlanError as error:
         mend = tr("see the findings marked stop")
-        raise InputError(tr("No pack written: the plan has a stop."), mend=mend) from error
+        raise InputError(tr("the plan has a stop"), mend=mend) from error
 
 
 def preview(request: Request, progress: Progress) -> dict[str, Any]:

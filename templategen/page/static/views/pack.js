@@ -152,11 +152,14 @@ export function packView(root) {
   const look = later(async () => {
     const mine = (turn += 1);
     const stopped = () => !alive || mine !== turn;
-    if (!state.plan || state.faults.length) {
-      fill(sheets, h("p", { class: "quiet" }, t("pack.waiting")));
+    const isStopped = state.plan?.verdict.state === "stop";
+    files.button.disabled = kindsChosen().length === 0 || !state.plan || isStopped || state.faults.length > 0;
+    if (!state.plan || isStopped || state.faults.length) {
+      fill(sheets, h("p", { class: "quiet" }, isStopped && !state.faults.length ? h("a", { href: "#/nest" }, t("pack.stopped")) : t("pack.waiting")));
+      fill(count);
+      fill(leaf);
       return;
     }
-    files.button.disabled = kindsChosen().length === 0;
     if (kindsChosen().length === 0) {
       preview = null;
       fill(sheets, h("p", { class: "large" }, h("b", null, "0"), " ", t("pack.sheets.0")));
@@ -261,7 +264,7 @@ export function packView(root) {
   followForm();
   loadKinds();
   makeThumbs();
-  const ends = [...verdict.ends, on("form", followForm), on("rows", () => (followForm(), loadKinds())), on("plan", () => (makeThumbs(), look()))];
+  const ends = [...verdict.ends, on("form", followForm), on("rows", () => (followForm(), loadKinds())), on("plan", () => (makeThumbs(), look())), on("faults", look)];
   return () => {
     alive = false;
     fields.end();

@@ -196,10 +196,13 @@ def numbered(
         for spot in sheet.spots
         if (tile := section.pieces[spot.index].tile) is not None
     }
+    notes = _notes(lying, _areas(frame), style)
     pages = []
     for number, (section, sheet) in enumerate(lying, start=first_page):
         own = frames[sheet.grid]
         content = _content(section, sheet, content_area(own), numbers, style)
+        noted = (*content.placements, *notes[number - first_page].values())
+        content = dataclasses.replace(content, placements=noted)
         pages.append(_page(number, own, content, style, imprint))
     return Pack(
         pages=tuple(pages),
@@ -356,7 +359,7 @@ def _content(
         tints += lap_tints(tiling, tile, shift)
         titles.append(f"{piece.part.title} {tile.name}")
     return _Content(
-        placements=(*placements, *_sketches(section, sheet, area, style)),
+        placements=tuple(placements),
         marks=tuple(marks),
         seams=Drawing(items=tuple(seams)),
         tints=Drawing(items=tuple(tints)),
@@ -413,23 +416,48 @@ def _kept_clear(piece: _Piece) -> Shape:
     return Shape(turns=tuple([(n, turns[n % 2].grown(GAP_CELLS)) for n, _ in piece.shape.turns]))
 
 
-def _sketches(section: _Section, sheet: Sheet, area: Box, style: PrintStyle) -> list[Placement]:
-    """How the kinds of parts on a sheet are used, where the sheet has room for it."""
-    kinds = list(dict.fromkeys(section.pieces[spot.index].part.kind for spot in sheet.spots))
-    kinds = [kind for kind in kinds if kind in SKETCHED]
+def _notes(
+    lying: Sequence[tuple[_Section, Sheet]], areas: tuple[Box, Box], style: PrintStyle
+) -> list[dict[str, Placement]]:
+    """How the kinds of parts are used: on their own sheets, else on the first that has room."""
+    kinds = [
+        list(dict.fromkeys(section.pieces[s.index].part.kind for s in sheet.spots))
+        for section, sheet in lying
+    ]
+    kinds = [[kind for kind in own if kind in SKETCHED] for own in kinds]
+
+    def found(n: int, *guests: str) -> dict[str, Placement]:
+        section, sheet = lying[n]
+        return _sketches(section, sheet, areas[sheet.grid], [*kinds[n], *guests], style)
+
+    notes = [found(n) for n in range(len(lying))]
+    for kind in dict.fromkeys(kind for own in kinds for kind in own):
+        if any(kind in own for own in notes):
+            continue
+        for n in range(len(lying)):
+            more = found(n, *[k for k in notes[n] if k not in kinds[n]], kind)
+            if kind in more:
+                notes[n] = more
+                break
+    return notes
+
+
+def _sketches(
+    section: _Section, sheet: Sheet, area: Box, kinds: Sequence[str], style: PrintStyle
+) -> dict[str, Placement]:
+    """How kinds of parts are used, where the sheet has room for it."""
     notes = [use_notes(PartKind(kind), style) for kind in kinds]
     sizes = [[(note.box.width, note.box.height) for note in sizes] for sizes in notes]
     extras = [[_shape(solid(*size), may_turn=False) for size in some] for some in sizes]
     shapes = [_kept_clear(piece) for piece in section.pieces]
-    placements = []
-    for own, found in zip(notes, spare_spots(sheet, shapes, _grids((area, area))[0], extras),
-                          strict=True):  # fmt: skip
-        if found is not None:
-            note = own[found.index]
-            shift = _laid(note.box, found, area)
-            placements.append(
-                Placement(part=note.part, transform=shift, clip=_moved(note.box, shift).grown(0.5))
-            )
+    placements: dict[str, Placement] = {}
+    spots = spare_spots(sheet, shapes, _grids((area, area))[0], extras)
+    for kind, own, spot in zip(kinds, notes, spots, strict=True):
+        if spot is not None:
+            note = own[spot.index]
+            shift = _laid(note.box, spot, area)
+            clip = _moved(note.box, shift).grown(0.5)
+            placements[kind] = Placement(part=note.part, transform=shift, clip=clip)
     return placements
 
 

@@ -348,7 +348,7 @@ def test_nothing_in_the_folder_is_run(command: str, recipe: bytes, here: Path) -
     plant_modules(here)
     plant_settings(here)
     done = subprocess.run(
-        [sys.executable, "-P", "-m", "templategen", command, "x.pdf"],
+        [sys.executable, "-m", "templategen", command, "x.pdf"],
         env={**ENV, "HOME": str(here)},
         capture_output=True,
         text=True,

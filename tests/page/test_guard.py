@@ -171,14 +171,16 @@ def test_every_answer_forbids_what_a_page_could_misuse(page: Asker) -> None:
 
 
 def test_files_with_scripts_are_only_downloads(page: Asker) -> None:
-    """An SVG or a text of the folder is never shown as a page of ours; a PDF may be."""
-    (page.root / "sly.svg").write_text(
-        "<svg xmlns='http://www.w3.org/2000/svg'/>", encoding="utf-8"
-    )
-    (page.root / "sly.html").write_text("<script>1</script>", encoding="utf-8")
-    answer = page.client.get(f"/{page.key}/file/sly.svg")
-    assert answer.headers["content-disposition"].startswith("attachment")
-    (page.root / "sly.svg").unlink()
+    """What could hold a script is never shown as a page of ours; a list is plain text."""
+    for name in ("sly.svg", "sly.html", "list.txt"):
+        path = page.root / name
+        path.write_text("<svg xmlns='http://www.w3.org/2000/svg'/>", encoding="utf-8")
+        headers = page.client.get(f"/{page.key}/file/{name}").headers
+        if name == "list.txt":
+            assert headers["content-type"].startswith("text/plain")
+        else:
+            assert headers["content-disposition"].startswith("attachment")
+        path.unlink()
 
 
 @pytest.mark.parametrize(

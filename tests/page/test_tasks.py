@@ -87,11 +87,17 @@ def test_a_stopped_plan_is_not_printed(page: Asker, forms: dict[str, Any]) -> No
 
 
 def test_a_pack_goes_only_into_the_folder(page: Asker, forms: dict[str, Any]) -> None:
-    """The name of a pack's folder is checked as that of a file is."""
+    """The name of a pack's folder is checked as that of a file is; so are files to look at."""
     for name in ("../packs", "/tmp/packs", ".hidden", "a/../../b"):
-        told = page.task("save", **forms, kinds=["tag"], folder=name)
-        assert told["state"] == "failed"
-        assert "no file of this folder" in told["faults"][0]["what"]
+        for task, request in (
+            ("save", {**forms, "kinds": ["tag"], "folder": name}),
+            ("verify", {"file": f"{name}.pdf"}),
+            ("scan", {"scan": f"{name}.png", "pack": "packs/a.pdf"}),
+            ("scan", {"scan": "scans/a.png", "pack": f"{name}.pdf"}),
+        ):
+            told = page.task(task, **request)
+            assert told["state"] == "failed"
+            assert "no file of this folder" in told["faults"][0]["what"], (task, name)
 
 
 def test_a_chart_and_a_log(page: Asker, forms: dict[str, Any]) -> None:

@@ -200,6 +200,6 @@ def middle_of_mark(scan: Scan, near: tuple[float, float], along: tuple[float, fl
     peak = int(off.argmax())
     half = round(0.2 * fineness / 0.2)
     some = slice(max(0, peak - half), peak + half + 1)
-    weights = np.maximum(off[some] - off.max() / 4, 0.0)
+    weights = np.maximum(off[some] - 0.25 * off.max(), 0.0)
     moved = float((weights * steps[some]).sum() / weights.sum())
     return Mark(place=(column + moved * x, row + moved * y), uncertainty=MARK_UNCERTAINTY)

@@ -92,7 +92,7 @@ class Sheet:
         dark = np.clip(seen - 0.3, 0, None)  # without tints
         if dark.max() < 0.15:
             return math.nan
-        inked = np.flatnonzero(dark > dark.max() / 3)
+        inked = np.flatnonzero(dark > 0.33 * dark.max())
         if inked[-1] - inked[0] > 0.6 / 0.02:  # a tick or a letter beside it
             return math.nan
         return float((dark * steps).sum() / dark.sum())

@@ -8,7 +8,6 @@ import contextlib
 import ctypes
 import io
 import re
-from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Self
@@ -147,16 +146,15 @@ class PackFile:
             mend=tr("name a PDF that templategen printed"),
         )
 
-    def names(self) -> Counter[str]:
+    def names(self) -> set[str]:
         """The names that stand in the file outside its streams, as pdfium understood them.
 
-        A name is a key or a value such as ``/UserUnit`` (ISO 32000-2, 7.3.5). How often one
-        stands in the file depends on how it was saved.
+        A name is a key or a value such as ``/UserUnit`` (ISO 32000-2, 7.3.5).
         """
         copy = io.BytesIO()
         self.document.save(copy, flags=pdfium.FPDF_REMOVE_SECURITY)
         data = copy.getvalue()
-        found: Counter[str] = Counter()
+        found = set()
         # The copy ends with a table of where its objects begin, ten digits each.
         table = data.rfind(b"xref", 0, data.rfind(b"startxref"))
         for place in re.findall(rb"(\d{10}) \d{5} n", data[table:]):
@@ -164,7 +162,7 @@ class PackFile:
                 if token[2]:
                     break
                 if token[1] is not None:
-                    found[token[1].decode("latin-1")] += 1
+                    found.add(token[1].decode("latin-1"))
         return found
 
     def pages(self) -> Iterator["DrawnPage"]:

@@ -89,8 +89,7 @@ class _Comparison:
     def file(self) -> None:
         """Compares what belongs to no page: names, settings of the print, and the recipe."""
         file = self._of(0, tr("the file"))
-        here, there = self.drawn.names(), self.wanted.names()
-        if added := sorted(here.keys() - there.keys() - HARMLESS):
+        if added := sorted(self.drawn.names() - self.wanted.names() - HARMLESS):
             names = ", ".join(f"/{name[:30]}" for name in added[:MOST_NOTES])
             note = tr("holds {names}, which can hide, cover or scale what is printed", names=names)
             file.add(note)

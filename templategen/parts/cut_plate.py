@@ -3,9 +3,8 @@
 import itertools
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from templategen.geometry.shapes import Arc, Box, Line, Point
+from templategen.geometry.shapes import Box, Line, Point
 from templategen.nest.plan import Cut, Plan
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Path, Text, line
 from templategen.parts.edges import edge_marks, innermost_edge, outer_edge
@@ -28,8 +27,6 @@ BAR = 11.0  # mm: least height of the plate in front of the face
 ROWS_AT = 12.0  # mm from the axis to the wording in the hollow at least
 EDGE = 5.0  # mm: beside the hole at the pivot
 DRILL = 3.0  # mm: hole at the pivot, to look and to prick through
-FRAME = 8.0  # mm of card beside an opening
-LEAST_WINDOW = 60.0  # mm: a narrower opening holds no other part
 SHALLOW = 30.0  # mm: depth of a plate without room for figures at its depth scale
 
 
@@ -55,10 +52,10 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
         job_label(plan, style).fitted(80.0),
     ]
     title = style.say("Cut plate {number}", number=cut.number)
-    inside = _inside(cut, phrases, figures)
+    count, inside = _inside(cut, phrases, figures)
     front = FacePlate(
         f"{title}: {cut.cutter.id}, {between_bowls(plan, cut, style)}",
-        phrases[len(inside.phrases) :],
+        phrases[count:],
         pin=Box(left, pivot.y - DRILL, pivot.x + DRILL, pivot.y + DRILL),
         left=left,
         rim=rim,
@@ -77,9 +74,8 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
         *cross(pivot, DRILL),
         *edge_marks(cut),
         *scale,
-        *inside.texts,
+        *inside,
         *front.texts,
-        *_window(cut, inside),
     ]
     return Part(
         kind=PartKind.CUT_PLATE.value,
@@ -146,18 +142,8 @@ def _figures(cut: Cut, style: PrintStyle) -> list[str]:
     return phrases
 
 
-@dataclass(frozen=True, slots=True)
-class _Inside:
-    """What stands behind the face: its phrases, their rows, and where both start and end, mm."""
-
-    phrases: Sequence[str]
-    texts: Sequence[Text]
-    left: float
-    low: float
-
-
-def _inside(cut: Cut, phrases: Sequence[str], scale: Sequence[Text]) -> _Inside:
-    """As many phrases as fit between the depth scale and the dashed edge."""
+def _inside(cut: Cut, phrases: Sequence[str], scale: Sequence[Text]) -> tuple[int, Sequence[Text]]:
+    """How many phrases fit between the depth scale and the dashed edge, and their rows."""
     edge = innermost_edge(cut)
     left = max([ROWS_AT, *[figure.bounds().right + 5.0 for figure in scale]])
     first = -4.0 - 0.76 * BODY
@@ -177,22 +163,5 @@ def _inside(cut: Cut, phrases: Sequence[str], scale: Sequence[Text]) -> _Inside:
                 for n, row in enumerate(rows)
                 if row
             ]
-            return _Inside(held, texts, left, texts[-1].bounds().bottom)
-    return _Inside((), (), left, 0.0)
-
-
-def _window(cut: Cut, inside: _Inside) -> list[Path]:
-    """An opening in a large plate: other parts lie in it on the sheet."""
-    edge = innermost_edge(cut)
-    centre, radius = edge.centre, edge.radius - FRAME
-    left, top = inside.left, inside.low - 4.0
-    if radius <= math.hypot(left - centre.x, top - centre.y):
-        return []
-    start = math.asin((top - centre.y) / radius)
-    end = -math.acos((left - centre.x) / radius)
-    rim = Arc(centre, radius, start, end - start)
-    corner = Point(left, top)
-    if min(rim.start.x - left, top - rim.end.y) < LEAST_WINDOW:
-        return []
-    sides = (Line(corner, rim.start), rim, Line(rim.end, corner))
-    return [Path(segments=sides, closed=True)]
+            return count, texts
+    return 0, ()

@@ -148,7 +148,8 @@ class PageServer:
         def put() -> dict[str, Any]:
             return {"file": self.folder.put(file, data, *PICTURES)}
 
-        return _answer(await asyncio.to_thread(answered, put, {"language": self.language}))
+        language = request.query_params.get("language", self.language)
+        return _answer(await asyncio.to_thread(answered, put, {"language": language}))
 
     async def _api(self, request: Request) -> Response:
         name = request.path_params["name"]

@@ -85,7 +85,7 @@ export async function run(name, body, { progress, stopped } = {}) {
 export async function upload(file) {
   let answer;
   try {
-    answer = await fetch(`upload/${encodeURIComponent(file.name)}`, { method: "POST", headers: { "Content-Type": "application/octet-stream" }, body: file });
+    answer = await fetch(`upload/${encodeURIComponent(file.name)}?language=${language}`, { method: "POST", headers: { "Content-Type": "application/octet-stream" }, body: file });
   } catch {
     throw new Refused(413, [], null); // a server that refuses a body this large ends the line
   }

@@ -18,7 +18,7 @@ from templategen.parts.drawing import Anchor, Drawing, Path, Role, Text
 VERSION = "R2010"  # reads Unicode text; AC1024
 MILLIMETRES = 4  # of $INSUNITS (DXF reference, header variables)
 CAPITAL = 0.729  # height of a capital over the font size, DejaVu Sans: 1493 of 2048 units for H
-LETTER_GAP = 0.01  # mm: the most that a letter's outline may lie off its curve
+LETTER_GAP = 0.02  # mm: the most that a letter's outline may lie off its curve
 _COLOURS = {Role.CUT: 1, Role.MARK: 5, Role.NOTE: 7}  # red, blue, black on white, by number
 _WEIGHT = 9  # hundredths of a millimetre; the nearest that the format has to a tenth
 _ANCHORS = {

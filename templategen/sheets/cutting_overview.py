@@ -71,7 +71,7 @@ def _block(sheet: NestedSheet, nesting: Nesting) -> tuple[Drawing, float]:
         at = place.apply(_middle(whole))
         number = numbers[laid.piece.part.key]
         below = Point(at.x, at.y - 0.36 * NUMBER)
-        labels.append(Text(text=number, at=below, size=NUMBER, anchor=Anchor.MIDDLE))
+        labels.append(Text(text=number, at=below, size=NUMBER, anchor=Anchor.MIDDLE, bold=True))
     # From the outside in, so that what lies in a hole is seen on it.
     run = list(reversed(inner_first(outlines)))
     for outline in run:
@@ -87,7 +87,8 @@ def _legend(sheet: NestedSheet, left: float) -> tuple[list[Item], float]:
     items: list[Item] = []
     y = -BODY
     for number, held in enumerate(held_on(sheet), start=1):
-        items.append(Text(text=str(number), at=Point(left + 7.0, y), anchor=Anchor.END))
+        number_at = Point(left + 7.0, y)
+        items.append(Text(text=str(number), at=number_at, anchor=Anchor.END, bold=True))
         for row in balanced(held.text, width=LEGEND - 9.0, size=BODY):
             items.append(Text(text=row, at=Point(left + 9.0, y)))
             y -= LEADING

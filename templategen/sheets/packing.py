@@ -19,7 +19,7 @@ MOST_ROOMS = 64  # numbers as large as a sheet that are kept for one
 MORE_ORDERS = 24  # by uneven sizes: the rings of the 400 × 180 example go on two sheets, not three
 SPREAD = 1.5  # at most by so much a size counts for more
 HALF_FULL = 0.55  # of the sheets: up to this more tries are worth their time
-FULLEST = 0.84  # of the sheets: with more to lay on them the tries by chance save none
+FULLEST = 0.84  # of the sheets: with more to lay on them no further order saves one
 GOLDEN = (math.sqrt(5) - 1) / 2  # its multiples spread evenly between 0 and 1
 RESTART = 250  # steps of a climb; the next one begins again from the best of the usual orders
 MOST_KEPT = 64  # orders; then the states that were kept for the next ones are let go
@@ -383,12 +383,12 @@ def _climbed(
     the least on it or exchanges two shapes. A sum of squares of what lies on each sheet prefers
     full sheets and nearly empty ones to half full ones.
     """
-    least = math.ceil(sum(task.sizes) / task.largest)
+    taken = sum(task.sizes)
     best, order = found, [spot.index for sheet in found for spot in sheet.spots]
     start: tuple[tuple[Sheet, ...], list[int]] | None = None
     numbers = _numbers()
     for n in range(tries):
-        if len(best) <= least:
+        if taken > FULLEST * task.largest * (len(best) - 1):
             break
         if n % MOST_KEPT == 0:
             for state in task.empty:

@@ -1,4 +1,4 @@
-"""Tenon profile: a notch gauge for the shoulder, the length and the dovetail of a tenon."""
+"""Tenon profile: the notch of a tenon ring as a gauge of its own, on request."""
 
 from collections.abc import Sequence
 
@@ -8,9 +8,8 @@ from templategen.parts.drawing import BODY, Drawing, Item, Part, line, polyline
 from templategen.parts.labels import LEADING, JobLabel, block, job_label
 from templategen.parts.lettering import balanced
 from templategen.parts.style import PrintStyle
-from templategen.parts.tenon_ring import TenonSizes, shop_sizes, sizes_used
+from templategen.parts.tenon_ring import TenonSizes, sizes_used
 from templategen.trade.part_kinds import PartKind
-from templategen.trade.records import Shop
 
 LIP = 12.0  # mm that the gauge reaches over the end face
 ROOM = 62.0  # mm for the wording
@@ -20,14 +19,6 @@ ABOVE = 5.0  # mm of gauge over the end face at least
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """One gauge for each set of jaws and tenon length that the plan uses."""
     return _gauges(sizes_used(plan), plan.job.tenon.shoulder, job_label(plan, style), style)
-
-
-def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
-    """One gauge for each set of the shop's jaws.
-
-    The tenon is as long as the shop's jobs ask by default and the jaws take.
-    """
-    return _gauges(shop_sizes(shop), shop.rules.tenon_of(shop.units).shoulder, label, style)
 
 
 def _gauges(

@@ -224,6 +224,6 @@ def test_no_log_no_log_to_lay_out() -> None:
     """A job that states no log has its disc drawn and sawn, and nothing is said of a log."""
     plan = example_plan("small-220.toml")
     assert plan.job.log is None
-    words = _words(laid_pack(plan))
+    words = _words(laid_pack(plan, kinds=("blank disc",)))
     assert "Draw the disc, saw it" in words
     assert "Lay out the log" not in words

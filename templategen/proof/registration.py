@@ -75,10 +75,31 @@ def halved(picture: Picture) -> Picture:
 
 def softened(picture: Picture) -> Picture:
     """The picture under a small blur, 1 2 1 both ways, so that steps of a pixel do not show."""
-    padded = np.pad(picture, 1, mode="edge")
-    down = 0.25 * (padded[:-2] + padded[2:]) + 0.5 * padded[1:-1]
-    soft = 0.25 * (down[:, :-2] + down[:, 2:]) + 0.5 * down[:, 1:-1]
-    return soft.astype(np.float32, copy=False)
+    return np.ascontiguousarray(_softened_down(_softened_down(picture).T).T)
+
+
+def _softened_down(picture: Picture) -> Picture:
+    """The picture under the blur along its columns; beyond its edges it goes on as at them."""
+    quarter = picture * np.float32(0.25)
+    soft = quarter + quarter
+    soft[1:] += quarter[:-1]
+    soft[:-1] += quarter[1:]
+    soft[0] += quarter[0]
+    soft[-1] += quarter[-1]
+    return soft
+
+
+def _widened(dark: NDArray[np.bool_], by: int) -> NDArray[np.bool_]:
+    """Places within so many rows and columns of a dark one."""
+    wide = dark.copy()
+    for step in range(1, by + 1):
+        wide[step:] |= dark[:-step]
+        wide[:-step] |= dark[step:]
+    whole = wide.copy()
+    for step in range(1, by + 1):
+        whole[:, step:] |= wide[:, :-step]
+        whole[:, :-step] |= wide[:, step:]
+    return whole
 
 
 def without_background(picture: Picture, block: int = 8) -> Picture:
@@ -245,8 +266,7 @@ class Patches:
         blocks = cut(soft)
         ink = blocks.std(axis=1)
         if letters is not None:
-            wide = softened(softened(letters))
-            ink[cut(wide).max(axis=1) > LEAST_INK / 2] = 0.0
+            ink[cut(_widened(letters > LEAST_INK / 2, 2)).any(axis=1)] = 0.0
         chosen = _spread_out(ink.reshape(rows, columns), MOST_PATCHES)
         shown = blocks[chosen].astype(float)
         ones = np.ones_like(shown)

@@ -34,8 +34,6 @@ def test_a_scan_keeps_a_printer(run: Run, tmp_path: Path) -> None:
     assert err.startswith("caution: the page was probably fitted")
     assert "Nothing is kept" in out
     for words, says in (
-        (("true.png", pdf, "--page", "7"), "--page: there is no page 7"),
-        (("true.png", pdf, "--dpi", "100"), "true.png: 100 dpi is outside 150 to 4800"),
         (("true.png", "true.png"), "true.png: is not a PDF that can be read"),
         (("none.png", pdf), "none.png: no such file"),
         (("true.png", pdf, "--rule", "a", "1,2", "9"), "--rule: 'a' is no place in a picture"),

@@ -6,6 +6,7 @@ from templategen.app.typed import typed_length
 from templategen.errors import InputError
 from templategen.geometry.cuts import radius_from_chord, radius_uncertainty
 from templategen.messages import tr
+from templategen.units import Units, typed_units
 
 LONGEST = 4000.0  # mm: of a chord
 RISE_READING = 0.25  # mm: how closely a rise is read off a rule; chosen here
@@ -13,10 +14,14 @@ RISE_READING = 0.25  # mm: how closely a rise is read off a rule; chosen here
 
 @dataclass(frozen=True, slots=True)
 class MeasuredRadius:
-    """A radius, mm, and how far it may be out where the rise is read to `RISE_READING`, mm."""
+    """A radius, mm, and how far it may be out where the rise is read to `RISE_READING`, mm.
+
+    `units` are those in which the chord was typed.
+    """
 
     radius: float
     uncertainty: float
+    units: Units
 
 
 def cutter_radius(chord: str, rise: str) -> MeasuredRadius:
@@ -42,4 +47,5 @@ def cutter_radius(chord: str, rise: str) -> MeasuredRadius:
     return MeasuredRadius(
         radius_from_chord(chord=across, rise=high),
         radius_uncertainty(chord=across, rise=high, rise_error=RISE_READING),
+        typed_units(chord, Units.MM),
     )

@@ -6,8 +6,8 @@ import typer
 
 from templategen.app.measuring import RISE_READING, cutter_radius
 from templategen.cli.screen import screen_of
-from templategen.messages import tr, tr_noop
-from templategen.units import Length, Units
+from templategen.messages import Figure, tr, tr_noop
+from templategen.units import MM_PER_INCH, Length, Units
 
 WHAT_TO_MEASURE = (
     tr_noop(
@@ -31,13 +31,21 @@ def measure(
     """Finds a cutter's radius from a chord and its rise."""
     screen = screen_of(ctx)
     found = cutter_radius(chord, rise)
+    shown: list[Figure | Length] = [
+        Figure(found.radius, ".2f", " mm"),
+        Length(found.radius, Units.IN),
+    ]
+    uncertainty, reading = Figure(found.uncertainty, ".1f", " mm"), Figure(RISE_READING, "g", " mm")
+    if found.units is Units.IN:
+        shown.reverse()
+        uncertainty = Figure(found.uncertainty / MM_PER_INCH, ".2f", " in")
+        reading = Figure(RISE_READING / MM_PER_INCH, ".2f", " in")
     screen.tell(
-        "radius {radius:.2f} mm ({inches}), ± {uncertainty:.1f} mm if the rise is read to "
-        "{reading:g} mm",
-        radius=found.radius,
-        inches=Length(found.radius, Units.IN),
-        uncertainty=found.uncertainty,
-        reading=RISE_READING,
+        "radius {radius} ({other}), ± {uncertainty} if the rise is read to {reading}",
+        radius=shown[0],
+        other=shown[1],
+        uncertainty=uncertainty,
+        reading=reading,
     )
     for text in WHAT_TO_MEASURE:
         screen.show_wrapped(tr(text))

@@ -26,3 +26,12 @@ def test_radius_and_uncertainty(run: Run, chord: float, rise: float) -> None:
     spread = (radius(rise - 0.25) - radius(rise + 0.25)) / 2
     assert float(found[2]) == pytest.approx(spread, abs=0.06)
     assert "outermost corner of the tip" in out
+
+
+def test_what_is_typed_in_inches_is_answered_in_inches(run: Run) -> None:
+    """A chord of 12 in with a rise of 1.5 in, by hand: c²/(8s) + s/2 = 12.75 in.
+
+    A rise 0.25 mm out: 0.25 (c²/(8s²) - 1/2) = 1.875 mm, 0.07 in.
+    """
+    out = run("measure", "--chord", "12in", "--rise", "1.5in")[1]
+    assert out.startswith("radius 12 3/4 in (323.85 mm), ± 0.07 in if the rise is read to 0.01 in")

@@ -38,7 +38,7 @@ ENVIRONMENT = {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
 _FAULTS: dict[str, type[TemplategenError]] = {
     error.__name__: error for error in (GeometryError, InputError, LimitError, OutputError)
 }
-_ANOTHER = tr("no pack needs as much: print the job anew")
+_ANOTHER = tr("print the job anew, in packs of at most 200 sheets")
 
 
 def in_sandbox(
@@ -101,7 +101,7 @@ def _ended(
     return LimitError(
         tr("ended the process that read it: it is broken, or takes too much memory"),
         where=where,
-        mend=tr("print the job anew"),
+        mend=mend,
     )
 
 

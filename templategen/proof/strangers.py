@@ -4,15 +4,17 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from templategen.inputs.toml_table import read_bounded
+from templategen.limits import Limits
 from templategen.messages import tr
 from templategen.proof.report import Report, report_from_json
-from templategen.proof.sandbox import in_sandbox
+from templategen.proof.sandbox import LIMITS, in_sandbox
 from templategen.sheets.letterhead import Logo, PictureKind
 from templategen.trade.paper import Paper
 from templategen.trade.printer import PrinterProfile
 
 MOST_PACK = 20_000_000  # bytes; a pack of 400 sheets has less than half of it
 MOST_LOGO = 2_000_000  # bytes
+LOGO_LIMITS = Limits(memory=LIMITS.memory, work=5)  # each pack draws it again
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,6 +76,9 @@ def read_logo(path: Path) -> Logo:
     """
     mend = tr("use a smaller picture")
     data = read_bounded(path, most=MOST_LOGO, ending=tr(".png or .svg"), mend=mend)
-    answer, clean = in_sandbox("templategen.proof.logo:picture", data, path.name, where=path.name)
+    task = "templategen.proof.logo:picture"
+    answer, clean = in_sandbox(
+        task, data, path.name, where=path.name, limits=LOGO_LIMITS, mend=mend
+    )
     kind = PictureKind(answer["kind"])
     return Logo(data=clean, kind=kind, width=answer["width"], height=answer["height"])

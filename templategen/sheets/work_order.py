@@ -281,13 +281,14 @@ def _set_front(
 
 
 def _largest_span(pack: Pack) -> float:
-    """The greatest width or height of a part that is cut out for the lathe, mm; 0 for none.
+    """The greatest width or height of a part that is cut out of card or ply, mm; 0 for none.
 
-    A disc for the log is not among them: it is laid on rough wood.
+    Those for the log are not among them: they are laid on rough wood.
     """
     boxes: dict[str, list[Box]] = {}
     for page in pack.pages:
-        if page.use is None or page.use.group is Group.LOG:
+        use = page.use
+        if use is None or use.group is Group.LOG or use.material is Material.PAPER:
             continue
         for placement in page.placements:
             cuts = placement.part.drawing.paths(Role.CUT)

@@ -6,9 +6,10 @@ from builders import example_plan
 from templategen.parts.registry import make_parts, usual_kinds
 from templategen.parts.style import PrintStyle
 from templategen.sheets.page import PageFrame
+from templategen.sheets.use_notes import USE_NOTE
 from templategen.sheets.work_order import make_pack
 from templategen.trade.paper import paper_named
-from templategen.trade.part_kinds import Group
+from templategen.trade.part_kinds import Group, PartKind
 
 MOST = {  # sheets, as reached; fewer are welcome, more cost a reader paper and glue
     ("lakeside-400", "a4"): 12,
@@ -22,7 +23,10 @@ MOST = {  # sheets, as reached; fewer are welcome, more cost a reader paper and 
 
 @pytest.mark.parametrize(("name", "paper"), MOST)
 def test_a_pack_needs_no_more_sheets_than_it_did(name: str, paper: str) -> None:
-    """The work order and all sheets of the steps, each of one material, in English."""
+    """The work order and all sheets of the steps, in English.
+
+    Each sheet has one material and one step, or the two before the lathe; its heading names them.
+    """
     plan = example_plan(f"{name}.toml", with_suggestions=True)
     kinds = [kind for kind in usual_kinds(plan) if kind.group is not Group.SHOP]
     style = PrintStyle(units=plan.job.units)
@@ -31,3 +35,10 @@ def test_a_pack_needs_no_more_sheets_than_it_did(name: str, paper: str) -> None:
     assert len(pack.pages) <= MOST[name, paper]
     tiled = [lying.part.key for page in pack.pages for lying in page.placements if lying.tile]
     assert "section-sheet" not in tiled
+    for page in pack.pages:
+        kinds = [PartKind(p.part.kind) for p in page.placements if p.part.kind != USE_NOTE]
+        steps = {kind.group for kind in kinds}
+        assert len({kind.material for kind in kinds}) == 1
+        assert len(steps) == 1 or steps == {Group.LOG, Group.TURN}
+        head = max(page.furniture.texts(), key=lambda text: text.at.y).text
+        assert all(style.text(step.heading) in head for step in steps)

@@ -9,7 +9,7 @@ from club_runs import Club
 from commands import run_command
 
 
-@pytest.fixture(autouse=True, scope="session")
+@pytest.fixture(autouse=True, scope="module")
 def own_settings(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """The secret that marks finished packs is not that of whoever runs the tests."""
     with pytest.MonkeyPatch.context() as patch:

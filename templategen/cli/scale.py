@@ -22,5 +22,8 @@ def scale(
     bars = options.file_units(units)
     file = write_scale_sheet(out, paper=paper, units=bars, printer=printer, language=language)
     screen.wording = Wording(language or ENGLISH)  # as the sheet that the person now holds
-    screen.tell("{file}: print it at 100 %, measure both bars, then: templategen printer add",
-                file=file)  # fmt: skip
+    screen.tell(
+        "{file}: print it at 100 %. Then measure it with a rule: templategen printer add; or with "
+        "a scanner: templategen scan",
+        file=file,
+    )

@@ -20,7 +20,7 @@ def points_of(outline: Sequence[Segment], *, fine: float = FINE) -> list[tuple[f
         count = 1
         if isinstance(segment, Arc):
             step = 2 * math.acos(1 - fine / segment.radius) if segment.radius > fine else 1.0
-            count = max(3, math.ceil(abs(segment.sweep) / step))
+            count = max(math.ceil(abs(segment.sweep) / step), 3)
             points += [
                 tuple(segment.at(segment.from_angle + segment.sweep * n / count))
                 for n in range(count)

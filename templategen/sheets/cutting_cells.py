@@ -107,7 +107,7 @@ def outline_points(outline: Outline, step: float) -> Floats:
                 at = np.arange(count)[:, None] / count
                 runs.append(np.array(start) + at * (np.array(end) - np.array(start)))
             case Arc(centre, radius, first, sweep):
-                count = max(4, math.ceil(radius * abs(sweep) / step))
+                count = max(math.ceil(radius * abs(sweep) / step), 4)
                 angles = first + sweep * np.arange(count) / count
                 ring = np.stack((np.cos(angles), np.sin(angles)), axis=1)
                 runs.append(np.array(centre) + radius * ring)

@@ -52,10 +52,11 @@ def test_a_list_whose_settings_are_wrong(text: str, place: str, words: str, tmp_
 
 def test_a_list_in_another_language_and_with_a_date(tmp_path: Path) -> None:
     """A language there is, a TOML date, a name of its own, and as many entries as may be."""
-    text = 'language = "de"\ndate = 2026-05-02\nname = "Club"\n' + BLANKS * 3
+    text = 'language = "de"\ndate = 2026-05-02\nname = "Club"\nfull = true\n' + BLANKS * 3
     club = read_club(_file(tmp_path, "list.toml", text))
     assert club.settings.language == "de"
     assert club.settings.date == "2026-05-02"
+    assert club.settings.full
     assert club.count == 3
     raws = list(club.entries())
     assert [raw.number for raw in raws] == [1, 2, 3]

@@ -213,6 +213,18 @@ def test_full_packs_leave_the_shop_set_out(club: Club, tmp_path: Path) -> None:
     assert len(list((tmp_path / "o").glob("shop-*.pdf"))) == 1
 
 
+def test_shop_sets_are_left_out_where_nobody_needs_them(club: Club, tmp_path: Path) -> None:
+    """The shop says that it has its set, or the list names the parts that it wants."""
+    _listed(tmp_path, 1)
+    assert club("list.csv", "--out", "a", "--part", "tag", cwd=tmp_path).returncode == 0
+    with (tmp_path / "toy.toml").open("a", encoding="utf-8") as file:
+        file.write("[rules.print]\nhas_shop_set = true\n")
+    assert club("list.csv", "--out", "b", cwd=tmp_path).returncode == 0
+    for out in ("a", "b"):
+        assert [p.name for p in (tmp_path / out).glob("*.pdf")] == ["001-t0-a4.pdf"]
+        assert "Shop sets" not in (tmp_path / out / "index.html").read_text("utf-8")
+
+
 def test_an_interrupted_run_goes_on(club: Club, tmp_path: Path) -> None:
     """Ctrl-C leaves whole packs and says how to go on; the next run makes only what is missing."""
     _listed(tmp_path, 16)
@@ -305,7 +317,7 @@ def test_what_changed_is_made_again(club: Club, tmp_path: Path) -> None:
 
 def test_benches_of_one_name_or_of_another_script(club: Club, tmp_path: Path) -> None:
     """They are told apart; letters that the font lacks are told and never printed as boxes."""
-    names = ("Anna", "anna ", "Анна", "栗の鉢", "Zoë 栗", "", "")
+    names = ("Anna", "anna ", "Анна", "栗の鉢", "Zoë 栗", "", "", "דוד")
     write_list(tmp_path / "list.csv", *(f"{name},240,110" for name in names))
     done = club("list.csv", "--out", "o", "--name", "木 club", cwd=tmp_path)
     assert done.returncode == 0
@@ -321,6 +333,7 @@ def test_benches_of_one_name_or_of_another_script(club: Club, tmp_path: Path) ->
         "005-zoe-a4.pdf": "5 · Zoë ?",
         "006-blank-240-110-a4.pdf": "6 · Blank 240 × 110",
         "007-blank-240-110-2-a4.pdf": "7 · Blank 240 × 110 (2)",
+        "008-bench-a4.pdf": "8",
     }
     assert done.stderr.splitlines() == [
         "note: the print cannot show 木: it says '? club'",
@@ -328,6 +341,7 @@ def test_benches_of_one_name_or_of_another_script(club: Club, tmp_path: Path) ->
         "'anna (2)'",
         'note: list.csv line 5 "栗の鉢": the print cannot show 栗 の 鉢: it says the number alone',
         "note: list.csv line 6 \"Zoë 栗\": the print cannot show 栗: it says 'Zoë ?'",
+        'note: list.csv line 9 "דוד": the print cannot show ד ו: it says the number alone',
     ]
     for path in (tmp_path / "o").glob("0*.pdf"):
         text = "".join(page.extract_text() for page in pypdf.PdfReader(path).pages)

@@ -115,7 +115,8 @@ def use_sketch(kind: PartKind, *, left: float = 0.0, bottom: float = 0.0) -> Dra
 
     Returns: a drawing within 35 × 25 mm, without any text; all of it notes, never cut.
     """
-    return _sketch(kind).moved(Transform.move(left, bottom))
+    sketch = _sketch(kind)
+    return sketch.moved(Transform.move(left, bottom)) if left or bottom else sketch
 
 
 @functools.cache

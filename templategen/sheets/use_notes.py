@@ -4,7 +4,7 @@ import functools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from templategen.geometry.shapes import Box, Point, Transform
+from templategen.geometry.shapes import Box, Point, Transform, union
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Text
 from templategen.parts.labels import LEADING
 from templategen.parts.style import PrintStyle
@@ -32,10 +32,31 @@ GAP = 2.5  # mm between a sketch and its line
 
 @dataclass(frozen=True, slots=True)
 class UseNote:
-    """One form of a note: what is drawn, and the room that it takes, in its own frame."""
+    """One form of a note, drawn only where it is used.
 
-    part: Part
+    Args:
+        kind: of the part whose use it shows.
+        form: which of `FORMS`.
+        style: language of the line.
+        words: name and line, in the frame of the note.
+        box: the room that it takes, in the same frame.
+    """
+
+    kind: PartKind
+    form: int
+    style: PrintStyle
+    words: tuple[Text, ...]
     box: Box
+
+    @property
+    def part(self) -> Part:
+        """The note as a part."""
+        scale = FORMS[self.form][0]
+        items: tuple[Item, ...] = self.words
+        if scale:
+            items = (*use_sketch(self.kind).moved(Transform.scale(scale, scale)).items, *items)
+        key = _key(self.kind, self.form)
+        return Part(kind=USE_NOTE, key=key, title="", drawing=Drawing(items=items))
 
 
 @functools.lru_cache(maxsize=64)
@@ -52,40 +73,19 @@ def use_notes(kind: PartKind, style: PrintStyle) -> Sequence[UseNote]:
 def use_note(kind: PartKind, form: int, style: PrintStyle) -> UseNote:
     """The note of a kind in one of its forms."""
     scale, is_below, room = FORMS[form]
-    items: list[Item] = []
-    box = Box(0.0, 0.0, 0.0, 0.0)
-    if scale:
-        sketch = use_sketch(kind).moved(Transform.scale(scale, scale))
-        items += sketch.items
-        box = Box(0.0, 0.0, 35.0 * scale, 25.0 * scale)
+    sketch = Box(0.0, 0.0, 35.0 * scale, 25.0 * scale)
     name = style.text(kind.label)
     rows = [name[:1].upper() + name[1:], *use_rows(kind, style, room=room)]
     x, y = 0.0, -GAP * bool(scale) - 0.76 * BODY
     if not is_below:
-        x = box.right + GAP
-        y = box.height / 2 + (len(rows) * LEADING) / 2 - 0.76 * BODY
-    words = [
+        x = sketch.right + GAP
+        y = sketch.height / 2 + (len(rows) * LEADING) / 2 - 0.76 * BODY
+    words = tuple(
         Text(text=row, at=Point(x, y - n * LEADING), bold=n == 0) for n, row in enumerate(rows)
-    ]
-    boxes = [box, *[text.bounds() for text in words]] if scale else [w.bounds() for w in words]
-    whole = Box(
-        min(b.left for b in boxes),
-        min(b.bottom for b in boxes),
-        max(b.right for b in boxes),
-        max(b.top for b in boxes),
     )
-    drawing = Drawing(items=(*items, *words))
-    part = Part(kind=USE_NOTE, key=_key(kind, form), title="", drawing=drawing)
-    return UseNote(part, whole)
-
-
-def note_of_key(key: str, style: PrintStyle) -> Part | None:
-    """The note with a key, or None if there is none."""
-    for kind in SKETCHED:
-        for form in range(len(FORMS)):
-            if key == _key(kind, form):
-                return use_note(kind, form, style).part
-    return None
+    boxes = [text.bounds() for text in words]
+    whole = union([sketch, *boxes] if scale else boxes)
+    return UseNote(kind=kind, form=form, style=style, words=words, box=whole)
 
 
 def _key(kind: PartKind, form: int) -> str:

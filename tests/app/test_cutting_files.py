@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path as File
 
 import ezdxf
+import numpy as np
 import pytest
 import shapely
 import svgelements
@@ -31,6 +32,7 @@ BEAM, GAP = 0.2, 3.0
 SHEET = CuttingSheet(width=300.0, height=600.0, gap=GAP)
 ONE_TO_ONE = 1 / 0.0393701  # the reader's own inches in a millimetre, so that 1 mm reads as 1
 STOCK = (3.0, 6.0, 18.0)
+STEPS = np.arange(1, 201) / 200  # along an arc
 STYLE = PrintStyle(units=Units.MM)
 
 
@@ -63,7 +65,7 @@ def _ring(path: svgelements.Path) -> Polygon:
         if isinstance(piece, svgelements.Line | svgelements.Close):
             points.append((piece.end.x, 600 - piece.end.y))
         elif isinstance(piece, svgelements.Arc):
-            points += [(p.x, 600 - p.y) for p in (piece.point(n / 200) for n in range(1, 201))]
+            points += [(x, 600 - y) for x, y in piece.npoint(STEPS)]
     return Polygon(points)
 
 

@@ -6,19 +6,17 @@ A process can be ended at any moment: files are written whole or not at all.
 import contextlib
 import functools
 import importlib
-import multiprocessing
 import signal
 import threading
 import time
 from collections.abc import Callable, Mapping
 from multiprocessing.connection import Connection
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from templategen.child import Child
+from templategen.errors import OutputError
 from templategen.messages import ENGLISH_WORDING, Wording, tr
 from templategen.page.faults import TOO_LONG, WRONG, Answer, answer_to, fault
-
-if TYPE_CHECKING:
-    from multiprocessing.process import BaseProcess
 
 Told = Callable[[int, int], None]  # done, of how many
 POLL = 0.05  # s between looks at the clock
@@ -38,8 +36,7 @@ class Worker:
     def __init__(self, module: str) -> None:
         self.module = module
         self._turn = threading.Lock()  # one request at a time
-        self._process: BaseProcess | None = None
-        self._line: Connection | None = None
+        self._child: Child | None = None
         self._began: float | None = None
         self._is_ended = False  # the process is dying, whatever the system says of it
 
@@ -70,7 +67,7 @@ class Worker:
             self._began = time.monotonic()
             try:
                 return self._asked(name, request, self._began + most, told)
-            except (EOFError, OSError) as error:
+            except (EOFError, OSError, OutputError) as error:
                 self._forget()
                 raise EndedError from error
             finally:
@@ -107,39 +104,31 @@ class Worker:
 
     def end(self) -> None:
         """Ends the process; the next request starts another one."""
-        process = self._process
-        if process is not None:
+        child = self._child
+        if child is not None:
             self._is_ended = True
-            with contextlib.suppress(ValueError, OSError):
-                process.kill()
+            child.kill()
 
     def close(self) -> None:
         """Ends the process for good."""
         self.end()
-        with contextlib.suppress(OSError):
-            if self._line is not None:
-                self._line.close()
+        if self._child is not None:
+            self._child.end()
 
     def _started(self) -> Connection:
-        if self._is_ended or (self._process is not None and not self._process.is_alive()):
+        if self._is_ended or (self._child is not None and not self._child.is_alive):
             self._forget()
-        if self._line is None:
-            context = multiprocessing.get_context("spawn")
-            self._line, far = context.Pipe()
-            self._process = context.Process(target=serve, args=(self.module, far))
-            self._process.start()
-            far.close()
-        return self._line
+        if self._child is None:
+            self._child = Child("templategen.page.worker:serve", self.module)
+        return self._child.line
 
     def _forget(self) -> None:
-        if self._line is not None:
-            self._line.close()
-        if self._process is not None:
-            self._process.join(5.0)
-        self._line, self._process, self._is_ended = None, None, False
+        if self._child is not None:
+            self._child.end()
+        self._child, self._is_ended = None, False
 
 
-def serve(module: str, line: Connection) -> None:
+def serve(line: Connection, module: str) -> None:
     """Runs in the process: answers until the line is closed. Interrupts are the server's."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     functions = importlib.import_module(module)

@@ -46,7 +46,7 @@ def test_no_process_outlives_a_killed_server() -> None:
         "if __name__ == '__main__':\n"
         "    worker = Worker('templategen.page.planning')\n"
         "    worker.warm()\n"
-        "    print(worker._process.pid, flush=True)\n"
+        "    print(worker._child.process.pid, flush=True)\n"
         "    os.kill(os.getpid(), signal.SIGKILL)\n"
     )
     ended = subprocess.run(

@@ -10,8 +10,9 @@ from typing import Any
 from templategen import __version__
 from templategen.app.jobs import OpenedJob, open_shop, settle
 from templategen.app.packs import nothing_to_print, shop_set_title
+from templategen.club.entries import LONGEST_NAME, Bench
 from templategen.club.index import IndexRow, PackLink
-from templategen.club.lists import LONGEST_NAME, Bench, ClubEntry, ClubSettings, check_entry
+from templategen.club.lists import ClubEntry, ClubSettings, check_entry
 from templategen.club.records import PackFiles, digest_of, finished_pack, write_pack_files
 from templategen.club.runs import Outcome
 from templategen.errors import (

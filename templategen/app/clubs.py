@@ -16,8 +16,9 @@ import platformdirs
 from templategen.app.club_packs import ClubPrint, ShopUse, make_entry, make_shop_set
 from templategen.app.printers import profile_named
 from templategen.club.archive import Member, write_zip
+from templategen.club.entries import LONGEST_NAME, numbered
 from templategen.club.index import IndexHead, IndexRow, paper_totals, write_index
-from templategen.club.lists import LONGEST_NAME, ClubList, numbered, read_club
+from templategen.club.lists import ClubList, read_club
 from templategen.club.records import (
     INDEX,
     PICTURES,

@@ -1,49 +1,28 @@
 """Club lists: many blanks in one file, as TOML or CSV. Read piece by piece, checked one by one."""
 
-import csv
 import dataclasses
-import difflib
 import re
 import stat
-from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, NamedTuple, TextIO
+from typing import Any, NamedTuple
 
-from templategen.errors import (
-    InputError,
-    InputErrors,
-    LimitError,
-    known_names,
-    machine_reason,
-    meant,
-    plain,
-)
+from templategen.club.entries import LONGEST_NAME, MOST_ENTRIES, RawEntry
+from templategen.club.tables import csv_entries
+from templategen.errors import InputError, InputErrors
 from templategen.inputs.job_file import job_from_table
 from templategen.inputs.shop_file import read_shop
 from templategen.inputs.starters import demo_shop
 from templategen.inputs.toml_table import TomlTable, read_toml, shown
-from templategen.messages import ENGLISH, Joined, Text, Wording, languages, tr, tr_noop
+from templategen.messages import ENGLISH, Joined, Text, languages, tr
 from templategen.trade.part_kinds import DRAWN_KINDS, PartKind
 from templategen.trade.records import DryingWall, Job, Shop
 from templategen.trade.wood_names import OneWood, match_wood
 from templategen.units import Units
 
-MOST_ENTRIES = 10_000
 MOST_PAPERS = 8
-LONGEST_LINE = 20_000  # letters of a line of CSV
-MOST_LINES = 100_000  # of a CSV list, empty ones included
-LONGEST_NAME = 100  # letters of a club's or a bench's name
 WITHOUT_WOOD = "10 %"  # wall of a blank whose drying cannot be told: common practice, no source
-KEYS = ("name", "job", "shop", "paper", "diameter", "height", "wood", "outside", "wall", "date",
-        "units")  # fmt: skip
-_CSV = (  # what the library commonly says, entered for translation
-    tr_noop("',' expected after '\"'"),
-    tr_noop("';' expected after '\"'"),
-    tr_noop("unexpected end of data"),
-)
-_LENGTH_KEYS = ("diameter", "height", "wall")
 _BLANK_KEYS = ("diameter", "height", "wood", "outside", "wall", "date", "units")
 
 
@@ -79,42 +58,6 @@ class ClubSettings:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RawEntry:
-    """One entry as it stands in the list, not yet checked. `number` counts from 1.
-
-    Under the empty key stands what is wrong with the entry as a whole, and the mend, as a tuple.
-    """
-
-    number: int
-    where: Text
-    values: dict[str, Any]
-
-    def place(self, wording: Wording) -> str:
-        """Where it stands in the list."""
-        return wording.text(self.where)
-
-    def named_place(self, wording: Wording) -> str:
-        """Where it stands in the list, and its name if it has one; safe on a screen."""
-        place = self.place(wording)
-        return plain(f'{place} "{self.name[:LONGEST_NAME]}"' if self.name else place)
-
-    @property
-    def name(self) -> str:
-        """What the list calls it, not yet checked; may be empty."""
-        name = self.values.get("name")
-        return " ".join(name.split()) if isinstance(name, str) else ""
-
-    @property
-    def key(self) -> str:
-        """What the entry is known by from one run to the next: its name, else its job or size."""
-        if self.name:
-            return self.name.casefold()[:LONGEST_NAME]
-        if job := self.values.get("job"):
-            return f"job {job}"[: 2 * LONGEST_NAME]
-        return f"size {self.values.get('diameter')} x {self.values.get('height')}"[:LONGEST_NAME]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class ClubEntry:
     """One checked entry.
 
@@ -146,40 +89,6 @@ class ClubList:
     entries: Callable[[], Iterator[RawEntry]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bench:
-    """An entry with its running number.
-
-    Args:
-        raw: the entry.
-        number: in files, covers and footers; the same in every run.
-        again: 1, or which of those of one name it is: the second, the third.
-    """
-
-    raw: RawEntry
-    number: int
-    again: int
-
-
-def numbered(entries: Iterator[RawEntry], known: dict[str, int]) -> Iterator[Bench]:
-    """The entries with their numbers, one after the other.
-
-    Args:
-        entries: in the order of the list.
-        known: numbers of earlier runs by the key of an entry; new ones are put in. A number is
-            never given to another entry, also not when its own has left the list.
-    """
-    seen: Counter[str] = Counter()
-    following = max(known.values(), default=0) + 1
-    for raw in entries:
-        seen[raw.key] += 1
-        again = seen[raw.key]
-        key = raw.key if again == 1 else f"{raw.key} ({again})"
-        if key not in known:
-            known[key], following = following, following + 1
-        yield Bench(raw=raw, number=known[key], again=again)
-
-
 def read_club(path: Path) -> ClubList:
     """The list a file states, by its ending .toml or .csv.
 
@@ -194,12 +103,12 @@ def read_club(path: Path) -> ClubList:
             raise InputError(
                 tr("is no file"), where=str(path), mend=tr("name a .toml or a .csv file")
             )
-        count = sum(1 for _ in _csv_entries(path))
+        count = sum(1 for _ in csv_entries(path))
         if not count:
             raise InputError(
                 tr("holds no entry"), where=path.name, mend=tr("add a line for each blank")
             )
-        return ClubList(settings=ClubSettings(), count=count, entries=lambda: _csv_entries(path))
+        return ClubList(settings=ClubSettings(), count=count, entries=lambda: csv_entries(path))
     raise InputError(tr("is no list"), where=str(path), mend=tr("name a .toml or a .csv file"))
 
 
@@ -285,120 +194,12 @@ def iso_date(text: str) -> str:
     return f"{year}-{month:0>2}-{day:0>2}"
 
 
-def _bounded(file: TextIO, name: str) -> Iterator[str]:
-    number = 0
-    while text := file.readline(LONGEST_LINE):
-        number += 1
-        if number > MOST_LINES:
-            raise LimitError(
-                tr("more than {count} lines", count=MOST_LINES),
-                where=name,
-                mend=tr("this is no list of blanks"),
-            )
-        if len(text) == LONGEST_LINE and not text.endswith("\n"):
-            raise LimitError(
-                tr("longer than {count} letters", count=LONGEST_LINE),
-                where=line_of(name, number),
-                mend=tr("this is no list of blanks"),
-            )
-        yield text
-
-
-def _csv_entries(path: Path) -> Iterator[RawEntry]:
-    """The lines of a CSV list; comma, semicolon or tab, whichever the heading uses."""
-    name = path.name
-    try:
-        with path.open(encoding="utf-8-sig", newline="") as file:
-            yield from _csv_rows(file, name)
-    except FileNotFoundError as error:
-        raise InputError(tr("no such file"), where=str(path), mend=tr("check the name")) from error
-    except UnicodeDecodeError as error:
-        raise InputError(
-            tr("not UTF-8 text"), where=name, mend=tr("save it as CSV UTF-8")
-        ) from error
-    except csv.Error as error:
-        raise InputError(
-            tr("not CSV: {reason}", reason=tr(str(error))), where=name, mend=tr("mend that line")
-        ) from error
-    except OSError as error:
-        why = machine_reason(error, tr("unreadable"))
-        raise InputError(tr("cannot be read ({reason})", reason=why), where=str(path)) from error
-
-
-def _csv_rows(file: TextIO, name: str) -> Iterator[RawEntry]:
-    heading, skipped = file.readline(LONGEST_LINE), 1
-    if re.fullmatch(r"sep=.\s*", heading, flags=re.IGNORECASE):  # a mark of some spreadsheets
-        heading, skipped = file.readline(LONGEST_LINE), 2
-    comma = max(",;\t", key=heading.count)
-    keys = [k.strip().lower() for k in next(csv.reader([heading], delimiter=comma), [])]
-    _check_heading(keys, name)
-    reader = csv.reader(_bounded(file, name), delimiter=comma, strict=True)
-    number = 0
-    for row in reader:
-        if not any(cell.strip() for cell in row):
-            continue
-        number += 1
-        if number > MOST_ENTRIES:
-            raise LimitError(
-                tr("more than {count} entries", count=MOST_ENTRIES),
-                where=name,
-                mend=tr("split the list"),
-            )
-        values: dict[str, Any] = {
-            key: _spreadsheet_value(key, cell.strip())
-            for key, cell in zip(keys, row, strict=False)
-            if cell.strip()
-        }
-        if len(row) > len(keys):
-            values[""] = (
-                tr(
-                    "{fields} fields under {headings} headings",
-                    fields=len(row),
-                    headings=len(keys),
-                ),
-                tr("put text with commas in quotes"),
-            )
-        yield RawEntry(number=number, where=line_of(name, reader.line_num + skipped), values=values)
-
-
-def _spreadsheet_value(key: str, cell: str) -> str:
-    """A cell as a job file writes it: lengths with a decimal point, whatever the comma parts."""
-    if key in _LENGTH_KEYS:
-        return re.sub(r"(?<=\d),(?=\d)", ".", cell)
-    return cell
-
-
 def _no_table(row: object) -> tuple[Text, Text]:
     """What is wrong with an entry that is no table, and the mend."""
     return (
         tr("{value} is not a table", value=shown(row)),
         tr("add a [[blanks]] table for each blank"),
     )
-
-
-def line_of(name: str, number: int) -> Text:
-    """The place of a line of a list; lines count from 1."""
-    return tr("{file} line {number}", file=name, number=number)
-
-
-def _check_heading(keys: list[str], name: str) -> None:
-    where = line_of(name, 1)
-    for key in keys:
-        if key not in KEYS:
-            near = difflib.get_close_matches(key, sorted(KEYS), n=1, cutoff=0.4)
-            raise InputError(
-                tr("unknown heading {key!r}", key=key[:40]),
-                where=where,
-                mend=meant(near[0]) if near else known_names(KEYS),
-            )
-        if keys.count(key) > 1:
-            raise InputError(
-                tr("heading {key!r} twice", key=key), where=where, mend=tr("leave one out")
-            )
-    if "job" not in keys and not {"diameter", "height"} <= set(keys):
-        raise InputError(
-            tr("names neither job nor diameter and height"), where=where, mend=known_names(KEYS)
-        )
 
 
 def check_entry(raw: RawEntry, settings: ClubSettings, *, folder: Path) -> ClubEntry:

@@ -10,7 +10,8 @@ from multiprocessing.connection import Connection, wait
 from typing import Any
 
 from templategen.child import Child
-from templategen.club.lists import Bench
+from templategen.club.entries import Bench
+from templategen.club.index import IndexRow
 from templategen.errors import OutputError
 from templategen.messages import tr
 
@@ -23,22 +24,22 @@ class Outcome:
 
     Args:
         position: of the entry in the list, from 1.
+        row: what the index shows of it.
         made: packs written in this run.
         kept: packs of an earlier run that still hold.
         faults: why it was skipped, as lines; empty if it was not.
         notes: what is to be told of it, as lines.
         is_machine: whether the fault is the machine's, which ends the run.
-        row: what the index shows of it; None for a fault of the machine.
         shop: path of the shop's file, empty for the built-in one; None where it was skipped.
     """
 
     position: int
+    row: IndexRow
     made: int = 0
     kept: int = 0
     faults: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     is_machine: bool = False
-    row: Any = None
     shop: str | None = None
 
 

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from templategen.club.lists import MOST_ENTRIES, MOST_PAPERS, check_entry, numbered, read_club
+from templategen.club.entries import MOST_ENTRIES, numbered
+from templategen.club.lists import MOST_PAPERS, check_entry, read_club
 from templategen.errors import InputError, InputErrors, LimitError
 from templategen.inputs.shop_file import shop_from_table
 from templategen.inputs.starters import demo_job, demo_shop

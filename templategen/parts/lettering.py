@@ -10,7 +10,7 @@ from typing import Any
 from fontTools.ttLib import TTFont
 
 TOGETHER = re.compile(  # where lines break
-    r"(?<![\dØ]) |(?<=\d) (?!(?:mm|in|kg|lb|%)(?:[ ,;.:)]|$)|\d+/\d)"
+    r"(?<![\dØ×]) |(?<=\d) (?!(?:mm|in|kg|lb|%)(?:[ ,;.:)]|$)|\d+/\d|×)"
 )
 FONT_FILES = {False: "DejaVuSans.ttf", True: "DejaVuSans-Bold.ttf"}
 
@@ -86,10 +86,10 @@ def _ems(text: str, bold: bool) -> float:
 
 
 def bound_words(text: str) -> list[str]:
-    """The words of a text, a figure bound to its fraction and its unit.
+    """The words of a text, a figure bound to its fraction, its unit and its times sign.
 
-    >>> bound_words("entry 4 1/2 in from the axis")
-    ['entry', '4 1/2 in', 'from', 'the', 'axis']
+    >>> bound_words("entry 4 1/2 in from the axis, 2 × 18 mm")
+    ['entry', '4 1/2 in', 'from', 'the', 'axis,', '2 × 18 mm']
     """
     return TOGETHER.split(" ".join(text.split()))
 

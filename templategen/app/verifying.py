@@ -40,9 +40,13 @@ def verdict(report: Report) -> tuple[Text, ...]:
         return (line,)
     count = sum(not row.is_true for row in report.rows)
     lines: list[Text] = [
-        tr("Not true: {bad} of {count} differ from what the job gives; do not cut by this pack",
-           bad=count, count=len(report.rows))
-    ]  # fmt: skip
+        tr(
+            "Not true; what differs from what the job gives: {bad} of {count}. "
+            "Do not cut by this pack.",
+            bad=count,
+            count=len(report.rows),
+        )
+    ]
     if report.scale is not None:
         across, down = report.scale
         lines.append(

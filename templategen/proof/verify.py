@@ -99,10 +99,10 @@ class _Comparison:
             return
         if self.drawn.title != self.wanted.title:
             title = self.wanted.title
-            file.add(tr("its title is {found!r}, not {title!r}", found=self.drawn.title[:60],
+            file.add(tr("the title is {found!r}, not {title!r}", found=self.drawn.title[:60],
                         title=title))  # fmt: skip
         if self.drawn.bookmarks() != self.wanted.bookmarks():
-            file.add(tr("its bookmarks were changed"))
+            file.add(tr("the bookmarks were changed"))
         if difference := recipe_difference(self.recipe, self.remade):
             self._of(0, tr("the recipe")).add(difference)
 

@@ -43,7 +43,7 @@ def test_an_untrue_pack_shows_what_is_untrue(run: Run, pack: Path) -> None:
     rows = [line for line in out.splitlines() if line.startswith("  ")]
     assert rows
     assert all("mm from its place" in line for line in rows)
-    assert "Not true: " in out
+    assert "Not true; " in out
     assert "scaled to 99.00 % across" in out
 
 

@@ -199,7 +199,7 @@ SPOILED: dict[str, tuple[Make, str]] = {
     ),
     "title of the file": (
         lambda: resaved(lambda w: w.add_metadata({"/Title": "Other"})),
-        "its title is 'Other'",
+        "the title is 'Other'",
     ),
     "bookmarks": (
         lambda: resaved(lambda w: w.add_outline_item(title="x", page_number=0)),

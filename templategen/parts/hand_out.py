@@ -207,11 +207,18 @@ def _figure_items(plan: Plan, style: PrintStyle) -> list[Item]:
     return items
 
 
+def _headed(text: str) -> tuple[list[Item], float]:
+    """The heading of a part, and the y below it."""
+    block = paragraph(text, WIDTH, size=4.2, bold=True, gap=0.6)
+    return list(block.items), -block.height
+
+
 def _finding_items(plan: Plan, style: PrintStyle) -> list[Item]:
     """What forbids the plan or is to be watched in it; nothing where it is without a caution."""
-    items: list[Item] = []
-    y = 0.0
     found = finding_blocks(plan, WIDTH, style)
+    if not found:
+        return []
+    items, y = _headed(style.say("Watch in this plan"))
     if len(found) > MOST_FINDINGS:
         more = style.say("and {count} more: see the plan", count=len(found) - MOST_FINDINGS)
         found[MOST_FINDINGS:] = [paragraph(more, WIDTH, gap=0.5)]
@@ -223,11 +230,7 @@ def _finding_items(plan: Plan, style: PrintStyle) -> list[Item]:
 
 def _caution_items(plan: Plan, style: PrintStyle) -> list[Item]:
     """The cautions in two columns."""
-    items: list[Item] = []
-    y = 0.0
-    heading = paragraph(style.say("Cautions"), WIDTH, size=4.2, bold=True, gap=0.6)
-    items += _moved(heading, 0.0, y)
-    y -= heading.height
+    items, y = _headed(style.say("Cautions"))
     wide = (WIDTH - GUTTER) / 2
     waiting = caution_blocks(plan, wide, style)
     half = sum(block.height for block in waiting) / 2

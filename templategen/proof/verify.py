@@ -35,7 +35,8 @@ FRAME = tr("bars, foot and frame")
 HARMLESS = frozenset(
     {"Index", "W", "XRef", "Size", "Root", "Info", "ID", "ObjStm", "N", "Extends",
      "UseAttachments", "Metadata", "XML", "DecodeParms", "Predictor", "Columns", "Colors",
-     "BitsPerComponent", "Identity"}
+     "BitsPerComponent", "Identity", "ASCIIHexDecode", "ASCII85Decode", "LZWDecode",
+     "RunLengthDecode"}
 )  # fmt: skip
 
 

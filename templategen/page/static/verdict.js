@@ -1,11 +1,13 @@
 // The verdict in plain words: how many bowls, what stops, what to watch, what would help.
 
-import { fill, h } from "./dom.js";
+import { fill, h, later } from "./dom.js";
 import { inputId, labelOf } from "./fields.js";
 import { change, changeJob, choose, on, point, state } from "./state.js";
 import { t } from "./words.js";
 
 /** @typedef {import("./drawing.js").NestDrawing} NestDrawing */
+
+export const PAUSE = 120; // ms without a new plan until what is not beside the hand follows a drag
 
 /** Number of bowls, large, with a mark that does not rest on colour alone. */
 export function headline() {
@@ -169,7 +171,7 @@ export function planTables() {
     );
   };
   show();
-  return { element, ends: [on("plan", show)] };
+  return { element, ends: [on("plan", later(show, PAUSE))] };
 }
 
 /** @param {{id?: string, title: string, note?: string, head: string[], rows: string[][], places?: string[]}} table */

@@ -1,9 +1,9 @@
 // The nest, live: drawing, verdict, the chosen cut, and the figures.
 
 import { NestDrawing } from "../drawing.js";
-import { drawing, fill, h, keep, kept } from "../dom.js";
+import { drawing, fill, h, keep, kept, later } from "../dom.js";
 import { choose, moveCut, on, state, tell, unitsOf, unpin } from "../state.js";
-import { findings, headline, otherSets, planTables } from "../verdict.js";
+import { PAUSE, findings, headline, otherSets, planTables } from "../verdict.js";
 import { t } from "../words.js";
 
 /** @param {HTMLElement} root @returns {() => void} */
@@ -68,7 +68,7 @@ function driedRims() {
     return fill(element, h("h2", { id: "rims-title" }, t("nest.rims")), h("div", { class: "drawing still" }, svg), h("p", { class: "help" }, t("nest.rims.how")));
   };
   show();
-  return { element, ends: [on("plan", show)] };
+  return { element, ends: [on("plan", later(show, PAUSE))] };
 }
 
 /** The four figures of the chosen cut, each to be moved by a mark, and its pin. */

@@ -38,29 +38,7 @@ def _gauge(
     jaws = tenon.jaws
     flare = (tenon.closed - tenon.neck) / 2
     title = style.say("Tenon profile, jaws {jaws}", jaws=jaws.id)
-    phrases = [
-        title,
-        style.say(
-            "neck Ø {neck}, end Ø {end}",
-            neck=style.length(tenon.neck),
-            end=style.length(tenon.closed),
-        ),
-        style.say(
-            "length {length}, dovetail {angle:g}°",
-            length=style.length(tenon.length),
-            angle=jaws.dovetail_angle,
-        ),
-        style.say("shoulder flat {width}, to the tick", width=style.length(shoulder)),
-        style.say("dashed: jaw bottom, {rest} clear", rest=style.length(jaws.depth - tenon.length)),
-        style.say("cut on the line"),
-    ]
-    rows = [
-        row
-        for n, phrase in enumerate(phrases)
-        for row in balanced(phrase, width=ROOM, size=BODY, bold=n == 0)
-    ]
-    job = label.fitted(ROOM)
-    rows += [job] if job else []
+    rows = _rows([title, *_phrases(tenon, shoulder, style)], label)
     left = flare + 4.0
     right = max(left + ROOM + 3.0, shoulder + 3.0)
     top = max(len(rows) * LEADING + 5.0, jaws.depth + ABOVE)
@@ -87,3 +65,33 @@ def _gauge(
         title=title,
         drawing=Drawing(items=tuple(items)),
     )
+
+
+def _phrases(tenon: TenonSizes, shoulder: float, style: PrintStyle) -> list[str]:
+    jaws = tenon.jaws
+    return [
+        style.say(
+            "neck Ø {neck}, end Ø {end}",
+            neck=style.length(tenon.neck),
+            end=style.length(tenon.closed),
+        ),
+        style.say(
+            "length {length}, dovetail {angle:g}°",
+            length=style.length(tenon.length),
+            angle=jaws.dovetail_angle,
+        ),
+        style.say("shoulder flat {width}, to the tick", width=style.length(shoulder)),
+        style.say("dashed: jaw bottom, {rest} clear", rest=style.length(jaws.depth - tenon.length)),
+        style.say("cut on the line"),
+    ]
+
+
+def _rows(phrases: Sequence[str], label: JobLabel) -> list[str]:
+    """The wording in rows, and the job's label where it has one."""
+    rows = [
+        row
+        for n, phrase in enumerate(phrases)
+        for row in balanced(phrase, width=ROOM, size=BODY, bold=n == 0)
+    ]
+    job = label.fitted(ROOM)
+    return [*rows, job] if job else rows

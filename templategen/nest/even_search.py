@@ -140,16 +140,23 @@ def _finer(
     most_work: int,
 ) -> Chain:
     """A chain with cuts beside those of another, on ever finer marks, as even as these give."""
+    tried: set[int] = set()
     while marks > 1:
         marks //= 2
-        better: Chain | None = None
-        while better is not base:
-            base = better or base
+        while True:
             near = table.near(base.settings, BESIDE * marks).on_every(marks)
+            cuts = set(near.order.tolist())
+            if cuts <= tried:
+                break
+            tried = cuts
             try:
                 better = most_even_chain(starts, near, base, aim=aim, most_work=most_work)
             except TooLong as stopped:
-                better = base = stopped.chain or base
+                base = stopped.chain or base
+                break
+            if better is base:
+                break
+            base = better
     return base
 
 

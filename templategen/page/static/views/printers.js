@@ -12,7 +12,8 @@ let chosen = ""; // lives as long as the page
 /** A bar of the scale sheet as a printer gives it, or as it leans, in the unit of the job. @param {number} share */
 const bar = (share) => {
   const [length, unit, digits] = unitsOf("job") === "in" ? [6, "in", 3] : [150, "mm", 2];
-  return `${(share * length).toLocaleString(state.language, { minimumFractionDigits: digits, maximumFractionDigits: digits })} ${unit}`;
+  const shown = Number((share * length).toFixed(digits)) || 0; // never a zero with a sign
+  return `${shown.toLocaleString(state.language, { minimumFractionDigits: digits, maximumFractionDigits: digits })} ${unit}`;
 };
 
 /**

@@ -85,5 +85,5 @@ def _is_running(process: int) -> bool:
 def test_a_child_that_cannot_start_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     """The machine's reason in one line, exit code 3."""
     monkeypatch.setattr(sys, "executable", "/no/such/python")
-    with pytest.raises(OutputError, match="a process cannot be started .No such file"):
+    with pytest.raises(OutputError, match=r"a process cannot be started .No such file"):
         Child("child_tasks:echo", 7)

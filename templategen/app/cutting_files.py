@@ -2,11 +2,11 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 from templategen.app.print_wishes import (
     CutSheetFiles,
     CuttingFolder,
-    HeldPieces,
     PackTarget,
     PrintWishes,
     WrittenSheets,
@@ -24,7 +24,7 @@ from templategen.parts.machine_lines import machine_drawing
 from templategen.parts.style import PrintStyle
 from templategen.sheets.cutting_list import contents_list, held_on, sheet_title, stuff_text
 from templategen.sheets.cutting_overview import overview
-from templategen.sheets.cutting_sheets import Nesting, nest
+from templategen.sheets.cutting_sheets import NestedSheet, Nesting, nest
 from templategen.units import Length
 
 PICTURE_MARGIN = 8.0  # mm
@@ -40,12 +40,12 @@ class CutParts:
     Args:
         parts: those that have a line to cut, each with its drawing.
         open_lines: cut lines left where they are, because they enclose nothing.
-        told: what a person should know of them.
+        notes: what a person should know of them.
     """
 
     parts: tuple[tuple[Part, Drawing], ...]
     open_lines: int
-    told: tuple[Text, ...]
+    notes: tuple[Text, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +55,7 @@ class FilesToCut:
     folders: tuple[CuttingFolder, ...] = ()
     nested: WrittenSheets | None = None
     open_lines: int = 0
-    told: tuple[Text, ...] = ()
+    notes: tuple[Text, ...] = ()
 
 
 def write_files_to_cut(
@@ -84,11 +84,11 @@ def write_files_to_cut(
     cut = parts_to_cut(parts, wishes.beam, target.style)
     if wishes.sheet is None:
         folders = write_cutting_files(cut, wishes, target)
-        return FilesToCut(folders=folders, open_lines=cut.open_lines, told=cut.told)
+        return FilesToCut(folders=folders, open_lines=cut.open_lines, notes=cut.notes)
     nesting = nest(cut.parts, wishes.sheet, beam=wishes.beam, stock=stock, progress=progress)
     large = _too_large(nesting, target.style)
-    nested = write_cutting_sheets(nesting, wishes, target, told=(*large, *cut.told))
-    return FilesToCut(nested=nested, open_lines=cut.open_lines, told=(*large, *cut.told))
+    nested = write_cutting_sheets(nesting, wishes, target, notes=(*large, *cut.notes))
+    return FilesToCut(nested=nested, open_lines=cut.open_lines, notes=(*large, *cut.notes))
 
 
 def parts_to_cut(parts: Sequence[Part], beam: float, style: PrintStyle) -> CutParts:
@@ -97,7 +97,7 @@ def parts_to_cut(parts: Sequence[Part], beam: float, style: PrintStyle) -> CutPa
     Args:
         parts: at least one.
         beam: mm; 0 for none.
-        style: units of what is told.
+        style: units of the notes.
 
     Raises:
         InputError: none of the parts has a line to cut.
@@ -110,15 +110,15 @@ def parts_to_cut(parts: Sequence[Part], beam: float, style: PrintStyle) -> CutPa
             where="--part",
             mend=tr("name another kind of part, or print them with --format pdf"),
         )
-    told = _read_only([part for part in parts if part not in cut])
+    notes = _read_only([part for part in parts if part not in cut])
     made = [_moved(part, beam) for part in cut]
     pairs = list(zip(cut, made, strict=True))
-    told += _hole_notes(pairs, style)
-    told += _blunt_notes(pairs, style)
+    notes += _hole_notes(pairs, style)
+    notes += _blunt_notes(pairs, style)
     return CutParts(
         parts=tuple((part, moved.drawing) for part, moved in pairs),
         open_lines=sum(moved.left for moved in made),
-        told=tuple(told),
+        notes=tuple(notes),
     )
 
 
@@ -259,7 +259,7 @@ def _note(beam: float, style: PrintStyle) -> str:
 
 
 def write_cutting_sheets(
-    nesting: Nesting, wishes: PrintWishes, target: PackTarget, *, told: Sequence[Text]
+    nesting: Nesting, wishes: PrintWishes, target: PackTarget, *, notes: Sequence[Text]
 ) -> WrittenSheets:
     """Writes nested sheets in each format, a list of what they hold and a picture of them.
 
@@ -267,7 +267,7 @@ def write_cutting_sheets(
         nesting: the sheets.
         wishes: formats, beam and kind of letters.
         target: folder, name and wording of the pack.
-        told: goes into the list.
+        notes: for the list, a line each.
 
     Raises:
         InputError: no part fits on the sheet.
@@ -284,42 +284,49 @@ def write_cutting_sheets(
     sheets, overview_name, list_name = (safe_name(word, fallback="sheets") for word in words)
     folder = target.out / f"{target.name}-{sheets}"
     make_folder(folder)
-    frame = Box(0.0, 0.0, nesting.sheet.width, nesting.sheet.height)
-    stuffs = list(dict.fromkeys(sheet.stuff for sheet in nesting.sheets))
-    names = unique_names([stuff_text(stuff, style) for stuff in stuffs], fallback="sheet")
-    written, rows = [], []
-    for sheet in nesting.sheets:
-        stem = f"{names[stuffs.index(sheet.stuff)]}-{sheet.number}"
-        title, drawing = sheet_title(sheet, style), sheet.drawing()
-        files = []
-        for kind in wishes.formats:
-            if kind != "pdf":
-                files.append(folder / f"{stem}.{kind}")
-                data = _file(kind, f"{target.title}: {title}", drawing, wishes, style, frame)
-                write_atomically(files[-1], data)
-        held = tuple(HeldPieces(one.title, one.copies) for one in held_on(sheet))
-        share = nesting.share_of(sheet)
-        written.append(CutSheetFiles(title=title, files=tuple(files), held=held, share=share))
-        rows.append((stem, sheet))
+    named = list(zip(_sheet_names(nesting.sheets, style), nesting.sheets, strict=True))
+    written = [_write_sheet(folder / name, sheet, nesting, wishes, target) for name, sheet in named]
     picture = folder / f"{overview_name}.svg"
     look = SvgLook(margin=PICTURE_MARGIN, paper=True, wording=style.wording)
-    drawn = overview(nesting, title=target.title, style=style)
-    write_atomically(picture, drawing_svg(drawn, title=target.title, look=look))
+    drawing = overview(nesting, title=target.title, style=style)
+    write_atomically(picture, drawing_svg(drawing, title=target.title, look=look))
     contents = folder / f"{list_name}.txt"
-    notes = [style.text(text) for text in told]
-    text = contents_list(nesting, rows, title=target.title, notes=notes, style=style)
+    lines = [style.text(note) for note in notes]
+    text = contents_list(nesting, named, title=target.title, notes=lines, style=style)
     write_atomically(contents, text.encode())
-    made = {picture.name, contents.name} | {f.name for one in written for f in one.files}
-    others = [
-        p.name for kind in ("svg", "dxf") for p in folder.glob(f"*.{kind}") if p.name not in made
-    ]
+    made = {picture, contents, *(file for one in written for file in one.files)}
+    found = [path for kind in ("svg", "dxf") for path in folder.glob(f"*.{kind}")]
     return WrittenSheets(
         folder=folder,
         sheets=tuple(written),
         picture=picture,
         contents=contents,
-        others=tuple(sorted(others)),
+        others=tuple(sorted(path.name for path in found if path not in made)),
     )
+
+
+def _sheet_names(sheets: Sequence[NestedSheet], style: PrintStyle) -> list[str]:
+    """A name for the files of each sheet: its material and thickness, and its number."""
+    stuffs = list(dict.fromkeys(sheet.stuff for sheet in sheets))
+    names = unique_names([stuff_text(stuff, style) for stuff in stuffs], fallback="sheet")
+    return [f"{names[stuffs.index(sheet.stuff)]}-{sheet.number}" for sheet in sheets]
+
+
+def _write_sheet(
+    stem: Path, sheet: NestedSheet, nesting: Nesting, wishes: PrintWishes, target: PackTarget
+) -> CutSheetFiles:
+    """Writes one sheet, a file a format; `stem` is their path without its ending."""
+    title, drawing = sheet_title(sheet, target.style), sheet.drawing()
+    frame = Box(0.0, 0.0, nesting.sheet.width, nesting.sheet.height)
+    files = []
+    for kind in wishes.formats:
+        if kind != "pdf":
+            file = stem.with_name(f"{stem.name}.{kind}")
+            data = _file(kind, f"{target.title}: {title}", drawing, wishes, target.style, frame)
+            write_atomically(file, data)
+            files.append(file)
+    share = nesting.share_of(sheet)
+    return CutSheetFiles(title=title, files=tuple(files), held=held_on(sheet), share=share)
 
 
 def _too_large(nesting: Nesting, style: PrintStyle) -> list[Text]:

@@ -9,7 +9,6 @@ from templategen.app.print_wishes import (
     CutSheetFiles,
     CuttingFolder,
     CuttingWords,
-    HeldPieces,
     PackTarget,
     PrintWishes,
     WrittenPack,
@@ -30,6 +29,7 @@ from templategen.parts.registry import make_parts
 from templategen.parts.shop_set import shop_parts, shop_plan, shop_set_title
 from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import NAME, recipe_bytes
+from templategen.sheets.cutting_list import HeldPieces
 from templategen.sheets.page import PageFrame
 from templategen.sheets.work_order import make_pack
 from templategen.trade.cutting_sheet import MACHINE_CAUTION
@@ -145,7 +145,7 @@ def _written(
             folders=files.folders,
             nested=files.nested,
             open_lines=files.open_lines,
-            told=files.told,
+            notes=files.notes,
         )
     if "pdf" in wishes.formats:
         frame = PageFrame(paper=paper, profile=wishes.profile)

@@ -11,6 +11,7 @@ from templategen.messages import Text, tr
 from templategen.parts.beam import WIDEST
 from templategen.parts.registry import kinds_of_group
 from templategen.parts.style import PrintStyle
+from templategen.sheets.cutting_list import HeldPieces
 from templategen.trade.cutting_sheet import (
     LEAST_GAP,
     MOST_GAP,
@@ -82,14 +83,6 @@ class CuttingFolder:
     others: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class HeldPieces:
-    """Pieces of one part on a sheet to cut: the part's title, and how many copies."""
-
-    title: str
-    copies: int
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutSheetFiles:
     """A nested sheet as it was written.
@@ -139,7 +132,7 @@ class WrittenPack:
         beam: that they allow for, mm.
         open_lines: cut lines left where they are, because they enclose nothing.
         nested: sheets to cut, where a size of sheet was asked for.
-        told: what a person should know of the cutting files: parts left out, holes that are only
+        notes: what a person should know of the cutting files: parts left out, holes that are only
             marked, corners that stay round.
         missing: letters that the font lacks, each once.
     """
@@ -152,7 +145,7 @@ class WrittenPack:
     beam: float = 0.0
     open_lines: int = 0
     nested: WrittenSheets | None = None
-    told: tuple[Text, ...] = ()
+    notes: tuple[Text, ...] = ()
     missing: tuple[str, ...] = ()
 
 

@@ -1,6 +1,5 @@
 """Measures a printer by the scan of a sheet that it printed."""
 
-import dataclasses
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,20 +16,9 @@ from templategen.proof.scan_picture import MOST_BYTES
 from templategen.proof.strangers import MOST_PACK
 from templategen.trade.printer import PrinterProfile, checked_factor, checked_skew
 
-__all__ = ["MOST_BYTES", "MOST_PACK", "NamedFile", "RuleMarks", "ScanReport", "measure_scan",
-           "measure_scan_file", "rule_marks"]  # fmt: skip
-
 # An A3 sheet at 600 dpi in colours, and a pack of 60 sheets to find it in.
 LIMITS = Limits(memory=1_600_000_000, work=90)
 LONGEST_RULE = 1000.0  # mm
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NamedFile:
-    """The bytes of a file and its name."""
-
-    name: str
-    data: bytes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,28 +26,28 @@ class ScanReport:
     """How a sheet was printed.
 
     Args:
+        name: of the scan's file.
         page: of the PDF, from 1.
         width: of the page, mm.
         height: of the page, mm.
         dpi: of the scan.
         places: patches of lines that were compared.
-        spread: how far single ones lie off the whole, mm, as a standard deviation.
+        spread: distance of single patches from the fitted map, mm, one standard deviation.
         across: printed length over wanted length along the shorter side of the paper.
         down: the same along its longer side.
         skew: lean of its upright lines to the right, mm for each mm.
-        across_off: of `across`, 95 % of measurements are no farther off.
+        across_off: uncertainty of `across`: 95 % of measurements lie within it.
         down_off: of `down`.
         skew_off: of `skew`.
-        scanner: the scanner's own error, which is taken out: how much too long it shows lengths
-            across and down, and its skew; None where nothing tells it.
+        scanner: the scanner's own error, which is taken out: relative error of its lengths across
+            and down, and its skew; None where it was not measured.
         left: across, down and skew of this page as it was printed, where it is corrected for a
             printer: true is (1, 1, 0); None where it is not.
-        has_turned: whether a second scan told the scanner's skew and the ratio of its scales.
-        has_rule: whether a rule told its scale.
-        profile: the printer that was kept, or None.
-        file: where it is kept, or None.
+        has_turned: whether a second scan gave the scanner's skew and the ratio of its scales.
+        has_rule: whether a rule gave the scanner's scale.
     """
 
+    name: str
     page: int
     width: float
     height: float
@@ -76,8 +64,6 @@ class ScanReport:
     left: tuple[float, float, float] | None
     has_turned: bool
     has_rule: bool
-    profile: PrinterProfile | None = None
-    file: Path | None = None
 
     @property
     def is_fitted(self) -> bool:
@@ -170,37 +156,6 @@ def measure_scan(
     dpi: float | None = None,
     turned: Path | None = None,
     rule: RuleMarks | None = None,
-    printer: str | None = None,
-) -> ScanReport:
-    """How a sheet was printed, by files; see `measure_scan_file`.
-
-    Raises:
-        InputError: a file that cannot be read; see `measure_scan_file`.
-        OutputError: the printer cannot be kept.
-    """
-    return measure_scan_file(
-        _picture(scan),
-        NamedFile(
-            name=pack.name,
-            data=read_bounded(pack, most=MOST_PACK, ending=".pdf", mend=tr("this is no pack")),
-        ),
-        page=page,
-        dpi=dpi,
-        turned=None if turned is None else _picture(turned),
-        rule=rule,
-        printer=printer,
-    )
-
-
-def measure_scan_file(
-    scan: NamedFile,
-    pack: NamedFile,
-    *,
-    page: int | None = None,
-    dpi: float | None = None,
-    turned: NamedFile | None = None,
-    rule: RuleMarks | None = None,
-    printer: str | None = None,
 ) -> ScanReport:
     """How a sheet was printed, by the scan of it.
 
@@ -211,50 +166,54 @@ def measure_scan_file(
         dpi: of the scans; None for what they say.
         turned: a second scan with the sheet turned by a quarter; it may be cut off.
         rule: two marks of a steel rule on the first scan, see `rule_marks`.
-        printer: name to keep what was found under, or None to keep nothing.
 
     Raises:
-        InputError: a file that cannot be read; no sheet, another one, one that is cut off; no
-            measured scale that a printer may have.
-        OutputError: the printer cannot be kept.
+        InputError: a file that cannot be read; no sheet, another one, one that is cut off.
     """
     wishes = ScanWishes(
         name=scan.name,
         pack_name=pack.name,
         page=page,
         dpi=dpi,
-        turned=None if turned is None else turned.data,
+        turned=None if turned is None else _picture(turned),
         turned_name="" if turned is None else turned.name,
         rule=rule,
     )
     answer, _ = in_sandbox(
         "templategen.proof.scan:measure",
-        pack.data,
-        scan.data,
+        read_bounded(pack, most=MOST_PACK, ending=".pdf", mend=tr("this is no pack")),
+        _picture(scan),
         wishes,
         where=scan.name,
         limits=LIMITS,
         mend=tr("scan one sheet at 300 dpi, and give --page"),
     )
     scanner, left = answer.pop("scanner"), answer.pop("left")
-    report = ScanReport(
+    return ScanReport(
         **answer,
+        name=scan.name,
         scanner=None if scanner is None else tuple(scanner),
         left=None if left is None else tuple(left),
         has_turned=turned is not None,
         has_rule=rule is not None,
     )
-    if printer is None:
-        return report
-    profile, file = keep_profile(
+
+
+def keep_scanned_printer(report: ScanReport, name: str) -> tuple[PrinterProfile, Path]:
+    """Keeps a measured printer under a name: its profile, and the file that holds it.
+
+    Raises:
+        InputError: no scale that a printer may have, or no name for one.
+        OutputError: the printer cannot be kept.
+    """
+    return keep_profile(
         PrinterProfile(
-            name=printer,
-            across=checked_factor(report.across, where=scan.name),
-            down=checked_factor(report.down, where=scan.name),
-            skew=checked_skew(report.skew, where=scan.name),
+            name=name,
+            across=checked_factor(report.across, where=report.name),
+            down=checked_factor(report.down, where=report.name),
+            skew=checked_skew(report.skew, where=report.name),
         )
     )
-    return dataclasses.replace(report, profile=profile, file=file)
 
 
 def rule_marks(first: str, second: str, length: str, *, where: str = "--rule") -> RuleMarks:
@@ -282,11 +241,10 @@ def rule_marks(first: str, second: str, length: str, *, where: str = "--rule") -
     )
 
 
-def _picture(path: Path) -> NamedFile:
-    data = read_bounded(
+def _picture(path: Path) -> bytes:
+    return read_bounded(
         path,
         most=MOST_BYTES,
         ending=tr(".png, .jpg or .tif"),
         mend=tr("scan one sheet at 300 dpi"),
     )
-    return NamedFile(name=path.name, data=data)

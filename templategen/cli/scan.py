@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from templategen.app.scans import measure_scan, rule_marks
+from templategen.app.scans import keep_scanned_printer, measure_scan, rule_marks
 from templategen.cli.options import PackArg
 from templategen.cli.screen import screen_of
 from templategen.messages import tr, tr_noop
@@ -55,9 +55,8 @@ def scan(
     """Measures a printer by the scan of a sheet: its scale across and down and its skew."""
     screen = screen_of(ctx)
     marks = None if rule is None else rule_marks(*rule)
-    report = measure_scan(
-        scan, pack, page=page, dpi=dpi, turned=turned, rule=marks, printer=printer
-    )
+    report = measure_scan(scan, pack, page=page, dpi=dpi, turned=turned, rule=marks)
+    kept = None if printer is None else keep_scanned_printer(report, printer)
     for message in report.lines():
         screen.show(message)
     if report.is_fitted:
@@ -66,11 +65,10 @@ def scan(
             "100 % and scan that"
         )
         screen.show(caution, err=True)
-    if report.profile is None:
+    if kept is None:
         screen.tell("Nothing is kept; --printer NAME keeps it for --printer of pack.")
     else:
+        profile, file = kept
         screen.tell(
-            "{name} is kept in {file}: print with --printer {name!r}",
-            name=report.profile.name,
-            file=report.file,
+            "{name} is kept in {file}: print with --printer {name!r}", name=profile.name, file=file
         )

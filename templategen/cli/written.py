@@ -21,7 +21,7 @@ def show_written(written: WrittenPack, screen: Screen) -> None:
         screen.tell(
             "note: {count} open cut lines were left where they are.", count=written.open_lines
         )
-    for text in written.told:
+    for text in written.notes:
         screen.tell("note: {text}", text=text)
     if written.folders or written.nested is not None:
         screen.show(MACHINE_CAUTION)

@@ -32,12 +32,11 @@ class Contour:
     def moved(self, place: Transform) -> "Contour":
         """The contour under a map."""
         at = place.apply
-        return Contour(
-            at(self.start),
-            tuple(
-                [Curve(None if c.control is None else at(c.control), at(c.end)) for c in self.curves]
-            ),
-        )
+        curves = [
+            Curve(None if curve.control is None else at(curve.control), at(curve.end))
+            for curve in self.curves
+        ]
+        return Contour(at(self.start), tuple(curves))
 
 
 @functools.cache

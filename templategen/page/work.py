@@ -26,7 +26,7 @@ from templategen.app.packs import (
 from templategen.app.plans import PrintStyle
 from templategen.app.print_wishes import NO_CUTTING
 from templategen.app.scale_sheets import write_scale_sheet
-from templategen.app.scans import measure_scan
+from templategen.app.scans import keep_scanned_printer, measure_scan
 from templategen.app.verifying import verdict, verify_pack
 from templategen.errors import InputError
 from templategen.messages import Wording, tr
@@ -233,7 +233,7 @@ def _saved(written: WrittenPack, folder: WorkFolder, wording: Wording) -> dict[s
     for held in written.folders:
         cut = sorted(held.folder.glob(f"*.{held.kind}"))
         named += [(path, held.kind) for path in cut if path.name not in held.others]
-    told = [wording.text(text) for text in written.told]
+    told = [wording.text(text) for text in written.notes]
     if written.folders or written.nested is not None:
         told.append(wording.text(MACHINE_CAUTION))
     return {
@@ -297,15 +297,16 @@ def scan(request: Request, _: Progress) -> dict[str, Any]:
         page=whole_in(request, "page", 0) or None,
         dpi=float(dpi) if dpi.isdigit() else None,
         turned=folder.path_of(turned, *PICTURES) if turned else None,
-        printer=text_in(request, "printer", "").strip() or None,
     )
+    printer = text_in(request, "printer", "").strip()
+    kept = keep_scanned_printer(report, printer)[0].name if printer else None
     lines = list(report.lines())
     if report.scanner is None:  # what is said then names options of the command
         lines.pop()
     return {
         "lines": [wording.text(line) for line in lines],
         "fitted": report.is_fitted,
-        "printer": None if report.profile is None else report.profile.name,
+        "printer": kept,
     }
 
 

@@ -147,6 +147,13 @@ def outline_box(outline: Outline) -> Box:
     return union([segment.bounds() for segment in outline])
 
 
+def lies_inside(inner: Outline, outer: Outline) -> bool:
+    """Whether a closed outline lies inside another one that it does not cross."""
+    if inner is outer or not outline_box(outer).holds(outline_box(inner)):
+        return False
+    return is_inside(inner[0].start, outer)
+
+
 def _small_hole(outline: Outline) -> SmallHole:
     first = outline[0]
     if isinstance(first, Arc) and all(

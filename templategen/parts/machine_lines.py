@@ -9,13 +9,12 @@ from collections.abc import Iterator, Sequence
 
 from templategen.geometry.offset import (
     Outline,
-    is_inside,
     piece_of,
     segment_length,
     signed_area,
 )
 from templategen.geometry.shapes import Arc, Line, Segment
-from templategen.parts.beam import closed_run, cut_outlines, outline_box
+from templategen.parts.beam import closed_run, cut_outlines, lies_inside
 from templategen.parts.drawing import Drawing, Path, Role, Text
 
 DASH, DASH_GAP = 2.0, 1.2  # mm
@@ -56,15 +55,13 @@ def machine_drawing(drawings: Sequence[Drawing]) -> Drawing:
 def inner_first(contours: Sequence[Outline]) -> list[Outline]:
     """Closed contours that do not cross, each after those inside it, else in the given order."""
     sizes = [abs(signed_area(contour)) for contour in contours]
-    boxes = [outline_box(contour) for contour in contours]
     inside: list[list[int]] = [[] for _ in contours]
     outermost: list[int] = []
     for n, contour in enumerate(contours):
-        start = contour[0].start
         around = [
             m
             for m, other in enumerate(contours)
-            if sizes[m] > sizes[n] and boxes[m].holds(boxes[n]) and is_inside(start, other)
+            if sizes[m] > sizes[n] and lies_inside(contour, other)
         ]
         (inside[min(around, key=sizes.__getitem__)] if around else outermost).append(n)
 

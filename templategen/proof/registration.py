@@ -1,10 +1,10 @@
-"""Finds where a drawn page lies in a scanned picture, to a small part of a pixel.
+"""Registers a drawn page on a scanned picture, to a small part of a pixel.
 
 Both pictures are darkness: 0 for paper, 1 for black; rows run down. A place in a picture is
 (column, row) with the middle of the first pixel at (0, 0). The result is the affine map from places
 in the page to places in the scan. It is found coarsely by correlation of small pictures, then
-refined from picture to finer picture: each patch of the page that holds lines tells how far it lies
-from where the map puts it, along the directions its lines show, and the map follows by least
+refined from picture to finer picture: each patch of the page that holds lines gives its distance
+from where the map puts it, across the directions of its lines, and the map is fitted by least
 squares (Lucas and Kanade 1981, with a gain and an offset for each patch, so that uneven light
 and pale toner do not matter).
 """
@@ -43,9 +43,9 @@ class Registration:
         alike: share of the patches inside the scan that look like the page and lie where the map
             puts them, 0 to 1.
         inside: share of the page's patches that lie in the scan, 0 to 1.
-        spread: how far single patches lie from the map, as a standard deviation, page pixels.
-        bend: how far whole regions of the page lie from it, likewise: a scanner whose carriage
-            runs unevenly, or a sheet that is not flat.
+        spread: distance of single patches from the map, page pixels, one standard deviation.
+        bend: the same of whole regions of the page: a scanner whose carriage runs unevenly, or a
+            sheet that is not flat.
     """
 
     matrix: Array
@@ -125,10 +125,10 @@ def without_background(picture: Picture, block: int = 8) -> Picture:
 
 
 def line_turn(picture: Picture) -> float:
-    """How far the lines of a sheet are turned off the nearest quarter turn, radians.
+    """Angle of the lines of a sheet from the nearest quarter turn, radians.
 
-    Straight lines along and across a sheet make the sharpest heaps when all dark pixels are
-    projected along them.
+    Projected along the lines of a sheet, its dark pixels make the histogram with the sharpest
+    peaks.
 
     Args:
         picture: darkness without its background.
@@ -141,7 +141,7 @@ def line_turn(picture: Picture) -> float:
     x, y = x - x.mean(), y - y.mean()
     reach = math.ceil(math.hypot(*picture.shape)) + 2
 
-    def heaps(angle: float) -> float:
+    def sharpness(angle: float) -> float:
         cos, sin = math.cos(angle), math.sin(angle)
         counts = [
             np.bincount((place + reach).astype(np.intp), minlength=2 * reach)
@@ -153,7 +153,7 @@ def line_turn(picture: Picture) -> float:
     for reach_deg, step_deg in ((MOST_TURN, 0.2), (0.2, 0.05)):
         steps = np.arange(-reach_deg, reach_deg + step_deg / 2, step_deg)
         tries = [best + math.radians(float(n)) for n in steps]
-        best = max(tries, key=heaps)
+        best = max(tries, key=sharpness)
     return best
 
 

@@ -1,10 +1,11 @@
-"""Registers the scan of a printed sheet on its own page, and tells how the sheet was printed.
+"""Registers the scan of a printed sheet on its own page, which shows how it was printed.
 
 The page is found among those of the pack, whichever way round it lies on the glass, by small
-pictures of both; then its lines tell, in finer and finer pictures, the map from the page to the
-scan. See `registration`, and `scanner` for what follows from the map.
+pictures of both; then the map from the page to the scan is fitted to its lines, in finer and finer
+pictures. See `registration`, and `scanner` for what follows from the map.
 """
 
+import contextlib
 import dataclasses
 import math
 from collections.abc import Sequence
@@ -67,11 +68,11 @@ class RuleMarks:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScanWishes:
-    """What is known of a scan besides its bytes.
+    """What the user says of a scan.
 
     Args:
         name: of the scan, for faults.
-        pack_name: of the PDF, likewise.
+        pack_name: of the PDF, for faults.
         page: of the PDF, from 1; None to look for it.
         dpi: of the scans; None for what they say.
         turned: bytes of a second scan, with the sheet turned by a quarter, or None.
@@ -97,8 +98,8 @@ class Sheet:
         seen: the map from its mm to the scan's, x to the right, y up.
         width: of the page, mm.
         height: of the page, mm.
-        spread: how far single places lie from the map, mm, as a standard deviation.
-        places: how many were compared.
+        spread: distance of single patches of lines from the map, mm, one standard deviation.
+        places: patches that were compared.
     """
 
     index: int
@@ -185,13 +186,7 @@ class SheetFinder:
         found = search.measured(index, rough)
         spread = math.inf if found is None else found.fit.spread / search.fineness
         if found is None or found.fit.alike < LEAST_ALIKE or spread > MOST_SPREAD:
-            raise InputError(
-                tr("does not fit the page well enough to be measured"),
-                where=self.where,
-                mend=tr(
-                    "scan a sheet with bars and lines flat on the glass; no photograph will do"
-                ),
-            )
+            raise _not_flat(self.where)
         bend = found.fit.bend / search.fineness
         # From (x right, y down) to (x right, y up) in page and scan, and from pixels to mm.
         flip = np.diag([1.0, -1.0])
@@ -329,7 +324,7 @@ class _Search:
         return found
 
 
-def not_flat(where: str) -> InputError:
+def _not_flat(where: str) -> InputError:
     """The fault of a scan whose lines do not lie as any printer and scanner would put them."""
     return InputError(
         tr("does not fit the page well enough to be measured"),
@@ -344,41 +339,30 @@ def measure(pack: bytes, picture: bytes, wishes: ScanWishes) -> tuple[dict[str, 
     Args:
         pack: the PDF that was printed.
         picture: the scan.
-        wishes: what is known besides.
+        wishes: what the user says of the scan.
 
     Raises:
         InputError: a file that cannot be read, or a scan that cannot be measured.
     """
-    document = _opened(pack, wishes.pack_name)
-    try:
-        if wishes.page is not None and not 1 <= wishes.page <= len(document):
-            raise InputError(
-                tr("there is no page {page}", page=wishes.page),
-                where="--page",
-                mend=tr("{name} has pages 1 to {count}", name=wishes.pack_name,
-                        count=len(document)),
-            )  # fmt: skip
-        scan = read_scan(picture, where=wishes.name, dpi=wishes.dpi)
-        wanted = None if wishes.page is None else wishes.page - 1
+    scan = read_scan(picture, where=wishes.name, dpi=wishes.dpi)
+    with contextlib.closing(_opened(pack, wishes.pack_name)) as document:
+        wanted = _page_index(wishes, len(document))
         sheet = SheetFinder(document, wishes.name).sheet(scan, wanted)
         correction = correction_of(document[sheet.index])
-        turned = None
-        if wishes.turned is not None:
-            # Read again: measuring takes the letters off a page.
-            document.close()
-            document = _opened(pack, wishes.pack_name)
-            second = read_scan(wishes.turned, where=wishes.turned_name, dpi=wishes.dpi)
+    turned = None
+    if wishes.turned is not None:
+        second = read_scan(wishes.turned, where=wishes.turned_name, dpi=wishes.dpi)
+        # Opened again: measuring takes the letters off a page.
+        with contextlib.closing(_opened(pack, wishes.pack_name)) as document:
             finder = SheetFinder(document, wishes.turned_name)
             turned = finder.sheet(second, sheet.index, least_inside=LEAST_INSIDE_TURNED)
-    finally:
-        document.close()
     found = printer_found(
         sheet.seen,
         None if turned is None else turned.seen,
         None if wishes.rule is None else _known_length(scan, wishes.rule),
     )
     if abs(found.skew) > MOST_SKEW:
-        raise not_flat(wishes.name)
+        raise _not_flat(wishes.name)
     answer = {
         "page": sheet.index + 1,
         "width": sheet.width,
@@ -402,6 +386,19 @@ def _of_bending(bend: float, width: float, height: float) -> Array:
     """
     across, down = 1.35 * bend / width, 1.35 * bend / height
     return np.diag(np.array([across, down, across, down]) ** 2)
+
+
+def _page_index(wishes: ScanWishes, count: int) -> int | None:
+    """The index of the page that the user names, in a file of `count` pages; None for any."""
+    if wishes.page is None:
+        return None
+    if not 1 <= wishes.page <= count:
+        raise InputError(
+            tr("there is no page {page}", page=wishes.page),
+            where="--page",
+            mend=tr("{name} has pages 1 to {count}", name=wishes.pack_name, count=count),
+        )
+    return wishes.page - 1
 
 
 def _opened(data: bytes, where: str) -> pypdfium2.PdfDocument:

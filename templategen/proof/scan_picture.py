@@ -1,6 +1,6 @@
-"""Reads the picture of a scan: bounded, grey, with its resolution.
+"""Reads the picture of a scan, within bounds: grey values and resolution.
 
-A scan is untrusted input: its size is read from its heading before anything is decoded, and it is
+A scan is untrusted input: its size is read from its header before anything is decoded, and it is
 decoded in the process that `sandbox` limits.
 """
 
@@ -80,19 +80,7 @@ def read_scan(data: bytes, *, where: str, dpi: float | None = None) -> Scan:
             warnings.simplefilter("ignore")  # of what is odd in a file but can be read
             with Image.open(io.BytesIO(data), formats=FORMATS) as image:
                 across, down = _resolution(image, where, dpi)
-                width, height = image.size
-                if width * height > MOST_PIXELS:
-                    raise LimitError(
-                        tr("{width} × {height} pixels", width=width, height=height),
-                        where=where,
-                        mend=tr("scan one sheet at 300 dpi"),
-                    )
-                if min(width / across, height / down) * MM_PER_INCH < LEAST_SIDE:
-                    raise LimitError(
-                        tr("{width} × {height} pixels", width=width, height=height),
-                        where=where,
-                        mend=tr("scan the sheet whole, with all that is printed on it"),
-                    )
+                _check_size(image.size, (across, down), where)
                 grey = _grey(image)
     except Image.DecompressionBombError as error:
         raise LimitError(
@@ -115,6 +103,24 @@ def read_scan(data: bytes, *, where: str, dpi: float | None = None) -> Scan:
         reduced=(columns, rows),
         dpi=across,
     )
+
+
+def _check_size(size: tuple[int, int], resolution: tuple[float, float], where: str) -> None:
+    """Refuses a picture of too many pixels, or too small to show a sheet.
+
+    Raises:
+        LimitError: it is out of these bounds.
+    """
+    width, height = size
+    across, down = resolution
+    if width * height > MOST_PIXELS:
+        mend = tr("scan one sheet at 300 dpi")
+    elif min(width / across, height / down) * MM_PER_INCH < LEAST_SIDE:
+        mend = tr("scan the sheet whole, with all that is printed on it")
+    else:
+        return
+    fault = tr("{width} × {height} pixels", width=width, height=height)
+    raise LimitError(fault, where=where, mend=mend)
 
 
 def _resolution(image: Image.Image, where: str, dpi: float | None) -> tuple[float, float]:

@@ -1,4 +1,4 @@
-"""Takes the scanner's own error out of what scans show of a printer.
+"""Separates the scanner's own error from what scans show of a printer.
 
 A printer stretches a sheet across and down and leans its upright lines: a map P, upper triangular.
 The sheet lies turned on the glass: a rotation R. The scanner has a stretch and a skew of its own:
@@ -81,8 +81,8 @@ class PrinterFound:
 
     Args:
         across, down, skew: see `PrinterProfile`.
-        scanner: the scanner's own error, how much longer it shows a length across and a length
-            down than it is, and its skew; None where no second scan or rule tells it.
+        scanner: the scanner's own error: relative error of a length across and of a length down,
+            and its skew; None without a second scan or a rule.
     """
 
     across: float
@@ -109,23 +109,7 @@ def printer_found(
         InputError: the second scan is not turned.
     """
     if turned is not None:
-        turn = _turn(turned.upright @ np.linalg.inv(first.upright))
-        if not LEAST_TURN < abs(turn) < math.pi - LEAST_TURN:
-            raise InputError(
-                tr("the sheet lies turned by {angle:.0f}° against the first scan",
-                   angle=math.degrees(abs(turn))),
-                where="--turned",
-                mend=tr("turn it on the glass by a quarter and scan it again"),
-            )  # fmt: skip
-
-    inputs = [first.matrix.ravel()]
-    spread = [first.covariance]
-    if turned is not None:
-        inputs.append(turned.matrix.ravel())
-        spread.append(turned.covariance)
-    if rule is not None:
-        inputs.append(np.array([1.0]))
-        spread.append(np.array([[(rule.uncertainty / rule.true) ** 2]]))
+        _check_turned(first, turned)
 
     def figures(values: Array) -> Array:
         one = _with(first, values[:4])
@@ -135,15 +119,14 @@ def printer_found(
         across, lean, down = _printer(one, quadric)
         return np.array([across, down, lean / down])
 
-    values = np.concatenate(inputs)
+    values, covariance = _measurements(first, turned, rule)
     across, down, skew = figures(values)
     slopes = _slopes(figures, values)
-    covariance = slopes @ _block_diagonal(spread) @ slopes.T
-    off = TWICE * np.sqrt(np.diag(covariance) + DRAWN**2)
+    off = TWICE * np.sqrt(np.diag(slopes @ covariance @ slopes.T) + DRAWN**2)
     scanner = None
     if turned is not None or rule is not None:
-        scanner = _scanner(_quadric(first.upright, None if turned is None else turned.upright,
-                                    rule, 1.0))  # fmt: skip
+        second = None if turned is None else turned.upright
+        scanner = _scanner(_quadric(first.upright, second, rule, 1.0))
     return PrinterFound(
         across=float(across),
         down=float(down),
@@ -155,8 +138,34 @@ def printer_found(
     )
 
 
+def _check_turned(first: Seen, second: Seen) -> None:
+    turn = _turn(second.upright @ np.linalg.inv(first.upright))
+    if not LEAST_TURN < abs(turn) < math.pi - LEAST_TURN:
+        raise InputError(
+            tr("the sheet lies turned by {angle:.0f}° against the first scan",
+               angle=math.degrees(abs(turn))),
+            where="--turned",
+            mend=tr("turn it on the glass by a quarter and scan it again"),
+        )  # fmt: skip
+
+
+def _measurements(
+    first: Seen, turned: Seen | None, rule: KnownLength | None
+) -> tuple[Array, Array]:
+    """All measured values with their covariance: four a scan, and 1 for the rule's seen length."""
+    values = [first.matrix.ravel()]
+    blocks = [first.covariance]
+    if turned is not None:
+        values.append(turned.matrix.ravel())
+        blocks.append(turned.covariance)
+    if rule is not None:
+        values.append(np.array([1.0]))
+        blocks.append(np.array([[(rule.uncertainty / rule.true) ** 2]]))
+    return np.concatenate(values), _block_diagonal(blocks)
+
+
 def _turn(matrix: Array) -> float:
-    """How far a map turns, radians: of its nearest rotation."""
+    """The angle of the rotation nearest to a map, radians."""
     (a, b), (c, d) = matrix
     return math.atan2(c - b, a + d)
 
@@ -168,7 +177,7 @@ def _with(seen: Seen, values: Array) -> Array:
 
 
 def _quadric(first: Array, turned: Array | None, rule: KnownLength | None, size: float) -> Array:
-    """(E E')^-1 of the scanner, see the module: its mean scale is 1 unless a rule tells it."""
+    """(E E')^-1 of the scanner, see the module; without a rule its mean scale is taken as 1."""
     quadric = np.eye(2)
     if turned is not None:
         # first' Q first = turned' Q turned: linear in (q11, q12, q22), up to a factor.
@@ -196,7 +205,7 @@ def _printer(matrix: Array, quadric: Array) -> tuple[float, float, float]:
 
 
 def _scanner(quadric: Array) -> tuple[float, float, float]:
-    """How much too long the scanner shows lengths across and down, and its skew."""
+    """Relative error of the scanner's lengths across and down, and its skew."""
     upper = np.linalg.inv(np.linalg.cholesky(quadric).T)
     return float(upper[0, 0] - 1), float(upper[1, 1] - 1), float(upper[0, 1] / upper[1, 1])
 

@@ -34,7 +34,7 @@ def sheet_title(sheet: NestedSheet, style: PrintStyle) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class HeldPieces:
     """Pieces of one part on a sheet: its title and how many."""
 
     title: str
@@ -46,7 +46,7 @@ class Held:
         return f"{self.copies} × {self.title}" if self.copies > 1 else self.title
 
 
-def held_on(sheet: NestedSheet) -> tuple[Held, ...]:
+def held_on(sheet: NestedSheet) -> tuple[HeldPieces, ...]:
     """What a sheet holds, in the order of the work."""
     counts: dict[str, int] = {}
     titles: dict[str, str] = {}
@@ -54,7 +54,7 @@ def held_on(sheet: NestedSheet) -> tuple[Held, ...]:
         part = laid.piece.part
         counts[part.key] = counts.get(part.key, 0) + 1
         titles[part.key] = part.title
-    return tuple(Held(titles[key], count) for key, count in counts.items())
+    return tuple(HeldPieces(titles[key], count) for key, count in counts.items())
 
 
 def contents_list(

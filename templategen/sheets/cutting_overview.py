@@ -7,7 +7,7 @@ import numpy as np
 
 from templategen.geometry.offset import Outline
 from templategen.geometry.shapes import Box, Point, Transform
-from templategen.parts.beam import cut_outlines, outline_box
+from templategen.parts.beam import cut_outlines, lies_inside
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Path, Role, Text, rectangle
 from templategen.parts.lettering import balanced
 from templategen.parts.machine_lines import inner_first
@@ -75,7 +75,7 @@ def _block(sheet: NestedSheet, nesting: Nesting) -> tuple[Drawing, float]:
     # From the outside in, so that what lies in a hole is seen on it.
     run = list(reversed(inner_first(outlines)))
     for outline in run:
-        inside = sum(_holds(other, outline) for other in run)
+        inside = sum(lies_inside(outline, other) for other in run)
         shade = 1.0 if inside % 2 else TINT
         path = Path(segments=outline, role=Role.NOTE, closed=True, fill=shade, width=0.2)
         items.append(path.moved(place))
@@ -93,13 +93,6 @@ def _legend(sheet: NestedSheet, left: float) -> tuple[list[Item], float]:
             items.append(Text(text=row, at=Point(left + 9.0, y)))
             y -= LEADING
     return items, -y - BODY
-
-
-def _holds(outer: Outline, inner: Outline) -> bool:
-    if outer is inner or not outline_box(outer).holds(outline_box(inner)):
-        return False
-    points = outline_points(outer, 1.0)
-    return bool(_inside(np.array([inner[0].start]), [points])[0])
 
 
 def _inside(at: Floats, outlines: Sequence[Floats]) -> Cells:

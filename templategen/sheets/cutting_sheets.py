@@ -43,6 +43,9 @@ class CutPiece:
     drawing: Drawing
 
 
+ShapedPiece = tuple[CutPiece, Shape, Box]  # with its cells and the box that they are laid from
+
+
 @dataclass(frozen=True, slots=True)
 class Stuff:
     """What sheets are made of: the material, and its thickness in mm where the part needs one."""
@@ -159,12 +162,11 @@ def nest(
             room = sheet.gap + beam
             oversize.append(OversizePart(part, box.width - room, box.height - room))
         else:
-            fitting.append((part, drawing, shape, box))
-    sets: dict[Stuff, list[tuple[CutPiece, Shape, Box]]] = {}
-    for part, drawing, shape, box in fitting:
-        for stuff, copies in stuff_of(part, stock):
-            piece = CutPiece(part, drawing)
-            sets.setdefault(stuff, []).extend([(piece, shape, box)] * copies)
+            fitting.append((CutPiece(part, drawing), shape, box))
+    sets: dict[Stuff, list[ShapedPiece]] = {}
+    for piece in fitting:
+        for stuff, copies in stuff_of(piece[0].part, stock):
+            sets.setdefault(stuff, []).extend([piece] * copies)
     count = sum(len(held) for held in sets.values())
     if count > MOST_COPIES:
         raise LimitError(
@@ -178,12 +180,7 @@ def nest(
         if progress is not None:
             progress(done, len(ordered))
         sheets += _nested(stuff, sets[stuff], sheet, work)
-    return Nesting(
-        sheet=sheet,
-        beam=beam,
-        sheets=tuple(sheets),
-        oversize=tuple(oversize),
-    )
+    return Nesting(sheet=sheet, beam=beam, sheets=tuple(sheets), oversize=tuple(oversize))
 
 
 def cell_of(sheet: CuttingSheet) -> float:
@@ -224,7 +221,7 @@ def _shape(contours: Sequence[Outline], sheet: CuttingSheet, beam: float) -> tup
 
 
 def _nested(
-    stuff: Stuff, pieces: Sequence[tuple[CutPiece, Shape, Box]], sheet: CuttingSheet, work: int
+    stuff: Stuff, pieces: Sequence[ShapedPiece], sheet: CuttingSheet, work: int
 ) -> list[NestedSheet]:
     shapes = [shape for _, shape, _ in pieces]
     columns, rows = _grid(sheet)

@@ -189,7 +189,7 @@ def test_list_and_picture_name_every_piece(made: Made) -> None:
             line = f"{one.copies} × {one.title}" if one.copies > 1 else one.title
             assert f"\n  {line}\n" in text
             assert line in shown
-    told = " ".join(STYLE.text(t) for t in made.files.told)
+    told = " ".join(STYLE.text(t) for t in made.files.notes)
     assert all(title in told and title not in shown for title in read_only)
     assert {p.name for p in nested.folder.iterdir()} == {
         nested.picture.name,
@@ -236,7 +236,7 @@ def test_what_does_not_fit_is_told_with_its_size(tmp_path: File) -> None:
     assert files.nested is not None
     laid = {h.title for s in files.nested.sheets for h in s.held}
     assert all("Tag" in title for title in laid)
-    lines = [STYLE.text(text) for text in files.told]
+    lines = [STYLE.text(text) for text in files.notes]
     box = next(p for p in parts if p.key == "cut-plate-1").drawing.bounds()
     assert f"{box.width:.4g} mm by {box.height:.4g} mm fits on no sheet" in lines[0]
     assert "--format pdf --part 'cut plate'" in lines[0]
@@ -250,7 +250,7 @@ def test_a_wide_bit_tells_holes_and_corners(tmp_path: File) -> None:
     """With a bit of 3 mm the holes of 3 mm are crosses to drill, and round corners have places."""
     parts = make_parts(demo_plan(), kinds=("cut plate",), style=STYLE)
     files = _write(tmp_path, parts, PrintWishes(formats=("dxf",), beam=3.0))
-    lines = [STYLE.text(text) for text in files.told]
+    lines = [STYLE.text(text) for text in files.notes]
     assert sum(part.title + " (1 of 3 mm)" in lines[0] for part in parts) == 3
     assert all(any(line.startswith(part.title) for line in lines[2:]) for part in parts)
     assert " mm | " in lines[2]

@@ -38,17 +38,23 @@ from templategen.trade.jaws import closed_end, closed_neck, tenon_length_limit, 
 from templategen.trade.part_kinds import PartKind
 from templategen.trade.records import Jaws, Shop
 
-SIDE = 10.0  # mm of material beside the round
-CROWN = 12.0  # mm of material over the round at least
+SIDE = 10.0  # mm of card beside the round (common practice, no source): 1 to 3 mm of card holds
+TIP = 8.0  # mm of card beside the lips, which bear nothing
+CROWN = 12.0  # mm of card over the round at least
 NARROWEST = 64.0  # mm: least width of a plate, for its wording
 LIP = 12.0  # mm that the notch reaches over the end face
-UNDER = 11.0  # mm of crown below the notch and the line of the jaws' bottom
+UNDER = 9.0  # mm of card between the notch and the round
 BEND = 1.0  # mm over the middle of the round to where a wide crown may end
-LEAST_WORDING = 66.0  # mm: least width of the wording
+LEAST_WORDING = 50.0  # mm: least width of the wording
 WIDEST = 66.0  # mm: greatest half width of a crown that is wider than its ring
-WIDER = 6.0  # mm: step between the half widths of a crown that are tried
+WIDER = 3.0  # mm: step between the widths of a crown that are tried
+APART = 5.5  # mm: of two rings on a sheet, one in the round of the other
+MOST_CORNER = 14.0  # mm that is cut off the crown beside its first row
+BESIDE_FLAT = 5.0  # mm between the name of the flat and the title
+ABOVE_STOP = 5.0  # mm from the middle of the round to the wording along the band
+MOST_TURN = math.radians(60.0)  # over the lips: wording along the band ends there
 THROAT = 3.0  # mm from the middle of the round to the step
-LIPS = 9.0  # mm of the lips, along the way of the tenon
+LIPS = 7.0  # mm of the lips, along the way of the tenon
 ORIGIN = Point(0.0, 0.0)
 MIRROR = Transform.scale(-1.0, 1.0)
 
@@ -125,59 +131,74 @@ def make_full(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
 def _rings(
     owned: Iterable[TenonSizes], shoulder: float, label: JobLabel, style: PrintStyle
 ) -> tuple[Part, ...]:
-    return tuple(_stepped(t, shoulder, n, label, style) for n, t in enumerate(owned, start=1))
+    """Rings whose crowns let each lie in the round of the next larger one, as cups do."""
+    sizes = tuple(owned)
+    rounds = sorted(one.closed / 2 for one in sizes)
+    parts = []
+    for number, one in enumerate(sizes, start=1):
+        larger = [hole - APART for hole in rounds if hole > one.closed / 2]
+        parts.append(_stepped(one, shoulder, number, label, style, min(larger, default=None)))
+    return tuple(parts)
 
 
 @dataclass(frozen=True, slots=True)
 class _Crown:
-    """What stands over the round: half its width, its top, and the rows of its wording, mm."""
+    """What stands over the round: how far it reaches to either side, its top, its rows, mm.
 
-    half: float
+    Its right corner is cut off by `corner` across and a row down.
+    """
+
+    left: float
+    right: float
     top: float
     rows: list[str]
+    corner: float
 
     @property
     def foot(self) -> float:
         """Down to where a crown wider than the ring is as wide."""
         return self.top - len(self.rows) * LEADING - 4.0
 
+    @property
+    def ends(self) -> list[Point]:
+        """The right end of its top and the one of its second row."""
+        if self.corner <= 0:
+            return [Point(self.right, self.top)]
+        lower = self.top - LEADING - 2.0
+        return [Point(self.right - self.corner, self.top), Point(self.right, lower)]
+
+    def drop(self, room: float | None) -> float:
+        """How far the ring stands out of a round of the radius `room`, or its top for none, mm."""
+        if room is None:
+            return self.top
+        inside = [math.sqrt(max(0.0, room**2 - end.x**2)) for end in self.ends]
+        highest = max(end.y - depth for end, depth in zip(self.ends, inside, strict=True))
+        return highest + 2 * max(0.0, self.right - room)
+
 
 def _stepped(
-    sizes: TenonSizes, shoulder: float, number: int, label: JobLabel, style: PrintStyle
+    sizes: TenonSizes,
+    shoulder: float,
+    number: int,
+    label: JobLabel,
+    style: PrintStyle,
+    room: float | None,
 ) -> Part:
     """The ring with its round about the origin, its lips below and the notch in its crown."""
     title = style.say("Tenon ring, jaws {jaws}", jaws=sizes.jaws.id)
-    phrases = [
-        title,
-        style.say(
-            "go Ø {widest}, stop Ø {closed}",
-            widest=style.length(sizes.widest),
-            closed=style.length(sizes.closed),
-        ),
-        style.say("over the end face"),
-        style.say(
-            "notch: neck Ø {neck}, {length} long",
-            neck=style.length(sizes.neck),
-            length=style.length(sizes.length),
-        ),
-        style.say("dovetail {angle:g}°", angle=sizes.jaws.dovetail_angle),
-        style.say("flat {width}, to the tick", width=style.length(shoulder)),
-        style.say(
-            "dashed: jaw bottom, {rest} clear",
-            rest=style.length(sizes.jaws.depth - sizes.length),
-        ),
-        style.say("cut on the line"),
-    ]
     hole, lips = sizes.closed / 2, sizes.widest / 2
-    side = max(hole, lips) + SIDE
-    crown = _crown(sizes, side, shoulder, phrases, label)
-    middle = (-crown.half + LIP + sizes.flare + crown.half) / 2
+    side = max(hole + SIDE, lips + TIP)
+    flat = style.say("flat {width}", width=style.length(shoulder))
+    on_band, others = _shared_out(_phrases(sizes, style), hole, side)
+    crown = _crown(sizes, side, [title, *others], label, room, shoulder, flat)
+    start = LIP + sizes.flare - crown.left
     items: list[Item] = [
         Path(segments=_outline(sizes, side, crown), closed=True),
-        *block(crown.rows, at=Point(middle, crown.top - 2.5 - 0.76 * BODY), anchor=Anchor.MIDDLE),
+        *_crown_texts(crown, start + 3.0, flat),
         *_words_beside(style.say("Go"), side, lips, -THROAT - LIPS / 2 - 0.3 * BODY),
         *_words_beside(style.say("Stop"), side, hole, 0.0),
-        *_notch_marks(sizes, shoulder, crown),
+        *on_band,
+        _flat_mark(shoulder, crown),
     ]
     return Part(
         kind=PartKind.TENON_RING,
@@ -187,78 +208,155 @@ def _stepped(
     )
 
 
+def _crown_texts(crown: _Crown, start: float, flat: str) -> list[Item]:
+    """The rows from x = `start`, before the first of them the name of the flat at its tick."""
+    first = Point(start, crown.top - 2.5 - 0.76 * BODY)
+    head, *others = crown.rows
+    title_at = Point(start + text_width(flat, size=BODY) + BESIDE_FLAT, first.y)
+    return [
+        Text(text=flat, at=first),
+        Text(text=head, at=title_at, bold=True),
+        *block(["", *others], at=first),
+    ]
+
+
+def _phrases(sizes: TenonSizes, style: PrintStyle) -> list[str]:
+    """What a ring says beside its title and the flat."""
+    return [
+        style.say(
+            "go Ø {widest}, stop Ø {closed}",
+            widest=style.length(sizes.widest),
+            closed=style.length(sizes.closed),
+        ),
+        style.say(
+            "notch: neck Ø {neck}, {length} long",
+            neck=style.length(sizes.neck),
+            length=style.length(sizes.length),
+        ),
+        style.say("dovetail {angle:g}°", angle=sizes.jaws.dovetail_angle),
+        style.say("cut on the line"),
+        style.say("over the end face"),
+    ]
+
+
+def _shared_out(
+    phrases: Sequence[str], hole: float, side: float
+) -> tuple[list[Text], list[str]]:
+    """The last phrases along the band on either side, where they fit, and the others."""
+    middle = hole + 1.0 + BODY / 2
+    longest = 2 * math.sqrt(max(0.0, (side - 1.0) ** 2 - (hole + 1.0 + BODY) ** 2))
+    texts: list[Text] = []
+    others = list(phrases)
+    for hand in (-1.0, 1.0):
+        start = ABOVE_STOP / middle
+        for phrase in reversed(phrases):
+            wide = text_width(phrase, size=BODY)
+            turn = 2 * math.atan(wide / 2 / (middle - BODY / 2))
+            if phrase in others and wide <= longest and start + turn <= MOST_TURN:
+                others.remove(phrase)
+                texts.append(_along_band(phrase, middle, hand, start + turn / 2))
+                start += turn + 3.0 / middle
+    return texts, others
+
+
+def _along_band(text: str, radius: float, hand: float, height: float) -> Text:
+    """A phrase across the radius at an angle over the lips, right (1) or left (-1); it reads up
+    on the left and down on the right."""
+    angle = height if hand > 0 else math.pi - height
+    baseline = angle - math.pi / 2
+    low = radius - 0.26 * BODY
+    return Text(
+        text=text,
+        at=Point(low * math.cos(angle), low * math.sin(angle)),
+        angle=baseline,
+        anchor=Anchor.MIDDLE,
+    )
+
+
 def _crown(
-    sizes: TenonSizes, side: float, shoulder: float, phrases: Sequence[str], label: JobLabel
+    sizes: TenonSizes,
+    side: float,
+    phrases: Sequence[str],
+    label: JobLabel,
+    room: float | None,
+    shoulder: float,
+    flat: str,
 ) -> _Crown:
-    """The crown that takes the least paper: a wide one needs fewer rows of wording."""
-    hole, least = sizes.closed / 2, LIP + sizes.flare + max(LEAST_WORDING, shoulder) + 6.0
-    found: list[tuple[float, _Crown]] = []
-    half = least / 2
-    while not found or half <= max(side, WIDEST):
-        rows = _rows(phrases, label, width=2 * half - LIP - sizes.flare - 6.0)
-        high = max(
-            CROWN,
-            len(rows) * LEADING + 4.0,
-            sizes.jaws.depth + UNDER,
-            sizes.length + UNDER,
-        )
-        crown = _Crown(half, hole + high, rows)
-        found.append((_paper(side, crown), crown))
-        half += WIDER
-    return min(found, key=lambda one: one[0])[1]
+    """The crown with which the ring goes farthest into a round of the radius `room`."""
+    found: list[_Crown] = []
+    notch = LIP + sizes.flare
+    beside_title = text_width(flat, size=BODY) + BESIDE_FLAT
+    least = text_width(phrases[0], size=BODY, bold=True) + beside_title
+    width = max(LEAST_WORDING, shoulder, least)
+    while not found or width <= max(2 * side, 2 * WIDEST) - notch:
+        wide = width + notch + 6.0
+        left = (wide + LIP) / 2
+        right = wide - left
+        rows = _rows(phrases, label, width=width)
+        top = sizes.closed / 2 + max(CROWN, len(rows) * LEADING + 3.5)
+        top = _high_enough(sizes, side, left, top)
+        corner = min(width - least, MOST_CORNER)
+        found.append(_Crown(left, right, top, rows, corner))
+        width += WIDER
+    return min(found, key=lambda crown: crown.drop(room))
 
 
-def _paper(side: float, crown: _Crown) -> float:
-    """Area of a crown beyond the half disc about the round, mm²."""
-    half = min(crown.half, side)
-    disc = half * math.sqrt(side**2 - half**2) + side**2 * math.asin(half / side)
-    over = max(0.0, crown.half - side)
-    return 2 * half * crown.top - disc + 2 * over * (crown.top - crown.foot + over / 2)
+def _high_enough(sizes: TenonSizes, side: float, left: float, top: float) -> float:
+    """The top of a crown, or higher, so that there is card below its notch."""
+    beside = math.sqrt(max(0.0, side**2 - left**2))
+    inner = left - LIP - sizes.flare
+    below = math.sqrt(max(0.0, (sizes.closed / 2 + UNDER) ** 2 - inner**2))
+    return max(top, beside + sizes.length + 1.0, below + sizes.length)
 
 
 def _outline(sizes: TenonSizes, side: float, crown: _Crown) -> tuple[Segment, ...]:
     """Round the ring from the right end of its crown; its shoulders follow the round."""
-    hole, lips, low = sizes.closed / 2, sizes.widest / 2, -THROAT - LIPS
-    half, top = crown.half, crown.top
-    corner = Point(half, top)
-    if half < side:
-        angle = math.acos(half / side)
-        shoulder = Arc(ORIGIN, side, angle, -angle)
-        right: list[Segment] = [Line(corner, shoulder.start), shoulder]
-    elif crown.foot - half + side < BEND:  # a small ring: straight down
-        right = [Line(corner, Point(half, 0.0))]
-    else:
-        bend, foot = Point(half, crown.foot), Point(side, crown.foot - half + side)
-        right = [Line(corner, bend), Line(bend, foot), Line(foot, Point(side, 0.0))]
-    corners = [
-        right[-1].end,
-        Point(right[-1].end.x, low),
-        Point(lips, low),
-        Point(lips, -THROAT),
-        Point(hole, -THROAT),
-        Point(hole, 0.0),
+    hole, top = sizes.closed / 2, crown.top
+    right = [
+        *(Line(a, b) for a, b in itertools.pairwise(crown.ends)),
+        *_flank(sizes, side, crown, crown.ends[-1]),
     ]
-    right += [Line(a, b) for a, b in itertools.pairwise(corners)]
-    left = [segment.moved(MIRROR).reversed() for segment in reversed(right)]
+    mirrored = _flank(sizes, side, crown, Point(crown.left, top))
+    left = [segment.moved(MIRROR).reversed() for segment in reversed(mirrored)]
     notch = [
-        Point(-half, top - sizes.length),
-        Point(-half + LIP + sizes.flare, top - sizes.length),
-        Point(-half + LIP, top),
-        corner,
+        Point(-crown.left, top - sizes.length),
+        Point(-crown.left + LIP + sizes.flare, top - sizes.length),
+        Point(-crown.left + LIP, top),
+        crown.ends[0],
     ]
     left[-1] = Line(left[-1].start, notch[0])
     crown_top = [Line(a, b) for a, b in itertools.pairwise(notch)]
     return (*right, Arc(ORIGIN, hole, 0.0, math.pi), *left, *crown_top)
 
 
-def _notch_marks(sizes: TenonSizes, shoulder: float, crown: _Crown) -> list[Item]:
-    """The bottom of the jaws and the end of the flat that they need at the shoulder."""
-    left = -crown.half
-    bottom, tick = crown.top - sizes.jaws.depth, left + LIP + shoulder
-    return [
-        line(left, bottom, left + LIP + sizes.flare + 2.0, bottom, dashed=True),
-        line(tick, crown.top, tick, crown.top - 1.5),
+def _flank(sizes: TenonSizes, side: float, crown: _Crown, corner: Point) -> list[Segment]:
+    """From a corner of the crown, as if right, round the lip to the round at y = 0."""
+    hole, lips, low = sizes.closed / 2, sizes.widest / 2, -THROAT - LIPS
+    half = corner.x
+    if half < side:
+        angle = math.acos(half / side)
+        shoulder = Arc(ORIGIN, side, angle, -angle)
+        flank: list[Segment] = [Line(corner, shoulder.start), shoulder]
+    elif crown.foot - half + side < BEND:  # a small ring: straight down
+        flank = [Line(corner, Point(half, 0.0))]
+    else:
+        bend, foot = Point(half, crown.foot), Point(side, crown.foot - half + side)
+        flank = [Line(corner, bend), Line(bend, foot), Line(foot, Point(side, 0.0))]
+    corners = [
+        flank[-1].end,
+        Point(flank[-1].end.x, low),
+        Point(lips, low),
+        Point(lips, -THROAT),
+        Point(hole, -THROAT),
+        Point(hole, 0.0),
     ]
+    return [*flank, *(Line(a, b) for a, b in itertools.pairwise(corners))]
+
+
+def _flat_mark(shoulder: float, crown: _Crown) -> Path:
+    """The end of the flat that the jaws need at the shoulder."""
+    tick = LIP - crown.left + shoulder
+    return line(tick, crown.top, tick, crown.top - 1.5)
 
 
 def _full(sizes: TenonSizes, number: int, label: JobLabel, style: PrintStyle) -> tuple[Part, Part]:
@@ -274,7 +372,7 @@ def _full(sizes: TenonSizes, number: int, label: JobLabel, style: PrintStyle) ->
         hole = size / 2
         half = max(hole + SIDE, NARROWEST / 2)
         rows = _rows(phrases, label, width=2 * half - 6.0)
-        top = hole + max(CROWN, len(rows) * LEADING + 4.0)
+        top = hole + max(CROWN, len(rows) * LEADING + 3.5)
         items: list[Item] = [
             rectangle(Box(-half, -hole - SIDE, half, top)),
             arc_path(circle(ORIGIN, hole)),

@@ -89,8 +89,8 @@ def test_the_notch_meets_its_tenon(make_plan: object) -> None:
         seam = ring.boundary.intersection(true.buffer(1e-7)).length
         assert seam > one.length + tenon_ring.LIP + plan.job.tenon.shoulder
         assert ring.intersection(wood(one.length + 0.2)).area > 1
-        bottom = [p.bounds().top for p in part.drawing.paths(Role.MARK) if p.dashed]
-        assert bottom == [pytest.approx(top - one.jaws.depth)]
+        (tick,) = part.drawing.paths(Role.MARK)
+        assert tick.segments[0].start == pytest.approx((neck + plan.job.tenon.shoulder, top))
 
 
 def test_full_circles_pass_a_tenon_of_their_size() -> None:

@@ -142,21 +142,18 @@ def flattened(contour: Contour, *, max_gap: float) -> list[Point]:
     return points
 
 
-def drawing_dxf(
-    drawing: Drawing, *, outlines: bool = False, margin: float = MARGIN, frame: Box | None = None
-) -> bytes:
+def drawing_dxf(drawing: Drawing, *, outlines: bool = False, frame: Box | None = None) -> bytes:
     """A drawing at 1:1 as a DXF file: a layer for each operation of a machine.
 
     Args:
         drawing: full size, mm; of a dashed line all is drawn, see `machine_drawing`.
         outlines: whether text is drawn as the outlines of its letters.
-        margin: mm from the origin to the lower left of the drawing's bounds.
         frame: what the file shows, its lower left the origin, mm; None for all of the drawing
-            with its margin.
+            with a margin of `MARGIN` round it.
 
     Returns: ASCII DXF as UTF-8; the same input gives the same bytes.
     """
-    box = frame or drawing.bounds().grown(margin)
+    box = frame or drawing.bounds().grown(MARGIN)
     with _fixed():
         document = ezdxf.new(VERSION, setup=False)  # type: ignore[attr-defined] # no stub
         document.header["$INSUNITS"] = MILLIMETRES

@@ -24,6 +24,7 @@ LEAST_TURN = math.radians(60)  # of the second scan against the first
 QUARTER_TURN = np.array([[0.0, -1.0], [1.0, 0.0]])
 # Pages that pdfium and MuPDF drew, 150 to 300 dpi: their lines differ by up to 0.006 mm in 180 mm.
 DRAWN = 1.7e-5
+STEP = 1e-6  # of the values, for their derivatives
 TWICE = 2.0  # standard deviations that are stated: 95 % of normal errors
 
 
@@ -210,13 +211,13 @@ def _scanner(quadric: Array) -> tuple[float, float, float]:
     return float(upper[0, 0] - 1), float(upper[1, 1] - 1), float(upper[0, 1] / upper[1, 1])
 
 
-def _slopes(function: Callable[[Array], Array], values: Array, step: float = 1e-6) -> Array:
+def _slopes(function: Callable[[Array], Array], values: Array) -> Array:
     """Derivatives of a function by central differences, a column for each value."""
     columns = []
     for n in range(len(values)):
         change = np.zeros_like(values)
-        change[n] = step
-        columns.append((function(values + change) - function(values - change)) / (2 * step))
+        change[n] = STEP
+        columns.append((function(values + change) - function(values - change)) / (2 * STEP))
     return np.array(columns).T
 
 

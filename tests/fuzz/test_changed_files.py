@@ -191,7 +191,7 @@ def recipe() -> Callable[[], dict[str, Any]]:
     return lambda: json.loads(text)  # a function, or each failure would print all of it
 
 
-@cases(30)
+@cases(15)
 @given(CHANGES)
 def test_any_value_of_a_recipe(
     recipe: Callable[[], dict[str, Any]], changes: list[tuple[int, str, object]]

@@ -32,7 +32,7 @@ from templategen.trade.part_kinds import PartKind
 from templategen.trade.records import Log
 
 CARD = 150.0  # mm: width of the card
-SKETCH = 56.0  # mm: diameter of the log in the sketch of its end
+SKETCH = 40.0  # mm: diameter of the log in the sketch of its end
 NAME_STEP = 4.8  # mm from one figure of the sketch of its length to the next
 SAME = 1e-6  # mm
 ALONG = 10.0  # mm: least height of the log in the sketch of its length

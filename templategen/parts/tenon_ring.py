@@ -412,7 +412,7 @@ def _texts(rows: Sequence[str], top: float) -> list[Item]:
 
 def _words_beside(word: str, half: float, hole: float, y: float) -> list[Item]:
     """A word on either side of an opening, where it fits."""
-    room = half - hole - 2.0
+    room = half - hole - 1.6
     if text_width(word, size=BODY, bold=True) > room:
         return []
     x = (half + hole) / 2

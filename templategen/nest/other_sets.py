@@ -15,7 +15,7 @@ import numpy as np
 from templategen.messages import Figure, Joined, Text, tr, tr_count
 from templategen.nest.chains import Found
 from templategen.nest.cut_table import CutTable
-from templategen.nest.even_search import even_in_time, unevenness_of
+from templategen.nest.even_search import most_even_chain, unevenness_of
 from templategen.nest.findings import lengths_of
 from templategen.nest.plan import Level, OtherSet, Plan
 from templategen.nest.plan_building import build_plan
@@ -208,14 +208,11 @@ class _Sets:
             base = self.best_of(count)
             if base is None:
                 continue
-            chain, _ = even_in_time(
-                self.starts,
-                self.table,
-                base,
-                first=MARKS * 2,
-                last=MARKS * 2,
-                most_work=SET_WORK,
-            )
+            table = self.table.on_every(2 * MARKS)
+            try:
+                chain = most_even_chain(self.starts, table, base, most_work=SET_WORK)
+            except TooLong as stopped:
+                chain = stopped.chain or base
             now = unevenness_of(chain, height)
             if now / count <= CLEARLY * uneven / have:
                 show = lengths_of(self.job)

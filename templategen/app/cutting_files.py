@@ -117,7 +117,7 @@ def parts_to_cut(parts: Sequence[Part], beam: float, style: PrintStyle) -> CutPa
     notes += _blunt_notes(pairs, style)
     return CutParts(
         parts=tuple((part, moved.drawing) for part, moved in pairs),
-        open_lines=sum(moved.left for moved in made),
+        open_lines=sum(moved.open_lines for moved in made),
         notes=tuple(notes),
     )
 
@@ -125,7 +125,7 @@ def parts_to_cut(parts: Sequence[Part], beam: float, style: PrintStyle) -> CutPa
 def _moved(part: Part, beam: float) -> Beamed:
     if beam:
         return beamed(part, beam=beam)
-    return Beamed(drawing=part.drawing, left=len(cut_outlines(part.drawing)[1]))
+    return Beamed(drawing=part.drawing, open_lines=len(cut_outlines(part.drawing)[1]))
 
 
 def _read_only(parts: Sequence[Part]) -> list[Text]:
@@ -179,7 +179,7 @@ def _blunt_notes(pairs: Pairs, style: PrintStyle) -> list[Text]:
                 tr(
                     "{part}: {worst:.2f} mm at most, at {places}",
                     part=part.title,
-                    worst=max(place.left for place in moved.blunt),
+                    worst=max(place.gap for place in moved.blunt),
                     places=Joined(tuple(places), "; "),
                 )
             )

@@ -41,7 +41,7 @@ class ScanReport:
         skew_off: of `skew`.
         scanner: the scanner's own error, which is taken out: relative error of its lengths across
             and down, and its skew; None where it was not measured.
-        left: across, down and skew of this page as it was printed, where it is corrected for a
+        residual: across, down and skew of this page as it was printed, where it is corrected for a
             printer: true is (1, 1, 0); None where it is not.
         has_turned: whether a second scan gave the scanner's skew and the ratio of its scales.
         has_rule: whether a rule gave the scanner's scale.
@@ -61,7 +61,7 @@ class ScanReport:
     down_off: float
     skew_off: float
     scanner: tuple[float, float, float] | None
-    left: tuple[float, float, float] | None
+    residual: tuple[float, float, float] | None
     has_turned: bool
     has_rule: bool
 
@@ -87,8 +87,8 @@ class ScanReport:
             lean=self.skew * 100,
             off=self.skew_off * 100,
         )
-        if self.left is not None:
-            across, down, skew = self.left
+        if self.residual is not None:
+            across, down, skew = self.residual
             yield tr(
                 "This page is corrected for a printer. What is left of its error: {across:+.3f} % "
                 "across, {down:+.3f} % down, a lean of {lean:+.3f} mm in 100 mm",
@@ -188,12 +188,12 @@ def measure_scan(
         limits=LIMITS,
         mend=tr("scan one sheet at 300 dpi, and give --page"),
     )
-    scanner, left = answer.pop("scanner"), answer.pop("left")
+    scanner, residual = answer.pop("scanner"), answer.pop("residual")
     return ScanReport(
         **answer,
         name=scan.name,
         scanner=None if scanner is None else tuple(scanner),
-        left=None if left is None else tuple(left),
+        residual=None if residual is None else tuple(residual),
         has_turned=turned is not None,
         has_rule=rule is not None,
     )

@@ -30,11 +30,11 @@ class BluntPlace:
 
     Args:
         at: in the part's frame.
-        left: how far the nearest edge of the cut stays away from it, mm.
+        gap: from there to the nearest edge of the cut, mm.
     """
 
     at: Point
-    left: float
+    gap: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,13 +56,13 @@ class Beamed:
 
     Args:
         drawing: full size.
-        left: how many open cut lines were left where they are.
+        open_lines: how many cut lines that close nothing stay where they are.
         holes: those that are marked only.
         blunt: inner corners and narrow places that stay fuller than drawn.
     """
 
     drawing: Drawing
-    left: int = 0
+    open_lines: int = 0
     holes: tuple[SmallHole, ...] = ()
     blunt: tuple[BluntPlace, ...] = ()
 
@@ -100,7 +100,7 @@ def beamed(part: Part, *, beam: float) -> Beamed:
     lines = [outline for outline in whole if outline not in blocked]
     return Beamed(
         drawing=Drawing(items=(*kept, *marks, *paths)),
-        left=len(loose),
+        open_lines=len(loose),
         holes=tuple(holes),
         blunt=_blunt_places(lines, moved, beam / 2),
     )
@@ -190,7 +190,7 @@ def _blunt_places(
             if isinstance(segment, Arc):
                 points.append(segment.at(segment.from_angle + segment.sweep / 2))
             for point in points:
-                left = min(distance_to(point, other) for other in path) - half
-                if left > SHARP:
-                    found.append(BluntPlace(point, left))
+                gap = min(distance_to(point, other) for other in path) - half
+                if gap > SHARP:
+                    found.append(BluntPlace(point, gap))
     return tuple(found)

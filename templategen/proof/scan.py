@@ -371,9 +371,9 @@ def measure(pack: bytes, picture: bytes, wishes: ScanWishes) -> tuple[dict[str, 
         "places": sheet.places,
         "spread": sheet.spread,
         **dataclasses.asdict(found),
-        "left": None
+        "residual": None
         if np.array_equal(correction, np.eye(2))
-        else sheet.seen.left(found, correction),
+        else sheet.seen.residual(found, correction),
     }
     return answer, b""
 

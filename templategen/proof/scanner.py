@@ -47,7 +47,7 @@ class Seen:
         """The matrix from the sheet as it went through the printer."""
         return self.matrix @ QUARTER_TURN.T if self.is_wide else self.matrix
 
-    def left(self, found: "PrinterFound", correction: Array) -> tuple[float, float, float]:
+    def residual(self, found: "PrinterFound", correction: Array) -> tuple[float, float, float]:
         """Across, down and skew as a page comes out that is corrected for a printer.
 
         Args:

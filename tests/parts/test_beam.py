@@ -39,7 +39,7 @@ def test_outside_out_and_holes_in() -> None:
     ]
     assert radii == pytest.approx([30.1, 19.9, 10.1], abs=1e-12)
     assert [p.segments[0].radius for p in made.drawing.paths(Role.MARK)] == [25.0]
-    assert made.left == 1
+    assert made.open_lines == 1
 
 
 def test_outlines_in_pieces_and_with_an_implied_side() -> None:
@@ -48,7 +48,7 @@ def test_outlines_in_pieces_and_with_an_implied_side() -> None:
     implied = beamed(_part(Path(segments=(bow,), closed=True)), beam=0.2)
     pieces = beamed(_part(Path(segments=(bow,)), Path(segments=(side,))), beam=0.2)
     for made in (implied, pieces):
-        assert made.left == 0
+        assert made.open_lines == 0
         (path,) = made.drawing.paths(Role.CUT)
         true = Polygon(points_of((bow, side.reversed()))).buffer(0.1, quad_segs=512)
         assert Polygon(points_of(path.segments)).boundary.hausdorff_distance(true.boundary) < TRUE
@@ -118,7 +118,7 @@ def test_corners_that_stay_round_are_where_a_disc_does_not_reach(beam: float) ->
     shape = material_of(part.drawing)
     closed = shape.buffer(beam / 2, quad_segs=256).buffer(-beam / 2, quad_segs=256)
     extra = closed.difference(shape)
-    found = {(round(p.at.x, 6), round(p.at.y, 6)): p.left for p in made.blunt}
+    found = {(round(p.at.x, 6), round(p.at.y, 6)): p.gap for p in made.blunt}
     slot = {(36.0, 10.0), (40.0, 10.0)}
     deep = beam / 2 * (math.sqrt(2) - 1)
     assert set(found) == (slot | {(20.0, 20.0)} if deep > 0.05 else set())

@@ -142,11 +142,11 @@ def test_a_profile_from_a_scan_makes_the_next_print_true(paper: str) -> None:
     # Measured against the sheet as it was wanted: what is printed is true.
     true = measured(scale_sheet(paper), as_file(again, dpi=150))
     assert far_off(true, TRUE)[0] < 0.02
-    assert true["left"] is None
+    assert true["residual"] is None
     # Against the corrected page the printer is found again, and what is left of its error.
     found = measured(scale_sheet(paper, profile), as_file(again, dpi=150))
     assert far_off(found, PRINTER)[0] < 0.015
-    assert found["left"] == pytest.approx((1.0, 1.0, 0.0), abs=0.02 / 180)
+    assert found["residual"] == pytest.approx((1.0, 1.0, 0.0), abs=0.02 / 180)
 
 
 def test_the_scanner_s_own_error_falls_out() -> None:

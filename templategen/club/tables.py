@@ -60,7 +60,11 @@ def csv_entries(path: Path) -> Iterator[RawEntry]:
         ) from error
     except OSError as error:
         why = machine_reason(error, tr("unreadable"))
-        raise InputError(tr("cannot be read ({reason})", reason=why), where=str(path)) from error
+        raise InputError(
+            tr("cannot be read ({reason})", reason=why),
+            where=str(path),
+            mend=tr("see to the rights of that file"),
+        ) from error
 
 
 def _csv_rows(file: TextIO, name: str) -> Iterator[RawEntry]:

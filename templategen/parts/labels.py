@@ -8,7 +8,7 @@ from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Anchor, Item, Text
 from templategen.parts.lettering import bound_words, shortened, text_width, wrap
 from templategen.parts.style import PrintStyle
-from templategen.trade.records import Jaws, Shop
+from templategen.trade.records import Shop
 
 LEADING = BODY * 1.35  # mm from baseline to baseline
 LEAST_ROW = 12.0  # mm: a narrower row stays empty
@@ -39,11 +39,6 @@ def job_label(plan: Plan, style: PrintStyle) -> JobLabel:
 def shop_label(shop: Shop, date: str, style: PrintStyle) -> JobLabel:
     """The label of parts that a shop needs once; `date` is ISO 8601 or empty."""
     return JobLabel(style.text(shop.shown_name), date)
-
-
-def jaws_used(plan: Plan) -> tuple[Jaws, ...]:
-    """The jaws that hold the bowls of a plan, each once, in the order of the bowls."""
-    return tuple({b.jaws.id: b.jaws for b in plan.bowls if b.jaws}.values())
 
 
 def block(

@@ -97,47 +97,6 @@ class Dried:
     depth: float | None
 
 
-def dried_size(
-    *,
-    rim_diameter: float,
-    wall: float | None,
-    depth: float,
-    across_percent: float,
-    along_percent: float,
-    depth_percent: float | None,
-    final_moisture: float,
-) -> Dried:
-    """What a green bowl becomes: an oval, shorter across the grain than along it (design.md §5).
-
-    Each diameter shrinks by Wood Handbook FPL-GTR-282 Eq. 4-9 in its own direction; pith,
-    warping and reaction wood are left out, so this is an estimate.
-
-    Args:
-        rim_diameter: green, outside, mm.
-        wall: green, mm, or None for a solid core.
-        depth: green, face to tenon shoulder, mm.
-        across_percent: green to ovendry across the grain in the plane of the rim, %.
-        along_percent: along the grain, %.
-        depth_percent: in the direction of the lathe axis, %, or None if not known.
-        final_moisture: %.
-    """
-    across = 1 - shrinkage(across_percent, final_moisture)
-    along = 1 - shrinkage(along_percent, final_moisture)
-    circle = rim_diameter * min(across, along)
-    left = None
-    if wall is not None:
-        left = (circle - (rim_diameter - 2 * wall) * max(across, along)) / 2
-    return Dried(
-        across=rim_diameter * across,
-        along=rim_diameter * along,
-        circle=circle,
-        wall_left=left,
-        depth=None
-        if depth_percent is None
-        else depth * (1 - shrinkage(depth_percent, final_moisture)),
-    )
-
-
 def rule_of_thumb_wall(rim_diameter: float) -> float:
     """A tenth of the diameter, mm: the wall that is left for drying; common practice, no source."""
     return rim_diameter / 10

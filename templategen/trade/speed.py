@@ -75,18 +75,6 @@ def _rounded_down(rpm: float) -> float:
     return math.floor(rpm / SPEED_STEP) * SPEED_STEP if rpm >= SPEED_STEP else rpm
 
 
-def disc_energy(*, mass_kg: float, diameter: float, speed_rpm: float) -> float:
-    """Energy of a solid disc that turns, J: ½ I ω² with I = ½ m r².
-
-    Args:
-        mass_kg: kg, ≥ 0.
-        diameter: mm, ≥ 0.
-        speed_rpm: rpm, ≥ 0.
-    """
-    inertia = mass_kg * (diameter / 2000) ** 2 / 2
-    return _energy(inertia, speed_rpm)
-
-
 def solid_energy(outline: Sequence[Corner], *, density_kg_m3: float, speed_rpm: float) -> float:
     """Energy of a solid of revolution that turns, J: ½ I ω².
 
@@ -96,9 +84,5 @@ def solid_energy(outline: Sequence[Corner], *, density_kg_m3: float, speed_rpm: 
         speed_rpm: rpm, ≥ 0.
     """
     inertia = inertia_of_revolution(outline) / 1e15 * density_kg_m3  # mm⁵ to m⁵
-    return _energy(inertia, speed_rpm)
-
-
-def _energy(inertia_kg_m2: float, speed_rpm: float) -> float:
     turning = 2 * math.pi * speed_rpm / 60  # rad/s
-    return inertia_kg_m2 * turning**2 / 2
+    return inertia * turning**2 / 2

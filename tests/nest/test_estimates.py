@@ -8,7 +8,9 @@ from typing import Any
 
 import pytest
 from changed_plans import changed_bowl, changed_cut
+from shapely.geometry import Point, Polygon
 
+from templategen.geometry.ring_shrinkage import dried_place
 from templategen.inputs.job_file import job_from_table
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.messages import ENGLISH_WORDING
@@ -25,6 +27,7 @@ from templategen.nest.estimates import (
 )
 from templategen.nest.identity import identity
 from templategen.nest.plan import Finding, Level, Plan
+from templategen.nest.plan_figures import rim_to_pith, ring_shrinkage
 from templategen.nest.planner import make_plan
 from templategen.trade.records import (
     Chuck,
@@ -34,7 +37,7 @@ from templategen.trade.records import (
     OwnWood,
     Shop,
 )
-from templategen.trade.wood import woods
+from templategen.trade.wood import find_wood, woods
 from templategen.units import Units
 
 
@@ -95,6 +98,31 @@ def test_masses_of_the_pieces_by_hand(plan: Plan) -> None:
         assert figures.dry_mass == pytest.approx(bowl.volume / 1e6 * 0.46)
         assert figures.target_mass == pytest.approx(bowl.volume / 1e6 * 0.46 * 1.1)
         assert figures.target_share == pytest.approx((1.1 / 2.30, 1.1 / 2.14))
+
+
+def test_wall_left_is_what_true_circles_leave_of_the_dried_wall(plan: Plan) -> None:
+    """Both edges of a wall under the ring mapping, drawn and measured by shapely.
+
+    The greatest circle within the outside, less the least one round the inside.
+    """
+    rings = ring_shrinkage(plan.job, find_wood(plan.job.blank.wood))
+    assert rings is not None
+
+    def dried(radius: float) -> Polygon:
+        angles = [math.radians(n / 4) for n in range(1440)]
+        across = [
+            dried_place(radius * math.cos(a), rim_to_pith(plan.job), rings)[0] for a in angles
+        ]
+        along = [radius * math.sin(a) * (1 - rings.along) for a in angles]
+        return Polygon(zip(across, along, strict=True))
+
+    walled = [(b, f) for b, f in zip(plan.bowls, figures_of(plan).bowls, strict=True) if b.wall]
+    assert walled
+    for bowl, figures in walled:
+        outer = dried(bowl.rim_diameter / 2).exterior.distance(Point(0, 0))
+        inner = Point(0, 0).hausdorff_distance(dried(bowl.rim_diameter / 2 - bowl.wall).exterior)
+        assert figures.dried.circle == pytest.approx(2 * outer, abs=0.01)
+        assert figures.dried.wall_left == pytest.approx(outer - inner, abs=0.01)
 
 
 def test_drive_by_hand(plan: Plan) -> None:

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from templategen.trade.lathe import rim_speed
-from templategen.trade.speed import SpeedBound, coring_speed, disc_energy, solid_energy
+from templategen.trade.speed import SpeedBound, coring_speed, solid_energy
 
 
 @pytest.mark.parametrize(("inches", "rpm"), [(12, 500), (16, 370), (20, 300), (24, 250)])
@@ -53,8 +53,6 @@ def test_energy_by_adding_up_moving_rings() -> None:
     masses = 900 * 0.18 * math.pi * (radii[1:] ** 2 - radii[:-1] ** 2)
     speeds = 2 * math.pi * middle * 380 / 60
     expected = float((masses * speeds**2 / 2).sum())
-    disc = disc_energy(mass_kg=900 * 0.18 * math.pi * 0.2**2, diameter=400, speed_rpm=380)
-    assert disc == pytest.approx(expected, rel=1e-6)
     outline = [(0.0, 0.0), (200.0, 0.0), (200.0, 180.0), (0.0, 180.0)]
     solid = solid_energy(outline, density_kg_m3=900, speed_rpm=380)
     assert solid == pytest.approx(expected, rel=1e-6)
@@ -62,6 +60,7 @@ def test_energy_by_adding_up_moving_rings() -> None:
 
 def test_energy_of_a_known_flywheel() -> None:
     """A disc of 1 kg and 2 m at 60/(2π) rpm turns at 1 rad/s: I = ½ kg m², so a quarter joule."""
-    assert disc_energy(mass_kg=1, diameter=2000, speed_rpm=60 / (2 * math.pi)) == pytest.approx(
-        0.25
-    )
+    thick = 1 / math.pi  # mm, of 1000 kg/m³
+    outline = [(0.0, 0.0), (1000.0, 0.0), (1000.0, thick), (0.0, thick)]
+    energy = solid_energy(outline, density_kg_m3=1000, speed_rpm=60 / (2 * math.pi))
+    assert energy == pytest.approx(0.25)

@@ -1,5 +1,6 @@
 """The command line in German: help, tables, faults; and nothing told past the catalogue."""
 
+import functools
 import gettext
 import json
 import re
@@ -71,15 +72,20 @@ def test_help_speaks_as_the_machine(tmp_path: Path) -> None:
     assert "Usage: " in run_command("--language", "en", "--help", cwd=tmp_path, LANG="de").stdout
 
 
+@functools.cache
+def _plan(language: str) -> str:
+    """What `plan` prints of the built-in demo; it reads no file."""
+    return run_command("--language", language, "plan", cwd=Path.cwd()).stdout
+
+
 def _words(line: str) -> set[str]:
     plain = re.sub(r"\S*\d\S*", "", line)  # figures, tags, ids of cutters
     return set(re.findall(r"[^\W\d_]{2,}", plain)) - ALIKE
 
 
-def test_a_plan_is_german_throughout(tmp_path: Path) -> None:
+def test_a_plan_is_german_throughout() -> None:
     """Besides names, ids and units no word of an English paragraph stands in its German one."""
-    english = run_command("plan", cwd=tmp_path).stdout.split("\n\n")
-    german = run_command("--language", "de", "plan", cwd=tmp_path).stdout.split("\n\n")
+    english, german = (_plan(language).split("\n\n") for language in ("en", "de"))
     assert len(english) == len(german) > 7
     left = [(e, g) for e, g in zip(english, german, strict=True) if _words(e) & _words(g)]
     assert left == []
@@ -87,9 +93,9 @@ def test_a_plan_is_german_throughout(tmp_path: Path) -> None:
     assert not any(re.search(r"\d\.\d", line) for line in german)
 
 
-def test_columns_line_up_in_german(tmp_path: Path) -> None:
+def test_columns_line_up_in_german() -> None:
     """Under each heading of the cuts the cells end where the heading ends."""
-    lines = run_command("--language", "de", "plan", cwd=tmp_path).stdout.splitlines()
+    lines = _plan("de").splitlines()
     at = next(n for n, line in enumerate(lines) if "Messer" in line and "Versatz" in line)
     ends = [m.end() for m in re.finditer(r"\S+( \S+)*", lines[at])]
     for row in lines[at + 1 : at + 4]:
@@ -206,16 +212,16 @@ height = 90
 """
 
 
-def _club(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    return run_command(*words, "club", "list.toml", "--out", "o", "--part", "tag", "--jobs", "2",
-                cwd=folder)  # fmt: skip
+def _club(folder: Path, *words: str, jobs: int = 1) -> subprocess.CompletedProcess[str]:
+    words = (*words, "club", "list.toml", "--out", "o", "--part", "tag", "--jobs", f"{jobs}")
+    return run_command(*words, cwd=folder)
 
 
 def test_a_list_has_its_language(tmp_path: Path) -> None:
     """Faults, index and packs speak it, also in worker processes; another one remakes the packs."""
     listed = tmp_path / "list.toml"
     listed.write_text(CLUB.format(language='language = "de"'))
-    first = _club(tmp_path)
+    first = _club(tmp_path, jobs=2)
     assert first.returncode == 1
     assert "ausgelassen: list.toml: blanks[2]" in first.stderr
     assert "1 von 2 Einträgen ausgelassen" in first.stderr

@@ -85,8 +85,9 @@ def test_no_speed_above_the_limit_is_printed(run: Run) -> None:
     assert start <= most / 2 <= limit / 2
 
 
-@pytest.mark.parametrize("words", [[], ["--blank", "18x8in"]])
-@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize(
+    ("language", "words"), [("en", ["--blank", "18x8in"]), ("de", [])], ids=["en", "de"]
+)
 def test_tables_fit_the_screen(run: Run, words: list[str], language: str) -> None:
     """No line but a finding's is 100 letters long; a finding is one line."""
     out = run("--language", language, "plan", *words)[1]

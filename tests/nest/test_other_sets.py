@@ -125,7 +125,7 @@ def test_wanted_rims_are_had_or_told() -> None:
 @pytest.mark.parametrize("objective", list(Objective))
 def test_an_even_outside_is_concentric_with_its_cut(objective: Objective) -> None:
     """Bowl 1's outside is a circle about the pivot of cut 1, through the rim of the blank."""
-    job = changed_job(outside=OutsideShape.EVEN, objective=objective, diameter=320.0, height=140.0)
+    job = changed_job(outside=OutsideShape.EVEN, objective=objective, diameter=260.0, height=120.0)
     plan = make_plan(job, demo_shop(), with_suggestions=False)
     check_plan(plan)
     cut, first = plan.cuts[0], plan.bowls[0].shape.curves[0]

@@ -238,7 +238,7 @@ def test_a_file_open_elsewhere(
         [*WORDS[:-1], "file/deep/folder"],
         [*WORDS[:-1], "file"],
         ["plan", "--picture", "file/a.svg"],
-        ["plan", "--picture", "folder"],
+        ["plan", "--picture", "folder.svg"],
         ["chart", "--diameters", "300-300", "--heights", "140-140", "--pdf", "file/a.pdf"],
         ["scale", "--out", "file/x"],
         ["shop", "--part", "height stick", "--out", "file/x"],
@@ -250,14 +250,14 @@ def test_a_file_open_elsewhere(
 def test_a_path_that_cannot_be(words: list[str], command: Command, tmp_path: Path) -> None:
     """A folder below a file, or a file in a folder's place: exit 3, one line, nothing touched."""
     (tmp_path / "file").write_bytes(b"a file")
-    (tmp_path / "folder").mkdir()
+    (tmp_path / "folder.svg").mkdir()
     code, lines = command(*words)
     assert code == 3, lines
     assert len(lines) == 1
     assert "cannot be" in lines[0]
-    assert _names(tmp_path) == ["file", "folder"]
+    assert _names(tmp_path) == ["file", "folder.svg"]
     assert (tmp_path / "file").read_bytes() == b"a file"
-    assert list((tmp_path / "folder").iterdir()) == []
+    assert list((tmp_path / "folder.svg").iterdir()) == []
 
 
 @pytest.mark.parametrize("number", [errno.EACCES, errno.EROFS, errno.ENOSPC, errno.EIO])

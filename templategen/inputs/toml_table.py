@@ -129,7 +129,7 @@ def read_bounded(path: Path, *, most: int, ending: Text, mend: Text) -> bytes:
         raise InputError(
             tr("cannot be read ({reason})", reason=why),
             where=str(path),
-            mend=tr("see to the rights of that file"),
+            mend=tr("see to the rights of that file") if isinstance(error, PermissionError) else "",
         ) from error
     if large or len(held) > most:
         bound = f"{most // 1_000_000} MB" if most >= 1_000_000 else f"{most // 1000} kB"

@@ -57,7 +57,7 @@ def test_a_club_list_takes_an_unknown_wood_as_a_plan_does(tmp_path: Path) -> Non
     )
     done = run_command("club", "s/club.toml", "--out", "o", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
-    assert len(list((tmp_path / "o").rglob("*.pdf"))) == 1
+    assert len(list((tmp_path / "o").rglob("0*.pdf"))) == 1
     (index,) = (tmp_path / "o").rglob("index.html")
     assert "unknown wood" in index.read_text("utf-8")
 

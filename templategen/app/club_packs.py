@@ -324,7 +324,7 @@ def _summary(plan: Plan, style: PrintStyle) -> dict[str, list[str]]:
     order = [cut.cutter.id for n in plan.sequence for cut in plan.cuts if cut.number == n]
     return {
         "facts": [
-            style.say("Blank {size}", size=f"{size} {wood}".strip()),
+            style.say("Blank {size}", size=", ".join(filter(None, (size, wood)))),
             style.say_count(
                 "{count} bowl: rim Ø {rims}",
                 "{count} bowls: rim Ø {rims}",
@@ -336,11 +336,7 @@ def _summary(plan: Plan, style: PrintStyle) -> dict[str, list[str]]:
             else "",
             plan.shop.name,
         ],
-        "findings": [
-            f"{style.say(f.level.value)}: {style.text(f.text)}"
-            for f in plan.findings
-            if f.level is not Level.NOTE
-        ],
+        "findings": [style.text(f.text) for f in plan.findings if f.level is not Level.NOTE],
         "notes": [style.text(f.text) for f in plan.findings if f.level is Level.NOTE],
     }
 

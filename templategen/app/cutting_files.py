@@ -186,7 +186,7 @@ def _blunt_notes(pairs: Pairs, style: PrintStyle) -> list[Text]:
     if notes:
         head = tr(
             "inner corners that the beam cannot cut sharp, how far it stays away, and where, from "
-            "the left and the lower edge of the part:"
+            "the left and the lower edge of the part as a file of its own has it:"
         )
         notes.insert(0, head)
     return notes
@@ -194,7 +194,7 @@ def _blunt_notes(pairs: Pairs, style: PrintStyle) -> list[Text]:
 
 def _place_text(place: BluntPlace, box: Box, style: PrintStyle) -> Message:
     return tr(
-        "{across} | {up}",
+        "{across} across and {up} up",
         across=Length(place.at.x - box.left, style.units),
         up=Length(place.at.y - box.bottom, style.units),
     )

@@ -1,10 +1,12 @@
 """Compares a printed pack with what its recipe gives."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from templategen.messages import Joined, Text, tr
 from templategen.proof.report import Report, Row
 from templategen.proof.strangers import verified
+from templategen.trade.part_kinds import PartKind
 
 __all__ = ["Report", "Row", "verdict", "verify_pack"]
 
@@ -16,6 +18,11 @@ def verify_pack(path: Path) -> Report:
         InputError: the file is no pack that can be read.
     """
     return verified(path)
+
+
+def _labels(kinds: Sequence[str]) -> Joined:
+    """Kinds of parts as people read them."""
+    return Joined(tuple(PartKind(kind).label for kind in kinds), ", ")
 
 
 def verdict(report: Report) -> tuple[Text, ...]:
@@ -33,9 +40,9 @@ def verdict(report: Report) -> tuple[Text, ...]:
         )
         if report.left_out:
             # The shorter list says the same.
-            what = tr("without {kinds}", kinds=", ".join(report.left_out))
+            what = tr("without {kinds}", kinds=_labels(report.left_out))
             if len(report.kinds) < len(report.left_out):
-                what = tr("it holds no parts but {kinds}", kinds=", ".join(report.kinds))
+                what = tr("it holds no parts but {kinds}", kinds=_labels(report.kinds))
             return (Joined((line, what), "; "),)
         return (line,)
     count = sum(not row.is_true for row in report.rows)

@@ -98,19 +98,19 @@ def _show(done: ClubRun, folder: Path, screen: Screen) -> None:
     count = done.made + done.kept
     if done.kept:
         screen.tell(
-            "{file}: {count} packs, {kept} kept from an earlier run",
+            "{file}: {count} PDFs, {kept} kept from an earlier run",
             file=done.archive,
             count=count,
             kept=done.kept,
         )
     else:
-        screen.tell("{file}: {count} packs", file=done.archive, count=count)
+        screen.tell("{file}: {count} PDFs", file=done.archive, count=count)
     screen.tell("{file}: pictures of all nests", file=done.index)
     for paper, sheets in done.sheets.items():
         screen.tell("To print: {sheets} sheets of {paper}", sheets=sheets, paper=paper)
     if done.moved:
         screen.tell(
-            "note: {count} packs that are no longer in the list are in {folder}",
+            "note: {count} PDFs that are no longer in the list are in {folder}",
             count=done.moved,
             folder=folder / "old",
         )

@@ -63,7 +63,7 @@ class IndexRow:
         picture: file of its nest, relative to the index, or empty.
         picture_digest: SHA-256 of that file.
         packs: its finished packs; none where it was skipped.
-        findings: what the plan warns of, or why it was skipped.
+        findings: what the plan warns of, which its hand-out prints too; or why it was skipped.
         notes: what else the plan has to say.
         date: ISO 8601, of its job; may be empty.
     """
@@ -205,8 +205,15 @@ def _bound(text: str) -> str:
 
 
 def _listed(texts: Sequence[str]) -> str:
-    rows = "".join(f"<li>{escape(text)}</li>\n" for text in texts)
+    rows = "".join(f"<li>{_bound(escape(text))}</li>\n" for text in texts)
     return f"<ul>\n{rows}</ul>" if rows else ""
+
+
+def _folded(heading: str, texts: Sequence[str]) -> str:
+    """A list that a touch on its heading opens; nothing where it is empty."""
+    if not texts:
+        return ""
+    return f"<details><summary>{escape(heading)}</summary>\n{_listed(texts)}</details>"
 
 
 def _shop_set(row: IndexRow, wording: Wording) -> str:
@@ -223,13 +230,13 @@ def _bench(row: IndexRow, wording: Wording) -> str:
     parts += [f"<p>{_bound(escape(fact))}</p>" for fact in row.facts if fact]
     if row.packs:
         parts.append(_links(row, wording))
+        count = len(row.findings)
+        heading = wording.say_count("{count} caution", "{count} cautions", count)
+        parts.append(_folded(heading, row.findings))
     else:
         missing = escape(wording.say("Not made"))
-        parts.append(f"<p><strong>{missing}</strong></p>")
-    parts.append(_listed(row.findings))
-    if row.notes:
-        heading = wording.say_count("{count} note", "{count} notes", len(row.notes))
-        parts.append(f"<details><summary>{escape(heading)}</summary>")
-        parts += [_listed(row.notes), "</details>"]
+        parts += [f"<p><strong>{missing}</strong></p>", _listed(row.findings)]
+    heading = wording.say_count("{count} note", "{count} notes", len(row.notes))
+    parts.append(_folded(heading, row.notes))
     parts.append("</article>\n")
     return "\n".join(parts)

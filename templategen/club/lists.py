@@ -18,7 +18,7 @@ from templategen.inputs.toml_table import TomlTable, read_toml, shown
 from templategen.messages import ENGLISH, Joined, Text, languages, tr
 from templategen.trade.part_kinds import DRAWN_KINDS, PartKind
 from templategen.trade.records import DryingWall, Job, Shop
-from templategen.trade.wood_names import OneWood, match_wood
+from templategen.trade.wood_names import OneWood, UnknownWood, match_wood
 from templategen.units import Units
 
 MOST_PAPERS = 8
@@ -250,25 +250,28 @@ def check_entry(raw: RawEntry, settings: ClubSettings, *, folder: Path) -> ClubE
 
 
 def _plannable(table: dict[str, Any], shop: Shop) -> tuple[dict[str, Any], tuple[Text, ...]]:
-    """The table of a job, and a note: a wall by drying needs a wood that is known.
+    """The table of a job, and a note on a wood that no table has or that has no figures of its own.
 
-    Where it is not, the wall is a share of the rim, so that the bench is not left out.
+    A wall by drying needs a wood that is known: where it is not, the wall is a share of the rim,
+    so that the bench is not left out.
     """
     blank, nest = table.get("blank"), table.get("nest", {})
     if not isinstance(blank, dict) or not isinstance(nest, dict) or "wood" in table:
         return table, ()
     wood = blank.get("wood", "")
+    if not isinstance(wood, str):
+        return table, ()
+    match = match_wood(wood)
     by_shop = "wall" not in nest and shop.rules.nest_of(shop.units).wall == DryingWall()
-    if not isinstance(wood, str) or not (nest.get("wall") == "drying" or by_shop):
-        return table, ()
-    if isinstance(match_wood(wood), OneWood):
-        return table, ()
-    note = tr(
-        "the wood {wood!r} is not one of the table: wall {wall} of the rim, no drying figures",
-        wood=wood,
-        wall=WITHOUT_WOOD,
-    )
-    return {**table, "nest": {**nest, "wall": WITHOUT_WOOD}}, (note,)
+    if not isinstance(match, OneWood) and (nest.get("wall") == "drying" or by_shop):
+        what = match.what if wood else tr("no wood is named")
+        note = tr("{what}: wall {wall} of the rim, no drying figures", what=what, wall=WITHOUT_WOOD)
+        return {**table, "nest": {**nest, "wall": WITHOUT_WOOD}}, (note,)
+    if wood and isinstance(match, UnknownWood):
+        note = tr("{what}: planned without drying figures; {mend}",
+                  what=match.what, mend=match.mend)  # fmt: skip
+        return table, (note,)
+    return table, ()
 
 
 class _Stated(NamedTuple):

@@ -163,8 +163,9 @@ def _opened(out: Path, owner: str) -> OpenFolder:
         )
     found = data.get("list")
     if found != owner:
+        other = os.path.normpath(out / str(found)[:200])
         raise InputError(
-            tr("holds the packs of the list {list!r}", list=str(found)[:200]),
+            tr("holds the packs of the list {list!r}", list=other),
             where=str(out),
             mend=_another_folder(),
         )

@@ -23,6 +23,7 @@ from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
 from templategen.units import format_length
 
+NOTHING = "–"  # of what a bowl does not have
 GROUNDS = (
     tr_noop(
         "Worst: both pivots out by the tolerance. Release: the core's weight breaks its neck; stop "
@@ -57,6 +58,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     if cuts:
         card.skip(-1.0)
         card.write(style.say(SENSE))
+        card.skip(1.0)
     rest = card.continued()
     _write_bowls(rest, plan, figures, style)
     if rest.fits_a_sheet:
@@ -193,7 +195,7 @@ def slashed(values: Sequence[float | None], style: PrintStyle) -> str:
     shown = []
     for units in style.units.shown:
         texts = [
-            "-" if v is None else format_length(v, units, unit=False, wording=style.wording)
+            NOTHING if v is None else format_length(v, units, unit=False, wording=style.wording)
             for v in values
         ]
         shown.append(f"{' / '.join(texts)} {units.value}")
@@ -221,7 +223,7 @@ def _bowl_rows(bowls: Sequence[tuple[Bowl, BowlFigures]], style: PrintStyle) -> 
 
     def lengths(values: Callable[[Bowl], Sequence[float | None]]) -> Callable[..., str]:
         def shown(bowl: Bowl, _: BowlFigures) -> str:
-            return "-" if bowl.wall is None else slashed(values(bowl), style)
+            return NOTHING if bowl.wall is None else slashed(values(bowl), style)
 
         return shown
 

@@ -117,7 +117,7 @@ def _offset(cut: Cut, style: PrintStyle) -> Figure:
     if abs(cut.pivot_offset) < 0.05:
         return Figure(shown.large, style.say("on the axis"))
     side = style.say("towards the entry") if cut.pivot_offset > 0 else style.say("past the axis")
-    return Figure(shown.large, f"{side} {shown.small}".strip())
+    return Figure(shown.large, f"{shown.small} {side}".strip())
 
 
 def _relief(cut: Cut, style: PrintStyle) -> Figure:

@@ -253,7 +253,7 @@ def test_a_wide_bit_tells_holes_and_corners(tmp_path: File) -> None:
     lines = [STYLE.text(text) for text in files.notes]
     assert sum(part.title + " (1 of 3 mm)" in lines[0] for part in parts) == 3
     assert all(any(line.startswith(part.title) for line in lines[2:]) for part in parts)
-    assert " mm | " in lines[2]
+    assert " mm across and " in lines[2]
     for path in files.folders[0].folder.iterdir():
         cuts = ezdxf.readfile(path).modelspace().query('*[layer=="cut"]')
         assert "CIRCLE" not in {entity.dxftype() for entity in cuts}

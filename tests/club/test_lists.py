@@ -17,7 +17,7 @@ from templategen.inputs.weighings import MOST_BOWLS, MOST_ROWS, read_record
 from templategen.messages import ENGLISH_WORDING
 from templategen.nest.identity import LONGEST, identity
 from templategen.nest.planner import make_plan
-from templategen.trade.records import DryingWall, ShareWall
+from templategen.trade.records import DryingWall, LengthWall, ShareWall
 
 BLANKS = '[[blanks]]\nname = "A"\ndiameter = 300\nheight = 140\n'
 
@@ -286,11 +286,20 @@ def test_a_list_as_a_german_spreadsheet_writes_it(tmp_path: Path) -> None:
     assert raws[1].place(ENGLISH_WORDING) == "list.csv line 4"
 
 
-@pytest.mark.parametrize("wood", ["Unbekanntholz", "", "Ahorn", "栗"])
+WOOD_FAULTS = {
+    "Unbekanntholz": "unknown wood 'Unbekanntholz'",
+    "": "no wood is named",
+    "Ahorn": "'Ahorn' may be one of these",
+    "栗": "unknown wood '栗'",
+}
+
+
+@pytest.mark.parametrize("wood", WOOD_FAULTS)
 def test_an_unknown_wood_leaves_no_bench_out(wood: str, tmp_path: Path) -> None:
     """Unknown, unclear or not named: also where the wall follows the drying, a plan is made.
 
-    Then the wall is a tenth of the rim (common practice, no source), and that is told.
+    Then the wall is a tenth of the rim (common practice, no source), and that is told with what
+    is wrong with the name. With a wall of its own the bench keeps it; an unknown name is told.
     """
     cutters = '[[cutters]]\nid = "A"\nradius = 105\nkerf = 9\n'
     jaws = '[[jaws]]\nid = "J"\ntrue_circle = 130\ndepth = 14\n'
@@ -304,10 +313,18 @@ def test_an_unknown_wood_leaves_no_bench_out(wood: str, tmp_path: Path) -> None:
         entry = check_entry(raw, settings, folder=tmp_path)
         assert entry.job.nest.wall == ShareWall(0.1)
         (note,) = entry.notes
-        assert "10 % of the rim" in ENGLISH_WORDING.text(note)
+        told = ENGLISH_WORDING.text(note)
+        assert told.startswith(WOOD_FAULTS[wood])
+        assert told.endswith(": wall 10 % of the rim, no drying figures")
         assert make_plan(entry.job, entry.shop, with_suggestions=False).bowls
-    known = dataclasses.replace(settings, nest={})
     (raw, _) = club.entries()
+    own = check_entry(raw, dataclasses.replace(settings, nest={"wall": 20}), folder=tmp_path)
+    assert own.job.nest.wall == LengthWall(20.0)
+    is_unknown = WOOD_FAULTS[wood].startswith("unknown")
+    assert [ENGLISH_WORDING.text(note).split(":")[0] for note in own.notes] == (
+        [WOOD_FAULTS[wood]] if is_unknown else []
+    )
+    known = dataclasses.replace(settings, nest={})
     entry = check_entry(
         dataclasses.replace(raw, values={**raw.values, "wood": "Black cherry"}),
         known,

@@ -47,7 +47,7 @@ UNDER = 9.0  # mm of card between the notch and the round
 BEND = 1.0  # mm over the middle of the round to where a wide crown may end
 LEAST_WORDING = 50.0  # mm: least width of the wording
 WIDEST = 66.0  # mm: greatest half width of a crown that is wider than its ring
-WIDER = 3.0  # mm: step between the widths of a crown that are tried
+WIDER = 2.0  # mm: step between the widths of a crown that are tried
 APART = 5.5  # mm: of two rings on a sheet, one in the round of the other
 MOST_CORNER = 14.0  # mm that is cut off the crown beside its first row
 BESIDE_FLAT = 5.0  # mm between the name of the flat and the title
@@ -167,13 +167,21 @@ class _Crown:
         lower = self.top - LEADING - 2.0
         return [Point(self.right - self.corner, self.top), Point(self.right, lower)]
 
-    def drop(self, room: float | None) -> float:
-        """How far the ring stands out of a round of the radius `room`, or its top for none, mm."""
+    def drop(self, room: float | None, length: float) -> float:
+        """How far the ring stands out of a round of the radius `room`, or its top for none, mm.
+
+        Args:
+            room: radius, mm.
+            length: of the tenon, mm: depth of the notch, which is the left corner.
+        """
         if room is None:
             return self.top
-        inside = [math.sqrt(max(0.0, room**2 - end.x**2)) for end in self.ends]
-        highest = max(end.y - depth for end, depth in zip(self.ends, inside, strict=True))
-        return highest + 2 * max(0.0, self.right - room)
+        corners = [*self.ends, Point(self.left, self.top - length)]
+        drops = [
+            corner.y - math.sqrt(max(0.0, room**2 - corner.x**2)) + 2 * max(0.0, corner.x - room)
+            for corner in corners
+        ]
+        return max(drops)
 
 
 def _stepped(
@@ -186,11 +194,10 @@ def _stepped(
 ) -> Part:
     """The ring with its round about the origin, its lips below and the notch in its crown."""
     title = style.say("Tenon ring, jaws {jaws}", jaws=sizes.jaws.id)
-    hole, lips = sizes.closed / 2, sizes.widest / 2
-    side = max(hole + SIDE, lips + TIP)
+    hole, lips, side = sizes.closed / 2, sizes.widest / 2, _side(sizes)
     flat = style.say("flat {width}", width=style.length(shoulder))
     on_band, others = _shared_out(_phrases(sizes, style), hole, side)
-    crown = _crown(sizes, side, [title, *others], label, room, shoulder, flat)
+    crown = _crown(sizes, [title, *others], label, room, shoulder, flat)
     start = LIP + sizes.flare - crown.left
     items: list[Item] = [
         Path(segments=_outline(sizes, side, crown), closed=True),
@@ -206,6 +213,11 @@ def _stepped(
         title=title,
         drawing=Drawing(items=tuple(items)),
     )
+
+
+def _side(sizes: TenonSizes) -> float:
+    """Radius of the outside of a ring, mm."""
+    return max(sizes.closed / 2 + SIDE, sizes.widest / 2 + TIP)
 
 
 def _crown_texts(crown: _Crown, start: float, flat: str) -> list[Item]:
@@ -239,9 +251,7 @@ def _phrases(sizes: TenonSizes, style: PrintStyle) -> list[str]:
     ]
 
 
-def _shared_out(
-    phrases: Sequence[str], hole: float, side: float
-) -> tuple[list[Text], list[str]]:
+def _shared_out(phrases: Sequence[str], hole: float, side: float) -> tuple[list[Text], list[str]]:
     """The last phrases along the band on either side, where they fit, and the others."""
     middle = hole + 1.0 + BODY / 2
     longest = 2 * math.sqrt(max(0.0, (side - 1.0) ** 2 - (hole + 1.0 + BODY) ** 2))
@@ -260,8 +270,7 @@ def _shared_out(
 
 
 def _along_band(text: str, radius: float, hand: float, height: float) -> Text:
-    """A phrase across the radius at an angle over the lips, right (1) or left (-1); it reads up
-    on the left and down on the right."""
+    """A phrase across the radius, right (1) or left (-1), at an angle over the lips, radians."""
     angle = height if hand > 0 else math.pi - height
     baseline = angle - math.pi / 2
     low = radius - 0.26 * BODY
@@ -275,7 +284,6 @@ def _along_band(text: str, radius: float, hand: float, height: float) -> Text:
 
 def _crown(
     sizes: TenonSizes,
-    side: float,
     phrases: Sequence[str],
     label: JobLabel,
     room: float | None,
@@ -284,6 +292,7 @@ def _crown(
 ) -> _Crown:
     """The crown with which the ring goes farthest into a round of the radius `room`."""
     found: list[_Crown] = []
+    side = _side(sizes)
     notch = LIP + sizes.flare
     beside_title = text_width(flat, size=BODY) + BESIDE_FLAT
     least = text_width(phrases[0], size=BODY, bold=True) + beside_title
@@ -298,7 +307,7 @@ def _crown(
         corner = min(width - least, MOST_CORNER)
         found.append(_Crown(left, right, top, rows, corner))
         width += WIDER
-    return min(found, key=lambda crown: crown.drop(room))
+    return min(found, key=lambda crown: crown.drop(room, sizes.length))
 
 
 def _high_enough(sizes: TenonSizes, side: float, left: float, top: float) -> float:

@@ -8,6 +8,7 @@ The result depends on the input only.
 
 import dataclasses
 import functools
+import itertools
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -75,6 +76,7 @@ class _Ready:
 
 
 Turns = tuple[_Ready, ...]  # of one shape
+Favoured = tuple[int, ...]  # grids of the sheets in turn, where a shape does not need another
 
 
 def _runs(row: int) -> tuple[Run, ...]:
@@ -331,19 +333,29 @@ def pack(
     )
     least = math.ceil(sum(task.sizes) / task.largest)
     best: tuple[Sheet, ...] | None = None
-    for favoured in range(len(grids)):
-        for order in _orders(shapes):
-            limit = most if best is None else len(best) - 1
-            found = _first_fit(task, order, favoured, limit)
-            if found is not None:
-                best = found
-                if len(best) <= least:
-                    return best
+    for order, favoured in _trials(shapes, len(grids)):
+        limit = most if best is None else len(best) - 1
+        found = _first_fit(task, order, favoured, limit)
+        if found is not None:
+            best = found
+            if len(best) <= least:
+                return best
     if best is not None and tries:
         best = _varied(task, best, least, tries)
     if best is not None and placements >= len(shapes):
         return _climbed(task, best, _orders(shapes), placements // len(shapes))
     return best
+
+
+def _trials(shapes: Sequence[Shape], grids: int) -> Iterator[tuple[list[int], Favoured]]:
+    """The orders to try, each with sheets of one grid, then the plain ones with two in turn."""
+    orders = _orders(shapes)
+    for grid in range(grids):
+        for order in orders:
+            yield order, (grid,)
+    for turns in itertools.permutations(range(grids), 2):
+        for order in orders[: len(ORDERS) + 1]:
+            yield order, turns
 
 
 def _varied(task: _Task, found: tuple[Sheet, ...], least: int, tries: int) -> tuple[Sheet, ...]:
@@ -370,7 +382,7 @@ def _varied(task: _Task, found: tuple[Sheet, ...], least: int, tries: int) -> tu
             for own in task.fitting
         ]
         varied = dataclasses.replace(task, turns=turns)
-        best = _first_fit(varied, order, n % len(task.empty), len(best) - 1) or best
+        best = _first_fit(varied, order, (n % len(task.empty),), len(best) - 1) or best
     return best
 
 
@@ -402,7 +414,7 @@ def _climbed(
             changed = list(order)
             for _ in range(1 + next(numbers) % 3):
                 _change(changed, task, best, numbers)
-        sheets = _first_fit(task, changed, n % len(task.empty), len(best))
+        sheets = _first_fit(task, changed, (n % len(task.empty),), len(best))
         if sheets is not None and _worth(task, sheets) >= _worth(task, best):
             best, order = sheets, changed
             if start is not None and len(best) < len(start[0]):
@@ -501,7 +513,7 @@ def _orders(shapes: Sequence[Shape]) -> list[list[int]]:
 
 
 def _first_fit(
-    task: _Task, order: Sequence[int], favoured: int, limit: int | None
+    task: _Task, order: Sequence[int], favoured: Favoured, limit: int | None
 ) -> tuple[Sheet, ...] | None:
     """Each shape, in order, onto the first sheet that has room; None beyond `limit` sheets."""
     sheets: list[_Filling] = []
@@ -514,11 +526,14 @@ def _first_fit(
 
 
 def _fill(
-    sheets: list[_Filling], task: _Task, order: Sequence[int], favoured: int, limit: int | None
+    sheets: list[_Filling],
+    task: _Task,
+    order: Sequence[int],
+    favoured: Favoured,
+    limit: int | None,
 ) -> bool:
     """Fills and adds sheets, see `_first_fit`; False beyond `limit` sheets."""
     share = len(order) <= MOST_SHARED
-    grids = sorted(range(len(task.empty)), key=lambda n: n != favoured)
     waiting = sum(task.sizes)
     for index in order:
         room = sum(sheet.free for sheet in sheets)
@@ -534,7 +549,8 @@ def _fill(
             continue
         if limit is not None and len(sheets) >= limit:
             return False
-        for grid in grids:
+        first = favoured[len(sheets) % len(favoured)]
+        for grid in sorted(range(len(task.empty)), key=lambda n: n != first):
             sheet = _Filling(grid, task.empty[grid])
             if sheet.settle(task.turns[grid][index], index, size, share=share):
                 sheets.append(sheet)

@@ -89,9 +89,9 @@ class PartKind(enum.StrEnum):
     GAUGE_STICK = "gauge stick"
     GAUGE_BLOCK = "gauge block"
     HEIGHT_STICK = "height stick"
+    DEPTH_STICK = "depth stick"
     CUT_PLATE = "cut plate"
     STOP_DIAL = "stop dial"
-    DEPTH_STICK = "depth stick"
     TAG = "tag"
     DRYING_SHEET = "drying sheet"
     HOLDING_CARD = "holding card"
@@ -142,9 +142,9 @@ KIND_USES: dict[PartKind, KindUse] = {
     PartKind.GAUGE_STICK: KindUse(Group.SET, Material.PLY),
     PartKind.GAUGE_BLOCK: KindUse(Group.SET, Material.PLY),
     PartKind.HEIGHT_STICK: KindUse(Group.SET, Material.PLY),
+    PartKind.DEPTH_STICK: KindUse(Group.SET, Material.PLY),
     PartKind.CUT_PLATE: KindUse(Group.CUT, Material.CARD),
     PartKind.STOP_DIAL: KindUse(Group.CUT, Material.CARD),
-    PartKind.DEPTH_STICK: KindUse(Group.CUT, Material.CARD),
     PartKind.TAG: KindUse(Group.AFTER, Material.CARD),
     PartKind.DRYING_SHEET: KindUse(Group.AFTER, Material.PAPER),
     PartKind.HOLDING_CARD: KindUse(Group.AFTER, Material.CARD),
@@ -172,9 +172,9 @@ _KIND_NAMES: dict[PartKind, Message] = {
     PartKind.GAUGE_STICK: tr("gauge stick"),
     PartKind.GAUGE_BLOCK: tr("spacing blocks"),
     PartKind.HEIGHT_STICK: tr("height stick"),
+    PartKind.DEPTH_STICK: tr("depth stick"),
     PartKind.CUT_PLATE: tr("cut plates"),
     PartKind.STOP_DIAL: tr("stop dials"),
-    PartKind.DEPTH_STICK: tr("depth stick"),
     PartKind.TAG: tr("tags"),
     PartKind.DRYING_SHEET: tr("drying sheets"),
     PartKind.HOLDING_CARD: tr("holding cards"),

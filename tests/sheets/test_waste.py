@@ -64,7 +64,7 @@ def test_no_tick_touches_a_part(name: str) -> None:
             ticks = unary_union(bands)
             assert ticks.intersection(_material(part)).area < 0.05 * len(bands), part.key
             for text in part.drawing.texts():
-                assert not ticks.buffer(-0.05).intersects(box(*text.bounds())), (part.key, text)
+                assert not ticks.buffer(-0.05).intersects(Polygon(text.corners())), (part.key, text)
     assert hatched > 10
 
 

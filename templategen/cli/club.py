@@ -10,7 +10,8 @@ from templategen.cli import options
 from templategen.cli.progress import ProgressBar
 from templategen.cli.screen import Screen, screen_of
 from templategen.cli.written import measure_first
-from templategen.messages import tr, tr_noop
+from templategen.errors import plain
+from templategen.messages import tr, tr_count, tr_noop
 from templategen.units import Units, printed_units
 
 
@@ -95,23 +96,29 @@ def club(
 
 def _show(done: ClubRun, folder: Path, screen: Screen) -> None:
     """Prints what there is now, how much paper it takes, and what was set aside."""
-    count = done.made + done.kept
+    count, archive = done.made + done.kept, plain(str(done.archive))
     if done.kept:
-        screen.tell(
-            "{file}: {count} PDFs, {kept} kept from an earlier run",
-            file=done.archive,
-            count=count,
-            kept=done.kept,
+        screen.show(
+            tr_count(
+                "{file}: {count} PDF, kept from an earlier run: {kept}",
+                "{file}: {count} PDFs, kept from an earlier run: {kept}",
+                count,
+                file=archive,
+                kept=done.kept,
+            )
         )
     else:
-        screen.tell("{file}: {count} PDFs", file=done.archive, count=count)
+        screen.show(tr_count("{file}: {count} PDF", "{file}: {count} PDFs", count, file=archive))
     screen.tell("{file}: pictures of all nests", file=done.index)
     for paper, sheets in done.sheets.items():
         screen.tell("To print: {sheets} sheets of {paper}", sheets=sheets, paper=paper)
     if done.moved:
-        screen.tell(
-            "note: {count} PDFs that are no longer in the list are in {folder}",
-            count=done.moved,
-            folder=folder / "old",
+        screen.show(
+            tr_count(
+                "note: {count} PDF that is no longer in the list is in {folder}",
+                "note: {count} PDFs that are no longer in the list are in {folder}",
+                done.moved,
+                folder=plain(str(folder / "old")),
+            )
         )
     measure_first(screen)

@@ -200,8 +200,8 @@ def _links(row: IndexRow, wording: Wording) -> str:
 
 
 def _bound(text: str) -> str:
-    """The text with its figures bound to their units."""
-    return re.sub(r"(?<=\d) (?=(?:mm|in)\b)", "\u00a0", text)
+    """The text with its figures bound to their units, and wholes to their fractions."""
+    return re.sub(r"(?<=\d) (?=(?:mm|in)\b|\d+/\d)", "\u00a0", text)
 
 
 def _listed(texts: Sequence[str]) -> str:

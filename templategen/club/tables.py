@@ -98,14 +98,14 @@ def _csv_rows(file: TextIO, name: str) -> Iterator[RawEntry]:
                     fields=len(row),
                     headings=len(keys),
                 ),
-                tr("put text with commas in quotes"),
+                tr("put a text that holds {comma!r} in quotes", comma=comma),
             )
         yield RawEntry(number=number, where=line_of(name, reader.line_num + skipped), values=values)
 
 
 def _spreadsheet_value(key: str, cell: str) -> str:
     """A cell as a job file writes it: lengths with a decimal point, whatever the comma parts."""
-    if key in _LENGTH_KEYS:
+    if key in _LENGTH_KEYS and "." not in cell:  # 1.400,5 is refused as it stands
         return re.sub(r"(?<=\d),(?=\d)", ".", cell)
     return cell
 
@@ -119,7 +119,7 @@ def _check_heading(keys: list[str], name: str) -> None:
     where = line_of(name, 1)
     for key in keys:
         if key not in KEYS:
-            near = difflib.get_close_matches(key, sorted(KEYS), n=1, cutoff=0.4)
+            near = difflib.get_close_matches(key, sorted(KEYS), n=1)
             raise InputError(
                 tr("unknown heading {key!r}", key=key[:40]),
                 where=where,

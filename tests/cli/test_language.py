@@ -193,9 +193,10 @@ def test_the_shops_language_counts(tmp_path: Path) -> None:
     other = run_command("--language", "en", "reprint", str(pack), "--out", "q", cwd=tmp_path)
     assert "Print at 100 %" in other.stdout
     assert [p.name for p in (tmp_path / "q").iterdir()] == [f"{pack.stem}-en.pdf"]
-    for file in (pack, *(tmp_path / "p").iterdir(), *(tmp_path / "q").iterdir()):
-        true = run_command("verify", str(file), cwd=tmp_path)
-        assert true.returncode == 0, true.stdout
+    (again,) = (tmp_path / "p").iterdir()
+    assert again.read_bytes() == pack.read_bytes()
+    true = run_command("verify", str(*(tmp_path / "q").iterdir()), cwd=tmp_path)
+    assert true.returncode == 0, true.stdout
 
 
 CLUB = """\
@@ -225,7 +226,7 @@ def test_a_list_has_its_language(tmp_path: Path) -> None:
     assert first.returncode == 1
     assert "ausgelassen: list.toml: blanks[2]" in first.stderr
     assert "1 von 2 Einträgen ausgelassen" in first.stderr
-    assert "Schablonensätze: 1" in first.stdout
+    assert ": 1 PDF-Datei" in first.stdout
     assert "früheren Lauf" not in first.stdout
     index = (tmp_path / "o" / "index.html").read_text(encoding="utf-8")
     assert "Rohling 220 × 110\u00a0mm" in index

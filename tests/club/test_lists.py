@@ -265,18 +265,20 @@ def test_bad_tables(text: str, message: str, tmp_path: Path) -> None:
 def test_a_list_as_a_german_spreadsheet_writes_it(tmp_path: Path) -> None:
     """Byte order mark, semicolons, decimal commas, dates with dots, quoted fields, old line ends.
 
-    The first line may name the mark between the fields.
+    The first line may name the mark between the fields. A dot between thousands is refused as it
+    was written.
     """
     text = (
         "sep=;\r\nname;diameter;height;wood;wall;date;units\r\n"
         '"Müller; ""Hans""";400,5;180;Bergahorn;"12,5 %";02.05.2026;\r\n'
         ';"15,75";6,5;;;2.5.2026;in\r\n'
+        "C;1.400,5;180;;;;\r\n"
     )
     path = tmp_path / "list.csv"
     path.write_bytes(b"\xef\xbb\xbf" + text.encode())
     club = read_club(path)
     raws = list(club.entries())
-    first, second = (check_entry(raw, club.settings, folder=tmp_path) for raw in raws)
+    first, second = (check_entry(raw, club.settings, folder=tmp_path) for raw in raws[:2])
     assert first.name == 'Müller; "Hans"'
     assert first.job.blank.diameter == 400.5
     assert first.job.nest.wall == ShareWall(0.125)
@@ -284,6 +286,8 @@ def test_a_list_as_a_german_spreadsheet_writes_it(tmp_path: Path) -> None:
     assert second.job.blank.height == pytest.approx(6.5 * 25.4)
     assert first.job.date == second.job.date == "2026-05-02"
     assert raws[1].place(ENGLISH_WORDING) == "list.csv line 4"
+    with pytest.raises(InputError, match=r"line 5: diameter: '1\.400,5' is not a length"):
+        check_entry(raws[2], club.settings, folder=tmp_path)
 
 
 WOOD_FAULTS = {
@@ -388,5 +392,5 @@ def test_a_job_file_is_not_mixed_with_sizes(tmp_path: Path) -> None:
     settings = read_club(path).settings
     with pytest.raises(InputError, match=r"list\.csv line 2: diameter: not with"):
         check_entry(first, settings, folder=tmp_path)
-    with pytest.raises(InputError, match="line 3: 5 fields under 4 headings"):
+    with pytest.raises(InputError, match=r"line 3: 5 fields under 4 headings; .* ',' in quotes"):
         check_entry(second, settings, folder=tmp_path)

@@ -247,7 +247,7 @@ def test_an_interrupted_run_goes_on(club: Club, tmp_path: Path) -> None:
     damaged.write_bytes(damaged.read_bytes()[:-100])
     again = club("list.csv", "--out", "o", cwd=tmp_path)
     assert again.returncode == 0, again.stderr
-    assert f"17 PDFs, {len(before) - 1} kept from an earlier run" in again.stdout
+    assert f"17 PDFs, kept from an earlier run: {len(before) - 1}" in again.stdout
     for path, when in before.items():
         assert (path.stat().st_mtime_ns == when) == (path != damaged)
     assert not [p for p in out.rglob("*") if p.name.endswith(".part")]
@@ -296,10 +296,10 @@ def test_what_changed_is_made_again(club: Club, tmp_path: Path) -> None:
     a, b, c, d = "Ä,240,110,22", "B,240,110,22", "C,240,110,22", "D,240,110,22"
     run(a, b, c)
     assert packs("o") == ["001-ae-a4.pdf", "002-b-a4.pdf", "003-c-a4.pdf"]
-    assert "4 PDFs, 3 kept" in run(a, "B,240,110,24", c)
+    assert "4 PDFs, kept from an earlier run: 3" in run(a, "B,240,110,24", c)
     kept = (tmp_path / "o" / "003-c-a4.pdf").stat().st_mtime_ns
     told = run(a, d, c)
-    assert "1 packs that are no longer in the list are in o/old" in told
+    assert "1 PDF that is no longer in the list is in o/old" in told
     assert packs("o") == ["001-ae-a4.pdf", "003-c-a4.pdf", "004-d-a4.pdf"]
     assert packs("o/old") == ["002-b-a4.pdf"]
     assert (tmp_path / "o" / "003-c-a4.pdf").stat().st_mtime_ns == kept

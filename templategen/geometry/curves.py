@@ -6,6 +6,7 @@ measured in the half section (r, z).
 """
 
 import math
+import operator
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -125,9 +126,9 @@ def least_distance(
     else:
         # From every curve: beside a relief step the other one may have become the nearer.
         starts = [(curve, curve.nearest(a), edge.nearest(b)) for a, b in near for curve in curves]
-    for curve, s, t in starts:
-        if math.dist(curve.at(s), edge.at(t)) - _spare(edge) > best[0]:
-            continue
+    for gap, curve, s, t in _nearest_first(starts, edge):
+        if gap - _spare(edge) > best[0]:
+            break
         found = _settle(curve, edge, s, t)
         if found[2] < best[0]:
             best = (found[2], curve.at(found[0]), edge.at(found[1]))
@@ -145,11 +146,14 @@ def least_places(outside: Iterable[Curve], edge: Span, *, within: float) -> tupl
     Returns: pairs of (r, z) points of the outside and of the edge, nearest first.
     """
     settled: list[tuple[float, Pair]] = []
-    for curve in outside:
-        for s, t in _starts(curve, edge, SAMPLES):
-            a, b, gap = _settle(curve, edge, s, t)
-            settled.append((gap, (curve.at(a), edge.at(b))))
-    least = min(settled, default=(0.0,))[0]
+    least = math.inf
+    starts = [(curve, s, t) for curve in outside for s, t in _starts(curve, edge, SAMPLES)]
+    for start_gap, curve, s, t in _nearest_first(starts, edge):
+        if start_gap - _spare(edge) > least + within:
+            break
+        a, b, gap = _settle(curve, edge, s, t)
+        settled.append((gap, (curve.at(a), edge.at(b))))
+        least = min(least, gap)
     found: list[Pair] = []
     for gap, pair in sorted(settled):
         if gap > least + within:
@@ -162,6 +166,14 @@ def least_places(outside: Iterable[Curve], edge: Span, *, within: float) -> tupl
 def _apart(one: Pair, other: Pair) -> float:
     """How far two places are from each other, on the outside or on the edge, mm."""
     return max(math.dist(one[0], other[0]), math.dist(one[1], other[1]))
+
+
+def _nearest_first(
+    starts: Iterable[tuple[Curve, float, float]], edge: Span
+) -> list[tuple[float, Curve, float, float]]:
+    """Starts with their distances, mm; of an outside of hundreds of pieces few are then settled."""
+    found = [(math.dist(curve.at(s), edge.at(t)), curve, s, t) for curve, s, t in starts]
+    return sorted(found, key=operator.itemgetter(0))
 
 
 def _spare(edge: Span) -> float:

@@ -1,5 +1,6 @@
 """Outside template: a concave gauge of bowl 1's outside, hooked on the face of the blank."""
 
+import functools
 import itertools
 import math
 from collections.abc import Callable, Sequence
@@ -116,12 +117,18 @@ def _fitted(
         right = max(rim.x, farthest(low, BAND)) + BAND + wider
         plate = _Plate(right, BAND, low)
         most = int((BAND - low - 2 * MARGIN) / LEADING)
+
+        @functools.cache
+        def room_above(lift: int, *, right: float = right) -> float:
+            """The room of the row that is `lift` rows above the lowest, mm."""
+            y = low + MARGIN + lift * LEADING
+            return right - 2 * MARGIN - farthest(y - 0.3 * BODY, y + BODY)
+
         for count in range(3, most + 1):
             first = low + MARGIN + (count - 1) * LEADING
 
-            def room(row: int, *, first: float = first, right: float = right) -> float:
-                y = first - row * LEADING
-                return right - 2 * MARGIN - farthest(y - 0.3 * BODY, y + BODY)
+            def room(row: int, *, count: int = count) -> float:
+                return room_above(count - 1 - row)
 
             rows = fill_rows([*phrases, label.fitted(max(room(count - 1), 40.0))], room, most=count)
             if rows is not None and _reads_well(rows, phrases):

@@ -231,7 +231,7 @@ def test_a_list_has_its_language(tmp_path: Path) -> None:
     index = (tmp_path / "o" / "index.html").read_text(encoding="utf-8")
     assert "Rohling 220 × 110\u00a0mm" in index
     again = _club(tmp_path)
-    assert "davon aus einem früheren Lauf: 1" in again.stdout
+    assert "aus einem früheren Lauf: 1" in again.stdout
     english = _club(tmp_path, "--language", "en")
     assert "skipped: list.toml: blanks[2]" in english.stderr
     assert "earlier run" not in english.stdout

@@ -1,5 +1,6 @@
 """What holds for every test: English, and Ctrl-C as in a terminal, wherever pytest is started."""
 
+import gc
 import os
 import signal
 from collections.abc import Iterator
@@ -14,6 +15,11 @@ from hypothesis import settings
 settings.register_profile("ci", deadline=None, derandomize=True, database=None)
 settings.register_profile("deep", deadline=None, max_examples=1000)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
+
+
+# Plans and packs that tests share stay in memory: looking through them for garbage less often
+# saves a fourteenth of the time.
+gc.set_threshold(50_000, 20, 50)
 
 
 @pytest.fixture(autouse=True, scope="session")

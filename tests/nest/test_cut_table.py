@@ -322,7 +322,7 @@ def test_any_table_agrees_with_the_rules(
     """Whatever the limits, every cut that rules 3 to 6 allow is listed, and no other."""
     monkeypatch.setattr(tables, "FEW", 10**9 if together else 0)
     counts = []
-    for seed in range(part, 240, 4):
+    for seed in range(part, 160, 4):
         job, shop, grid = _any_job_and_shop(seed)
         height = job.nest.height_above_centre
         t = make_cut_table(job, shop, reach=Reach(entry=190.0, depth=155.0), grid=grid)
@@ -366,4 +366,4 @@ def test_any_table_agrees_with_the_rules(
             assert t.wished_shoulder[n] == pytest.approx(max(wished, default=math.nan), nan_ok=True)
             assert t.under[n] == (not wished or t.wished_shoulder[n] < t.shoulder[n])
             assert t.leaf_under[n] == all(held.under for held in leaf)
-    assert sum(count > 10 for count in counts) > 10
+    assert sum(count > 10 for count in counts) > 6

@@ -225,7 +225,7 @@ def test_chart_command(run: Run, tmp_path: Path) -> None:
         assert "--diameters" in err
 
 
-@pytest.mark.parametrize(("height", "whole"), [(350.0, True), (400.0, False)])
+@pytest.mark.parametrize(("height", "whole"), [(300.0, True), (400.0, False)])
 def test_a_huge_blank_with_many_cutters_is_planned_on_coarser_marks(
     height: float, *, whole: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:

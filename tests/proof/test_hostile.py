@@ -177,7 +177,8 @@ def test_names_never_lead_out_of_the_folder(run: Run, tmp_path: Path) -> None:
         words = ["--part", "tag", "--out", "o"]
         assert run("pack", "job.toml", "--format", "pdf,svg", *words)[0] == 0
     _job("x", IDS)
-    assert run("shop", "shop.toml", "--format", "pdf,dxf", "--out", "o")[0] == 0
+    words = ["--part", "cutter arc", "--out", "o"]
+    assert run("shop", "shop.toml", "--format", "pdf,dxf", *words)[0] == 0
     made = [p for p in Path("o").rglob("*") if p.is_file()]
     assert {p.name for p in tmp_path.iterdir()} == {"here"}
     assert {p.name for p in Path().iterdir()} == {"o", "shop.toml", "job.toml"}

@@ -1,19 +1,21 @@
 """Draws the weighings of a bowl; a module of its own, for its library is slow to load."""
 
-from templategen.app.drying import GRAMS, DryingBowl
+from templategen.app.drying import GRAMS, PLOTS, DryingBowl
 from templategen.messages import Wording
 from templategen.output.drying_plot import DryingRecord, drying_plot
-from templategen.output.files import clear_leftovers, write_atomically
+from templategen.output.files import clear_leftovers, require_ending, write_atomically
 
 
 def write_plot(bowl: DryingBowl, wording: Wording) -> None:
     """Draws the record of a bowl into its file, if it has one.
 
     Raises:
+        InputError: a file of that name is no drawing.
         OutputError: the disk.
     """
     if bowl.plot is None:
         return
+    require_ending(bowl.plot, *PLOTS)
     data = drying_plot(_record(bowl), kind=bowl.plot.suffix.lower(), wording=wording)
     clear_leftovers(bowl.plot.parent)
     write_atomically(bowl.plot, data)

@@ -20,6 +20,11 @@ except ImportError:  # a system without these locks: only the age of a file tell
 BEGINNING, ENDING = ".templategen-", ".part"  # of a file that is not finished; nothing else's
 ABANDONED = 3600.0  # s: no file takes so long to write; only asked where files cannot be locked
 LONGEST_WAIT = 10.0  # s for another run to leave a folder
+FIRST_BYTES = {  # of the files that are written
+    ".pdf": (b"%PDF-",),
+    ".png": (b"\x89PNG",),
+    ".svg": (b"<?xml", b"<svg"),
+}
 TRIES = 20  # new names until one is ours alone
 
 
@@ -145,19 +150,41 @@ def _unfinished(folder: Path) -> tuple[int, Path]:
 def require_ending(path: Path, *endings: str) -> None:
     """Refuses a name that does not say what is written into it, such as that of a job file.
 
+    A file of that name which holds something else, such as a job named ``plan.svg``, stays.
+
     Args:
         path: the file to be written.
         endings: those allowed, such as ".pdf"; upper case letters are as good.
 
     Raises:
-        InputError: another ending.
+        InputError: another ending, or another file is there.
     """
-    if path.suffix.lower() not in endings:
+    ending = path.suffix.lower()
+    if ending not in endings:
         raise InputError(
             tr("does not end in {endings}", endings=either(endings)),
             where=str(path),
             mend=tr("no other file is written over; name a {ending} file", ending=endings[0]),
         )
+    if not _may_give_way(path, ending):
+        raise InputError(
+            tr("holds something else than {ending}", ending=ending),
+            where=str(path),
+            mend=tr("no other file is written over; name another"),
+        )
+
+
+def _may_give_way(path: Path, ending: str) -> bool:
+    """Whether no file is there, or an empty one, or one that begins as its ending says."""
+    begins = FIRST_BYTES.get(ending)
+    try:
+        if begins is None or not stat.S_ISREG(path.lstat().st_mode):
+            return True  # what is no file is refused when it is written
+        with path.open("rb") as file:
+            held = file.read(len(max(begins, key=len)))
+    except (OSError, ValueError):  # not there, or the fault is raised when it is written
+        return True
+    return not held or held.startswith(begins)
 
 
 def _mode_of(path: Path) -> int | None:

@@ -3,6 +3,7 @@
 import fcntl
 import os
 import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -60,6 +61,30 @@ def test_no_input_is_written_over(tmp_path: Path) -> None:
         assert done.returncode == 2, words
         assert re.search(r"does not end in \.(svg|pdf); no other file is written over", done.stderr)
     assert {path: path.read_bytes() for path in tmp_path.iterdir()} == held
+
+
+def test_an_input_with_the_name_of_an_output_stays(tmp_path: Path) -> None:
+    """A job called plan.svg, a shop called shop.pdf, a plot over a job: refused, files kept.
+
+    A drawing that was written before gives way.
+    """
+    assert run_command("start", ".", cwd=tmp_path).returncode == 0
+    (tmp_path / "job.toml").rename(tmp_path / "plan.svg")
+    shutil.copy(tmp_path / "shop.toml", tmp_path / "shop.pdf")
+    (tmp_path / "record.csv").write_text("date,mass\n2026-05-02,900\n")
+    held = {path: path.read_bytes() for path in tmp_path.iterdir()}
+    for words in (
+        ["plan", "plan.svg", "--picture", "plan.svg"],
+        ["log", "300x400", "--shop", "shop.pdf", "--pdf", "shop.pdf"],
+        ["dry", "record.csv", "--dry-mass", "700", "--plot", "plan.svg"],
+    ):
+        done = run_command(*words, cwd=tmp_path)
+        assert done.returncode == 2, words
+        assert "holds something else than" in done.stderr
+    assert {path: path.read_bytes() for path in tmp_path.iterdir()} == held
+    for _ in range(2):
+        words = ["plan", "plan.svg", "--picture", "x.svg"]
+        assert run_command(*words, cwd=tmp_path).returncode == 0
 
 
 def test_a_held_lock_is_not_waited_for_without_end(

@@ -58,7 +58,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     if cuts:
         card.skip(-1.0)
         card.write(style.say(SENSE))
-        card.skip(1.0)
+        card.skip(0.5)
     rest = card.continued()
     _write_bowls(rest, plan, figures, style)
     if rest.fits_a_sheet:

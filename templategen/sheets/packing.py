@@ -342,6 +342,7 @@ def pack(
                 return best
     if best is not None and tries:
         best = _varied(task, best, least, tries)
+        best = _first_kept(task, best, tries)
     if best is not None and placements >= len(shapes):
         return _climbed(task, best, _orders(shapes), placements // len(shapes))
     return best
@@ -384,6 +385,34 @@ def _varied(task: _Task, found: tuple[Sheet, ...], least: int, tries: int) -> tu
         varied = dataclasses.replace(task, turns=turns)
         best = _first_fit(varied, order, (n % len(task.empty),), len(best) - 1) or best
     return best
+
+
+def _first_kept(task: _Task, found: tuple[Sheet, ...], tries: int) -> tuple[Sheet, ...]:
+    """The sheets after tries for all shapes but those that fill the first sheet as they are given.
+
+    Shapes follow one another as the parts of a set do, so those are often the smaller half.
+    """
+    best = found
+    for grid in range(len(task.empty)):
+        order = range(len(task.sizes))
+        first, *others = _first_fit(task, order, (grid,), None) or best
+        if len(best) < 3 or len(others) < 2:
+            continue
+        laid = {spot.index for spot in first.spots}
+        rest = [n for n in order if n not in laid]
+        turns = [[own[n] for n in rest] for own in task.turns]
+        smaller = _Task(turns=turns, sizes=[task.sizes[n] for n in rest], empty=task.empty)
+        start = _first_fit(smaller, range(len(rest)), (grid,), None) or ()
+        sheets = _varied(smaller, start, 1, tries)
+        if 1 + len(sheets) < len(best):
+            best = first, *(_renamed(sheet, rest) for sheet in sheets)
+    return best
+
+
+def _renamed(sheet: Sheet, numbers: Sequence[int]) -> Sheet:
+    """A sheet whose shapes have other numbers."""
+    spots = [dataclasses.replace(spot, index=numbers[spot.index]) for spot in sheet.spots]
+    return dataclasses.replace(sheet, spots=tuple(spots))
 
 
 def _climbed(

@@ -13,7 +13,7 @@ from templategen.trade.part_kinds import Group, PartKind
 
 MOST = {  # sheets, as reached; fewer are welcome, more cost a reader paper and glue
     ("lakeside-400", "a4"): 11,
-    ("lakeside-400", "letter"): 13,
+    ("lakeside-400", "letter"): 12,
     ("small-220", "a4"): 7,
     ("small-220", "letter"): 7,
     ("inch-15", "a4"): 10,

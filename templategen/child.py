@@ -28,7 +28,7 @@ class Child:
 
     The function is called with its end of a pipe and the arguments. The process ends when the
     function returns, and at once when the process that started it is gone. What it answers is
-    unpickled by `line.recv`: where it reads what strangers wrote, take `line.recv_bytes`.
+    unpickled by `line.recv`: where it reads untrusted files, take `line.recv_bytes`.
 
     Args:
         function: where it is found, such as ``templategen.proof.sandbox:serve``.

@@ -1,4 +1,4 @@
-"""Limits that a process sets on itself before it reads what strangers wrote.
+"""Limits that a process sets on itself before it reads untrusted files.
 
 They are limits, not isolation: see `Limits`. Where a system does not know one of them, the others
 hold.

@@ -37,7 +37,7 @@ from templategen.output.names import safe_name
 from templategen.parts.cautions import CAUTIONS
 from templategen.parts.lettering import missing_letters, printable
 from templategen.parts.registry import check_kinds
-from templategen.proof.strangers import read_logo
+from templategen.proof.untrusted import read_logo
 from templategen.sheets.letterhead import Letterhead
 from templategen.trade.paper import paper_named
 from templategen.units import Units

@@ -8,7 +8,7 @@ from templategen.errors import InputError
 from templategen.messages import Wording, tr
 from templategen.output.files import make_folder, write_atomically
 from templategen.output.names import safe_name
-from templategen.proof.strangers import reprinted
+from templategen.proof.untrusted import reprinted
 from templategen.trade.paper import paper_named
 from templategen.trade.printer import PrinterProfile
 

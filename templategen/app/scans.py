@@ -13,7 +13,7 @@ from templategen.messages import Message, tr
 from templategen.proof.sandbox import in_sandbox
 from templategen.proof.scan import RuleMarks, ScanWishes
 from templategen.proof.scan_picture import MOST_BYTES
-from templategen.proof.strangers import MOST_PACK
+from templategen.proof.untrusted import MOST_PACK
 from templategen.trade.printer import PrinterProfile, checked_factor, checked_skew
 
 # An A3 sheet at 600 dpi in colours, and a pack of 60 sheets to find it in.

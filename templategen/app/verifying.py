@@ -5,7 +5,7 @@ from pathlib import Path
 
 from templategen.messages import Joined, Text, tr
 from templategen.proof.report import Report, Row
-from templategen.proof.strangers import verified
+from templategen.proof.untrusted import verified
 from templategen.trade.part_kinds import PartKind
 
 __all__ = ["Report", "Row", "verdict", "verify_pack"]

@@ -1,7 +1,7 @@
 """The output folder of a list: whose it is, its running numbers, and what is finished in it.
 
 Records lie in a folder of their own inside the output folder: one of the list, and one of each
-finished pack. They are read back as strangers' files: never followed as a link, never waited for,
+finished pack. They are read back as untrusted files: never followed as a link, never waited for,
 never past a bound. A pack counts as finished only where its record carries this user's seal and
 the files are still those it names, so that nobody can slip in a page by writing a record.
 """

@@ -1,8 +1,8 @@
-"""Runs what reads strangers' files in one limited child process.
+"""Reads untrusted files in one limited child process.
 
 A file of four kilobytes can unfold to gigabytes before the library that reads it says how large
 it is, and a page of forms within forms can keep it busy for years; a library that reads pictures
-or PDFs may hold faults that a file makes use of. So nothing that strangers wrote is decoded,
+or PDFs may hold faults that a file makes use of. So nothing untrusted is decoded,
 planned, drawn or compared in the first process. It takes JSON and bytes back, nothing else.
 """
 

@@ -1,4 +1,4 @@
-"""What the sandbox does with the packs that strangers wrote; see `sandbox.in_sandbox`.
+"""What the sandbox does with untrusted packs; see `sandbox.in_sandbox`.
 
 Each task takes what can be pickled and gives an answer ready for JSON, and bytes.
 """

@@ -1,4 +1,4 @@
-"""The commands ``verify`` and ``reprint``, on packs and on what strangers wrote."""
+"""The commands ``verify`` and ``reprint``, on packs and on untrusted files."""
 
 import base64
 import functools

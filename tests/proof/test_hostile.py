@@ -35,7 +35,7 @@ from templategen.proof import sandbox
 from templategen.proof.logo import checked_logo
 from templategen.proof.recipe import recipe_bytes
 from templategen.proof.sandbox import in_sandbox
-from templategen.proof.strangers import read_logo, verified
+from templategen.proof.untrusted import read_logo, verified
 from templategen.proof.verify import verify
 from templategen.sheets.page import PageFrame
 from templategen.sheets.work_order import make_pack

@@ -23,7 +23,7 @@ from templategen.parts.lettering import text_width
 from templategen.parts.registry import make_parts
 from templategen.parts.setting_card import table_rows
 from templategen.parts.style import PrintStyle
-from templategen.proof.strangers import read_logo
+from templategen.proof.untrusted import read_logo
 from templategen.sheets.furniture import content_area
 from templategen.sheets.letterhead import Letterhead
 from templategen.sheets.page import Pack, PageFrame

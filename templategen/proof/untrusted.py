@@ -1,4 +1,4 @@
-"""The files that strangers may have written: each is read in the sandbox alone."""
+"""Reads untrusted files, each in the sandbox alone."""
 
 from dataclasses import dataclass
 from pathlib import Path

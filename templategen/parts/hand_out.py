@@ -28,9 +28,11 @@ NEST_WIDTH, NEST_HEIGHT = 118.0, 64.0  # mm: room for the picture
 NAME_WIDTH = 28.0  # mm: the column of the bowls' names
 LEAST = 0.8  # of the size of body text: a smaller number has no room in its wall
 NOTHING = "–"
+GAP = 4.0  # mm between two parts on a page
 GUTTER = 5.0  # mm between columns
 MOST_CUTS = 8  # in one table: narrow columns rather than a third page
-MOST_FINDINGS = 6
+FEWEST_FINDINGS = 6  # that are shown, whatever room they take
+FIRST_PAGE = 216.0  # mm: room on a letter page below a letterhead, the lowest of the usual pages
 NUMBERED = re.compile(r"(\d{1,5}) · (.+)")
 BETWEEN = " · "  # what the list calls a bench, and the title of its job
 
@@ -52,9 +54,11 @@ def numbered_title(number: int, name: str, title: str = "") -> str:
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """The nest, the findings, the figures and the cautions of a plan, at most `WIDTH` wide each."""
+    nest = _nest_items(plan, style)
+    room = FIRST_PAGE - Drawing(items=tuple(nest)).bounds().height - GAP
     sections = (
-        ("nest", style.say("Hand-out: nest"), _nest_items(plan, style)),
-        ("findings", style.say("Hand-out: findings"), _finding_items(plan, style)),
+        ("nest", style.say("Hand-out: nest"), nest),
+        ("findings", style.say("Hand-out: findings"), _finding_items(plan, room, style)),
         ("figures", style.say("Hand-out: figures"), _figure_items(plan, style)),
         ("cautions", style.say("Hand-out: cautions"), _caution_items(plan, style)),
     )
@@ -213,15 +217,21 @@ def _headed(text: str) -> tuple[list[Item], float]:
     return list(block.items), -block.height
 
 
-def _finding_items(plan: Plan, style: PrintStyle) -> list[Item]:
-    """What forbids the plan or is to be watched in it; nothing where it is without a caution."""
+def _finding_items(plan: Plan, room: float, style: PrintStyle) -> list[Item]:
+    """What forbids the plan or is to be watched in it; nothing where it is without a caution.
+
+    Findings that `room` (mm) does not hold below the first few are only counted.
+    """
     found = finding_blocks(plan, WIDTH, style)
     if not found:
         return []
     items, y = _headed(style.say("Watch in this plan"))
-    if len(found) > MOST_FINDINGS:
-        more = style.say("and {count} more: see the plan", count=len(found) - MOST_FINDINGS)
-        found[MOST_FINDINGS:] = [paragraph(more, WIDTH, gap=0.5)]
+    shown = len(found)
+    while shown > FEWEST_FINDINGS and sum(block.height for block in found[:shown]) - y > room:
+        shown -= 1
+    if shown < len(found):
+        more = style.say("and {count} more: see the plan", count=len(found) - shown)
+        found[shown:] = [paragraph(more, WIDTH, gap=0.5)]
     for block in found:
         items += _moved(block, 0.0, y)
         y -= block.height

@@ -4,13 +4,13 @@ from collections.abc import Sequence
 
 from templategen.geometry.shapes import Transform
 from templategen.parts.drawing import Part
+from templategen.parts.hand_out import GAP
 from templategen.parts.style import PrintStyle
 from templategen.sheets.furniture import Contents, content_area, page_furniture
 from templategen.sheets.groups import heading
 from templategen.sheets.page import Imprint, Pack, Page, PageFrame, Placement, sheet_label
 from templategen.trade.part_kinds import KIND_USES, PartKind
 
-GAP = 4.0  # mm between two parts
 SLACK = 1e-6  # mm
 
 

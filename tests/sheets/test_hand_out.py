@@ -15,7 +15,7 @@ from builders import (
 from part_shapes import overlaps
 
 from templategen.messages import Wording
-from templategen.nest.plan import Plan
+from templategen.nest.plan import Level, Plan
 from templategen.nest.planner import make_plan
 from templategen.parts.drawing import BODY, Role
 from templategen.parts.hand_out import numbered_title
@@ -84,15 +84,24 @@ def test_two_pages_at_most_and_all_on_them(
 
 
 def test_two_pages_hold_many_cuts() -> None:
-    """Five cuts, German, letter paper with a club's picture, a long name and many findings."""
+    """Five cuts, German, letter paper with a club's picture, a long name and many findings.
+
+    No caution is only counted where the first page has room for it.
+    """
     shop = make_shop(cutters=make_cutters(60, 75, 90, 105, 135, 170, 190, kerf=7))
     job = changed_job(
         make_job(760, 330), wall=LengthWall(14.0), min_bowl=80.0, min_depth=20.0, title=TITLE * 2
     )
     plan = make_plan(job, shop, with_suggestions=False)
     assert len(plan.cuts) >= 5
-    pack = _pack(plan, "letter", PrintStyle(units=Units.MM, wording=Wording("de")))
+    style = PrintStyle(units=Units.MM, wording=Wording("de"))
+    pack = _pack(plan, "letter", style)
     assert len(pack.pages) == 2
+    cautions = [style.text(f.text) for f in plan.findings if f.level is not Level.NOTE]
+    assert len(cautions) > 6
+    first = " ".join(text.text for p in pack.pages[0].placements for text in p.part.drawing.texts())
+    words = "".join(first.split())
+    assert all("".join(caution.split()) in words for caution in cautions)
 
 
 def test_a_long_name_is_never_cut_short() -> None:

@@ -4,6 +4,7 @@ Between its lips the widest tenon passes that the jaws hold; its round has the s
 close to a true circle. A tenon of the right size passes the lips and seats in the round, or stops
 at the step before it. Rings go over the end face of a tenon, where a dovetail is widest. The notch
 in the crown is laid on shoulder, flank and end face: its upper edge is the shoulder of the bowl.
+Bands and crowns are slim, so that on a sheet each ring lies in the round of the next larger one.
 """
 
 import itertools

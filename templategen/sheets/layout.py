@@ -419,7 +419,7 @@ def _kept_clear(piece: _Piece) -> Shape:
 def _notes(
     lying: Sequence[tuple[_Section, Sheet]], areas: tuple[Box, Box], style: PrintStyle
 ) -> list[dict[str, Placement]]:
-    """How the kinds of parts are used: on their own sheets, else on the first that has room."""
+    """How the kinds of parts are used: on their own sheets, else on the nearest with room."""
     kinds = [
         list(dict.fromkeys(section.pieces[s.index].part.kind for s in sheet.spots))
         for section, sheet in lying
@@ -434,7 +434,8 @@ def _notes(
     for kind in dict.fromkeys(kind for own in kinds for kind in own):
         if any(kind in own for own in notes):
             continue
-        for n in range(len(lying)):
+        at = next(n for n, own in enumerate(kinds) if kind in own)
+        for n in sorted(range(len(lying)), key=lambda other: abs(other - at)):
             more = found(n, *[k for k in notes[n] if k not in kinds[n]], kind)
             if kind in more:
                 notes[n] = more

@@ -4,15 +4,14 @@ import math
 from collections.abc import Iterable
 from xml.sax.saxutils import escape, quoteattr
 
-from templategen.geometry.shapes import Arc, Box, Line, Point
+from templategen.geometry.shapes import Box, Point
 from templategen.messages import Wording
-from templategen.output.svg import number, xml_text
+from templategen.output.svg import number, path_commands, xml_text
 from templategen.parts.drawing import Anchor, Drawing, Item, Path, Text
 from templategen.parts.nest_drawing import Groups, bounds_of
 
 MARGIN = 4.0  # mm round the drawing
 NAMESPACE = "http://www.w3.org/2000/svg"
-WIDEST_ARC = 2 * math.pi / 3  # of one A command: nearer to a half turn, rounding moves its centre
 DASHES = "2 1.2"
 _ANCHORS = {Anchor.START: "", Anchor.MIDDLE: "middle", Anchor.END: "end"}
 
@@ -40,27 +39,12 @@ class ScreenPen:
 
     def path(self, path: Path) -> None:
         """Lines as L, arcs as A."""
-        words = [f"M{self._at(path.segments[0].start)}"]
-        for segment in path.segments:
-            match segment:
-                case Line():
-                    words.append(f"L{self._at(segment.end)}")
-                case Arc():
-                    words += self._arc(segment)
-        if path.closed:
-            words.append("Z")
+        commands = "".join(path_commands(path, at=self._at, figure="{:.4f}".format))
         fill = "none" if path.fill is None else "#" + f"{round(255 * path.fill):02x}" * 3
         width = path.line_width
         stroke = f' stroke="#000" stroke-width="{max(width, self.thin):.2f}"' if width > 0 else ""
         dashes = f' stroke-dasharray="{DASHES}"' if path.dashed else ""
-        self.elements.append(f'<path d="{"".join(words)}" fill="{fill}"{stroke}{dashes}/>')
-
-    def _arc(self, arc: Arc) -> Iterable[str]:
-        pieces = max(1, math.ceil(abs(arc.sweep) / WIDEST_ARC - 1e-9))
-        way = 0 if arc.sweep > 0 else 1
-        for n in range(1, pieces + 1):
-            end = arc.at(arc.from_angle + arc.sweep * n / pieces)
-            yield f"A{arc.radius:.4f} {arc.radius:.4f} 0 0 {way} {self._at(end)}"
+        self.elements.append(f'<path d="{commands}" fill="{fill}"{stroke}{dashes}/>')
 
     def text(self, text: Text) -> None:
         """One line of text; the page settles its face."""

@@ -5,6 +5,7 @@ Written as SVG 1.1 (W3C Recommendation, second edition). The only place where y 
 
 import math
 import re
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from xml.etree import ElementTree
 
@@ -39,6 +40,31 @@ def number(value: float) -> str:
     return "0" if text == "-0" else text
 
 
+def path_commands(
+    path: Path, *, at: Callable[[Point], str], figure: Callable[[float], str]
+) -> Iterator[str]:
+    """The commands of a path: M, then L for a line and A for an arc, Z where it closes.
+
+    Args:
+        path: in the drawing's plane.
+        at: the coordinates of a point as text.
+        figure: a length as text.
+    """
+    yield f"M{at(path.segments[0].start)}"
+    for segment in path.segments:
+        match segment:
+            case Line():
+                yield f"L{at(segment.end)}"
+            case Arc():
+                pieces = max(1, math.ceil(abs(segment.sweep) / WIDEST_ARC - 1e-9))
+                way, radius = 0 if segment.sweep > 0 else 1, figure(segment.radius)
+                for n in range(1, pieces + 1):
+                    end = segment.at(segment.from_angle + segment.sweep * n / pieces)
+                    yield f"A{radius} {radius} 0 0 {way} {at(end)}"
+    if path.closed:
+        yield "Z"
+
+
 class SvgPen:
     """Draws onto the layers of an SVG.
 
@@ -62,17 +88,9 @@ class SvgPen:
 
     def path(self, path: Path) -> None:
         """Lines as L, arcs as A."""
-        words = [f"M{self._at(path.segments[0].start)}"]
-        for segment in path.segments:
-            match segment:
-                case Line():
-                    words.append(f"L{self._at(segment.end)}")
-                case Arc():
-                    words += self._arc(segment)
-        if path.closed:
-            words.append("Z")
+        commands = " ".join(path_commands(path, at=self._at, figure=number))
         if self.look.for_machine:
-            self._run(" ".join(words), path.role)
+            self._run(commands, path.role)
             return
         shade = "none" if path.fill is None else "#" + f"{round(255 * path.fill):02x}" * 3
         wide = path.line_width
@@ -81,7 +99,7 @@ class SvgPen:
             options["stroke_width"] = number(max(wide, self.look.thin))
         if path.dashed:
             options["stroke_dasharray"] = "2 1.2"
-        self.layers[path.role].add(self.target.path(d=" ".join(words), fill=shade, **options))
+        self.layers[path.role].add(self.target.path(d=commands, fill=shade, **options))
 
     def _run(self, commands: str, role: Role) -> None:
         """A line for a machine, in the colour of its operation."""
@@ -89,13 +107,6 @@ class SvgPen:
         self.layers[role].add(
             self.target.path(d=commands, fill="none", stroke=colour, stroke_width=wide)
         )
-
-    def _arc(self, arc: Arc) -> list[str]:
-        pieces = max(1, math.ceil(abs(arc.sweep) / WIDEST_ARC - 1e-9))
-        way = 0 if arc.sweep > 0 else 1
-        radius = number(arc.radius)
-        ends = (arc.at(arc.from_angle + arc.sweep * n / pieces) for n in range(1, pieces + 1))
-        return [f"A{radius} {radius} 0 0 {way} {self._at(end)}" for end in ends]
 
     def text(self, text: Text) -> None:
         """One line of text, or its outlines, on the layer of notes."""

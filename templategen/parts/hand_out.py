@@ -14,6 +14,7 @@ from templategen.parts.card import WIDTH
 from templategen.parts.columns import TableLayout, ruled_table
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Role, Text, line
 from templategen.parts.figure_table import figure_table
+from templategen.parts.labels import plan_facts
 from templategen.parts.lettering import text_width, wrap
 from templategen.parts.nest_picture import nest_picture
 from templategen.parts.setting_card import AGAIN, table_rows
@@ -90,7 +91,7 @@ def _nest_items(plan: Plan, style: PrintStyle) -> list[Item]:
     words = style.say(
         "Numbers in the wood: bowls, the last one the core. Above the face: cuts, at their entry."
     )
-    for text in (*filter(None, _facts(plan, style)), words):
+    for text in (*filter(None, plan_facts(plan, style)), words):
         block = paragraph(text, WIDTH - left, gap=1.2)
         items += _moved(block, left, down)
         down -= block.height
@@ -175,19 +176,6 @@ def _heading(plan: Plan, style: PrintStyle) -> tuple[list[Item], float]:
         items += _moved(block, left, y - 0.6)
         y -= block.height + 0.6
     return items, min(y, -0.8 * NUMBER if number else y) - 2.0
-
-
-def _facts(plan: Plan, style: PrintStyle) -> tuple[str, ...]:
-    """Date, blank, number of bowls and shop; some may be empty."""
-    job = plan.job
-    blank = style.say(
-        "Blank {diameter} × {height} {wood}",
-        diameter=style.length(job.blank.diameter),
-        height=style.length(job.blank.height),
-        wood=job.blank.shown_wood,
-    ).strip()
-    bowls = style.say_count("{count} bowl", "{count} bowls", len(plan.bowls))
-    return job.date, blank, bowls, plan.shop.name
 
 
 def _figure_items(plan: Plan, style: PrintStyle) -> list[Item]:

@@ -41,6 +41,19 @@ def shop_label(shop: Shop, date: str, style: PrintStyle) -> JobLabel:
     return JobLabel(style.text(shop.shown_name), date)
 
 
+def plan_facts(plan: Plan, style: PrintStyle) -> tuple[str, str, str, str]:
+    """Date, blank, number of bowls and shop of a plan; some may be empty."""
+    job = plan.job
+    blank = style.say(
+        "Blank {diameter} × {height} {wood}",
+        diameter=style.length(job.blank.diameter),
+        height=style.length(job.blank.height),
+        wood=job.blank.shown_wood,
+    ).strip()
+    bowls = style.say_count("{count} bowl", "{count} bowls", len(plan.bowls))
+    return job.date, blank, bowls, plan.shop.name
+
+
 def block(
     rows: Sequence[str],
     *,

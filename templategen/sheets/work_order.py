@@ -8,6 +8,7 @@ from templategen.geometry.shapes import Box, Transform, union
 from templategen.messages import tr
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import Drawing, Item, Part, Role
+from templategen.parts.labels import plan_facts
 from templategen.parts.style import PrintStyle
 from templategen.parts.work_order import (
     CARD_HEIGHT,
@@ -327,14 +328,7 @@ def _facts(plan: Plan, style: PrintStyle) -> tuple[str, ...]:
         cutters = style.say_count("{count} cutter", "{count} cutters", len(shop.cutters))
         jaws = style.say_count("{count} set of jaws", "{count} sets of jaws", len(shop.jaws))
         return job.date, style.say("Shop set"), f"{cutters}, {jaws}"
-    blank = style.say(
-        "Blank {diameter} × {height} {wood}",
-        diameter=style.length(job.blank.diameter),
-        height=style.length(job.blank.height),
-        wood=job.blank.shown_wood,
-    ).strip()
-    bowls = style.say_count("{count} bowl", "{count} bowls", len(plan.bowls))
-    return job.date, blank, bowls, shop.name
+    return plan_facts(plan, style)
 
 
 def _front_page(

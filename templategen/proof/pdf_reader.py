@@ -24,7 +24,6 @@ from templategen.units import MM_PER_INCH, POINTS_PER_INCH
 
 MM = MM_PER_INCH / POINTS_PER_INCH  # mm in a point
 PIXEL = MM_PER_INCH / 200  # mm of a picture's pixel: 200 dpi
-MOST_FILE = 20_000_000  # bytes
 MOST_PAGES = 1000
 MOST_SEGMENTS = 300_000  # of one file; 400 full sheets have less
 MOST_ON_A_PAGE = 60_000  # segments

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 SAMPLES = 12  # start points of the search for the least distance along a curve
 AXIS_END = 0.001  # mm off the axis: Newton's method goes no nearer
 AXIS_START = 0.1  # mm off the axis: it starts no nearer
+MANY = 20  # curves of an outside, or places: more are gone through by how near they come
 SPARE = 3.0  # mm; a start this much further apart than the best result is skipped
 SAME_PLACE = 0.05  # mm; places nearer than this are one
 STEPS = 40  # most Newton steps; three or four are usual
@@ -114,24 +115,28 @@ def least_distance(
         edge: the edge of a cut.
         samples: start points along each curve.
         near: places where the distance was least for curves nearby (`least_places`); then only
-            these are start points.
+            these are start points, unless they are many.
 
     Returns: distance, the (r, z) point of the outside, the (r, z) point of the edge; mm.
     """
     best = (math.inf, (0.0, 0.0), (0.0, 0.0))
-    curves = tuple(outside)
-    starts: list[tuple[Curve, float, float]] = []
-    if near is None:
-        starts = [(curve, s, t) for curve in curves for s, t in _starts(curve, edge, samples)]
-    else:
-        # From every curve: beside a relief step the other one may have become the nearer.
-        starts = [(curve, curve.nearest(a), edge.nearest(b)) for a, b in near for curve in curves]
-    for gap, curve, s, t in _nearest_first(starts, edge):
-        if gap - _spare(edge) > best[0]:
+    places = None if near is None else tuple(near)
+    if places is not None and len(places) > MANY:
+        places = None  # of a drawn outside: every place from every side is the longer way
+    for bound, curve in _bounded(outside, edge):
+        if bound > best[0]:
             break
-        found = _settle(curve, edge, s, t)
-        if found[2] < best[0]:
-            best = (found[2], curve.at(found[0]), edge.at(found[1]))
+        if places is None:
+            starts = _starts(curve, edge, samples)
+        else:
+            # From every curve: beside a relief step the other one may have become the nearer.
+            starts = [(curve.nearest(a), edge.nearest(b)) for a, b in places]
+        for s, t in starts:
+            if math.dist(curve.at(s), edge.at(t)) - _spare(edge) > best[0]:
+                continue
+            found = _settle(curve, edge, s, t)
+            if found[2] < best[0]:
+                best = (found[2], curve.at(found[0]), edge.at(found[1]))
     return best
 
 
@@ -147,13 +152,13 @@ def least_places(outside: Iterable[Curve], edge: Span, *, within: float) -> tupl
     """
     settled: list[tuple[float, Pair]] = []
     least = math.inf
-    starts = [(curve, s, t) for curve in outside for s, t in _starts(curve, edge, SAMPLES)]
-    for start_gap, curve, s, t in _nearest_first(starts, edge):
-        if start_gap - _spare(edge) > least + within:
+    for bound, curve in _bounded(outside, edge):
+        if bound > least + within:
             break
-        a, b, gap = _settle(curve, edge, s, t)
-        settled.append((gap, (curve.at(a), edge.at(b))))
-        least = min(least, gap)
+        for s, t in _starts(curve, edge, SAMPLES):
+            a, b, gap = _settle(curve, edge, s, t)
+            settled.append((gap, (curve.at(a), edge.at(b))))
+            least = min(least, gap)
     found: list[Pair] = []
     for gap, pair in sorted(settled):
         if gap > least + within:
@@ -168,12 +173,29 @@ def _apart(one: Pair, other: Pair) -> float:
     return max(math.dist(one[0], other[0]), math.dist(one[1], other[1]))
 
 
-def _nearest_first(
-    starts: Iterable[tuple[Curve, float, float]], edge: Span
-) -> list[tuple[float, Curve, float, float]]:
-    """Starts with their distances, mm; of an outside of hundreds of pieces few are then settled."""
-    found = [(math.dist(curve.at(s), edge.at(t)), curve, s, t) for curve, s, t in starts]
-    return sorted(found, key=operator.itemgetter(0))
+def _bounded(outside: Iterable[Curve], edge: Span) -> list[tuple[float, Curve]]:
+    """Curves with a distance, mm, that no point of theirs lies nearer to the edge; least first.
+
+    Of a drawn outside of hundreds of sides only those near the edge are then looked at.
+    """
+    curves = list(outside)
+    if len(curves) <= MANY:
+        return [(0.0, curve) for curve in curves]
+    return sorted(((_bound(curve, edge), curve) for curve in curves), key=operator.itemgetter(0))
+
+
+def _bound(curve: Curve, edge: Span) -> float:
+    """A distance that no point of a side comes nearer to the edge, mm; 0 for an arc.
+
+    That of the side's middle less half its length. The nearest place of an edge is found in the
+    cutter's plane, where no distance differs from the true one by more than the cutter's height.
+    """
+    if isinstance(curve, Span):
+        return 0.0
+    middle = curve.at((curve.start + curve.end) / 2)
+    places = edge.nearest(middle), edge.start, edge.end
+    reach = math.dist(curve.at(curve.start), curve.at(curve.end)) / 2
+    return min(math.dist(middle, edge.at(t)) for t in places) - reach - 2 * edge.height
 
 
 def _spare(edge: Span) -> float:

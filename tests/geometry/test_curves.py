@@ -337,3 +337,19 @@ def test_from_a_known_place_the_curve_it_lies_on_is_followed() -> None:
         wanted = min(part.distance(line) for part in parts)
         found, _, _ = least_distance([outside, foot], there, near=places)
         assert found == pytest.approx(wanted, abs=0.01)
+
+
+@pytest.mark.parametrize("height", [0.0, 5.0])
+@pytest.mark.parametrize("shift", [0.0, 25.0])
+def test_an_outside_of_hundreds_of_sides(height: float, shift: float) -> None:
+    """The least distance and its places are those of all sides looked at one by one."""
+    points = [(250 - (n / 400) ** 2 * 120, shift + n * 0.6) for n in range(401)]
+    sides = [Side(r0=a, z0=b, r1=c, z1=d) for (a, b), (c, d) in itertools.pairwise(points)]
+    edge = Span(x=10.0, z=-20.0, radius=200.0, start=0.15, end=math.pi / 2 + 0.05, height=height)
+    each = [least_distance([side], edge) for side in sides]
+    least = min(gap for gap, _, _ in each)
+    assert least_distance(sides, edge)[0] == pytest.approx(least, abs=1e-9)
+    places = least_places(sides, edge, within=2.0)
+    assert math.dist(*places[0]) == pytest.approx(least, abs=1e-9)
+    assert len(places) >= sum(gap <= least + 2.0 for gap, _, _ in each) / 2
+    assert least_distance(sides, edge, near=places)[0] == pytest.approx(least, abs=1e-9)

@@ -132,8 +132,8 @@ def page_furniture(
     down = max(s.down * s.step for s in scales)
     words = " / ".join(s.words(s.down) for s in scales)
     words = _bar_words(style, words, printer, is_across=False, room=down)
-    # The ticks of the second unit stand between the bar and its wording.
-    off = 1.4 + END_TICK * (len(scales) > 1)
+    # The ticks of the second unit stand between the bar and its wording, which has descenders.
+    off = 2.2 + END_TICK * (len(scales) > 1)
     at = Point(max(x - off, margin + 0.76 * BODY), margin + STRIP_BOTTOM)
     items.append(Text(text=words, at=at, angle=math.pi / 2))
     foot = footer(style, imprint, label=label, titles=contents.titles, room=room)

@@ -1,9 +1,8 @@
 """Names of bowls on their tags, by which records are matched to them."""
 
 import hashlib
-import re
-import unicodedata
 
+from templategen.trade.latin import latin_words
 from templategen.trade.records import Job
 
 LONGEST = 12  # letters of the title kept: a tag is written by hand
@@ -19,8 +18,7 @@ def identity(job: Job, number: int) -> str:
         job: the job the bowl comes from.
         number: of the bowl, from 1 for the outermost.
     """
-    plain = unicodedata.normalize("NFKD", job.title).encode("ascii", "ignore").decode()
-    words = re.findall(r"[a-z0-9]+", plain.lower()) or ["blank"]
+    words = latin_words(job.title) or ["blank"]
     stem = words[0][:LONGEST]
     for word in words[1:]:
         if len(stem) + 1 + len(word) > LONGEST:

@@ -1,24 +1,13 @@
 """File names from the names of parts: safe on every system, never out of the folder."""
 
 import hashlib
-import re
-import unicodedata
 from collections.abc import Sequence
+
+from templategen.trade.latin import latin_words
 
 LONGEST = 60  # letters of a name, its ending left out; every file system takes 255 bytes
 _TAKEN = {"con", "prn", "aux", "nul", *(f"{d}{n}" for d in ("com", "lpt") for n in range(10))}
 # device names that Windows keeps for itself (Microsoft, "Naming files", from memory)
-
-
-# Letters that Unicode does not take apart into a Latin letter and an accent, and the German ones
-# as German writes them without accents (DIN 5007-2, from memory); the others by common practice.
-_FOLDED = str.maketrans(
-    {"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss", "æ": "ae", "œ": "oe", "ø": "oe", "ł": "l",
-     "đ": "d", "ð": "d", "þ": "th", "ħ": "h", "ı": "i", "ŧ": "t", "ŋ": "n"}
-)  # fmt: skip
-
-
-_DIAMETER = re.compile(r"(?<!\w)Ø(?!\w)")  # the sign, not the letter of a word
 
 
 def latin_name(text: str) -> str:
@@ -27,12 +16,7 @@ def latin_name(text: str) -> str:
     >>> latin_name("Jörg Müller"), latin_name("Łódź 2"), latin_name("Анна")
     ('joerg-mueller', 'lodz-2', '')
     """
-    known = _DIAMETER.sub(" ", unicodedata.normalize("NFC", text))
-    folded = known.lower().translate(_FOLDED)
-    letters = "".join(
-        c for c in unicodedata.normalize("NFKD", folded) if not unicodedata.combining(c)
-    )
-    return re.sub(r"[^a-z0-9]+", "-", letters).strip("-")[:LONGEST].strip("-")
+    return "-".join(latin_words(text))[:LONGEST].strip("-")
 
 
 def safe_name(text: str, *, fallback: str = "part") -> str:

@@ -200,7 +200,8 @@ def test_records_too_long_to_read(tmp_path: Path) -> None:
         ("Lakeside elms", "lakeside"),  # would be thirteen
         ("A B C D E F G H", "a-b-c-d-e-f"),
         ("Grossvaterstuhlholz", "grossvaterst"),
-        ("  Ähre: #2!", "ahre-2"),
+        ("  Ähre: #2!", "aehre-2"),
+        ("3 · Łukasz Wójcik", "3-lukasz"),
         ("栗", "blank"),
         ("", "blank"),
     ],

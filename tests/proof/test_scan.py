@@ -7,12 +7,13 @@ registered, has no part in them. What a flatbed does to a picture is from genera
 import dataclasses
 import functools
 import io
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 import pytest
 from builders import example_plan, laid_pack
-from PIL import Image
+from PIL import Image, ImageChops, PngImagePlugin
 from scans import TRUE, Grey, as_file, printer, scanned, turn, with_rule
 from scipy import ndimage
 
@@ -20,6 +21,7 @@ from templategen.errors import InputError
 from templategen.output.pdf import write_pdf
 from templategen.parts.style import PrintStyle
 from templategen.proof.scan import RuleMarks, ScanWishes, measure
+from templategen.proof.scan_picture import read_scan
 from templategen.sheets.page import PageFrame
 from templategen.sheets.scale_page import scale_pack
 from templategen.trade.paper import paper_named
@@ -227,6 +229,54 @@ def test_bad_scans_are_refused(case: str) -> None:
     assert len(caught.value.lines()) == 1
     assert str(caught.value).startswith("scan.png: ")
     assert caught.value.mend
+
+
+def _clear_black(picture: Image.Image) -> tuple[Image.Image, dict[str, Any]]:
+    """Black all over, and clear where the paper is."""
+    black = Image.new("L", picture.size, 0)
+    return Image.merge("LA", (black, ImageChops.invert(picture))), {}
+
+
+FORMS: dict[str, tuple[str, Callable[[Image.Image], tuple[Image.Image, dict[str, Any]]]]] = {
+    "16 bits": (
+        "PNG",
+        lambda p: (Image.fromarray(np.asarray(p).astype(np.uint16) * 257), {}),
+    ),
+    "four inks": ("TIFF", lambda p: (p.convert("CMYK"), {})),
+    "palette with a clear colour": (
+        "PNG",
+        lambda p: (p.convert("P"), {"transparency": bytes([255] * 255 + [0])}),
+    ),
+    "ink on clear": ("PNG", _clear_black),
+    "first of many pages": (
+        "TIFF",
+        lambda p: (p, {"save_all": True, "append_images": [Image.new("L", (9, 9))] * 300}),
+    ),
+}
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_every_form_of_a_picture_is_read_alike(form: str) -> None:
+    """However a scanner keeps its greys, the same ones are measured."""
+    kind, change = FORMS[form]
+    grey = np.full((600, 500), 250, np.uint8)
+    grey[100:140, 50:300] = 5
+    grey[200:500, 400:420] = 90
+    out = io.BytesIO()
+    made, how = change(Image.fromarray(grey))
+    made.save(out, kind, dpi=(150, 150), **how)
+    dark = read_scan(out.getvalue(), where="x").dark
+    assert np.abs(dark - (1 - grey / 255.0)).max() < 0.03
+
+
+def test_texts_in_a_picture_do_not_swell() -> None:
+    """Packed texts of 80 MB in a small PNG: a line, not memory."""
+    out, info = io.BytesIO(), PngImagePlugin.PngInfo()
+    for n in range(40):
+        info.add_text(f"k{n}", "x" * 2_000_000, zip=True)
+    Image.new("L", (600, 600), 255).save(out, "PNG", dpi=(150, 150), pnginfo=info)
+    with pytest.raises(InputError, match="is a broken picture"):
+        read_scan(out.getvalue(), where="x")
 
 
 def test_another_sheet_is_refused() -> None:

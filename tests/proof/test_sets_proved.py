@@ -24,6 +24,20 @@ def test_a_shop_set_is_true_and_reprinted(units: str, run: Run) -> None:
     assert float(pypdf.PdfReader("two.pdf").pages[0].mediabox.width) == pytest.approx(612, abs=0.01)
 
 
+@pytest.mark.parametrize(("radius", "paper"), [(440, "a4"), (320, "a5")])
+def test_the_set_of_one_large_cutter_is_true(radius: int, paper: str, run: Run) -> None:
+    """Arcs so flat that their tiles are narrow: every seam has its marks, the file is as drawn."""
+    Path("shop.toml").write_text(
+        f'name = "Invented"\n[[cutters]]\nid = "A"\nradius = {radius}\nkerf = 9\n'
+    )
+    code, _, err = run("shop", "shop.toml", "--part", "cutter arc", "--paper", paper, "--out", "o")
+    assert (code, err) == (0, "")
+    (pdf,) = Path("o").glob("*.pdf")
+    report = verify(pdf.read_bytes(), "x.pdf")
+    assert report.is_true
+    assert report.parts > 1  # tiles
+
+
 def test_club_packs_are_true_on_a_measured_printer(run: Run) -> None:
     """A letterhead hides nothing from the measuring; another printer makes the packs anew."""
     added = run("printer", "add", "Shed", "--across", "99.5/100", "--down", "100.4/100")

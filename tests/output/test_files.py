@@ -4,6 +4,7 @@ import fcntl
 import os
 import re
 import shutil
+import sys
 from pathlib import Path
 
 import pytest
@@ -101,3 +102,26 @@ def test_a_held_lock_is_not_waited_for_without_end(
         os.close(held)
     with alone_in(tmp_path):
         assert not any(tmp_path.iterdir())
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="settings lie elsewhere there")
+def test_a_printer_is_not_waited_for_without_end(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """`printer add` while another run holds the list: one line, exit 3, the list as it was."""
+    words = ("printer", "add", "Shed", "--across", "0.99", "--down", "1.01")
+    settings = {"XDG_CONFIG_HOME": str(tmp_path)}
+    assert run_command(*words, cwd=tmp_path, **settings).returncode == 0
+    (kept,) = tmp_path.rglob("printers.json")
+    before = kept.read_bytes()
+    monkeypatch.setattr(files, "LONGEST_WAIT", 0.1)
+    held = os.open(kept.parent, os.O_RDONLY)
+    try:
+        fcntl.flock(held, fcntl.LOCK_EX)
+        done = run_command("printer", "remove", "Shed", cwd=tmp_path, **settings)
+    finally:
+        os.close(held)
+    assert done.returncode == 3
+    assert "another run is busy in this folder" in done.stderr
+    assert len(done.stderr.splitlines()) == 1
+    assert kept.read_bytes() == before

@@ -14,11 +14,13 @@ import pypdfium2
 import pytest
 import spoiled
 from builders import example_plan, laid_pack
+from fontTools import ttLib
 from pypdf.generic import (
     ArrayObject,
     DecodedStreamObject,
     FloatObject,
     NameObject,
+    NumberObject,
     TextStringObject,
 )
 from reportlab.pdfgen.canvas import Canvas
@@ -354,7 +356,39 @@ SPOILED: dict[str, tuple[Make, str]] = {
     "pages exchanged": (lambda: resaved(spoiled.exchanged_pages), "lies on page 3"),
     "pages put into forms": (_fitted, LINE_OFF),
     "script": (lambda: resaved(_under_a_script), "/JavaScript"),
+    "figures of another font": (lambda: resaved(_exchanged_glyphs), DIFFERS),
+    "letters wider apart": (lambda: with_content(lambda text: f".3 Tc\n{text}", PLATE), DIFFERS),
+    "page turned by a fiftieth of a degree": (
+        lambda: resaved(lambda w: w.pages[2].add_transformation(
+            pypdf.Transformation().rotate(0.02))),
+        LINE_OFF,
+    ),
+    "words that nobody sees": (
+        lambda: with_content(lambda text: f"{text}\nBT /F1+0 9 Tf 3 Tr (R999) Tj ET", PLATE),
+        "'R999' was added",
+    ),
+    "five copies": (
+        lambda: resaved(lambda w: w.root_object["/ViewerPreferences"].__setitem__(
+            NameObject("/NumCopies"), NumberObject(5))),
+        "/NumCopies",
+    ),
 }  # fmt: skip
+
+
+def _exchanged_glyphs(writer: pypdf.PdfWriter) -> None:
+    """Exchanges how 3 and 8 look; what they mean to a program stays."""
+    fonts = writer.pages[spoiled.place_of(PLATE)]["/Resources"].get_object()["/Font"]
+    for font in fonts.values():
+        about = font.get_object()["/FontDescriptor"].get_object()
+        letters = ttLib.TTFont(io.BytesIO(about["/FontFile2"].get_object().get_data()))
+        for table in letters["cmap"].tables:
+            shapes = table.cmap
+            for three in {0x33, 0xF033} & shapes.keys():
+                shapes[three], shapes[three + 5] = shapes[three + 5], shapes[three]
+        out, program = io.BytesIO(), DecodedStreamObject()
+        letters.save(out)
+        program.set_data(out.getvalue())
+        about[NameObject("/FontFile2")] = writer._add_object(program)
 
 
 def _other_figure(item: object) -> object:

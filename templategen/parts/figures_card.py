@@ -150,8 +150,11 @@ def _cut_rows(cuts: Sequence[Cut], style: PrintStyle) -> Rows:
 
     def forces(cut: Cut) -> str:
         found = (cut.force_entry_n, cut.force_half_n, cut.force_release_n)
-        shown = [style.text(force_text(f, units=style.units)) for f in found if f is not None]
-        return _known_or(style, " / ".join(shown) or None)
+        if all(force is None for force in found):
+            return style.say(UNKNOWN)
+        return " / ".join(
+            NOTHING if f is None else style.text(force_text(f, units=style.units)) for f in found
+        )
 
     def row(name: str, cell: Callable[[Cut], str]) -> list[str]:
         return [name, *[cell(cut) for cut in cuts]]
@@ -165,7 +168,10 @@ def _cut_rows(cuts: Sequence[Cut], style: PrintStyle) -> Rows:
     def inside(cut: Cut) -> str:
         if cut.droop_radius is None and cut.rub_radius is None:
             return style.say(UNKNOWN)
-        return slashed((cut.droop_radius, cut.rub_radius), style)
+        droop = cut.droop_radius  # past the entry: it droops in all of the cut
+        if droop is not None:
+            droop = min(droop, cut.entry_radius)
+        return slashed((droop, cut.rub_radius), style)
 
     def sense(cut: Cut) -> str:
         changes = (cut.sensitivity.offset, cut.sensitivity.standoff, cut.sensitivity.height)

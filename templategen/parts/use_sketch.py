@@ -69,7 +69,7 @@ _USES: dict[PartKind, _Use] = {
         end_on.gauge_stick, tr("Lathe off. End at the rim; mark the entries on the face.")
     ),
     PartKind.GAUGE_BLOCK: _Use(
-        end_on.gauge_block, tr("Lathe off. One end at the old mark; mark the other end.")
+        end_on.gauge_block, tr("Lathe off. One end at rim or mark; mark the other end.")
     ),
     PartKind.HEIGHT_STICK: _Use(
         end_on.height_stick, tr("Lathe off. Stand it on the bed, tip level with the top.")
@@ -78,7 +78,7 @@ _USES: dict[PartKind, _Use] = {
         at_lathe.cut_plate, tr("Lathe off. Hook on the rim, curved edge on the wood.")
     ),
     PartKind.STOP_DIAL: _Use(
-        at_lathe.stop_dial, tr("Put it on the post; stop the swing at the bold mark.")
+        at_lathe.stop_dial, tr("Put it on the post; stop the swing where the dial says.")
     ),
     PartKind.DEPTH_STICK: _Use(
         at_lathe.depth_stick, tr("Lathe off. From a straightedge on the rim to the bottom.")

@@ -81,23 +81,27 @@ def _lines(plan: Plan) -> dict[Group, Message]:
     """What is done in each step."""
     cuts = [cut for n in plan.sequence for cut in plan.cuts if cut.number == n]
     order = ", ".join(f"{cut.number} ({cut.cutter.id})" for cut in cuts)
+    has_stops = all(cut.stop_angle is not None for cut in cuts)
+    stop = tr("Stop at the stop mark") if has_stops else tr("Stop early")
     cutting = tr(
-        "In this order: {cuts}. The blank stays on its own tenon. Stop at the stop mark, lathe "
-        "off, break the core out by hand.",
+        "In this order: {cuts}. The blank stays on its own tenon. {stop}, lathe off, break the "
+        "core out by hand.",
         cuts=order,
+        stop=stop,
     )
     if plan.job.nest.order is Order.OUTER_FIRST:
         cutting = tr(
-            "In this order: {cuts}. Stop at the stop mark, lathe off, break the core out by hand; "
-            "turn its tenon and hold it by that before you set the next cut.",
+            "In this order: {cuts}. {stop}, lathe off, break the core out by hand; turn its tenon "
+            "and hold it by that before you set the next cut.",
             cuts=order,
+            stop=stop,
         )
     return {
         Group.READ_FIRST: tr("The setting card goes to the lathe, the section sheet on the wall."),
         Group.LOG: tr("Lay out the log, saw the disc and mark its centre.")
         if plan.job.log
         else tr("Draw the disc, saw it and mark its centre."),
-        Group.TURN: tr("Turn the outside to its template, the tenon to its ring and profile."),
+        Group.TURN: tr("Turn the outside to its template, the tenon to its ring and notch."),
         Group.SET: tr("Anew for each cut. Lock everything, then swing through by hand."),
         Group.CUT: cutting,
         Group.AFTER: tr("Tag, weigh and seal each bowl the same day. Hold it again when dry."),

@@ -1,5 +1,6 @@
 """Lists as CSV: comma, semicolon or tab, as spreadsheets of several languages write them."""
 
+import codecs
 import csv
 import difflib
 import re
@@ -12,6 +13,7 @@ from templategen.errors import InputError, LimitError, known_names, machine_reas
 from templategen.messages import Text, tr, tr_noop
 
 LONGEST_LINE = 20_000  # letters of a line
+CODED = 1_000_000  # bytes from which the coding is told
 MOST_LINES = 100_000  # empty ones included
 KEYS = ("name", "job", "shop", "paper", "diameter", "height", "wood", "outside", "wall", "date",
         "units")  # fmt: skip
@@ -42,11 +44,25 @@ def _bounded(file: TextIO, name: str) -> Iterator[str]:
         yield text
 
 
+def _coding(path: Path) -> str:
+    """UTF-8, or Windows-1252 (WHATWG Encoding Standard) where it cannot be that.
+
+    Spreadsheets of western Europe still save a plain CSV in that code page.
+    """
+    with path.open("rb") as file:
+        begun = file.read(CODED)
+    try:
+        codecs.getincrementaldecoder("utf-8")().decode(begun)
+    except UnicodeDecodeError:
+        return "cp1252"
+    return "utf-8-sig"
+
+
 def csv_entries(path: Path) -> Iterator[RawEntry]:
     """The lines of a CSV list; comma, semicolon or tab, whichever the heading uses."""
     name = path.name
     try:
-        with path.open(encoding="utf-8-sig", newline="") as file:
+        with path.open(encoding=_coding(path), newline="") as file:
             yield from _csv_rows(file, name)
     except FileNotFoundError as error:
         raise InputError(tr("no such file"), where=str(path), mend=tr("check the name")) from error

@@ -72,7 +72,7 @@ def test_a_list_that_cannot_be_read(tmp_path: Path) -> None:
     folder = tmp_path / "folder.csv"
     folder.mkdir()
     latin = tmp_path / "latin.csv"
-    latin.write_bytes(b"name,diameter,height\ncaf\xe9,300,140\n")
+    latin.write_bytes(b"name,diameter,height\ncaf\x81,300,140\n")  # no letter of Windows-1252
     quoted = _file(tmp_path, "quoted.csv", 'name,diameter,height\n"A"x,300,140\n')
     long = _file(tmp_path, "long.csv", "diameter,height\n" + "300,140\n" * (MOST_ENTRIES + 1))
     for path, words in (
@@ -221,7 +221,7 @@ BAD = [
     ("name,wood\n", "names neither job nor diameter and height"),
     ("diameter,height,height\n", "heading 'height' twice"),
     ("diameter,height\n", "holds no entry"),
-    ("diameter,height\n3,\xff\n", "not UTF-8 text"),
+    ("diameter,height\n3,\xff\x8d\n", "not UTF-8 text"),
     ("diameter,height\n" + "3" * 30_000, "longer than 20000 letters"),
     ('diameter,height\n"3,4\n', "not CSV: "),
     ("diameter,height\n" + "300,140\n" * 10_001, "more than 10000 entries"),
@@ -261,6 +261,14 @@ def test_bad_tables(text: str, message: str, tmp_path: Path) -> None:
         read_club(path)
     assert message in str(caught.value)
     assert str(caught.value).startswith(("list.csv", str(path)))
+
+
+def test_a_list_in_the_code_page_of_a_spreadsheet(tmp_path: Path) -> None:
+    """Windows-1252 where it cannot be UTF-8: umlauts, a euro sign and typographic quotes."""
+    path = tmp_path / "list.csv"
+    path.write_bytes("name;diameter;height\r\nJörg „5 €“;400,5;180\r\n".encode("cp1252"))
+    (entry,) = read_club(path).entries()
+    assert entry.values == {"name": "Jörg „5 €“", "diameter": "400.5", "height": "180"}
 
 
 def test_a_list_as_a_german_spreadsheet_writes_it(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ All of it are estimates for even wood without twist.
 from templategen.geometry.ring_shrinkage import DriedRim, dried_rim
 from templategen.nest.plan import Bowl, Plan
 from templategen.nest.plan_figures import rim_to_pith, ring_shrinkage
+from templategen.trade.choices import Order
 from templategen.trade.wood import wood_of
 
 DISC_CLEARANCE = 1.0  # mm of diameter, so that a mouth slides over its disc; chosen here, no source
@@ -18,9 +19,15 @@ def mouth_diameter(plan: Plan, bowl: Bowl) -> float | None:
 
 
 def green_disc(plan: Plan, bowl: Bowl) -> float | None:
-    """Disc that the mouth of a green bowl slides over, mm; None for the solid core."""
+    """Disc that the mouth of a green bowl slides over while its tenon is turned, mm.
+
+    None for the solid core, and where the cuts go outer first: then the tenon is turned on the
+    solid core, before it has a mouth.
+    """
     mouth = mouth_diameter(plan, bowl)
-    return None if mouth is None else mouth - DISC_CLEARANCE
+    if mouth is None or plan.job.nest.order is Order.OUTER_FIRST:
+        return None
+    return mouth - DISC_CLEARANCE
 
 
 def dried_disc(plan: Plan, bowl: Bowl) -> float | None:

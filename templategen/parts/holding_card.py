@@ -23,7 +23,6 @@ from templategen.parts.held_bowl import dried_disc, green_disc
 from templategen.parts.labels import job_label
 from templategen.parts.style import PrintStyle
 from templategen.parts.tag import HEIGHT, LINE, WIDTH
-from templategen.trade.choices import Order
 from templategen.trade.part_kinds import PartKind
 
 PICTURE = 18.0  # mm: diameter of the green rim in the picture
@@ -78,7 +77,7 @@ def _green(plan: Plan, bowl: Bowl, style: PrintStyle) -> tuple[str, list[str]]:
     if bowl.number == 1:
         return heading, [size, style.say("turned before the cuts")]
     disc = green_disc(plan, bowl)
-    if disc is None or plan.job.nest.order is Order.OUTER_FIRST:
+    if disc is None:
         rim = style.length(bowl.rim_diameter)
         how = style.say("turn it: face on a flat disc, in a circle Ø {rim}", rim=rim)
     else:
@@ -115,7 +114,8 @@ def _dry(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> tup
             flat=style.length(abs(dried.rim_out_of_flat)),
         ),
     ]
-    if figures.dried is not None and figures.dried.wall_left is not None:
+    is_hollow = figures.wall is not None
+    if is_hollow and figures.dried is not None and figures.dried.wall_left is not None:
         wall = style.length(figures.dried.wall_left)
         lines.append(style.say("wall left when turned true: {wall}", wall=wall))
     return heading, lines

@@ -13,7 +13,7 @@ from templategen.geometry.shapes import Box, Point, Transform
 from templategen.parts.columns import TextColumn
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Text, line
 from templategen.parts.labels import JobLabel
-from templategen.parts.lettering import wrap
+from templategen.parts.lettering import text_width, wrap
 from templategen.parts.style import PrintStyle
 from templategen.trade.records import Shop
 from templategen.units import MM_PER_INCH, Units
@@ -128,21 +128,21 @@ class _Scale:
         """A length in the unit, with its name."""
         return f"{length} {self.unit}"
 
-    def command(self) -> str:
-        """An example of the command that takes what was measured."""
+    def command(self) -> tuple[str, ...]:
+        """An example of the command that takes what was measured, option by option."""
         if self.is_inch:
             across, down = self.across - 1, self.down
             return (
-                "templategen printer add NAME "
-                f'--across "{across} 15/16 + 0.031 : {self.across}" '
-                f'--down "{down} + 0.023 : {down}" '
-                f'--diagonals "{self.diagonal} + 0.008 : {self.diagonal - 1} 15/16 + 0.059"'
+                "templategen printer add NAME",
+                f'--across "{across} 15/16 + 0.031 : {self.across}"',
+                f'--down "{down} + 0.023 : {down}"',
+                f'--diagonals "{self.diagonal} + 0.008 : {self.diagonal - 1} 15/16 + 0.059"',
             )
         return (
-            "templategen printer add NAME "
-            f"--across {self.across * 0.9956:.1f}/{self.across} "
-            f"--down {self.down * 1.004:.1f}/{self.down} "
-            f"--diagonals {self.diagonal + 0.3:.1f}/{self.diagonal - 0.1:.1f}"
+            "templategen printer add NAME",
+            f"--across {self.across * 0.9956:.1f}/{self.across}",
+            f"--down {self.down * 1.004:.1f}/{self.down}",
+            f"--diagonals {self.diagonal + 0.3:.1f}/{self.diagonal - 0.1:.1f}",
         )
 
 
@@ -274,11 +274,16 @@ def _steps(scale: _Scale) -> list[str]:
 
 def _paragraphs(scale: _Scale, heading: Sequence[str]) -> list[Item]:
     """Heading and steps between the diagonals; on small paper the last ones are left out."""
-    style, frame, command = scale.style, scale.frame, scale.command()
+    style, frame = scale.style, scale.frame
+    ends = (scale.free + scale.vernier.length + BEYOND) / scale.whole * frame.height
+    left = frame.left + 2 * TICK + 12.0
+    y = frame.top - ends - 9.0
+    column = TextColumn(frame.right - left - 10.0, first=y - 9.0, left=left, leading=LEADING)
+    command = _rows_of_options(scale.command(), column.width)
     tell = style.say("2. Give the program what you measured, then what was wanted, such as:")
     blocks = [
         *([text] for text in (*heading, *_steps(scale))),
-        [tell, command],
+        [tell, *command],
         [
             style.say(
                 "3. Print this sheet again with --printer NAME and measure once more. From then "
@@ -298,19 +303,29 @@ def _paragraphs(scale: _Scale, heading: Sequence[str]) -> list[Item]:
             )
         ],
     ]
-    ends = (scale.free + scale.vernier.length + BEYOND) / scale.whole * frame.height
-    left = frame.left + 2 * TICK + 12.0
-    y = frame.top - ends - 9.0
-    column = TextColumn(frame.right - left - 10.0, first=y - 9.0, left=left, leading=LEADING)
     title = Text(text=style.say("Scale sheet"), at=Point(left, y), size=6.0, bold=True)
     for block in blocks:
         rows = sum(len(wrap(text, width=column.width, size=BODY, bold=True)) for text in block)
-        if column.y - (rows + 0.6 * len(block)) * LEADING < frame.bottom + ends:
+        skips = sum(text not in command[:-1] for text in block)
+        if column.y - (rows + 0.6 * skips) * LEADING < frame.bottom + ends:
             break
         for text in block:
-            column.write(text, bold=text is command)
-            column.skip(LEADING * 0.6)
+            column.write(text, bold=text in command)
+            if text not in command[:-1]:
+                column.skip(LEADING * 0.6)
     return [title, *column.items]
+
+
+def _rows_of_options(options: Sequence[str], width: float) -> list[str]:
+    """A command in rows of `width` mm that break before an option, never within its figures."""
+    rows: list[str] = []
+    for option in options:
+        longer = f"{rows[-1]} {option}" if rows else option
+        if rows and text_width(longer, size=BODY, bold=True) <= width:
+            rows[-1] = longer
+        else:
+            rows.append(option)
+    return rows
 
 
 def _bar_labels(scale: _Scale) -> list[Item]:

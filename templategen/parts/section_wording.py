@@ -58,7 +58,8 @@ def wording_blocks(plan: Plan, style: PrintStyle) -> list[Block]:
             "min, max: wall where it is least and greatest; dashed: relief, tenons to turn"
         )
         cutter = style.say(
-            "cutter {height} above centre; stub on the axis Ø {stub}: snap it off",
+            "cutter {height} above centre leaves Ø {stub} uncut on the axis (grey); stop where the "
+            "setting card says",
             height=style.length(plan.cuts[0].cutter_height),
             stub=style.length(plan.cuts[0].stub),
         )

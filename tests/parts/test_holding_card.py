@@ -9,6 +9,7 @@ from part_shapes import MM, STYLES, assert_legible, words
 
 from templategen.nest.plan import Plan
 from templategen.parts import holding_card
+from templategen.parts.blank_disc import circles_to_draw
 from templategen.parts.held_bowl import dried_disc, green_disc
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
@@ -70,6 +71,15 @@ def test_solid_bowls_are_held_by_the_face() -> None:
     again = dataclasses.replace(plan, job=changed_job(plan.job, order=Order.OUTER_FIRST))
     green, _ = re.split("dry: ", words(holding_card.make(again, style=MM)[1]), maxsplit=1)
     assert "face on a flat disc" in green
+    assert not any("green disc" in " ".join(rows) for _, rows in circles_to_draw(again, MM))
+    assert any("green disc" in " ".join(rows) for _, rows in circles_to_draw(plan, MM))
+
+
+def test_a_solid_core_has_no_wall_left() -> None:
+    """Only hollow bowls name the wall that is left when they are turned true."""
+    *hollow, core = holding_card.make(demo_plan(), style=MM)
+    assert all("wall left" in words(card) for card in hollow)
+    assert "wall left" not in words(core)
 
 
 def test_an_unknown_wood_makes_no_dry_figures() -> None:

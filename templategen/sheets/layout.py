@@ -196,7 +196,7 @@ def numbered(
         for spot in sheet.spots
         if (tile := section.pieces[spot.index].tile) is not None
     }
-    notes = _notes(lying, _areas(frame), style)
+    notes = _notes(lying, _areas(frame), style, first_page)
     pages = []
     for number, (section, sheet) in enumerate(lying, start=first_page):
         own = frames[sheet.grid]
@@ -417,25 +417,38 @@ def _kept_clear(piece: _Piece) -> Shape:
 
 
 def _notes(
-    lying: Sequence[tuple[_Section, Sheet]], areas: tuple[Box, Box], style: PrintStyle
+    lying: Sequence[tuple[_Section, Sheet]], areas: tuple[Box, Box], style: PrintStyle, first: int
 ) -> list[dict[str, Placement]]:
-    """How the kinds of parts are used: on their own sheets, else on the nearest with room."""
+    """How the kinds of parts are used: on their own sheets, else on another with room.
+
+    Another sheet is one of the same step where it can be, and the nearest one; the note names
+    the sheet that it speaks of there.
+    """
     kinds = [
         list(dict.fromkeys(section.pieces[s.index].part.kind for s in sheet.spots))
         for section, sheet in lying
     ]
     kinds = [[kind for kind in own if kind in SKETCHED] for own in kinds]
+    every = dict.fromkeys(kind for own in kinds for kind in own)
+    sheets = {kind: [n for n, own in enumerate(kinds) if kind in own] for kind in every}
+    # A kind that lies on one sheet alone comes before one that has its note on another sheet too.
+    kinds = [sorted(own, key=lambda kind: len(sheets[kind])) for own in kinds]
+    steps = [{use.group for use in section.uses.values() if use} for section, _ in lying]
 
     def found(n: int, *guests: str) -> dict[str, Placement]:
         section, sheet = lying[n]
-        return _sketches(section, sheet, areas[sheet.grid], [*kinds[n], *guests], style)
+        shown = dict.fromkeys(kinds[n], 0) | {kind: first + sheets[kind][0] for kind in guests}
+        return _sketches(section, sheet, areas[sheet.grid], shown, style)
 
     notes = [found(n) for n in range(len(lying))]
-    for kind in dict.fromkeys(kind for own in kinds for kind in own):
-        if any(kind in own for own in notes):
+    for kind, own in sheets.items():
+        if any(kind in notes[n] for n in own):
             continue
-        at = next(n for n, own in enumerate(kinds) if kind in own)
-        for n in sorted(range(len(lying)), key=lambda other: abs(other - at)):
+        at = own[0]
+        for n in sorted(
+            set(range(len(lying))) - set(own),
+            key=lambda other: (not steps[other] & steps[at], abs(other - at)),
+        ):
             more = found(n, *[k for k in notes[n] if k not in kinds[n]], kind)
             if kind in more:
                 notes[n] = more
@@ -444,16 +457,24 @@ def _notes(
 
 
 def _sketches(
-    section: _Section, sheet: Sheet, area: Box, kinds: Sequence[str], style: PrintStyle
+    section: _Section, sheet: Sheet, area: Box, shown: Mapping[str, int], style: PrintStyle
 ) -> dict[str, Placement]:
-    """How kinds of parts are used, where the sheet has room for it."""
-    notes = [use_notes(PartKind(kind), style) for kind in kinds]
+    """How kinds of parts are used, where the sheet has room for it.
+
+    Args:
+        section: of the sheet.
+        sheet: with its parts.
+        area: of the sheet for parts.
+        shown: the sheet to name in the note of each kind; 0 for this one, which needs no name.
+        style: language of the notes.
+    """
+    notes = [use_notes(PartKind(kind), style, other) for kind, other in shown.items()]
     sizes = [[(note.box.width, note.box.height) for note in sizes] for sizes in notes]
     extras = [[_shape(solid(*size), may_turn=False) for size in some] for some in sizes]
     shapes = [_kept_clear(piece) for piece in section.pieces]
     placements: dict[str, Placement] = {}
     spots = spare_spots(sheet, shapes, _grids((area, area))[0], extras)
-    for kind, own, spot in zip(kinds, notes, spots, strict=True):
+    for kind, own, spot in zip(shown, notes, spots, strict=True):
         if spot is not None:
             note = own[spot.index]
             shift = _laid(note.box, spot, area)

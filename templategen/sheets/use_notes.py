@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from templategen.geometry.shapes import Box, Point, Transform, union
 from templategen.parts.drawing import BODY, Drawing, Item, Part, Text
 from templategen.parts.labels import LEADING
+from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
 from templategen.parts.use_sketch import use_rows, use_sketch
+from templategen.sheets.page import sheet_label
 from templategen.trade.part_kinds import PartKind
 
 USE_NOTE = "use sketch"  # the kind of these notes in a pack
@@ -37,6 +39,7 @@ class UseNote:
     Args:
         kind: of the part whose use it shows.
         form: which of `FORMS`.
+        sheet: of the part, where the note lies on another one; else 0.
         style: language of the line.
         words: name and line, in the frame of the note.
         box: the room that it takes, in the same frame.
@@ -44,6 +47,7 @@ class UseNote:
 
     kind: PartKind
     form: int
+    sheet: int
     style: PrintStyle
     words: tuple[Text, ...]
     box: Box
@@ -55,38 +59,46 @@ class UseNote:
         items: tuple[Item, ...] = self.words
         if scale:
             items = (*use_sketch(self.kind).moved(Transform.scale(scale, scale)).items, *items)
-        key = _key(self.kind, self.form)
+        key = _key(self.kind, self.form, self.sheet)
         return Part(kind=USE_NOTE, key=key, title="", drawing=Drawing(items=items))
 
 
 @functools.lru_cache(maxsize=64)
-def use_notes(kind: PartKind, style: PrintStyle) -> Sequence[UseNote]:
+def use_notes(kind: PartKind, style: PrintStyle, sheet: int = 0) -> Sequence[UseNote]:
     """The forms of the note of a kind, the largest first.
 
     Args:
         kind: of a part.
         style: language of the line.
+        sheet: of the part, where the note lies on another one; else 0.
     """
-    return [use_note(kind, form, style) for form in range(len(FORMS))]
+    return [use_note(kind, form, style, sheet) for form in range(len(FORMS))]
 
 
-def use_note(kind: PartKind, form: int, style: PrintStyle) -> UseNote:
+def use_note(kind: PartKind, form: int, style: PrintStyle, sheet: int = 0) -> UseNote:
     """The note of a kind in one of its forms."""
     scale, is_below, room = FORMS[form]
     sketch = Box(0.0, 0.0, 35.0 * scale, 25.0 * scale)
     name = style.text(kind.label)
-    rows = [name[:1].upper() + name[1:], *use_rows(kind, style, room=room)]
+    heads = [name[:1].upper() + name[1:]]
+    if sheet:
+        heads.append(style.text(sheet_label(sheet)))
+        named = " · ".join(heads)
+        heads = [named] if text_width(named, size=BODY, bold=True) <= room else heads
+    rows = [*heads, *use_rows(kind, style, room=room)]
     x, y = 0.0, -GAP * bool(scale) - 0.76 * BODY
     if not is_below:
         x = sketch.right + GAP
         y = sketch.height / 2 + (len(rows) * LEADING) / 2 - 0.76 * BODY
     words = tuple(
-        Text(text=row, at=Point(x, y - n * LEADING), bold=n == 0) for n, row in enumerate(rows)
+        Text(text=row, at=Point(x, y - n * LEADING), bold=n < len(heads))
+        for n, row in enumerate(rows)
     )
     boxes = [text.bounds() for text in words]
     whole = union([sketch, *boxes] if scale else boxes)
-    return UseNote(kind=kind, form=form, style=style, words=words, box=whole)
+    return UseNote(kind=kind, form=form, sheet=sheet, style=style, words=words, box=whole)
 
 
-def _key(kind: PartKind, form: int) -> str:
-    return f"use-{kind.value.replace(' ', '-')}-{form}"
+def _key(kind: PartKind, form: int, sheet: int) -> str:
+    key = f"use-{kind.value.replace(' ', '-')}-{form}"
+    return f"{key}-{sheet}" if sheet else key

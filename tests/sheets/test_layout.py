@@ -193,6 +193,18 @@ def test_sketches_show_every_kind(laid: Laid) -> None:
     assert set().union(*named) == every - {PartKind.SCALE_SHEET.value}
 
 
+def test_a_sketch_on_another_sheet_names_its_sheet(laid: Laid) -> None:
+    """Beside foreign parts a reader is told on which sheet the part lies that the sketch shows."""
+    _, _, pack_ = laid
+    for page in pack_.pages:
+        for note in (p.part for p in page.placements if p.part.kind == USE_NOTE):
+            words = " ".join(text.text for text in note.drawing.texts())
+            kind = next(k for k in PartKind if note.key.startswith(f"use-{k.replace(' ', '-')}-"))
+            holders = [n for n in pack_.pages if any(p.part.kind == kind for p in n.placements)]
+            named = [n for n in holders if words.find(f"{n.label} ") >= 0]
+            assert named == ([] if page in holders else holders[:1])
+
+
 @settings(derandomize=True, deadline=None, max_examples=8)
 @given(st.floats(30, 900), st.floats(30, 900), st.booleans())
 def test_any_rectangle_is_printed_whole(width: float, height: float, may_turn: bool) -> None:

@@ -90,7 +90,7 @@ def _key(chain: Chain) -> Cuts:
 
 
 def _label(made: _Made, plan: Plan) -> Text:
-    """One line: what a set gives, and what it gives up."""
+    """One line: what a set gives, and what it costs."""
     lost: list[Text] = []
     fewer = len(plan.bowls) - len(made.plan.bowls)
     if fewer > 0:
@@ -101,14 +101,14 @@ def _label(made: _Made, plan: Plan) -> Text:
         lost.append(tr("wanted rims"))
     more = cautions_of(made.plan) - cautions_of(plan)
     if more > 0:
-        lost.append(tr_count("one caution more", "{count} cautions more", more))
+        lost.append(tr_count("one more caution", "{count} more cautions", more))
     sizes = [sum(bowl.size for bowl in one.bowls) for one in (made.plan, plan)]
     smaller = 1 - sizes[0] / sizes[1]
     if smaller > 0.005 and fewer <= 0:
         lost.append(tr("{share:.0%} of size", share=smaller))
     if not lost:
         return made.gives
-    return tr("{gain}; gives up {loss}", gain=made.gives, loss=Joined(tuple(lost), ", "))
+    return tr("{gain}; costs {loss}", gain=made.gives, loss=Joined(tuple(lost), ", "))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

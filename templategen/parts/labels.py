@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from templategen.geometry.shapes import Point
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Anchor, Item, Text
-from templategen.parts.lettering import bound_words, shortened, text_width, wrap
+from templategen.parts.lettering import bound_words, shortened, text_width, without_dots, wrap
 from templategen.parts.style import PrintStyle
 from templategen.trade.records import Shop
 
@@ -122,13 +122,13 @@ def _filled(
         for word in split(phrase):
             trial = f"{current} {word}" if current else word
             if current and not fits(trial, len(rows)):
-                rows.append(current)
+                rows.append(without_dots(current))
                 skip_narrow_rows()
                 trial = word
             if not fits(trial, len(rows)):
                 return None
             current = trial
-        rows.append(current)
+        rows.append(without_dots(current))
         if len(rows) > most:
             return None
     return rows

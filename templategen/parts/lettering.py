@@ -10,7 +10,7 @@ from typing import Any
 from fontTools.ttLib import TTFont
 
 TOGETHER = re.compile(  # where lines break
-    r"(?<![\dØ×]) |(?<=\d) (?!(?:mm|in|kg|lb|%)(?:[ ,;.:)]|$)|\d+/\d|×)"
+    r"(?<![\dØ×]) (?!\(\d+[.,]\d{3}[,)])|(?<=\d) (?!(?:mm|in|kg|lb|%)(?:[ ,;.:)]|$)|\d+/\d|×)"
 )
 FONT_FILES = {False: "DejaVuSans.ttf", True: "DejaVuSans-Bold.ttf"}
 
@@ -86,19 +86,30 @@ def _ems(text: str, bold: bool) -> float:
 
 
 def bound_words(text: str) -> list[str]:
-    """The words of a text, a figure bound to its fraction, its unit and its times sign.
+    """The words of a text, a figure bound to its fraction, unit, thousandths and times sign.
 
     >>> bound_words("entry 4 1/2 in from the axis, 2 × 18 mm")
     ['entry', '4 1/2 in', 'from', 'the', 'axis,', '2 × 18 mm']
+    >>> bound_words("wall 5/8 in (0.617)")
+    ['wall', '5/8 in (0.617)']
     """
     return TOGETHER.split(" ".join(text.split()))
+
+
+def without_dots(row: str) -> str:
+    """A row without the dot between phrases where it would begin or end the row.
+
+    >>> without_dots("Mill Road ash ·")
+    'Mill Road ash'
+    """
+    return row.strip(" ·") or row
 
 
 def wrap(text: str, *, width: float, size: float, bold: bool = False) -> list[str]:
     """The text broken at spaces into lines no longer than `width` mm.
 
-    A figure stays with its fraction and its unit where they fit. A single word longer than the
-    width is broken inside.
+    A figure stays with its fraction, unit and thousandths where they fit. A single word longer
+    than the width is broken inside. No line begins or ends with the dot between two phrases.
     """
     return list(_wrapped(text, width, size, bold))
 
@@ -122,12 +133,12 @@ def _wrapped(text: str, width: float, size: float, bold: bool) -> tuple[str, ...
             word = word[cut:]
         trial = f"{current} {word}" if current else word
         if current and text_width(trial, size=size, bold=bold) > width:
-            lines.append(current)
+            lines.append(without_dots(current))
             current = word
         else:
             current = trial
     if current:
-        lines.append(current)
+        lines.append(without_dots(current) if lines else current)
     return tuple(lines)
 
 

@@ -65,7 +65,7 @@ def test_each_set_gives_what_it_says(diameter: float, height: float) -> None:
     for place, one in enumerate(plan.sets):
         text, again = str(one.label), _pinned(diameter, height, place)
         fewer = len(plan.bowls) - len(one.rims)
-        assert ("gives up one bowl" in text) == (fewer == 1)
+        assert ("costs one bowl" in text) == (fewer == 1)
         if "changes of cutter" in text:
             changes = [
                 sum(a != b for a, b in itertools.pairwise(ids))

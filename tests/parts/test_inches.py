@@ -9,6 +9,7 @@ import pytest
 from builders import example_job, example_plan
 
 from templategen.output.pdf import write_pdf
+from templategen.parts.drawing import Text
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
 from templategen.sheets.page import PageFrame
@@ -51,3 +52,11 @@ def test_both_units_on_request() -> None:
     radii = re.findall(r"R\s[\d.]+\smm(\s\()?", section)
     assert radii
     assert all(radii)
+
+
+def test_thousandths_stay_with_their_figure() -> None:
+    """No row begins with the thousandths of a figure, none ends with the dot between phrases."""
+    parts = make_parts(example_plan("inch-15.toml"), kinds=(), style=PrintStyle(units=Units.IN))
+    rows = [item.text for part in parts for item in part.drawing.items if isinstance(item, Text)]
+    assert any(re.search(r"in \(\d+\.\d{3}\)", row) for row in rows)
+    assert not [row for row in rows if re.match(r"\(\d+\.\d{3}", row) or row.endswith(" ·")]

@@ -22,6 +22,7 @@ SHORT = 176.0  # mm: a stick for shallow cuts is no longer, so that it lies acro
 MOST_ROWS = 40  # of wording with whole words
 LEAST = 60.0  # mm: least length of the wording
 LONGEST = 250.3  # mm: of a stick whose wording runs along it; a longer one has it across
+BROAD = 170.0  # mm: most length of wording across
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
@@ -44,8 +45,10 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     longest = (SHORT if neck < SHORT / 2 else LONGEST) - neck
     rows, long = _wording(plan, longest, style)
     upright = long <= longest
+    if not upright and neck + _height(rows) > LONGEST:  # a deep cut: few and long rows
+        rows, long = _wording(plan, BROAD, style)
     head: list[Item] = block(rows, at=Point(2.0, -1.5 - 0.76 * BODY))
-    wide, tall = long, max(WIDTH, len(rows) * LEADING + 2.5)
+    wide, tall = long, _height(rows)
     if upright:  # read along the stick, so that it is narrow
         head = [item.moved(Transform.rotate(math.pi / 2)) for item in head]
         wide, tall = tall, wide
@@ -69,6 +72,11 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
             drawing=Drawing(items=tuple(items)),
         ),
     )
+
+
+def _height(rows: Sequence[str]) -> float:
+    """Of a head with these rows, mm."""
+    return max(WIDTH, len(rows) * LEADING + 2.5)
 
 
 def _marks(

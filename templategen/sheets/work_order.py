@@ -178,8 +178,14 @@ class _Flow:
         self._draw(two, self.area.left + offset, self.y)
         self.y -= height
 
-    def columns(self, blocks: Sequence[Block], count: int) -> None:
-        """Blocks in columns of like height, read downwards; over several pages where needed."""
+    def columns(self, blocks: Sequence[Block], count: int, *, heading: Block | None = None) -> None:
+        """Blocks in columns of like height, read downwards; over several pages where needed.
+
+        Args:
+            blocks: in their order.
+            count: of columns, ≥ 1.
+            heading: put above those on the following pages, where both have room.
+        """
         waiting = list(blocks)
         wide = (self.area.width + GUTTER) / count
         while waiting:
@@ -201,6 +207,8 @@ class _Flow:
             self.y = lowest
             if waiting:
                 self._turn_over()
+                if heading and heading.height + waiting[0].height <= self.left_over:
+                    self.put(heading)
 
 
 def _column_height(blocks: Sequence[Block], count: int, most: float) -> float:
@@ -274,7 +282,8 @@ def _set_front(
     if found:
         cautions = style.say("Cautions, first those of this plan")
     flow.put(_heading(cautions), after=20.0)
-    flow.columns([*found, *caution_blocks(plan, wide, style, spacing=spacing)], count)
+    rules = caution_blocks(plan, wide, style, spacing=spacing)
+    flow.columns([*found, *rules], count, heading=_heading(style.say("Cautions")))
     for sketch in sketches:
         flow.y -= 1.5
         flow.put(Block(sketch.drawing.items, sketch.drawing.bounds().height))

@@ -1,5 +1,6 @@
 """The work order: complete, on one page, true to size, its wording apart."""
 
+import dataclasses
 from collections import Counter
 
 import numpy as np
@@ -227,3 +228,19 @@ def test_no_log_no_log_to_lay_out() -> None:
     words = _words(laid_pack(plan, kinds=("blank disc",)))
     assert "Draw the disc, saw it" in words
     assert "Lay out the log" not in words
+
+
+def test_cautions_keep_their_heading_on_the_next_page() -> None:
+    """Where a plan has more cautions than fit on the page, the next one is headed as theirs too."""
+    plan = example_plan(LAKESIDE)
+    cautions = tuple(dataclasses.replace(f, level=Level.CAUTION) for f in plan.findings)
+    laid = laid_pack(dataclasses.replace(plan, findings=cautions), paper="letter")
+    first, *others = (
+        [text.text for text in p.part.drawing.texts()]
+        for page in laid.pages
+        for p in page.placements
+        if p.part.kind == "work order"
+    )
+    assert "Cautions, first those of this plan" in first
+    assert others
+    assert all("Cautions" in texts for texts in others)

@@ -7,10 +7,12 @@ from functools import partial
 import pytest
 import shapely
 from at_the_lathe import PLANS, WITHIN, jaw_face, shares, slid, wood_after, working_order
+from builders import laid_pack, make_cutters, make_jaws, make_job, make_shop
 from part_shapes import MM, STYLES, assert_legible, body, words
 from shapely import affinity
 
 from templategen.nest.plan import Cut
+from templategen.nest.planner import make_plan
 from templategen.parts import depth_stick
 from templategen.parts.depth_stick import FOOT, WIDTH
 from templategen.parts.drawing import Part, Role, Text
@@ -95,3 +97,14 @@ def test_no_stick_without_a_cut() -> None:
     """A plan without cuts has no depths to read."""
     plan = dataclasses.replace(PLANS["lakeside"](), cuts=(), sequence=())
     assert depth_stick.make(plan, style=MM) == ()
+
+
+def test_a_stick_for_deep_cuts_lies_on_one_sheet() -> None:
+    """Cuts of 200 mm and more: no seam, for which a stick is too narrow, on A4 and letter."""
+    shop = make_shop(cutters=make_cutters(224, 160, 110), jaws=make_jaws(50, 100, 160, 260))
+    plan = make_plan(make_job(500, 250), shop, with_suggestions=False)
+    assert max(cut.deepest for cut in plan.cuts) > 200
+    for paper in ("a4", "letter"):
+        pack = laid_pack(plan, paper=paper, kinds=("depth stick",))
+        placed = [q for page in pack.pages for q in page.placements]
+        assert [q.tile for q in placed if q.part.kind == "depth stick"] == [""]

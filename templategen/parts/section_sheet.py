@@ -53,8 +53,8 @@ IN_KERF = 0.4  # mm between the name of a cut and the edges of its kerf at least
 SEAM = range(163, 185)  # mm from the axis: laps where an upright sheet is full
 DETAIL = 0.5  # scale of the detail of the pivots
 PIVOT, PIVOT_ALONE = tr_noop("pivot {number}, R {radius}"), tr_noop("{number}: R {radius}")
-LEAST_WALL = tr_noop("min {wall}"), tr_noop("bowl {number}: wall {wall}")
-GREATEST_WALL = tr_noop("max {wall}"), tr_noop("bowl {number}: up to {wall}")
+LEAST_WALL = tr_noop("min {wall}"), tr_noop("bowl {number}: min {wall}")
+GREATEST_WALL = tr_noop("max {wall}"), tr_noop("bowl {number}: max {wall}")
 FLOOR = tr_noop("floor {wall}"), tr_noop("bowl {number}: floor {wall}")
 
 

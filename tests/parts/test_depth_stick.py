@@ -100,11 +100,11 @@ def test_no_stick_without_a_cut() -> None:
 
 
 def test_a_stick_for_deep_cuts_lies_on_one_sheet() -> None:
-    """Cuts of 240 mm: no seam, for which a stick is too narrow, on A4 and letter."""
-    cutters = make_cutters(260, 160, 110, 70)
-    shop = make_shop(cutters=cutters, jaws=make_jaws(50, 70, 100, 160, 260))
-    plan = make_plan(make_job(560, 290), shop, with_suggestions=False)
-    assert max(cut.deepest for cut in plan.cuts) > 240
+    """Cuts of 200 mm: no seam, for which a stick is too narrow, on A4 and letter."""
+    cutters = make_cutters(224, 160, 110, 70)
+    shop = make_shop(cutters=cutters, jaws=make_jaws(50, 70, 100, 130, 160, 260))
+    plan = make_plan(make_job(500, 250), shop, with_suggestions=False)
+    assert max(cut.deepest for cut in plan.cuts) > 200
     for paper in ("a4", "letter"):
         pack = laid_pack(plan, paper=paper, kinds=("depth stick",))
         placed = [q for page in pack.pages for q in page.placements]

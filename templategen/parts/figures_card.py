@@ -161,7 +161,7 @@ def _cut_rows(cuts: Sequence[Cut], style: PrintStyle) -> Rows:
 
     def released(cut: Cut) -> str:
         if cut.release_angle is None or cut.release_neck is None:
-            return style.say(UNKNOWN)
+            return style.say(UNKNOWN) if cut.stop_angle is None else style.say("stub holds")
         angle = style.figure(math.degrees(cut.release_angle), ".1f")
         return f"{angle}°, Ø {style.length(cut.release_neck)}"
 

@@ -48,6 +48,17 @@ def test_each_estimate_is_on_the_card() -> None:
     assert "never ratings" in said
 
 
+def test_a_core_that_its_stub_carries_is_not_called_unknown() -> None:
+    """Where the stop is known and the core's weight breaks no neck, the card says what holds."""
+    plan = demo_plan()
+    assert all(cut.release_angle is not None for cut in plan.cuts[:1])
+    carried = dataclasses.replace(plan.cuts[0], release_angle=None, release_neck=None)
+    plan = dataclasses.replace(plan, cuts=(carried, *plan.cuts[1:]))
+    said = words(figures_card.make(plan, style=MM)[0])
+    assert "stub holds" in said
+    assert "not known" not in said
+
+
 @pytest.mark.parametrize("language", ["en", "de"])
 @pytest.mark.parametrize("name", ["lakeside-400", "small-220", "inch-15"])
 def test_the_other_sets_are_on_the_card(name: str, language: str) -> None:

@@ -101,7 +101,9 @@ def _dry(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> tup
     lines = []
     disc = dried_disc(plan, bowl)
     if disc is not None:
-        lines.append(style.say("turn it: mouth over a disc Ø {disc}", disc=style.length(disc)))
+        how = style.say("turn it: mouth over a disc Ø {disc}", disc=style.length(disc))
+        tail = style.say("tail centre on the foot")
+        lines.append(f"{how}, {tail}")
     lines += [
         style.say(
             "oval {rim}, neck {neck}",

@@ -75,6 +75,16 @@ def test_solid_bowls_are_held_by_the_face() -> None:
     assert any("green disc" in " ".join(rows) for _, rows in circles_to_draw(plan, MM))
 
 
+@pytest.mark.parametrize("order", [Order.INNER_FIRST, Order.OUTER_FIRST])
+def test_nothing_is_turned_on_a_disc_without_the_tail_centre(order: Order) -> None:
+    """A disc holds by friction, so the tail centre presses on: common practice, no source."""
+    plan = demo_plan()
+    plan = dataclasses.replace(plan, job=changed_job(plan.job, order=order))
+    for card in holding_card.make(plan, style=MM):
+        said = words(card)
+        assert said.count("turn it: ") == said.count("tail centre on the foot")
+
+
 def test_a_solid_core_has_no_wall_left() -> None:
     """Only hollow bowls name the wall that is left when they are turned true."""
     *hollow, core = holding_card.make(demo_plan(), style=MM)

@@ -277,7 +277,7 @@ def _paragraphs(scale: _Scale, heading: Sequence[str]) -> list[Item]:
     style, frame = scale.style, scale.frame
     ends = (scale.free + scale.vernier.length + BEYOND) / scale.whole * frame.height
     left = frame.left + 2 * TICK + 12.0
-    y = frame.top - ends - 9.0
+    y = frame.top - ends - 5.0
     column = TextColumn(frame.right - left - 10.0, first=y - 9.0, left=left, leading=LEADING)
     command = _rows_of_options(scale.command(), column.width)
     tell = style.say("2. Give the program what you measured, then what was wanted, such as:")

@@ -3,7 +3,9 @@
 import math
 
 import pytest
+from part_shapes import words
 
+from templategen.messages import Wording
 from templategen.parts.drawing import Drawing
 from templategen.parts.scale_sheet import scale_part
 from templategen.parts.style import PrintStyle
@@ -78,3 +80,18 @@ def test_the_vernier_reads_the_printed_length(units: Units, scale: float) -> Non
         read = _read(printed, count, mark, start)
         allowed = 0.1 if abs(scale - 1) < 0.004 else 0.2
         assert read == pytest.approx(printed[-1], abs=allowed), name
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+@pytest.mark.parametrize(("units", "steps"), [(Units.MM, (17, 22)), (Units.IN, (7, 9))])
+def test_the_command_is_whole_and_no_step_is_left_out(
+    units: Units, steps: tuple[int, int], language: str
+) -> None:
+    """On letter no line breaks within an option's figures, and the word on damp paper is there."""
+    style = PrintStyle(units=units, wording=Wording(language))
+    part = scale_part(steps, style, heading="A long heading as of a printed sheet")
+    rows = [text.text for text in part.drawing.texts() if "--" in text.text and text.bold]
+    assert all(row.startswith(("templategen", "--")) for row in rows)
+    assert all(row.count('"') % 2 == 0 for row in rows)
+    assert sum(row.count("--") for row in rows) == 3
+    assert {"en": "Damp paper", "de": "Feuchtes Papier"}[language] in words(part)

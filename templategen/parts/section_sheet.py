@@ -102,8 +102,11 @@ def _composed(
         (LYING, drawn, detail, beside),
         (TURNED, whole, blocks, beside),
         (TURNED, drawn, detail, beside),
-        (LYING, drawn, detail[:-NOTES], beside),
-        (TURNED, drawn, detail[:-NOTES], beside),
+        *(
+            (page, drawn, detail[:-left_out], beside)
+            for left_out in range(1, NOTES + 1)
+            for page in (LYING, TURNED)
+        ),
     )
     for page, items, rows, place in tries:
         own = union([item.bounds() for item in items])

@@ -58,8 +58,7 @@ def wording_blocks(plan: Plan, style: PrintStyle) -> list[Block]:
             "min, max: wall where it is least and greatest; dashed: relief, tenons to turn"
         )
         cutter = style.say(
-            "cutter {height} above centre leaves Ø {stub} uncut on the axis (grey); stop where the "
-            "setting card says",
+            "grey: Ø {stub} uncut on the axis, cutter {height} above centre",
             height=style.length(plan.cuts[0].cutter_height),
             stub=style.length(plan.cuts[0].stub),
         )

@@ -106,7 +106,9 @@ class PageServer:
         # Each request that waits for its turn holds a thread.
         threads = ThreadPoolExecutor(MOST_AT_ONCE + MOST_TASKS + 4)
         asyncio.get_running_loop().set_default_executor(threads)
-        warm = asyncio.gather(*(asyncio.to_thread(w.warm) for w in (self.live, self.adviser)))
+        warm = [asyncio.create_task(asyncio.to_thread(w.warm)) for w in (self.live, self.adviser)]
+        for task in warm:  # one that ends with its worker is nothing to report
+            task.add_done_callback(lambda done: done.cancelled() or done.exception())
         watch = asyncio.create_task(self.tasks.watch())
         try:
             yield
@@ -114,7 +116,7 @@ class PageServer:
             watch.cancel()
             for worker in (self.live, self.adviser, self.long):
                 worker.close()
-            await asyncio.gather(warm, return_exceptions=True)
+            await asyncio.wait(warm)
 
     async def _index(self, _: Request) -> Response:
         return _served(STATIC / "index.html")

@@ -374,7 +374,7 @@ def test_nobody_is_shut_out(window: Opened, place: Place) -> None:
             page.evaluate("document.querySelectorAll('main details').forEach(e => e.open = true)")
             for colours, rules in RULES.items():
                 page.emulate_media(color_scheme=colours)
-                page.wait_for_timeout(150)
+                page.wait_for_timeout(30)
                 assert not page.evaluate(VIOLATIONS, rules), (view, colours, language)
             page.set_viewport_size({"width": 360, "height": 740})
             assert not page.evaluate(TOO_WIDE), (view, language)

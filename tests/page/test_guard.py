@@ -113,8 +113,9 @@ def traps(page: Asker) -> Path:
     """A file beside the folder, and links in the folder that lead to it."""
     outside = page.root.parent / "outside.toml"
     outside.write_text(f'title = "{SECRET}"\n[blank]\n', encoding="utf-8")
-    (page.root / "link.toml").symlink_to(outside)
-    (page.root / "links").symlink_to(page.root.parent)
+    for name, target in (("link.toml", outside), ("links", page.root.parent)):
+        if not (page.root / name).is_symlink():
+            (page.root / name).symlink_to(target)
     return outside
 
 

@@ -29,10 +29,9 @@ from templategen.parts.registry import make_parts
 from templategen.parts.shop_set import shop_parts, shop_plan, shop_set_title
 from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import NAME, recipe_bytes
-from templategen.sheets.cutting_list import HeldPieces
 from templategen.sheets.page import PageFrame
 from templategen.sheets.work_order import make_pack
-from templategen.trade.cutting_sheet import MACHINE_CAUTION
+from templategen.trade.cutting_sheet import MACHINE_CAUTION, HeldPieces
 from templategen.trade.paper import paper_named
 
 __all__ = ["MACHINE_CAUTION", "CutSheetFiles", "CuttingFolder", "CuttingWords", "HeldPieces",

@@ -8,19 +8,19 @@ from templategen.app.printers import profile_named
 from templategen.app.typed import typed_length
 from templategen.errors import InputError
 from templategen.messages import Text, tr
-from templategen.parts.beam import WIDEST
 from templategen.parts.registry import kinds_of_group
 from templategen.parts.style import PrintStyle
-from templategen.sheets.cutting_list import HeldPieces
 from templategen.trade.cutting_sheet import (
     LEAST_GAP,
     MOST_GAP,
     NARROWEST,
     USUAL_GAP,
     USUAL_GAP_IN,
+    WIDEST,
+    WIDEST_BEAM,
     CuttingSheet,
+    HeldPieces,
 )
-from templategen.trade.cutting_sheet import WIDEST as WIDEST_SHEET
 from templategen.trade.printer import PrinterProfile
 from templategen.units import Units, parse_size, typed_units
 
@@ -58,7 +58,7 @@ class CuttingWords:
     """What a person typed of cutting files.
 
     Args:
-        beam: a length above 0, up to `WIDEST` mm.
+        beam: a length above 0, up to `WIDEST_BEAM` mm.
         live_text: letters as text.
         sheet: a size as ``300x600`` or ``12x24in``.
         gap: a length, `LEAST_GAP` to `MOST_GAP` mm; None for the usual one.
@@ -184,7 +184,7 @@ def checked_wishes(
     width = 0.0
     if cutting.beam is not None:
         mend = tr('write 0.2 or "0.008 in"')
-        width = typed_length(cutting.beam, "--beam", most=WIDEST, mend=mend)
+        width = typed_length(cutting.beam, "--beam", most=WIDEST_BEAM, mend=mend)
     return PrintWishes(
         formats=wanted,
         paper=paper or "",
@@ -240,11 +240,11 @@ def _sheet(size: str, gap: str | None) -> CuttingSheet:
             where="--sheet",
             mend=tr('write 300x600 or "12x24in"'),
         ) from error
-    if not all(NARROWEST <= side <= WIDEST_SHEET for side in (width, height)):
+    if not all(NARROWEST <= side <= WIDEST for side in (width, height)):
         raise InputError(
             tr("{text} is out of bounds", text=size),
             where="--sheet",
-            mend=tr("give sides of {least:g} to {most:g} mm", least=NARROWEST, most=WIDEST_SHEET),
+            mend=tr("give sides of {least:g} to {most:g} mm", least=NARROWEST, most=WIDEST),
         )
     room = USUAL_GAP if typed_units(size, Units.MM) is Units.MM else USUAL_GAP_IN
     if gap is not None:

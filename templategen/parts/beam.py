@@ -19,7 +19,6 @@ from templategen.geometry.shapes import Arc, Box, Line, Point, union
 from templategen.messages import tr
 from templategen.parts.drawing import Drawing, Item, Part, Path, Role, line
 
-WIDEST = 6.0  # mm: a beam is some tenths, a milling bit a few millimetres
 SHARP = 0.05  # mm left in a corner that counts as sharp: half of the tenths that lengths are in
 ROUND = 0.001  # mm: arcs with centres and radii this near are one circle
 

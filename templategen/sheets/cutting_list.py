@@ -1,13 +1,12 @@
 """What sheets to cut hold, in words."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from templategen.messages import tr
 from templategen.parts.gauge_block import ply_text
 from templategen.parts.style import PrintStyle
 from templategen.sheets.cutting_sheets import NestedSheet, Nesting, Stuff
-from templategen.trade.cutting_sheet import MACHINE_CAUTION
+from templategen.trade.cutting_sheet import MACHINE_CAUTION, HeldPieces
 from templategen.trade.part_kinds import Material
 
 _MATERIALS = {
@@ -31,19 +30,6 @@ def sheet_title(sheet: NestedSheet, style: PrintStyle) -> str:
         number=sheet.number,
         count=sheet.count,
     )
-
-
-@dataclass(frozen=True, slots=True)
-class HeldPieces:
-    """Pieces of one part on a sheet: its title and how many."""
-
-    title: str
-    copies: int
-
-    @property
-    def text(self) -> str:
-        """The title, with the number of copies before it where there are several."""
-        return f"{self.copies} × {self.title}" if self.copies > 1 else self.title
 
 
 def held_on(sheet: NestedSheet) -> tuple[HeldPieces, ...]:

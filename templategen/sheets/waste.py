@@ -35,6 +35,7 @@ def hatching(drawing: Drawing) -> Drawing:
     lines = [[_stations(segment) for segment in path.segments] for path in closed]
     runs = [np.concatenate([points for points, _ in line]) for line in lines]
     ink = np.stack(sampled(drawing), axis=1)
+    ink = ink[np.argsort(ink[:, 0], kind="stable")]
     words = [text.bounds().grown(0.4) for text in drawing.texts()]
     items: list[Path] = []
     for own, path in enumerate(closed):
@@ -130,10 +131,9 @@ def _holds(points: Floats, point: Floats) -> bool:
 
 
 def _clear(points: Floats, ink: Floats) -> NDArray[np.bool_]:
-    """Which points keep clear of all ink."""
+    """Which points keep clear of all ink, which is sorted by its x."""
     found = np.ones(len(points), dtype=np.bool_)
-    order = np.argsort(ink[:, 0], kind="stable")
-    xs, ys = ink[order, 0], ink[order, 1]
+    xs, ys = ink[:, 0], ink[:, 1]
     first = np.searchsorted(xs, points[:, 0] - CLEAR)
     last = np.searchsorted(xs, points[:, 0] + CLEAR)
     for n, (low, high) in enumerate(zip(first, last, strict=True)):

@@ -98,7 +98,7 @@ def fill_rows(
 def _filled(
     phrases: Sequence[str],
     room: Callable[[int], float],
-    split: Callable[[str], list[str]],
+    split: Callable[[str], Sequence[str]],
     *,
     most: int,
     joined: bool,

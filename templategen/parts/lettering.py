@@ -85,15 +85,16 @@ def _ems(text: str, bold: bool) -> float:
     return sum([_advance(character, bold) for character in text])
 
 
-def bound_words(text: str) -> list[str]:
+@functools.lru_cache(maxsize=2048)
+def bound_words(text: str) -> tuple[str, ...]:
     """The words of a text, a figure bound to its fraction, unit, thousandths and times sign.
 
     >>> bound_words("entry 4 1/2 in from the axis, 2 × 18 mm")
-    ['entry', '4 1/2 in', 'from', 'the', 'axis,', '2 × 18 mm']
+    ('entry', '4 1/2 in', 'from', 'the', 'axis,', '2 × 18 mm')
     >>> bound_words("wall 5/8 in (0.617)")
-    ['wall', '5/8 in (0.617)']
+    ('wall', '5/8 in (0.617)')
     """
-    return TOGETHER.split(" ".join(text.split()))
+    return tuple(TOGETHER.split(" ".join(text.split())))
 
 
 def without_dots(row: str) -> str:
@@ -117,12 +118,14 @@ def wrap(text: str, *, width: float, size: float, bold: bool = False) -> list[st
 @functools.lru_cache(maxsize=4096)
 def _wrapped(text: str, width: float, size: float, bold: bool) -> tuple[str, ...]:
     lines: list[str] = []
-    current = ""
+    current, so_far = "", 0.0  # the line that is being filled, and its length
+    space = text_width(" ", size=size, bold=bold)
     words = bound_words(text)
     if any(text_width(word, size=size, bold=bold) > width for word in words):
-        words = text.split()
+        words = tuple(text.split())
     for word in words:
-        while text_width(word, size=size, bold=bold) > width and len(word) > 1:
+        own = text_width(word, size=size, bold=bold)
+        while own > width and len(word) > 1:
             cut = len(word) - 1
             while cut > 1 and text_width(word[:cut], size=size, bold=bold) > width:
                 cut -= 1
@@ -131,12 +134,14 @@ def _wrapped(text: str, width: float, size: float, bold: bool) -> tuple[str, ...
                 current = ""
             lines.append(word[:cut])
             word = word[cut:]
-        trial = f"{current} {word}" if current else word
-        if current and text_width(trial, size=size, bold=bold) > width:
+            own = text_width(word, size=size, bold=bold)
+        if not current:
+            current, so_far = word, own
+        elif so_far + space + own > width:
             lines.append(without_dots(current))
-            current = word
+            current, so_far = word, own
         else:
-            current = trial
+            current, so_far = f"{current} {word}", so_far + space + own
     if current:
         lines.append(without_dots(current) if lines else current)
     return tuple(lines)

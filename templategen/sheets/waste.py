@@ -20,6 +20,7 @@ STEP = 2.0  # mm along a cut line between the points that are looked at
 NEAR, FAR = 0.4, 1.6  # mm from the cut line to both ends of a tick; parts lie 4 mm apart
 CLEAR = 1.1  # mm from the far end of a tick to any line
 SHORTEST = 4.0  # mm of a band
+AT_ONCE = 32  # points of a cut line that are looked at together
 
 
 @functools.lru_cache(maxsize=32)
@@ -133,11 +134,12 @@ def _holds(points: Floats, point: Floats) -> bool:
 def _clear(points: Floats, ink: Floats) -> NDArray[np.bool_]:
     """Which points keep clear of all ink, which is sorted by its x."""
     found = np.ones(len(points), dtype=np.bool_)
-    xs, ys = ink[:, 0], ink[:, 1]
-    first = np.searchsorted(xs, points[:, 0] - CLEAR)
-    last = np.searchsorted(xs, points[:, 0] + CLEAR)
-    for n, (low, high) in enumerate(zip(first, last, strict=True)):
-        if high > low:
-            dx, dy = xs[low:high] - points[n, 0], ys[low:high] - points[n, 1]
-            found[n] = not bool(((dx * dx + dy * dy) < CLEAR * CLEAR).any())
+    for start in range(0, len(points), AT_ONCE):
+        some = points[start : start + AT_ONCE]
+        (left, low), (right, high) = some.min(axis=0) - CLEAR, some.max(axis=0) + CLEAR
+        near = ink[np.searchsorted(ink[:, 0], left) : np.searchsorted(ink[:, 0], right)]
+        near = near[(low < near[:, 1]) & (near[:, 1] < high)]
+        apart = some[:, None, :] - near
+        squares = apart[..., 0] ** 2 + apart[..., 1] ** 2
+        found[start : start + AT_ONCE] = ~(squares < CLEAR * CLEAR).any(axis=1)
     return found

@@ -152,6 +152,18 @@ class InputErrors(InputError):  # noqa: N818 - several of them
         return tuple(line for fault in self.faults for line in fault.lines(wording))
 
 
+def unreadable(error: Exception, path: str) -> InputError:
+    """The fault of a file that is there and cannot be read, with the mend where rights are missing.
+
+    Args:
+        error: what the machine raised.
+        path: of the file.
+    """
+    why = machine_reason(error, tr("unreadable"))
+    mend = tr("see to the rights of that file") if isinstance(error, PermissionError) else ""
+    return InputError(tr("cannot be read ({reason})", reason=why), where=path, mend=mend)
+
+
 class GeometryError(TemplategenError):
     """A curve that does not exist, such as an arc that never reaches the face."""
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from templategen.club.entries import MOST_ENTRIES, RawEntry
-from templategen.errors import InputError, LimitError, known_names, machine_reason, meant
+from templategen.errors import InputError, LimitError, known_names, meant, unreadable
 from templategen.messages import Text, tr, tr_noop
 
 LONGEST_LINE = 20_000  # letters of a line
@@ -75,12 +75,7 @@ def csv_entries(path: Path) -> Iterator[RawEntry]:
             tr("not CSV: {reason}", reason=tr(str(error))), where=name, mend=tr("mend that line")
         ) from error
     except OSError as error:
-        why = machine_reason(error, tr("unreadable"))
-        raise InputError(
-            tr("cannot be read ({reason})", reason=why),
-            where=str(path),
-            mend=tr("see to the rights of that file"),
-        ) from error
+        raise unreadable(error, str(path)) from error
 
 
 def _csv_rows(file: TextIO, name: str) -> Iterator[RawEntry]:

@@ -17,9 +17,9 @@ from templategen.errors import (
     either,
     hidden,
     known_names,
-    machine_reason,
     plain,
     suggestion,
+    unreadable,
 )
 from templategen.messages import Joined, Text, tr, tr_noop
 from templategen.units import MM_PER_INCH, Units, inch_text, parse_length, typed_units
@@ -125,12 +125,7 @@ def read_bounded(path: Path, *, most: int, ending: Text, mend: Text) -> bytes:
             tr("is a folder"), where=str(path), mend=tr("name a {ending} file", ending=ending)
         ) from error
     except (OSError, ValueError) as error:
-        why = machine_reason(error, tr("unreadable"))
-        raise InputError(
-            tr("cannot be read ({reason})", reason=why),
-            where=str(path),
-            mend=tr("see to the rights of that file") if isinstance(error, PermissionError) else "",
-        ) from error
+        raise unreadable(error, str(path)) from error
     if large or len(held) > most:
         bound = f"{most // 1_000_000} MB" if most >= 1_000_000 else f"{most // 1000} kB"
         raise LimitError(tr("larger than {bound}", bound=bound), where=path.name, mend=mend)

@@ -1,11 +1,9 @@
 """What `verify` tells of a pack."""
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from templategen.messages import Text
-from templategen.proof.spoken import Spoken, in_all_languages
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,17 +38,17 @@ class Report:
         release: of the program that made the pack; empty if it was this one. The pack of another
             is compared by its lines alone.
         kinds: of parts that the pack holds.
-        left_out: kinds that the job gives and the pack does not hold; told where it is true.
+        left_out: kinds that the job gives and the pack does not hold; empty where it is not true.
     """
 
-    rows: tuple[Row, ...]
+    rows: Sequence[Row]
     sheets: int
     parts: int
     tolerance: float
-    scale: tuple[float, float] | None
+    scale: Sequence[float] | None
     release: str
-    kinds: tuple[str, ...]
-    left_out: tuple[str, ...]
+    kinds: Sequence[str]
+    left_out: Sequence[str]
 
     @property
     def is_true(self) -> bool:
@@ -66,40 +64,3 @@ class Report:
     def worst(self) -> float:
         """The greatest deviation measured, mm."""
         return max((row.deviation for row in self.rows if row.deviation is not None), default=0.0)
-
-    def to_json(self) -> dict[str, Any]:
-        """The report as `report_from_json` reads it."""
-        return {
-            "rows": [
-                {
-                    "sheet": row.sheet,
-                    "what": in_all_languages(row.what),
-                    "deviation": row.deviation,
-                    "note": in_all_languages(row.note),
-                    "is_true": row.is_true,
-                }
-                for row in self.rows
-            ],
-            "sheets": self.sheets,
-            "parts": self.parts,
-            "tolerance": self.tolerance,
-            "scale": self.scale,
-            "release": self.release,
-            "kinds": self.kinds,
-            "left_out": self.left_out,
-        }
-
-
-def report_from_json(data: Mapping[str, Any]) -> Report:
-    """The report that `Report.to_json` wrote."""
-    rows = [{**r, "what": Spoken(r["what"]), "note": Spoken(r["note"])} for r in data["rows"]]
-    return Report(
-        rows=tuple(Row(**row) for row in rows),
-        sheets=data["sheets"],
-        parts=data["parts"],
-        tolerance=data["tolerance"],
-        scale=data["scale"] and (data["scale"][0], data["scale"][1]),
-        release=data["release"],
-        kinds=tuple(data["kinds"]),
-        left_out=tuple(data["left_out"]),
-    )

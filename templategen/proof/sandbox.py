@@ -7,7 +7,6 @@ planned, drawn or compared in the first process. It takes JSON and bytes back, n
 """
 
 import importlib
-import json
 import signal
 import sys
 import time
@@ -25,9 +24,9 @@ from templategen.errors import (
 )
 from templategen.limits import Limits
 from templategen.messages import Text, tr
-from templategen.proof.spoken import Spoken, in_all_languages
+from templategen.proof.answers import from_json, to_json
 
-Answer = tuple[Any, bytes]  # ready for JSON; and the bytes of a file
+Answer = tuple[Any, bytes]  # see `answers`; and the bytes of a file
 
 # A pack of 60 sheets needs 250 million bytes and 3 s of a processor's time.
 LIMITS = Limits(memory=400_000_000, work=20)
@@ -50,7 +49,7 @@ def in_sandbox(
         task: where the function is found, such as ``templategen.proof.tasks:verify``.
         arguments: for it; they can be pickled.
         where: names the file in faults.
-        limits: of the process, if others than `LIMITS`.
+        limits: of the process; `LIMITS` if None.
         mend: what to do where it exceeds them.
 
     Raises:
@@ -67,7 +66,7 @@ def in_sandbox(
             for stage in ("begun", "answer"):
                 if not child.line.poll(max(0.0, until - time.monotonic())):
                     raise TimeoutError
-                told = json.loads(child.line.recv_bytes(MOST_ANSWER))
+                told = from_json(child.line.recv_bytes(MOST_ANSWER))
                 begun = stage == "begun"
             if "answer" in told:
                 return told["answer"], child.line.recv_bytes(MOST_ANSWER)
@@ -115,7 +114,7 @@ def _fault(told: dict[str, Any], where: Text, limits: Limits, mend: Text) -> Tem
         raise RuntimeError(told["failed"])
     faults = [
         _FAULTS.get(fault["kind"], InputError)(
-            Spoken(fault["what"]), where=Spoken(fault["where"]), mend=Spoken(fault["mend"])
+            fault["what"], where=fault["where"], mend=fault["mend"]
         )
         for fault in told["faults"]
     ]
@@ -126,30 +125,21 @@ def serve(line: Connection, task: str, arguments: tuple[Any, ...]) -> None:
     """Runs in the process: calls the function and sends its answer or its faults."""
     module, _, name = task.partition(":")
     function = getattr(importlib.import_module(module), name)
-    _send(line, {})
+    line.send_bytes(to_json({}))
     try:
         answer, data = function(*arguments)
     except TemplategenError as error:
         faults = error.faults if isinstance(error, InputErrors) else (error,)
-        _send(line, {"faults": [_told(fault) for fault in faults]})
+        line.send_bytes(to_json({"faults": [_told(fault) for fault in faults]}))
     except MemoryError:
-        _send(line, {"memory": True})
+        line.send_bytes(to_json({"memory": True}))
     except Exception as error:  # not lost: the first process says it
-        _send(line, {"failed": f"{type(error).__name__}: {error}"})
+        line.send_bytes(to_json({"failed": f"{type(error).__name__}: {error}"}))
     else:
-        _send(line, {"answer": answer})
+        line.send_bytes(to_json({"answer": answer}))
         line.send_bytes(data)
-
-
-def _send(line: Connection, told: dict[str, Any]) -> None:
-    line.send_bytes(json.dumps(told).encode())
 
 
 def _told(fault: TemplategenError) -> dict[str, Any]:
     kind = next((c.__name__ for c in type(fault).__mro__ if c.__name__ in _FAULTS), "InputError")
-    return {
-        "kind": kind,
-        "what": in_all_languages(fault.what),
-        "where": in_all_languages(fault.where),
-        "mend": in_all_languages(fault.mend),
-    }
+    return {"kind": kind, "what": fault.what, "where": fault.where, "mend": fault.mend}

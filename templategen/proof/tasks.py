@@ -1,6 +1,6 @@
 """What the sandbox does with untrusted packs; see `sandbox.in_sandbox`.
 
-Each task takes what can be pickled and gives an answer ready for JSON, and bytes.
+Each task takes what can be pickled and gives an answer (see `answers`), and bytes.
 """
 
 import dataclasses
@@ -19,7 +19,7 @@ from templategen.trade.records import UNTITLED
 
 def verify(data: bytes, name: str) -> Answer:
     """The report of a pack."""
-    return comparing.verify(data, name).to_json(), b""
+    return comparing.verify(data, name), b""
 
 
 def reprint(
@@ -44,14 +44,13 @@ def reprint(
     remade = remake(recipe)
     if not recipe.is_shop_set:
         check_plan(remade.plan)
-    printer = recipe.profile
     return {
         "title": remade.plan.job.title,
         "is_shop_set": recipe.is_shop_set,
         "sheets": len(remade.pack.pages),
         "paper": recipe.paper.name,
         "parts": len(remade.parts),
-        "profile": None if printer is None else dataclasses.asdict(printer),
+        "profile": recipe.profile,
         "language": recipe.language,
     }, remade.file()
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from templategen.inputs.toml_table import read_bounded
 from templategen.limits import Limits
 from templategen.messages import tr
-from templategen.proof.report import Report, report_from_json
+from templategen.proof.report import Report, Row
 from templategen.proof.sandbox import LIMITS, in_sandbox
 from templategen.sheets.letterhead import Logo, PictureKind
 from templategen.trade.paper import Paper
@@ -39,7 +39,7 @@ def verified(path: Path) -> Report:
         OutputError: the sandbox cannot be started.
     """
     answer, _ = in_sandbox("templategen.proof.tasks:verify", *_pack(path), where=path.name)
-    return report_from_json(answer)
+    return Report(**{**answer, "rows": [Row(**row) for row in answer["rows"]]})
 
 
 def reprinted(

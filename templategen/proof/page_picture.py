@@ -12,9 +12,8 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 from numpy.typing import NDArray
 
-from templategen.units import MM_PER_INCH, POINTS_PER_INCH
+from templategen.proof.pdf_reader import MM
 
-MM = MM_PER_INCH / POINTS_PER_INCH  # mm in a point
 TURN = math.radians(-4.0)  # of pages that are measured by: no line of a page lies so
 
 Array = NDArray[np.float64]
@@ -27,8 +26,9 @@ class PagePicture:
 
     Args:
         dark: darkness, 0 for white and 1 for black; rows run down.
-        matrix: 2 x 3, from the page's mm (x to the right, y down from its upper left corner) to
-            (column, row) of the picture, the middle of the first pixel at (0, 0).
+        matrix: 3 x 3, from (x, y, 1) in the page's mm, x to the right and y down from its upper
+            left corner, to (column, row, 1) of the picture, the middle of the first pixel at
+            (0, 0).
     """
 
     dark: Picture
@@ -87,4 +87,6 @@ def drawn(page: pypdfium2.PdfPage, fineness: float, *, turn: float = 0.0) -> Pag
     grey = bitmap.to_numpy().reshape(rows, columns)
     dark: Picture = np.float32(1.0) - grey.astype(np.float32) / np.float32(255.0)
     bitmap.close()
-    return PagePicture(dark=dark, matrix=np.column_stack([linear, -least - 0.5]))
+    to_pixels = np.eye(3)
+    to_pixels[:2] = np.column_stack([linear, -least - 0.5])
+    return PagePicture(dark=dark, matrix=to_pixels)

@@ -38,8 +38,8 @@ class Registration:
     """Where a page lies in a scan.
 
     Args:
-        matrix: 2 x 3, from page (column, row, 1) to scan (column, row).
-        covariance: 4 x 4, of `matrix[:, :2]` read row by row, (scan pixels a page pixel) squared.
+        matrix: 3 x 3, from page (column, row, 1) to scan (column, row, 1).
+        covariance: 4 x 4, of `matrix[:2, :2]` read row by row, (scan pixels a page pixel) squared.
         alike: share of the patches inside the scan that look like the page and lie where the map
             puts them, 0 to 1.
         inside: share of the page's patches that lie in the scan, 0 to 1.
@@ -54,6 +54,11 @@ class Registration:
     inside: float
     spread: float
     bend: float
+
+
+def shift(x: float, y: float) -> Array:
+    """The map, 3 x 3, that moves places by x and y."""
+    return np.array([[1.0, 0.0, x], [0.0, 1.0, y], [0.0, 0.0, 1.0]])
 
 
 def pyramid(picture: Picture, levels: int) -> list[Picture]:
@@ -197,9 +202,10 @@ class CoarseScan:
         angle = self.turn + quarter * math.pi / 2
         cos, sin = scale * math.cos(angle), scale * math.sin(angle)
         rows, columns = self.picture.shape
-        linear = np.array([[cos, -sin], [sin, cos]])
-        shift = np.array([(columns - 1) / 2, (rows - 1) / 2]) - linear @ ([self.middle] * 2)
-        return np.column_stack([linear, shift])
+        turned = np.array([[cos, -sin, 0.0], [sin, cos, 0.0], [0.0, 0.0, 1.0]])
+        back = shift(-self.middle, -self.middle)
+        matrix: Array = shift((columns - 1) / 2, (rows - 1) / 2) @ turned @ back
+        return matrix
 
     def _spectrum(self, quarter: int, scale: float) -> tuple[NDArray[Any], float]:
         key = quarter, scale
@@ -213,12 +219,10 @@ class CoarseScan:
         return self._turned[key]
 
     def _map(self, quarter: int, scale: float, column: int, row: int) -> Array:
-        shift = np.array([column, row], dtype=float)
-        wide = self._side
-        shift -= np.where(shift >= wide, [self.size[1], self.size[0]], 0)  # they go round
-        matrix = self._matrix(quarter, scale)
-        matrix[:, 2] += matrix[:, :2] @ shift
-        return matrix
+        rows, columns = self.size  # places beyond the picture come round again
+        column -= columns * (column >= self._side)
+        row -= rows * (row >= self._side)
+        return self._matrix(quarter, scale) @ shift(column, row)
 
 
 def _round_size(least: int) -> int:
@@ -313,7 +317,7 @@ def refined(scan: Picture, patches: Patches, matrix: Array) -> Registration:
     Args:
         scan: darkness.
         patches: of the page, at about the scan's own pixels an inch.
-        matrix: 2 x 3, see `Registration`.
+        matrix: see `Registration`.
     """
     soft = softened(scan)
     for _ in range(STEPS):
@@ -383,10 +387,9 @@ class _Step:
         """The map after this step."""
         patches = self.patches
         a, b, c, d, e, f = self.change
-        linear = np.array([[a, b], [d, e]]) / patches.reach
-        shift = np.array([c, f]) - linear @ patches.middle
-        whole = self.matrix[:, :2] @ (np.eye(2) + linear)
-        return np.column_stack([whole, self.matrix[:, :2] @ shift + self.matrix[:, 2]])
+        change = np.array([[a, b, c], [d, e, f], [0.0, 0.0, 0.0]])
+        unit = np.diag([1 / patches.reach, 1 / patches.reach, 1.0]) @ shift(*-patches.middle)
+        return self.matrix @ (np.eye(3) + change @ unit)
 
     def registration(self) -> Registration:
         """The map before this step, and how well it fits."""
@@ -405,7 +408,7 @@ class _Step:
         # Patches of a block may err together (White 1980), which few blocks show too little of.
         spread = inverse @ (sums.T @ sums) @ inverse * (held / max(held - 6, 1))
         four = [0, 1, 3, 4]
-        linear = np.kron(self.matrix[:, :2], np.eye(2)) / patches.reach
+        linear = np.kron(self.matrix[:2, :2], np.eye(2)) / patches.reach
         covariance = linear @ spread[np.ix_(four, four)] @ linear.T
         return Registration(
             matrix=self.matrix,

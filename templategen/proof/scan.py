@@ -5,7 +5,6 @@ pictures of both; then the map from the page to the scan is fitted to its lines,
 pictures. See `registration`, and `scanner` for what follows from the map.
 """
 
-import contextlib
 import dataclasses
 import math
 from collections.abc import Sequence
@@ -16,8 +15,8 @@ import numpy as np
 import pypdfium2
 from numpy.typing import NDArray
 
-from templategen.errors import InputError, LimitError
-from templategen.messages import tr, tr_count
+from templategen.errors import InputError
+from templategen.messages import tr
 from templategen.proof.page_picture import (
     TURN,
     PagePicture,
@@ -26,6 +25,7 @@ from templategen.proof.page_picture import (
     page_size,
     without_letters,
 )
+from templategen.proof.pdf_reader import PackFile
 from templategen.proof.registration import (
     COARSE_SIDE,
     SCALES,
@@ -46,7 +46,6 @@ from templategen.trade.printer import MOST_SKEW
 Array = NDArray[np.float64]
 Picture = NDArray[np.float32]
 
-MOST_PAGES = 1000
 COARSE = 0.75  # pixels in a mm of the small pictures, about: 19 dpi
 FIRST_TRIES = 3  # places that are looked at closer, the likeliest first
 LEAST_LIKENESS = 0.4  # of a small picture: other pages reach 0.36, the right one has 0.7
@@ -56,6 +55,9 @@ LEAST_INSIDE, LEAST_INSIDE_TURNED = 0.98, 0.55  # share of the page's lines in t
 MOST_SPREAD = 0.25  # mm: single lines farther off the map than this are no flat scan
 LARGEST_PAGE = 2.0  # times the area of the scan
 LEAST_LINES = 40  # patches with lines
+# Places in a picture to those in its half, the middle of the first pixel at (0, 0) in both.
+HALF = np.array([[0.5, 0.0, -0.25], [0.0, 0.5, -0.25], [0.0, 0.0, 1.0]])
+TWICE = np.linalg.inv(HALF)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,51 +112,48 @@ class Sheet:
     places: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Place:
-    """Where a page may lie in the coarsest picture of a scan."""
-
-    index: int
-    likeness: float
-    matrix: Array
-
-
-class SheetFinder:
-    """Looks for pages of one file in scans.
+class SheetSearch:
+    """A scan in small pictures, and the pages of a file that are looked for in it.
 
     Args:
-        document: open.
+        document: the file, open; a page that is measured loses its letters.
+        scan: of one sheet.
         where: names the scan in faults.
     """
 
-    def __init__(self, document: pypdfium2.PdfDocument, where: str) -> None:
+    def __init__(self, document: pypdfium2.PdfDocument, scan: Scan, where: str) -> None:
         self.document = document
+        self.scan = scan
         self.where = where
+        self.fineness = math.sqrt(scan.across * scan.down)
+        # Level n is 2^n times smaller; pages are sought from the last level to the one `middle`.
+        self.last = max(2, round(math.log2(self.fineness / COARSE)))
+        self.middle = self.last - 2
+        self.levels = pyramid(scan.dark, self.last + 1)
+        block = max(8, round(3.0 * self.fineness / 2**self.middle))  # 3 mm
+        self.clean = without_background(self.levels[self.middle], block)
+        self._pages: dict[int, list[PagePicture]] = {}
 
-    def sheet(self, scan: Scan, wanted: int | None, *, least_inside: float = LEAST_INSIDE) -> Sheet:
-        """The sheet on a scan.
+    def sheet(self, wanted: int | None, *, least_inside: float = LEAST_INSIDE) -> Sheet:
+        """The sheet on the scan.
 
         Args:
-            scan: of one sheet.
             wanted: index of the page it is said to be, or None.
             least_inside: share of its lines that must lie in the scan, 0 to 1.
 
         Raises:
             InputError: no sheet, another one, cut off, or no flat scan.
         """
-        search = _Search(self.document, scan)
-        if search.is_empty:
+        if float((self.clean > 0.25).mean()) < LEAST_INK:
             raise InputError(
                 tr("nothing printed is to be seen"),
                 where=self.where,
                 mend=tr("lay the sheet face down on the glass and scan it again"),
             )
-        pages = [n for n in range(len(self.document)) if search.may_show(n)]
-        among = [n for n in pages if wanted in (None, n)]
-        found = search.best(among)
+        pages = [n for n in range(len(self.document)) if self._may_show(n)]
+        found = self._best([n for n in pages if wanted in (None, n)], (SCALES[:1], SCALES[1:]))
         if found is None and wanted is not None:
-            others = [n for n in pages if n != wanted]
-            other = search.best(others, SCALES[:1])
+            other = self._best([n for n in pages if n != wanted], (SCALES[:1],))
             if other is not None:
                 raise InputError(
                     tr("shows page {found}, not page {wanted}", found=other[0] + 1,
@@ -171,157 +170,119 @@ class SheetFinder:
                 ),
             )
         index, rough = found
-        return self._measured(scan, search, index, rough, least_inside)
-
-    def _measured(
-        self, scan: Scan, search: "_Search", index: int, rough: Registration, least_inside: float
-    ) -> Sheet:
         if rough.inside < least_inside:
             raise InputError(
                 tr("shows {percent:.0f} % of the page", percent=rough.inside * 100),
                 where=self.where,
                 mend=tr("scan the sheet whole, with all that is printed on it"),
             )
-        width, height = page_size(self.document[index])
-        found = search.measured(index, rough)
-        spread = math.inf if found is None else found.fit.spread / search.fineness
-        if found is None or found.fit.alike < LEAST_ALIKE or spread > MOST_SPREAD:
-            raise _not_flat(self.where)
-        bend = found.fit.bend / search.fineness
-        # From (x right, y down) to (x right, y up) in page and scan, and from pixels to mm.
-        flip = np.diag([1.0, -1.0])
-        before, after = flip @ np.diag([1 / scan.across, 1 / scan.down]), found.page[:, :2] @ flip
-        outer = np.kron(before, after.T)  # of matrices read row by row
-        seen = Seen(
-            matrix=before @ found.fit.matrix[:, :2] @ after,
-            covariance=outer @ found.fit.covariance @ outer.T + _of_bending(bend, width, height),
-            is_wide=width > height,
-        )
-        return Sheet(
-            index=index,
-            seen=seen,
-            width=width,
-            height=height,
-            spread=spread,
-            places=found.places,
-        )
+        return self._measured(index, rough.matrix)
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Measured:
-    """A page measured by its lines: the fit, the map from mm to the drawn page, the patches."""
-
-    fit: Registration
-    page: Array
-    places: int
-
-
-class _Search:
-    """A scan in small pictures, and the pages looked for in it."""
-
-    def __init__(self, document: pypdfium2.PdfDocument, scan: Scan) -> None:
-        self.document = document
-        self.scan = scan
-        self.fineness = math.sqrt(scan.across * scan.down)
-        # Level n is 2^n times smaller; pages are sought from the last level to the one `middle`.
-        self.last = max(2, round(math.log2(self.fineness / COARSE)))
-        self.middle = self.last - 2
-        self.levels = pyramid(scan.dark, self.last + 1)
-        block = max(8, round(3.0 * self.fineness / 2**self.middle))  # 3 mm
-        self.clean = without_background(self.levels[self.middle], block)
-        self._pages: dict[int, list[PagePicture]] = {}
-
-    @property
-    def is_empty(self) -> bool:
-        """Whether hardly anything is dark."""
-        return float((self.clean > 0.25).mean()) < LEAST_INK
-
-    def may_show(self, index: int) -> bool:
+    def _may_show(self, index: int) -> bool:
         """Whether the scan is large enough to show a page, or the better part of it."""
         width, height = page_size(self.document[index])
         rows, columns = self.scan.dark.shape
         glass = columns / self.scan.across * rows / self.scan.down
         return bool(0 < width * height < LARGEST_PAGE * glass)
 
-    def best(
-        self, among: Sequence[int], scales: Sequence[float] = SCALES
+    def _best(
+        self, among: Sequence[int], scales: Sequence[Sequence[float]]
     ) -> tuple[int, Registration] | None:
-        """The page that the scan shows, and where, from page mm to pixels; None if none is."""
+        """The page that the scan shows, and its place at the level `middle`; None if none is.
+
+        Args:
+            among: indexes of pages.
+            scales: of the print; each group is tried where those before it gave nothing.
+        """
         if not among:
             return None
-        coarse = self._coarse(among)
-        for some in (scales[:1], scales[1:]):
+        shapes = [self._page(index)[-1].dark.shape for index in among]
+        largest = max(shape[0] for shape in shapes), max(shape[1] for shape in shapes)
+        coarse = CoarseScan(halved(halved(self.clean)), line_turn(self.clean), largest)
+        for some in scales:
             places = [
-                _Place(index=index, likeness=likeness, matrix=matrix)
+                (likeness, index, matrix)
                 for index in among
                 for likeness, matrix in coarse.places(self._page(index)[-1].dark, some)
+                if likeness > LEAST_LIKENESS
             ]
-            places = [p for p in places if p.likeness > LEAST_LIKENESS]
-            places.sort(key=lambda place: -place.likeness)
+            places.sort(key=lambda place: -place[0])
             found: list[tuple[int, Registration]] = []
-            for n, place in enumerate(places[:FIRST_TRIES]):
-                if found and place.likeness < CLEARLY * places[n - 1].likeness:
+            for n, (likeness, index, matrix) in enumerate(places[:FIRST_TRIES]):
+                if found and likeness < CLEARLY * places[n - 1][0]:
                     break
-                fit = self._followed(place)
+                fit = self._followed(index, matrix)
                 if fit.alike >= LEAST_ALIKE:
-                    found.append((place.index, fit))
+                    found.append((index, fit))
             if found:
                 return max(found, key=lambda pair: pair[1].alike * pair[1].inside)
         return None
 
-    def _coarse(self, among: Sequence[int]) -> CoarseScan:
-        shapes = [self._page(index)[-1].dark.shape for index in among]
-        largest = max(shape[0] for shape in shapes), max(shape[1] for shape in shapes)
-        return CoarseScan(halved(halved(self.clean)), line_turn(self.clean), largest)
-
     def _page(self, index: int) -> list[PagePicture]:
         """Pictures of a page from the level `middle` to the last."""
         if index not in self._pages:
-            first = drawn(self.document[index], self.fineness / 2**self.middle)
-            found = [first]
+            found = [drawn(self.document[index], self.fineness / 2**self.middle)]
             for _ in range(2):
-                matrix = found[-1].matrix / 2
-                matrix[:, 2] -= 0.25  # (place - 0.5) / 2
-                found.append(PagePicture(dark=halved(found[-1].dark), matrix=matrix))
+                half = halved(found[-1].dark)
+                found.append(PagePicture(dark=half, matrix=HALF @ found[-1].matrix))
             self._pages[index] = found
         return self._pages[index]
 
-    def _followed(self, place: _Place) -> Registration:
-        """A place refined up to the level `middle`."""
-        matrix = place.matrix
-        for step in (2, 1):
-            matrix = _finer(self._step(place.index, step, matrix).matrix)
-        return self._step(place.index, 0, matrix)
+    def _followed(self, index: int, matrix: Array) -> Registration:
+        """A page's place at the level `middle`, from one in the coarsest picture."""
+        steps = []
+        for step in (2, 1, 0):
+            patches = Patches(self._page(index)[step].dark, COARSE_SIDE)
+            steps.append(refined(self.levels[self.middle + step], patches, matrix))
+            matrix = TWICE @ steps[-1].matrix @ HALF
+        return steps[-1]
 
-    def _step(self, index: int, step: int, matrix: Array) -> Registration:
-        patches = Patches(self._page(index)[step].dark, COARSE_SIDE)
-        return refined(self.levels[self.middle + step], patches, matrix)
-
-    def measured(self, index: int, rough: Registration) -> _Measured | None:
-        """A page's place from its lines alone, in finer and finer pictures.
+    def _measured(self, index: int, rough: Array) -> Sheet:
+        """A page measured by its lines alone, in finer and finer pictures.
 
         Args:
-            index: of the page, which loses its letters.
+            index: of the page.
             rough: its place at the level `middle`.
+
+        Raises:
+            InputError: its lines do not lie as any printer and scanner would put them.
         """
-        page = self.document[index]
-        matrix = _chained(rough.matrix, self._page(index)[0].matrix)
+        page, scan = self.document[index], self.scan
+        width, height = page_size(page)
+        matrix = rough @ self._page(index)[0].matrix  # from the page's mm
         levels = range(max(self.middle - 1, 0), -1, -1)
         finenesses = [self.fineness / 2**level for level in levels]
         whole = [drawn(page, fineness, turn=TURN).dark for fineness in finenesses]
         without_letters(page)
-        found: _Measured | None = None
+        found: tuple[Registration, Array, int] | None = None
         for level, fineness, both in zip(levels, finenesses, whole, strict=True):
             if level < self.middle:
-                matrix = _finer_scan(matrix)
+                matrix = TWICE @ matrix
             lines = drawn(page, fineness, turn=TURN)
             patches = Patches(lines.dark, SIDE, np.abs(both - lines.dark))
             if len(patches) < LEAST_LINES:
                 break
-            fit = refined(self.levels[level], patches, _before(matrix, lines.matrix))
-            matrix = _chained(fit.matrix, lines.matrix)
-            found = _Measured(fit=fit, page=lines.matrix, places=len(patches))
-        return found
+            fit = refined(self.levels[level], patches, matrix @ np.linalg.inv(lines.matrix))
+            matrix = fit.matrix @ lines.matrix
+            found = fit, lines.matrix, len(patches)
+        if found is None:
+            raise _not_flat(self.where)
+        fit, to_pixels, places = found
+        spread, bend = fit.spread / self.fineness, fit.bend / self.fineness
+        if fit.alike < LEAST_ALIKE or spread > MOST_SPREAD:
+            raise _not_flat(self.where)
+        # From (x right, y down) to (x right, y up) in page and scan, and from pixels to mm.
+        flip = np.diag([1.0, -1.0])
+        before, after = flip @ np.diag([1 / scan.across, 1 / scan.down]), to_pixels[:2, :2] @ flip
+        outer = np.kron(before, after.T)  # of matrices read row by row
+        seen = Seen(
+            matrix=before @ fit.matrix[:2, :2] @ after,
+            covariance=outer @ fit.covariance @ outer.T + _of_bending(bend, width, height),
+            is_wide=width > height,
+        )
+        return Sheet(
+            index=index, seen=seen, width=width, height=height, spread=spread, places=places
+        )
 
 
 def _not_flat(where: str) -> InputError:
@@ -334,7 +295,7 @@ def _not_flat(where: str) -> InputError:
 
 
 def measure(pack: bytes, picture: bytes, wishes: ScanWishes) -> tuple[dict[str, Any], bytes]:
-    """How a sheet was printed, by the scan of it, as an object ready for JSON, and no bytes.
+    """How a sheet was printed, by the scan of it: an answer of the sandbox, and no bytes.
 
     Args:
         pack: the PDF that was printed.
@@ -345,17 +306,17 @@ def measure(pack: bytes, picture: bytes, wishes: ScanWishes) -> tuple[dict[str, 
         InputError: a file that cannot be read, or a scan that cannot be measured.
     """
     scan = read_scan(picture, where=wishes.name, dpi=wishes.dpi)
-    with contextlib.closing(_opened(pack, wishes.pack_name)) as document:
-        wanted = _page_index(wishes, len(document))
-        sheet = SheetFinder(document, wishes.name).sheet(scan, wanted)
-        correction = correction_of(document[sheet.index])
+    with PackFile(pack, wishes.pack_name) as file:
+        wanted = _page_index(wishes, len(file.document))
+        sheet = SheetSearch(file.document, scan, wishes.name).sheet(wanted)
+        correction = correction_of(file.document[sheet.index])
     turned = None
     if wishes.turned is not None:
         second = read_scan(wishes.turned, where=wishes.turned_name, dpi=wishes.dpi)
         # Opened again: measuring takes the letters off a page.
-        with contextlib.closing(_opened(pack, wishes.pack_name)) as document:
-            finder = SheetFinder(document, wishes.turned_name)
-            turned = finder.sheet(second, sheet.index, least_inside=LEAST_INSIDE_TURNED)
+        with PackFile(pack, wishes.pack_name) as file:
+            search = SheetSearch(file.document, second, wishes.turned_name)
+            turned = search.sheet(sheet.index, least_inside=LEAST_INSIDE_TURNED)
     found = printer_found(
         sheet.seen,
         None if turned is None else turned.seen,
@@ -401,24 +362,6 @@ def _page_index(wishes: ScanWishes, count: int) -> int | None:
     return wishes.page - 1
 
 
-def _opened(data: bytes, where: str) -> pypdfium2.PdfDocument:
-    try:
-        document = pypdfium2.PdfDocument(data)
-        count = len(document)
-    except pypdfium2.PdfiumError as error:
-        raise InputError(
-            tr("is not a PDF that can be read"), where=where, mend=tr("name a pack's .pdf file")
-        ) from error
-    if not 1 <= count <= MOST_PAGES:
-        document.close()
-        raise LimitError(
-            tr_count("has {count} page", "has {count} pages", count),
-            where=where,
-            mend=tr("this is no pack"),
-        )
-    return document
-
-
 def _known_length(scan: Scan, rule: RuleMarks) -> KnownLength:
     """The length between two marks of a rule as the scan shows it."""
     across, down = scan.reduced
@@ -441,26 +384,3 @@ def _known_length(scan: Scan, rule: RuleMarks) -> KnownLength:
         true=rule.length,
         uncertainty=math.hypot(one.uncertainty, two.uncertainty),
     )
-
-
-def _chained(second: Array, first: Array) -> Array:
-    """The map that is `first` and then `second`."""
-    linear = second[:, :2] @ first[:, :2]
-    return np.column_stack([linear, second[:, :2] @ first[:, 2] + second[:, 2]])
-
-
-def _before(whole: Array, first: Array) -> Array:
-    """The map that after `first` makes `whole`."""
-    linear = whole[:, :2] @ np.linalg.inv(first[:, :2])
-    return np.column_stack([linear, whole[:, 2] - linear @ first[:, 2]])
-
-
-def _finer_scan(matrix: Array) -> Array:
-    """A map into a picture, from the map into its half."""
-    return np.column_stack([2 * matrix[:, :2], 2 * matrix[:, 2] + 0.5])
-
-
-def _finer(matrix: Array) -> Array:
-    """A map between two pictures, from the map between their halves."""
-    linear = matrix[:, :2]
-    return np.column_stack([linear, 2 * matrix[:, 2] - linear @ [0.5, 0.5] + 0.5])

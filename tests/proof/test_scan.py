@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import pytest
 from builders import example_plan, laid_pack
-from PIL import Image, ImageChops, PngImagePlugin
+from PIL import ExifTags, Image, ImageChops, PngImagePlugin
 from scans import TRUE, Grey, as_file, printer, scanned, turn, with_rule
 from scipy import ndimage
 
@@ -237,6 +237,13 @@ def _clear_black(picture: Image.Image) -> tuple[Image.Image, dict[str, Any]]:
     return Image.merge("LA", (black, ImageChops.invert(picture))), {}
 
 
+def _turned(orientation: int) -> Image.Exif:
+    """What a file says of the way its picture is to be turned (Exif 2.32, 4.6.4)."""
+    exif = Image.Exif()
+    exif[ExifTags.Base.Orientation] = orientation
+    return exif
+
+
 FORMS: dict[str, tuple[str, Callable[[Image.Image], tuple[Image.Image, dict[str, Any]]]]] = {
     "16 bits": (
         "PNG",
@@ -248,6 +255,14 @@ FORMS: dict[str, tuple[str, Callable[[Image.Image], tuple[Image.Image, dict[str,
         lambda p: (p.convert("P"), {"transparency": bytes([255] * 255 + [0])}),
     ),
     "ink on clear": ("PNG", _clear_black),
+    "lying, as a telephone keeps it": (
+        "JPEG",
+        lambda p: (p.transpose(Image.Transpose.ROTATE_90), {"exif": _turned(6), "quality": 100}),
+    ),
+    "lying in a TIFF": (
+        "TIFF",
+        lambda p: (p.transpose(Image.Transpose.ROTATE_270), {"exif": _turned(8)}),
+    ),
     "first of many pages": (
         "TIFF",
         lambda p: (p, {"save_all": True, "append_images": [Image.new("L", (9, 9))] * 300}),

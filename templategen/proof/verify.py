@@ -5,6 +5,7 @@ with the page it should be: its lines as vectors, its words as strings, and all 
 Whatever was changed in the drawing, in the recipe or in both alike is then a difference.
 """
 
+import functools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
@@ -391,12 +392,8 @@ def _different_places(one: Grey, other: Grey) -> list[tuple[float, float]]:
 
 def _outside(one: Grey, other: Grey) -> npt.NDArray[np.bool_]:
     """Where a picture is beyond the greys of the nine pixels round each place of another."""
-    dark, light = other.astype(np.int16), other.astype(np.int16)
-    for limit, choose in ((dark, np.minimum), (light, np.maximum)):
-        for axis in (0, 1):
-            turned = np.moveaxis(limit, axis, 0)
-            held = turned.copy()
-            choose(turned[1:], held[:-1], out=turned[1:])
-            choose(turned[:-1], held[1:], out=turned[:-1])
+    (rows, columns), padded = other.shape, np.pad(other, 1, mode="edge")
+    nine = [padded[y : y + rows, x : x + columns] for y in range(3) for x in range(3)]
+    dark, light = (functools.reduce(f, nine).astype(np.int16) for f in (np.minimum, np.maximum))
     result: npt.NDArray[np.bool_] = (one < dark - SHADES) | (one > light + SHADES)
     return result

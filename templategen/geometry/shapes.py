@@ -106,6 +106,25 @@ class Box(NamedTuple):
         """The box with each side moved out by `by` mm (in, if negative)."""
         return Box(self.left - by, self.bottom - by, self.right + by, self.top + by)
 
+    def moved(self, transform: Transform) -> "Box":
+        """The least box round the mapped corners."""
+        corners = [
+            transform.apply(Point(x, y))
+            for x in (self.left, self.right)
+            for y in (self.bottom, self.top)
+        ]
+        xs, ys = zip(*corners, strict=True)
+        return Box(min(xs), min(ys), max(xs), max(ys))
+
+    def overlap(self, other: "Box") -> "Box":
+        """What both boxes cover, where they meet."""
+        return Box(
+            max(self.left, other.left),
+            max(self.bottom, other.bottom),
+            min(self.right, other.right),
+            min(self.top, other.top),
+        )
+
     def meets(self, other: "Box", *, gap: float = 0.0) -> bool:
         """Whether the boxes overlap, or come nearer than `gap` mm."""
         return (

@@ -13,7 +13,6 @@ from typing import Any
 
 from templategen import __version__
 from templategen.errors import InputError, InputErrors, LimitError, TemplategenError, hidden
-from templategen.geometry.shapes import Box, Point, Transform
 from templategen.inputs.job_file import check_cutters, job_from_table, job_to_table
 from templategen.inputs.shop_file import shop_from_table, shop_to_table
 from templategen.inputs.toml_table import TomlTable, shown
@@ -132,7 +131,7 @@ def _page_to_json(page: Page) -> dict[str, Any]:
                 "kind": placement.part.kind,
                 "tile": placement.tile,
                 "transform": list(placement.transform.then(page.correction)),
-                "window": list(mapped_box(placement.clip, page.correction)),
+                "window": list(placement.clip.moved(page.correction)),
             }
             for placement in page.placements
         ],
@@ -147,15 +146,6 @@ def _page_to_json(page: Page) -> dict[str, Any]:
             for mark in page.marks
         ],
     }
-
-
-def mapped_box(box: Box, transform: Transform) -> Box:
-    """The box round the corners of a box under a map."""
-    corners = [
-        transform.apply(Point(x, y)) for x in (box.left, box.right) for y in (box.bottom, box.top)
-    ]
-    xs, ys = [p.x for p in corners], [p.y for p in corners]
-    return Box(min(xs), min(ys), max(xs), max(ys))
 
 
 def _letterhead_to_json(letterhead: Letterhead | None) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from templategen import __version__
 from templategen.geometry.shapes import Box, Point
 from templategen.messages import Figure, Joined, Text, tr
 from templategen.proof.pdf_reader import PIXEL, DrawnPage, DrawnPath, Grey, PackFile, Word
-from templategen.proof.recipe import MOST_BYTES, NAME, Recipe, mapped_box, read_recipe
+from templategen.proof.recipe import MOST_BYTES, NAME, Recipe, read_recipe
 from templategen.proof.remake import Remade, left_out, recipe_difference, remake
 from templategen.proof.report import Report, Row
 from templategen.sheets.page import Page
@@ -276,7 +276,7 @@ class _Owners:
 
     def __init__(self, laid: Page) -> None:
         self.boxes = [
-            (mapped_box(placement.clip, laid.correction), f"{part.title} {placement.tile}".strip())
+            (placement.clip.moved(laid.correction), f"{part.title} {placement.tile}".strip())
             for placement in laid.placements
             if (part := placement.part).title
         ]

@@ -164,10 +164,7 @@ def _tile_windows(tiles: Sequence[tuple[int, Placement]]) -> Windows:
     windows: Windows = []
     for number, placement in tiles:
         back = placement.transform.inverse().then(turn)
-        one = back.apply(Point(placement.clip.left, placement.clip.bottom))
-        two = back.apply(Point(placement.clip.right, placement.clip.top))
-        window = Box(min(one.x, two.x), min(one.y, two.y), max(one.x, two.x), max(one.y, two.y))
-        windows.append((placement.tile, number, window))
+        windows.append((placement.tile, number, placement.clip.moved(back)))
     return windows
 
 
@@ -211,12 +208,7 @@ def sketch(drawing: Drawing, windows: Windows, scale: float) -> Drawing:
     items: list[Item] = []
     for (*_, window), (*_, other) in itertools.combinations(small, 2):
         if window.meets(other):
-            lap = Box(
-                max(window.left, other.left),
-                max(window.bottom, other.bottom),
-                min(window.right, other.right),
-                min(window.top, other.top),
-            )
+            lap = window.overlap(other)
             items.append(rectangle(lap, role=Role.NOTE, fill=LAP_GREY, width=0.0))
     items += [
         Path(segments=p.segments, role=Role.MARK, closed=p.closed)

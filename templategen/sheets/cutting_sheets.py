@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from templategen.errors import LimitError
 from templategen.geometry.offset import Outline
-from templategen.geometry.shapes import Box, Point, Transform
+from templategen.geometry.shapes import Box, Transform
 from templategen.messages import tr
 from templategen.parts.beam import cut_outlines
 from templategen.parts.drawing import Drawing, Part
@@ -253,12 +253,9 @@ def _place(
     wide, tall = cells.columns * cell, len(cells.rows) * cell
     if quarters % 2:
         wide, tall = tall, wide
-    # The whole box of the cells, upright, from the top left of the grown part's box.
-    whole = Box(box.left, box.top - tall, box.left + wide, box.top)
     turn = Transform.rotate(quarters * math.pi / 2)
-    one = turn.apply(Point(whole.left, whole.bottom))
-    two = turn.apply(Point(whole.right, whole.top))
-    left, top = min(one.x, two.x), max(one.y, two.y)
+    # The whole box of the cells, upright, from the top left of the grown part's box.
+    whole = Box(box.left, box.top - tall, box.left + wide, box.top).moved(turn)
     x = sheet.gap / 2 + at[0] * cell
     y = sheet.height - sheet.gap / 2 - at[1] * cell
-    return turn.then(Transform.move(x - left, y - top))
+    return turn.then(Transform.move(x - whole.left, y - whole.top))

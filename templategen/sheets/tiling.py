@@ -470,13 +470,7 @@ def _cropped(window: Box, sides: dict[str, Place], ink: Columns, texts: list[Box
     """The window drawn in to its ink on the sides that have no neighbour, yet not too narrow."""
     xs, ys = _seen(ink, window)
     boxes = [_round(xs, ys).grown(2.5)] if len(xs) else []
-    boxes += [
-        Box(max(b.left, window.left), max(b.bottom, window.bottom),
-            min(b.right, window.right), min(b.top, window.top))
-        for b in texts
-        if b.meets(window)
-    ]  # fmt: skip
-    held = union(boxes)
+    held = union([*boxes, *(b.overlap(window) for b in texts if b.meets(window))])
     return Box(
         window.left if "left" in sides else max(window.left, held.left),
         window.bottom if "below" in sides else max(window.bottom, held.bottom),

@@ -28,7 +28,7 @@ from templategen.output.pdf import PT, number, write_pdf
 from templategen.parts.drawing import LINE_WIDTH, Drawing, Item, Role
 from templategen.parts.drawing import Path as Run
 from templategen.parts.drawing import Text as Words
-from templategen.proof.recipe import NAME, make_recipe, mapped_box
+from templategen.proof.recipe import NAME, make_recipe
 from templategen.sheets.page import Pack, Page, Placement
 
 KINDS = ("cut plate",)
@@ -120,7 +120,7 @@ def moved(by: Transform) -> Change:
     return lambda placement: dataclasses.replace(
         placement,
         transform=placement.transform.then(by),
-        clip=mapped_box(placement.clip, by),
+        clip=placement.clip.moved(by),
     )
 
 

@@ -1,9 +1,8 @@
 """Large parts cut into tiles that overlap by a lap and meet at registration marks."""
 
-import dataclasses
 import itertools
 import math
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -42,6 +41,8 @@ CLEARANCES = (  # mm from a mark to any line and to a cut line, from the best to
 )
 
 Place = tuple[int, int]  # column, row
+Windows = dict[Place, Box]
+Span = tuple[float, float]  # where a tile begins and ends, mm
 Holding = tuple[Rows, Rows]  # first and last column or row that hold a point, for each point
 
 # How the tiles of a row or column share its length: None for alike, 0 where the first ones are
@@ -109,15 +110,18 @@ class Tiling:
 
     def neighbours(self, place: Place) -> dict[str, Place]:
         """The kept tiles beside a place: left, right, above, below."""
-        column, row = place
-        kept = {tile.place for tile in self.tiles}
-        sides = {
-            "left": (column - 1, row),
-            "right": (column + 1, row),
-            "above": (column, row - 1),
-            "below": (column, row + 1),
-        }
-        return {side: other for side, other in sides.items() if other in kept}
+        return _neighbours(place, {tile.place for tile in self.tiles})
+
+
+def _neighbours(place: Place, kept: Collection[Place]) -> dict[str, Place]:
+    column, row = place
+    sides = {
+        "left": (column - 1, row),
+        "right": (column + 1, row),
+        "above": (column, row - 1),
+        "below": (column, row + 1),
+    }
+    return {side: other for side, other in sides.items() if other in kept}
 
 
 def tile_name(place: Place) -> str:
@@ -208,7 +212,7 @@ class _Grid:
     score: tuple[float, ...]
     alike: bool
     turned: _Turned
-    windows: list[tuple[Place, Box]]
+    windows: Windows
 
 
 def _grids(
@@ -232,37 +236,43 @@ def _grids(
     wide, high = (
         _least_tile(own) if other > 1 else LEAST_TILE for own, other in (counts, reversed(counts))
     )
-    columns = {
-        m: _spans(box.left, _lengths(box.width, width, m, count=counts[0], least=wide))
-        for m in manners
-    }
     # Rows are counted from the top: measured downwards they are spans like the columns.
-    rows = {
-        m: _spans(-box.top, _lengths(box.height, height, m, count=counts[1], least=high))
-        for m in manners
-    }
-    holding_columns = {m: _holding(xs, columns[m]) for m in manners}
-    holding_rows = {m: _holding(-ys, rows[m]) for m in manners}
+    across = [_lengths(box.width, width, m, count=counts[0], least=wide) for m in manners]
+    down = [_lengths(box.height, height, m, count=counts[1], least=high) for m in manners]
     grids = []
-    for across, down in itertools.product(manners, repeat=2):
-        windows = [
-            ((column, row), Box(left, -bottom, right, -top))
-            for row, (top, bottom) in rows[down].items()
-            for column, (left, right) in columns[across].items()
-        ]
-        kept = _inked(windows, holding_columns[across], holding_rows[down], turned.texts)
-        left_bare = _bare(dict(kept)).values()
-        split = sum(not any(w.holds(t) for w in left_bare) for t in turned.texts)
-        unlike = sum((w.width * w.height) ** 2 for _, w in kept)
-        grids.append(
-            _Grid(
-                score=(len(kept), split, -unlike, turned.quarters),
-                alike=across is down is None,
-                turned=turned,
-                windows=kept,
-            )
-        )
+    pairs = itertools.product(_cuts(box.left, xs, across), _cuts(-box.top, -ys, down))
+    for n, ((columns, in_columns), (rows, in_rows)) in enumerate(pairs):
+        windows = {
+            (column, row): Box(left, -bottom, right, -top)
+            for row, (top, bottom) in enumerate(rows)
+            for column, (left, right) in enumerate(columns)
+        }
+        kept = _inked(windows, in_columns, in_rows, turned.texts)
+        score, alike = _score(turned, kept), n == 0  # the first manner of both sides
+        grids.append(_Grid(score=score, alike=alike, turned=turned, windows=kept))
     return grids
+
+
+def _cuts(
+    start: float, ink: Floats, ways: Iterable[list[float]]
+) -> list[tuple[list[Span], Holding]]:
+    """The tiles along one side of a part, and which of them hold each point of its ink.
+
+    Args:
+        start: of the side, mm.
+        ink: where its points lie along the side, mm.
+        ways: of sharing the side: the lengths of the tiles, mm.
+    """
+    spans = [_spans(start, lengths) for lengths in ways]
+    return [(span, _holding(ink, span)) for span in spans]
+
+
+def _score(turned: _Turned, windows: Windows) -> tuple[float, ...]:
+    """Of a way of cutting, better the lower: tiles, split wording, likeness in size, the turn."""
+    bare = _bare(windows).values()
+    split = sum(not any(w.holds(text) for w in bare) for text in turned.texts)
+    unlike = sum((w.width * w.height) ** 2 for w in windows.values())
+    return len(windows), split, -unlike, turned.quarters
 
 
 def _least_tile(count: int) -> float:
@@ -329,32 +339,27 @@ def _marked(part: Part, grids: list[_Grid], *, over_words: bool = False) -> list
     return [tiling for grid, tiling in found if grid.score[0] == fewest]
 
 
-def _spans(start: float, lengths: list[float]) -> dict[int, tuple[float, float]]:
+def _spans(start: float, lengths: list[float]) -> list[Span]:
     """Lengths laid one after another, each over the end of the one before."""
-    spans = {}
-    for number, length in enumerate(lengths):
-        spans[number] = (start, start + length)
+    spans = []
+    for length in lengths:
+        spans.append((start, start + length))
         start += length - LAP
     return spans
 
 
-def _holding(values: Floats, spans: dict[int, tuple[float, float]]) -> Holding:
+def _holding(values: Floats, spans: list[Span]) -> Holding:
     """For each value the first and the last of the spans that hold it, as two columns.
 
     Both ends of the spans rise from one to the next, so those between hold it too.
     """
-    lows, highs = np.array(list(spans.values()), dtype=np.float64).T
+    lows, highs = np.array(spans, dtype=np.float64).T
     first = np.searchsorted(highs, values, side="left")
     last = np.searchsorted(lows, values, side="right") - 1
     return first, last
 
 
-def _inked(
-    windows: list[tuple[Place, Box]],
-    columns: Holding,
-    rows: Holding,
-    texts: list[Box],
-) -> list[tuple[Place, Box]]:
+def _inked(windows: Windows, columns: Holding, rows: Holding, texts: list[Box]) -> Windows:
     """The windows that show something no other kept window shows.
 
     Args:
@@ -374,57 +379,40 @@ def _inked(
     holders = [
         [(c, r) for c in range(c0, c1 + 1) for r in range(r0, r1 + 1)] for c0, c1, r0, r1 in held_by
     ]
-    where = dict(windows)
     # A line of wording needs a window that holds it whole, if there is one, else all it meets.
     for text in texts:
-        whole = [place for place, window in windows if window.holds(text)]
+        whole = [place for place, window in windows.items() if window.holds(text)]
         if whole:
             holders.append(whole)
         else:
-            holders += [[place] for place, window in windows if window.meets(text)]
+            holders += [[place] for place, window in windows.items() if window.meets(text)]
     kept = {place for held in holders for place in held}
     for place in sorted(kept, key=lambda p: (p[1], p[0]), reverse=True):
         needed = [held for held in holders if place in held]
         if all(any(p in kept and p != place for p in held) for held in needed):
             kept.discard(place)
-    return [(place, where[place]) for place, _ in windows if place in kept]
+    return {place: window for place, window in windows.items() if place in kept}
 
 
-def _tiling(
-    part: Part, turned: _Turned, kept: list[tuple[Place, Box]], *, over_words: bool
-) -> Tiling | None:
+def _tiling(part: Part, turned: _Turned, grid: Windows, *, over_words: bool) -> Tiling | None:
     """The tiles with their final windows and drawings, and the registration marks between them.
 
     None where a seam has no places for its marks, clear of wording unless `over_words`.
     """
     drawing, texts = turned.drawing, turned.texts
-    bare = Tiling(
-        part=part,
-        turn=turned.turn,
-        tiles=tuple(
-            Tile(place=place, window=window, frame=window, drawing=drawing)
-            for place, window in kept
-        ),
-        seams=(),
-    )
-    windows = _with_seams(
-        dict(kept),
-        {
-            place: _cropped(window, bare.neighbours(place), turned.ink, texts)
-            for place, window in kept
-        },
-    )
+    beside = {place: _neighbours(place, grid) for place in grid}
+    cropped = {p: _cropped(window, beside[p], turned.ink, texts) for p, window in grid.items()}
+    windows = _with_seams(grid, cropped)
     seams = _seams(part, drawing, [] if over_words else texts, windows)
     if seams is None:
         return None
     contents = _contents(drawing, windows)
     tiles = []
     for place, window in windows.items():
-        items = contents[place]
+        items, sides = contents[place], beside[place]
         for seam in seams:
             if place in seam.tiles:
                 items += mark_items(seam.point)
-        sides = bare.neighbours(place)
         frame = Box(
             window.left - RIM * ("left" in sides),
             window.bottom - RIM * ("below" in sides),
@@ -433,10 +421,10 @@ def _tiling(
         )
         shown = Drawing(items=tuple(items))
         tiles.append(Tile(place=place, window=window, frame=frame, drawing=shown))
-    return dataclasses.replace(bare, tiles=tuple(tiles), seams=tuple(seams))
+    return Tiling(part=part, turn=turned.turn, tiles=tuple(tiles), seams=tuple(seams))
 
 
-def _bare(windows: dict[Place, Box]) -> dict[Place, Box]:
+def _bare(windows: Windows) -> Windows:
     """What of each window no other tile is glued over: the laps on its right and below go."""
     return {
         (c, r): Box(
@@ -449,7 +437,7 @@ def _bare(windows: dict[Place, Box]) -> dict[Place, Box]:
     }
 
 
-def _contents(drawing: Drawing, windows: dict[Place, Box]) -> dict[Place, list[Item]]:
+def _contents(drawing: Drawing, windows: Windows) -> dict[Place, list[Item]]:
     """What each window shows: paths that reach into it, and each line of wording once.
 
     A line of wording that no tile shows whole once they are glued is shown by all that it reaches
@@ -491,7 +479,7 @@ def _round(xs: Floats, ys: Floats) -> Box:
     return Box(float(xs.min()), float(ys.min()), float(xs.max()), float(ys.max()))
 
 
-def _with_seams(whole: dict[Place, Box], drawn_in: dict[Place, Box]) -> dict[Place, Box]:
+def _with_seams(whole: Windows, drawn_in: Windows) -> Windows:
     """The windows let out again until neighbours share a seam long enough for two marks."""
     found = dict(drawn_in)
     changed = True
@@ -522,11 +510,10 @@ def _pairs(places: Collection[Place]) -> list[tuple[Place, Place]]:
     ]
 
 
-def _shared(one: Box, two: Box, *, upright: bool) -> tuple[float, float]:
+def _shared(one: Box, two: Box, *, upright: bool) -> Span:
     """Where the seam of two windows begins and ends along its line."""
-    if upright:
-        return max(one.bottom, two.bottom), min(one.top, two.top)
-    return max(one.left, two.left), min(one.right, two.right)
+    seam = one.overlap(two)
+    return (seam.bottom, seam.top) if upright else (seam.left, seam.right)
 
 
 def _let_out(most: Box, now: Box, pair: tuple[Box, Box], needed: float, *, upright: bool) -> Box:
@@ -539,11 +526,8 @@ def _let_out(most: Box, now: Box, pair: tuple[Box, Box], needed: float, *, uprig
         needed: the length of their seam, mm.
         upright: whether they lie side by side.
     """
-    one, two = pair
-    if upright:
-        low, high = min(one.bottom, two.bottom), max(one.top, two.top)
-    else:
-        low, high = min(one.left, two.left), max(one.right, two.right)
+    both = union(pair)
+    low, high = (both.bottom, both.top) if upright else (both.left, both.right)
     middle = (low + high) / 2
     low, high = min(low, middle - needed / 2), max(high, middle + needed / 2)
     if upright:
@@ -566,9 +550,7 @@ def mark_items(point: Point) -> list[Item]:
     ]
 
 
-def _seams(
-    part: Part, drawing: Drawing, words: list[Box], windows: dict[Place, Box]
-) -> list[Seam] | None:
+def _seams(part: Part, drawing: Drawing, words: list[Box], windows: Windows) -> list[Seam] | None:
     """Two marks on the trim line of each seam, or None where one has no places for them."""
     lines, cuts = sampled(drawing), sampled(drawing, Role.CUT)
     seams: list[Seam] = []

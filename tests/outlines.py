@@ -1,4 +1,4 @@
-"""Outlines as shapely's polygons, which know nothing of how they were made."""
+"""Outlines as shapely's polygons, which know nothing of how they were made, and points of ink."""
 
 import math
 from collections.abc import Sequence
@@ -6,9 +6,10 @@ from collections.abc import Sequence
 import shapely
 from shapely.geometry import Polygon
 
-from templategen.geometry.shapes import Arc, Segment
+from templategen.geometry.shapes import Arc, Point, Segment
 from templategen.parts.beam import cut_outlines
-from templategen.parts.drawing import Drawing
+from templategen.parts.drawing import Drawing, Role
+from templategen.sheets.silhouette import sampled
 
 FINE = 1e-4  # mm: the most that an arc may be off its chords
 
@@ -28,6 +29,13 @@ def points_of(outline: Sequence[Segment], *, fine: float = FINE) -> list[tuple[f
         else:
             points.append(tuple(segment.start))
     return points
+
+
+def ink_points(drawing: Drawing, *roles: Role, step: float = 1.0) -> list[Point]:
+    """Points along the paths of the roles (of all, if none is given), `step` mm apart or less."""
+    return [
+        Point(float(x), float(y)) for x, y in zip(*sampled(drawing, *roles, step=step), strict=True)
+    ]
 
 
 def material_of(drawing: Drawing, *, fine: float = FINE) -> shapely.Geometry:

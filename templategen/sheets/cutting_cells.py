@@ -9,7 +9,14 @@ import numpy as np
 from templategen.geometry.offset import Outline, is_inside, offset_outline, signed_area
 from templategen.geometry.shapes import Arc, Box, Line, union
 from templategen.parts.beam import outline_box
-from templategen.sheets.silhouette import Cells, Floats, Silhouette
+from templategen.sheets.silhouette import (
+    Cells,
+    Floats,
+    Grid,
+    Silhouette,
+    cells_for,
+    packed_rows,
+)
 
 SAMPLES = 8  # points of an outline for the side of a cell
 NEAR = 0.5 / SAMPLES  # cells: half of a step between them
@@ -34,17 +41,12 @@ def covered_cells(
     """
     grown = [_grown(outer, holes, room) for outer, holes in _plates(contours)]
     box = union([outline_box(outline) for group in grown for outline in group])
-    columns, rows = _count(box.width, cell), _count(box.height, cell)
+    columns, rows = cells_for(box.width, cell), cells_for(box.height, cell)
+    grid = Grid(box=box, left=box.left, top=box.top, columns=columns, rows=rows, cell=cell)
     cells = np.zeros((rows, columns), dtype=np.bool_)
     for group in grown:
-        _cover(cells, group, box, cell)
-    packed = np.packbits(cells, axis=1, bitorder="little")
-    lines = tuple([int.from_bytes(line.tobytes(), "little") for line in packed])
-    return Silhouette(rows=lines, columns=columns), box
-
-
-def _count(length: float, cell: float) -> int:
-    return max(1, math.ceil(length / cell - 1e-9))
+        cells |= _covered(grid, group)
+    return Silhouette(rows=tuple(packed_rows(cells)), columns=columns), box
 
 
 def _plates(contours: Sequence[Outline]) -> list[tuple[Outline, list[Outline]]]:
@@ -72,29 +74,17 @@ def _grown(outer: Outline, holes: Sequence[Outline], room: float) -> list[Outlin
     return outlines
 
 
-def _cover(cells: Cells, outlines: Sequence[Outline], box: Box, cell: float) -> None:
-    """Marks the cells on the outlines and those between them."""
-    rows, columns = cells.shape
-    crossings: list[list[float]] = [[] for _ in range(rows)]
-    for outline in outlines:
-        # Every point of the outline is at most half a step from one of these.
-        points = outline_points(outline, cell / SAMPLES)
-        xs, ys = (points[:, 0] - box.left) / cell, (box.top - points[:, 1]) / cell
-        for dx, dy in itertools.product((-NEAR, NEAR), repeat=2):
-            row_of = np.clip((ys + dy).astype(int), 0, rows - 1)
-            cells[row_of, np.clip((xs + dx).astype(int), 0, columns - 1)] = True
-        xn, yn = np.roll(xs, -1), np.roll(ys, -1)
-        # Row n is crossed where its middle, n + ½, lies between the ends of a short side.
-        first = np.ceil(np.minimum(ys, yn) - 0.5)
-        for k in np.flatnonzero(first < np.ceil(np.maximum(ys, yn) - 0.5)):
-            row = int(first[k])
-            if 0 <= row < rows:
-                share = (row + 0.5 - ys[k]) / (yn[k] - ys[k])
-                crossings[row].append(xs[k] + share * (xn[k] - xs[k]))
-    for row, met in enumerate(crossings):
-        met.sort()
-        for x0, x1 in zip(met[::2], met[1::2], strict=False):
-            cells[row, max(0, int(x0)) : min(columns, int(x1) + 1)] = True
+def _covered(grid: Grid, outlines: Sequence[Outline]) -> Cells:
+    """The cells on the outlines and those between them."""
+    # Every point of an outline is at most half a step from one of these.
+    runs = [outline_points(outline, grid.cell / SAMPLES) for outline in outlines]
+    ends = list(itertools.accumulate(map(len, runs), initial=0))
+    xs, ys = np.concatenate(runs).T
+    cells = grid.inside(xs, ys, list(itertools.pairwise(ends)))
+    near = NEAR * grid.cell
+    for dx, dy in itertools.product((-near, near), repeat=2):
+        cells |= grid.touched(xs + dx, ys + dy)
+    return cells
 
 
 def outline_points(outline: Outline, step: float) -> Floats:

@@ -12,8 +12,9 @@ from templategen.geometry.shapes import Box, Point, Transform
 from templategen.parts.drawing import BODY, Anchor, Item, Path, Role, Text, line, rectangle
 from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
-from templategen.sheets.silhouette import sampled
-from templategen.sheets.tiling import LAP, MARK_ARM, RIM, Place, Tile, Tiling, tile_name
+from templategen.sheets.registration_marks import MARK_ARM
+from templategen.sheets.silhouette import points_within, sampled
+from templategen.sheets.tiling import LAP, RIM, Place, Tile, Tiling, tile_name
 
 TINT = 0.91  # grey level of a lap that another sheet is glued over
 TRIMMED = ("left", "above")  # sides of a tile that are trimmed and glued over the tile beside them
@@ -136,7 +137,7 @@ def _glue_words(
         return []
     kept = [t.bounds() for t in tile.drawing.texts()]
     kept += [Box(*s.point, *s.point).grown(MARK_ARM + 1.0) for s in tiling.seams]
-    xs, ys = sampled(tile.drawing, step=2.0)
+    ink = sampled(tile.drawing, step=2.0)
     best: tuple[tuple[int, int], Text] | None = None
     for n in range(21):
         along = low + reach + (high - low - 2 * reach) * n / 20
@@ -149,8 +150,7 @@ def _glue_words(
         box = text.bounds().grown(0.8)
         if any(box.meets(other) for other in kept):
             continue
-        inked = (box.left <= xs) & (xs <= box.right) & (box.bottom <= ys) & (ys <= box.top)
-        score = int(inked.sum()), abs(n - 10)
+        score = len(points_within(ink, box)[0]), abs(n - 10)
         if best is None or score < best[0]:
             best = score, text
     return [] if best is None else [best[1].moved(shift)]

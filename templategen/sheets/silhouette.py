@@ -2,12 +2,13 @@
 
 import functools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from templategen.geometry.shapes import Arc, Box, Line, Point
+from templategen.geometry.shapes import Arc, Box, Line
 from templategen.parts.drawing import Drawing, Role
 
 CELL = 2.0  # mm: side of a cell; finer cells save no page of the examples and cost four times
@@ -58,9 +59,9 @@ class Silhouette:
         return Silhouette(rows=tuple(rows), columns=self.columns + by)
 
 
-def cells_for(length: float) -> int:
-    """How many cells a length in mm needs."""
-    return max(1, math.ceil(length / CELL - 1e-9))
+def cells_for(length: float, cell: float = CELL) -> int:
+    """How many cells of a side a length needs, both in mm."""
+    return max(1, math.ceil(length / cell - 1e-9))
 
 
 def solid(width: float, height: float) -> Silhouette:
@@ -69,15 +70,17 @@ def solid(width: float, height: float) -> Silhouette:
     return Silhouette(rows=((1 << columns) - 1,) * cells_for(height), columns=columns)
 
 
-def samples(drawing: Drawing, *roles: Role, step: float = 1.0) -> list[Point]:
-    """Points along the paths of the roles (of all, if none is given), `step` mm apart or less."""
-    return [Point(*p) for path in drawing.paths(*roles) for p in _along(path.segments, step)]
-
-
 def sampled(drawing: Drawing, *roles: Role, step: float = 1.0) -> Columns:
-    """As `samples`, as a column of x and a column of y."""
+    """Points along the paths of the roles (of all, if none is given), `step` mm apart or less."""
     points = [p for path in drawing.paths(*roles) for p in _along(path.segments, step)]
     return _columns(points)
+
+
+def points_within(points: Columns, box: Box) -> Columns:
+    """The points that lie in a box or on its edge."""
+    xs, ys = points
+    seen = (box.left <= xs) & (xs <= box.right) & (box.bottom <= ys) & (ys <= box.top)
+    return xs[seen], ys[seen]
 
 
 def _columns(points: list[Place]) -> Columns:
@@ -109,35 +112,69 @@ def _arc_points(arc: Arc, step: float) -> list[Place]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Grid:
-    """Cells over a box, centred on it."""
+class Grid:
+    """Cells over a box.
+
+    Args:
+        box: what is looked at, mm.
+        left: of the first column, mm.
+        top: of the first row, mm.
+        columns: how many there are.
+        rows: how many there are.
+        cell: side of a cell, mm.
+    """
 
     box: Box
+    left: float
+    top: float
     columns: int
     rows: int
-
-    @property
-    def left(self) -> float:
-        return self.box.left - (self.columns * CELL - self.box.width) / 2
-
-    @property
-    def top(self) -> float:
-        return self.box.top + (self.rows * CELL - self.box.height) / 2
+    cell: float
 
     def touched(self, xs: Floats, ys: Floats) -> Cells:
         """The cells that hold points of the box."""
-        box = self.box
-        seen = (box.left <= xs) & (xs <= box.right) & (box.bottom <= ys) & (ys <= box.top)
-        row = np.minimum(self.rows - 1, ((self.top - ys[seen]) / CELL).astype(np.int64))
-        column = np.minimum(self.columns - 1, ((xs[seen] - self.left) / CELL).astype(np.int64))
+        xs, ys = points_within((xs, ys), self.box)
+        row = np.minimum(self.rows - 1, ((self.top - ys) / self.cell).astype(np.int64))
+        column = np.minimum(self.columns - 1, ((xs - self.left) / self.cell).astype(np.int64))
         cells = np.zeros((self.rows, self.columns), dtype=np.bool_)
         cells[row, column] = True
         return cells
 
+    def inside(self, xs: Floats, ys: Floats, outlines: Sequence[tuple[int, int]]) -> Cells:
+        """The cells inside closed lines, by even and odd, along the middle of each row.
+
+        Args:
+            xs: of all points, mm.
+            ys: of all points, mm.
+            outlines: the first point of each line, and the one after its last.
+        """
+        ends = np.concatenate([np.arange(first, last) for first, last in outlines])
+        starts = np.concatenate(
+            [np.concatenate(([last - 1], np.arange(first, last - 1))) for first, last in outlines]
+        )
+        x0, y0, x1, y1 = xs[starts], ys[starts], xs[ends], ys[ends]
+        low, high = np.minimum(y0, y1), np.maximum(y0, y1)
+        # Row n is crossed where its middle, top - (n + ½) cells, lies in (low, high].
+        first = np.ceil((self.top - high) / self.cell - 0.5).astype(np.int64)
+        last = np.ceil((self.top - low) / self.cell - 0.5).astype(np.int64) - 1
+        first, last = np.maximum(0, first), np.minimum(self.rows - 1, last)
+        rows = np.maximum(0, last - first + 1)
+        side = np.repeat(np.arange(len(rows)), rows)
+        row = first[side] + np.arange(len(side)) - np.repeat(np.cumsum(rows) - rows, rows)
+        y = self.top - (row + 0.5) * self.cell
+        x0, y0, x1, y1 = x0[side], y0[side], x1[side], y1[side]
+        x = x0 + (x1 - x0) * (y - y0) / (y1 - y0)
+        order = np.lexsort((x, row))
+        row, x = row[order], x[order]
+        # In each row the crossings go in pairs; one left over counts for nothing.
+        place = np.arange(len(row)) - np.searchsorted(row, row)
+        begins = np.flatnonzero((place[:-1] % 2 == 0) & (row[:-1] == row[1:]))
+        return self.covered(row[begins], x[begins], x[begins + 1])
+
     def covered(self, row: Rows, x0: Floats, x1: Floats) -> Cells:
         """The cells from x0 to x1, mm, in the rows: one run for each entry."""
-        first = np.maximum(0, ((x0 - self.left) / CELL).astype(np.int64))
-        last = np.minimum(self.columns - 1, ((x1 - self.left) / CELL).astype(np.int64))
+        first = np.maximum(0, ((x0 - self.left) / self.cell).astype(np.int64))
+        last = np.minimum(self.columns - 1, ((x1 - self.left) / self.cell).astype(np.int64))
         met = (first <= last) & (x1 >= self.box.left) & (x0 <= self.box.right)
         # Difference array: +1 at the start of a run, -1 after its end.
         steps = np.zeros((self.rows, self.columns + 1), dtype=np.int32)
@@ -147,8 +184,14 @@ class _Grid:
 
     def rows_of(self, box: Box) -> range:
         """The rows that a box lies in."""
-        first = max(0, int((self.top - box.top) / CELL))
-        return range(first, min(self.rows, int((self.top - box.bottom) / CELL) + 1))
+        first = max(0, int((self.top - box.top) / self.cell))
+        return range(first, min(self.rows, int((self.top - box.bottom) / self.cell) + 1))
+
+
+def packed_rows(cells: Cells) -> list[int]:
+    """The rows of cells as the bits of numbers, see `Silhouette`."""
+    packed = np.packbits(cells, axis=1, bitorder="little")
+    return [int.from_bytes(row.tobytes(), "little") for row in packed]
 
 
 def silhouette(drawing: Drawing, box: Box) -> Silhouette:
@@ -157,9 +200,14 @@ def silhouette(drawing: Drawing, box: Box) -> Silhouette:
     A hole cut out of a closed outline is free. A drawing without a closed cut line covers whatever
     lies between its ink both across and down. The cells are centred on the box.
     """
-    grid = _Grid(box=box, columns=cells_for(box.width), rows=cells_for(box.height))
+    columns, rows = cells_for(box.width), cells_for(box.height)
+    left, top = (
+        box.left - (columns * CELL - box.width) / 2,
+        box.top + (rows * CELL - box.height) / 2,
+    )
+    grid = Grid(box=box, left=left, top=top, columns=columns, rows=rows, cell=CELL)
     ink: list[Place] = []
-    outlines: list[tuple[int, int]] = []  # first and last point of closed cut lines
+    outlines: list[tuple[int, int]] = []  # of closed cut lines
     for path in drawing.paths():
         first = len(ink)
         ink += _along(path.segments, CELL)
@@ -168,44 +216,14 @@ def silhouette(drawing: Drawing, box: Box) -> Silhouette:
     xs, ys = _columns(ink)
     cells = grid.touched(xs, ys)
     if outlines:
-        cells |= grid.covered(*_insides(xs, ys, outlines, grid.top, grid.rows))
+        cells |= grid.inside(xs, ys, outlines)
     words = [text.bounds() for text in drawing.texts()]
     spans = [(row, text.left, text.right) for text in words for row in grid.rows_of(text)]
     if spans:
         row_, x0, x1 = np.array(spans, dtype=np.float64).T
         cells |= grid.covered(row_.astype(np.int64), x0, x1)
-    packed = np.packbits(cells, axis=1, bitorder="little")
-    rows = [int.from_bytes(line.tobytes(), "little") for line in packed]
-    if not outlines:
-        rows = _between(rows)
-    return Silhouette(rows=tuple(rows), columns=grid.columns)
-
-
-def _insides(
-    xs: Floats, ys: Floats, outlines: list[tuple[int, int]], top: float, count: int
-) -> tuple[Rows, Floats, Floats]:
-    """The runs inside closed lines along the middle of each row: row, from x, to x."""
-    ends = np.concatenate([np.arange(first, last) for first, last in outlines])
-    starts = np.concatenate(
-        [np.concatenate(([last - 1], np.arange(first, last - 1))) for first, last in outlines]
-    )
-    x0, y0, x1, y1 = xs[starts], ys[starts], xs[ends], ys[ends]
-    low, high = np.minimum(y0, y1), np.maximum(y0, y1)
-    # Row n is crossed where its middle, top - (n + ½) cells, lies in (low, high].
-    first = np.maximum(0, np.ceil((top - high) / CELL - 0.5).astype(np.int64))
-    last = np.minimum(count - 1, np.ceil((top - low) / CELL - 0.5).astype(np.int64) - 1)
-    rows = np.maximum(0, last - first + 1)
-    side = np.repeat(np.arange(len(rows)), rows)
-    row = first[side] + np.arange(len(side)) - np.repeat(np.cumsum(rows) - rows, rows)
-    y = top - (row + 0.5) * CELL
-    x0, y0, x1, y1 = x0[side], y0[side], x1[side], y1[side]
-    x = x0 + (x1 - x0) * (y - y0) / (y1 - y0)
-    order = np.lexsort((x, row))
-    row, x = row[order], x[order]
-    # In each row the crossings go in pairs; one left over counts for nothing.
-    place = np.arange(len(row)) - np.searchsorted(row, row)
-    begins = np.flatnonzero((place[:-1] % 2 == 0) & (row[:-1] == row[1:]))
-    return row[begins], x[begins], x[begins + 1]
+    lines = packed_rows(cells) if outlines else _between(packed_rows(cells))
+    return Silhouette(rows=tuple(lines), columns=columns)
 
 
 def _between(rows: list[int]) -> list[int]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from templategen.errors import LimitError
-from templategen.geometry.shapes import Box, Point, Transform, circle, union
+from templategen.geometry.shapes import Box, Point, Transform, union
 from templategen.messages import tr
 from templategen.parts.drawing import (
     Drawing,
@@ -17,28 +17,16 @@ from templategen.parts.drawing import (
     Path,
     Role,
     Text,
-    arc_path,
-    line,
 )
-from templategen.sheets.silhouette import Columns, Floats, Rows, sampled
+from templategen.sheets.registration_marks import MARK_CLEAR, MARKS_APART, mark_items, mark_points
+from templategen.sheets.silhouette import Columns, Floats, Rows, points_within, sampled
 
 LAP = 10.0  # mm that neighbouring tiles share
 RIM = 5.5  # mm beside a seam for its wording
 INK_ROOM = 0.5  # mm kept round a drawing's outermost line
-MARK_CLEAR = 6.0  # mm from a registration mark's centre to any line, where there is room
-MARK_ARM = 4.0  # mm from a registration mark's centre to the end of its cross
-MARKS_APART = 60.0  # mm between the two marks of a seam: a slip of 0.2 turns little
-MARK_STEP = 1.0  # mm along a seam between the places where a mark may lie
 LEAST_TILE = 40.0  # mm: a narrower strip is no pleasure to glue
 SEAM = MARKS_APART + 2 * MARK_CLEAR  # mm of seam at least
 MOST_TILES = 100  # of one part
-CLEARANCES = (  # mm from a mark to any line and to a cut line, from the best to the least
-    (MARK_CLEAR, MARK_CLEAR),
-    (MARK_ARM + 0.5, MARK_ARM + 0.5),
-    (2.5, 2.5),
-    (1.0, 2.5),
-    (-math.inf, 2.5),
-)
 
 Place = tuple[int, int]  # column, row
 Windows = dict[Place, Box]
@@ -456,7 +444,7 @@ def _contents(drawing: Drawing, windows: Windows) -> dict[Place, list[Item]]:
 
 def _cropped(window: Box, sides: dict[str, Place], ink: Columns, texts: list[Box]) -> Box:
     """The window drawn in to its ink on the sides that have no neighbour, yet not too narrow."""
-    xs, ys = _seen(ink, window)
+    xs, ys = points_within(ink, window)
     boxes = [_round(xs, ys).grown(2.5)] if len(xs) else []
     held = union([*boxes, *(b.overlap(window) for b in texts if b.meets(window))])
     return Box(
@@ -465,13 +453,6 @@ def _cropped(window: Box, sides: dict[str, Place], ink: Columns, texts: list[Box
         window.right if "right" in sides else min(window.right, held.right),
         window.top if "above" in sides else min(window.top, held.top),
     )
-
-
-def _seen(points: Columns, box: Box) -> Columns:
-    """The points that lie in a box."""
-    xs, ys = points
-    seen = (box.left <= xs) & (xs <= box.right) & (box.bottom <= ys) & (ys <= box.top)
-    return xs[seen], ys[seen]
 
 
 def _round(xs: Floats, ys: Floats) -> Box:
@@ -541,15 +522,6 @@ def _roomy(box: Box) -> Box:
     return Box(box.left - wide, box.bottom - high, box.right + wide, box.top + high)
 
 
-def mark_items(point: Point) -> list[Item]:
-    """A registration mark: a cross 8 mm wide in a ring of 4 mm."""
-    return [
-        line(point.x - MARK_ARM, point.y, point.x + MARK_ARM, point.y),
-        line(point.x, point.y - MARK_ARM, point.x, point.y + MARK_ARM),
-        arc_path(circle(point, MARK_ARM / 2), role=Role.MARK),
-    ]
-
-
 def _seams(part: Part, drawing: Drawing, words: list[Box], windows: Windows) -> list[Seam] | None:
     """Two marks on the trim line of each seam, or None where one has no places for them."""
     lines, cuts = sampled(drawing), sampled(drawing, Role.CUT)
@@ -563,7 +535,7 @@ def _seams(part: Part, drawing: Drawing, words: list[Box], windows: Windows) -> 
             ends = Point(beside.left, low + first), Point(beside.left, high - last)
         else:
             ends = Point(low + first, beside.top), Point(high - last, beside.top)
-        marks = _mark_points(*ends, lines, cuts, words)
+        marks = mark_points(*ends, lines, cuts, words)
         if marks is None:
             return None
         for n, point in enumerate(marks, start=1):
@@ -584,49 +556,3 @@ def _ends(one: Place, other: Place, places: Collection[Place]) -> tuple[float, f
     )
     first, last = (MARK_CLEAR + LAP * is_crossed for is_crossed in crossed)
     return first, last
-
-
-def _mark_points(
-    start: Point, end: Point, lines: Columns, cuts: Columns, words: list[Box]
-) -> tuple[Point, Point] | None:
-    """Where on a seam's trim line, from `start` up or right to `end`, its two marks lie.
-
-    As clear of lines as places allow that are far enough apart, and there as far apart as can be;
-    None where all such places lie over wording or at a cut line.
-    """
-    length = math.dist(start, end)
-    if length < MARKS_APART - 1e-6:
-        return None
-    count = math.ceil(length / MARK_STEP)
-    points = [
-        Point(start.x + (end.x - start.x) * n / count, start.y + (end.y - start.y) * n / count)
-        for n in range(count + 1)
-    ]
-    strip = Box(*start, *end).grown(2 * MARK_CLEAR)
-    texts = [t for t in words if t.meets(strip)]
-    places = [p for p in points if not any(_mark_box(p).meets(t, gap=0.5) for t in texts)]
-    if not places:
-        return None
-    to_line, to_cut = (_distances(places, _seen(found, strip)) for found in (lines, cuts))
-    for of_line, of_cut in CLEARANCES:
-        clear = np.flatnonzero((to_line >= of_line) & (to_cut >= of_cut))
-        if not len(clear):
-            continue
-        marks = places[clear[0]], places[clear[-1]]
-        if math.dist(*marks) >= MARKS_APART - 1e-6:
-            return marks
-    return None
-
-
-def _mark_box(point: Point) -> Box:
-    return Box(*point, *point).grown(MARK_ARM)
-
-
-def _distances(points: list[Point], others: Columns) -> Floats:
-    """How far each point is from the nearest of others, mm; infinite where there are none."""
-    xs, ys = others
-    if not len(xs):
-        return np.full(len(points), np.inf)
-    across, down = np.array(points, dtype=np.float64).T
-    squares = (across[:, None] - xs) ** 2 + (down[:, None] - ys) ** 2
-    return np.asarray(np.sqrt(squares.min(axis=1)))

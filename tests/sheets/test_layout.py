@@ -7,6 +7,7 @@ import pytest
 from builders import example_plan
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from outlines import ink_points
 from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
@@ -19,7 +20,6 @@ from templategen.parts.style import PrintStyle
 from templategen.sheets.furniture import content_area
 from templategen.sheets.layout import GAP, lay_out
 from templategen.sheets.page import Pack, PageFrame, Placement
-from templategen.sheets.silhouette import samples
 from templategen.sheets.tiling import LAP
 from templategen.sheets.use_notes import USE_NOTE
 from templategen.trade.paper import paper_named
@@ -131,7 +131,7 @@ def test_all_ink_is_printed(laid: Laid) -> None:
         assert len(tiles) == 1 or all(t.tile for t in tiles)
         held = [
             [t.clip.grown(1e-6).holds(Box(*p, *p)) for p in map(t.transform.apply, points)]
-            for points in (samples(part.drawing),)
+            for points in (ink_points(part.drawing),)
             for t in tiles
         ]
         assert all(any(shown) for shown in zip(*held, strict=True))
@@ -219,6 +219,6 @@ def test_any_rectangle_is_printed_whole(width: float, height: float, may_turn: b
     frame, style = PageFrame(paper=paper_named("a4")), PrintStyle(units=Units.MM)
     laid = lay_out((part,), frame=frame, style=style, job_title="", date="")
     tiles = [p for page in laid.pages for p in page.placements]
-    for point in samples(part.drawing, step=5.0):
+    for point in ink_points(part.drawing, step=5.0):
         spots = [(t, t.transform.apply(point)) for t in tiles]
         assert any(t.clip.grown(1e-6).holds(Box(*p, *p)) for t, p in spots)

@@ -22,6 +22,7 @@ import pytest
 from builders import example_plan, laid_pack
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from outlines import ink_points
 
 from templategen.geometry.shapes import Box, Line, Point, Transform
 from templategen.nest.plan import Plan
@@ -31,8 +32,7 @@ from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import NAME, recipe_bytes
 from templategen.sheets.layout import lay_out
 from templategen.sheets.page import Pack, Page, PageFrame, Placement
-from templategen.sheets.silhouette import samples
-from templategen.sheets.tiling import MARK_ARM
+from templategen.sheets.registration_marks import MARK_ARM
 from templategen.trade.paper import paper_named
 from templategen.units import Units
 
@@ -343,7 +343,7 @@ def test_marks_keep_clear_of_cut_lines(pack: Pack) -> None:
     cuts: dict[str, list[Point]] = defaultdict(list)
     for page in pack.pages:
         for placement in page.placements:
-            cuts[placement.part.key] += samples(placement.part.drawing, Role.CUT)
+            cuts[placement.part.key] += ink_points(placement.part.drawing, Role.CUT)
     marks: dict[str, list[tuple[str, str, Point]]] = {}
     for page in pack.pages:
         for mark in page.marks:
@@ -388,7 +388,7 @@ def test_any_large_part_goes_together(
     frame, style = PageFrame(paper=paper_named(paper)), PrintStyle(units=Units.MM)
     laid = lay_out((part,), frame=frame, style=style, job_title="", date="")
     tiles = {p.tile: p for page in laid.pages for p in page.placements}
-    for point in samples(part.drawing, step=7.0):
+    for point in ink_points(part.drawing, step=7.0):
         spots = [(t, t.transform.apply(point)) for t in tiles.values()]
         assert any(t.clip.grown(1e-6).holds(Box(*p, *p)) for t, p in spots)
     marks: dict[str, list[tuple[str, Point]]] = {}

@@ -22,7 +22,7 @@ from templategen.parts.beam import Beamed, BluntPlace, beamed, cut_outlines
 from templategen.parts.drawing import Drawing, Part
 from templategen.parts.machine_lines import machine_drawing
 from templategen.parts.style import PrintStyle
-from templategen.sheets.cutting_list import contents_list, held_on, sheet_title, stuff_text
+from templategen.sheets.cutting_list import contents_list, held_on, sheet_title, stock_text
 from templategen.sheets.cutting_overview import overview
 from templategen.sheets.cutting_sheets import NestedSheet, Nesting, nest
 from templategen.units import Length
@@ -85,7 +85,7 @@ def write_files_to_cut(
     if wishes.sheet is None:
         folders = write_cutting_files(cut, wishes, target)
         return FilesToCut(folders=folders, open_lines=cut.open_lines, notes=cut.notes)
-    nesting = nest(cut.parts, wishes.sheet, beam=wishes.beam, stock=stock, progress=progress)
+    nesting = nest(cut.parts, wishes.sheet, beam=wishes.beam, plies=stock, progress=progress)
     large = _too_large(nesting, target.style)
     nested = write_cutting_sheets(nesting, wishes, target, notes=(*large, *cut.notes))
     return FilesToCut(nested=nested, open_lines=cut.open_lines, notes=(*large, *cut.notes))
@@ -307,9 +307,9 @@ def write_cutting_sheets(
 
 def _sheet_names(sheets: Sequence[NestedSheet], style: PrintStyle) -> list[str]:
     """A name for the files of each sheet: its material and thickness, and its number."""
-    stuffs = list(dict.fromkeys(sheet.stuff for sheet in sheets))
-    names = unique_names([stuff_text(stuff, style) for stuff in stuffs], fallback="sheet")
-    return [f"{names[stuffs.index(sheet.stuff)]}-{sheet.number}" for sheet in sheets]
+    stocks = list(dict.fromkeys(sheet.stock for sheet in sheets))
+    names = unique_names([stock_text(stock, style) for stock in stocks], fallback="sheet")
+    return [f"{names[stocks.index(sheet.stock)]}-{sheet.number}" for sheet in sheets]
 
 
 def _write_sheet(

@@ -288,8 +288,6 @@ def _png(drawing: Drawing, wording: Wording) -> bytes:
         paper=paper,
         title="",
         placements=(Placement(part=part, transform=Transform(), clip=SHEET),),
-        marks=(),
-        furniture=Drawing(items=()),
     )
     style = PrintStyle(units=Units.MM, wording=wording)
     pack = Pack(pages=(page,), job_title="", frame=PageFrame(paper=paper), style=style)

@@ -21,7 +21,7 @@ from templategen.nest.plan import Plan
 from templategen.nest.plan_json import plan_to_json
 from templategen.parts.registry import KINDS
 from templategen.parts.style import PrintStyle
-from templategen.sheets.letterhead import Letterhead, Logo, PictureKind
+from templategen.sheets.letterhead import MOST_LOGO, Letterhead, Logo, PictureKind
 from templategen.sheets.page import Pack, Page
 from templategen.trade.paper import Paper, paper_named
 from templategen.trade.printer import LEAST, MOST, MOST_SKEW, PrinterProfile
@@ -31,7 +31,6 @@ from templategen.units import Units
 FORMAT = "templategen-pack/2"
 NAME = "templategen-pack.json"
 MOST_BYTES = 4_000_000  # a pack of 400 sheets has less than a quarter of it
-MOST_LOGO = 2_000_000  # bytes of a picture that is carried along
 LONGEST_CLUB = 100  # letters of a club's name
 PRINT_ANEW = tr("print the job anew")
 NO_PACK = tr("this is no pack")

@@ -8,12 +8,11 @@ from templategen.limits import Limits
 from templategen.messages import tr
 from templategen.proof.report import Report, Row
 from templategen.proof.sandbox import LIMITS, in_sandbox
-from templategen.sheets.letterhead import Logo, PictureKind
+from templategen.sheets.letterhead import MOST_LOGO, Logo, PictureKind
 from templategen.trade.paper import Paper
 from templategen.trade.printer import PrinterProfile
 
 MOST_PACK = 20_000_000  # bytes; a pack of 400 sheets has less than half of it
-MOST_LOGO = 2_000_000  # bytes
 LOGO_LIMITS = Limits(memory=LIMITS.memory, work=5)  # each pack draws it again
 
 

@@ -1,11 +1,12 @@
 """What sheets to cut hold, in words."""
 
+from collections import Counter
 from collections.abc import Sequence
 
 from templategen.messages import tr
 from templategen.parts.gauge_block import ply_text
 from templategen.parts.style import PrintStyle
-from templategen.sheets.cutting_sheets import NestedSheet, Nesting, Stuff
+from templategen.sheets.cutting_sheets import NestedSheet, Nesting, Stock
 from templategen.trade.cutting_sheet import MACHINE_CAUTION, HeldPieces
 from templategen.trade.part_kinds import Material
 
@@ -16,17 +17,17 @@ _MATERIALS = {
 }
 
 
-def stuff_text(stuff: Stuff, style: PrintStyle) -> str:
+def stock_text(stock: Stock, style: PrintStyle) -> str:
     """A material and its thickness, such as ``ply 3 mm``; card has none."""
-    name = style.text(_MATERIALS[stuff.material])
-    return f"{name} {ply_text(stuff.thickness, style)}" if stuff.thickness else name
+    name = style.text(_MATERIALS[stock.material])
+    return f"{name} {ply_text(stock.thickness, style)}" if stock.thickness else name
 
 
 def sheet_title(sheet: NestedSheet, style: PrintStyle) -> str:
     """What a sheet is of and which one it is, such as ``ply 3 mm, sheet 1 of 2``."""
     return style.say(
         "{stuff}, sheet {number} of {count}",
-        stuff=stuff_text(sheet.stuff, style),
+        stuff=stock_text(sheet.stock, style),
         number=sheet.number,
         count=sheet.count,
     )
@@ -34,12 +35,8 @@ def sheet_title(sheet: NestedSheet, style: PrintStyle) -> str:
 
 def held_on(sheet: NestedSheet) -> tuple[HeldPieces, ...]:
     """What a sheet holds, in the order of the work."""
-    counts: dict[str, int] = {}
-    titles: dict[str, str] = {}
-    for laid in sheet.pieces:
-        part = laid.piece.part
-        counts[part.key] = counts.get(part.key, 0) + 1
-        titles[part.key] = part.title
+    parts = [laid.piece.part for laid in sheet.pieces]
+    titles, counts = {part.key: part.title for part in parts}, Counter(part.key for part in parts)
     return tuple(HeldPieces(titles[key], count) for key, count in counts.items())
 
 

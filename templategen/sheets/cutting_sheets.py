@@ -47,7 +47,7 @@ ShapedPiece = tuple[CutPiece, Shape, Box]  # with its cells and the box that the
 
 
 @dataclass(frozen=True, slots=True)
-class Stuff:
+class Stock:
     """What sheets are made of: the material, and its thickness in mm where the part needs one."""
 
     material: Material
@@ -71,13 +71,13 @@ class NestedSheet:
     """A sheet with what lies on it.
 
     Args:
-        stuff: material and thickness.
-        number: of the sheet among those of its stuff, from 1.
-        count: how many sheets of its stuff there are.
+        stock: material and thickness.
+        number: of the sheet among those of its stock, from 1.
+        count: how many sheets of its stock there are.
         pieces: in the order of the work.
     """
 
-    stuff: Stuff
+    stock: Stock
     number: int
     count: int
     pieces: tuple[LaidPiece, ...]
@@ -118,19 +118,19 @@ class Nesting:
         return taken / (self.sheet.width * self.sheet.height)
 
 
-def stuff_of(part: Part, stock: Sequence[float]) -> tuple[tuple[Stuff, int], ...]:
+def stock_of(part: Part, plies: Sequence[float]) -> tuple[tuple[Stock, int], ...]:
     """What a part is cut from, and how many copies of it.
 
     A stack of plies is cut once from each of them. Any other part of ply is cut from the thinnest
     ply in stock of 3 mm or more, up to 6.5 mm (1/4 in); without such a ply its thickness is open.
     """
     if part.plies:
-        return tuple((Stuff(part.material, ply), count) for count, ply in part.plies)
+        return tuple((Stock(part.material, ply), count) for count, ply in part.plies)
     thickness = None
     if part.material is Material.PLY:
         low, high = PLAIN_PLY
-        thickness = min((ply for ply in stock if low <= ply <= high), default=None)
-    return ((Stuff(part.material, thickness), 1),)
+        thickness = min((ply for ply in plies if low <= ply <= high), default=None)
+    return ((Stock(part.material, thickness), 1),)
 
 
 def nest(
@@ -138,7 +138,7 @@ def nest(
     sheet: CuttingSheet,
     *,
     beam: float,
-    stock: Sequence[float],
+    plies: Sequence[float],
     progress: Progress | None = None,
     work: int = WORK,
 ) -> Nesting:
@@ -148,25 +148,24 @@ def nest(
         parts: each with its lines, moved for the beam; at least one of them closes.
         sheet: what is cut from.
         beam: that the lines are moved for, mm; 0 for none.
-        stock: thicknesses of ply at hand, mm.
+        plies: thicknesses of ply at hand, mm.
         progress: called with sets of sheets done, of how many.
         work: how long to seek a set with a sheet less, see `WORK`.
 
     Raises:
         LimitError: more than 400 pieces.
     """
-    fitting, oversize = [], []
+    oversize = []
+    sets: dict[Stock, list[ShapedPiece]] = {}
     for part, drawing in parts:
         shape, box = _shape(cut_outlines(drawing)[0], sheet, beam)
         if not shape.turns:
             room = sheet.gap + beam
             oversize.append(OversizePart(part, box.width - room, box.height - room))
-        else:
-            fitting.append((CutPiece(part, drawing), shape, box))
-    sets: dict[Stuff, list[ShapedPiece]] = {}
-    for piece in fitting:
-        for stuff, copies in stuff_of(piece[0].part, stock):
-            sets.setdefault(stuff, []).extend([piece] * copies)
+            continue
+        piece = CutPiece(part, drawing), shape, box
+        for stock, copies in stock_of(part, plies):
+            sets.setdefault(stock, []).extend([piece] * copies)
     count = sum(len(held) for held in sets.values())
     if count > MOST_COPIES:
         raise LimitError(
@@ -176,10 +175,10 @@ def nest(
         )
     sheets: list[NestedSheet] = []
     ordered = sorted(sets, key=lambda s: (list(Material).index(s.material), s.thickness or 0.0))
-    for done, stuff in enumerate(ordered):
+    for done, stock in enumerate(ordered):
         if progress is not None:
             progress(done, len(ordered))
-        sheets += _nested(stuff, sets[stuff], sheet, work)
+        sheets += _nested(stock, sets[stock], sheet, work)
     return Nesting(sheet=sheet, beam=beam, sheets=tuple(sheets), oversize=tuple(oversize))
 
 
@@ -221,7 +220,7 @@ def _shape(contours: Sequence[Outline], sheet: CuttingSheet, beam: float) -> tup
 
 
 def _nested(
-    stuff: Stuff, pieces: Sequence[ShapedPiece], sheet: CuttingSheet, work: int
+    stock: Stock, pieces: Sequence[ShapedPiece], sheet: CuttingSheet, work: int
 ) -> list[NestedSheet]:
     shapes = [shape for _, shape, _ in pieces]
     columns, rows = _grid(sheet)
@@ -237,7 +236,7 @@ def _nested(
             place = _place(box, spot.quarters, cells, (spot.column, spot.row), sheet)
             laid.append(LaidPiece(piece, place))
         sheets.append(
-            NestedSheet(stuff=stuff, number=number, count=len(ordered), pieces=tuple(laid))
+            NestedSheet(stock=stock, number=number, count=len(ordered), pieces=tuple(laid))
         )
     return sheets
 

@@ -82,7 +82,6 @@ def _page(
         paper=frame.paper,
         title=title,
         placements=tuple(placements),
-        marks=(),
         furniture=page_furniture(frame, style, imprint, label=label, contents=contents),
         correction=frame.correction,
         use=use,

@@ -7,6 +7,7 @@ from templategen.geometry.shapes import Box, Point
 from templategen.parts.drawing import Drawing, Item, Role, Text, line
 from templategen.parts.lettering import text_width, wrap
 
+MOST_LOGO = 2_000_000  # bytes of a picture's file
 HEIGHT = 18.0  # mm: room for the picture
 BARE = 9.0  # mm: room for the name alone
 WIDEST = 60.0  # mm: of the picture

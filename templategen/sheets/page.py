@@ -123,8 +123,8 @@ class Page:
     paper: Paper
     title: str
     placements: tuple[Placement, ...]
-    marks: tuple[Registration, ...]
-    furniture: Drawing
+    marks: tuple[Registration, ...] = ()
+    furniture: Drawing = NOTHING
     correction: Transform = IDENTITY
     picture: Picture | None = None
     underlay: Drawing = NOTHING

@@ -1,7 +1,6 @@
 """The scale sheet on a page of its own, as large as home printers can reach."""
 
 from templategen.geometry.shapes import Box, Transform
-from templategen.parts.drawing import Drawing
 from templategen.parts.scale_sheet import scale_part
 from templategen.parts.style import PrintStyle
 from templategen.sheets.page import Pack, Page, PageFrame, Placement
@@ -54,8 +53,6 @@ def scale_pack(frame: PageFrame, style: PrintStyle) -> Pack:
         paper=paper,
         title=title,
         placements=(place,),
-        marks=(),
-        furniture=Drawing(items=()),
         correction=frame.correction,
     )
     return Pack(pages=(page,), job_title=title, frame=frame, style=style)

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from templategen.geometry.offset import is_inside, signed_area
 from templategen.geometry.shapes import Arc, Box, Line, Point, Segment
 from templategen.parts.drawing import Drawing, Path, Role
 from templategen.sheets.silhouette import Floats, sampled
@@ -33,16 +34,16 @@ def hatching(drawing: Drawing) -> Drawing:
     closed = [path for path in drawing.paths(Role.CUT) if path.closed]
     if not closed:
         return Drawing(items=())
-    lines = [[_stations(segment) for segment in path.segments] for path in closed]
-    runs = [np.concatenate([points for points, _ in line]) for line in lines]
     ink = np.stack(sampled(drawing), axis=1)
     ink = ink[np.argsort(ink[:, 0], kind="stable")]
     words = [text.bounds().grown(0.4) for text in drawing.texts()]
     items: list[Path] = []
-    for own, path in enumerate(closed):
-        around = sum(_holds(run, runs[own][0]) for n, run in enumerate(runs) if n != own)
-        side = math.copysign(1.0, _area(runs[own])) * (1.0 if around % 2 == 0 else -1.0)
-        for segment, (points, normals) in zip(path.segments, lines[own], strict=True):
+    for path in closed:
+        start = path.segments[0].start
+        holds = [is_inside(start, other.segments) for other in closed if other is not path]
+        side = math.copysign(1.0, signed_area(path.segments)) * (-1.0) ** sum(holds)
+        for segment in path.segments:
+            points, normals = _stations(segment)
             is_free = _free(points, side * normals, ink, words)
             items += [
                 Path(segments=(band,), role=Role.NOTE, dashed=True, width=FAR - NEAR)
@@ -112,23 +113,6 @@ def _stations(segment: Segment) -> tuple[Floats, Floats]:
             ray = np.stack([np.cos(angle), np.sin(angle)], axis=1)
             at = np.array(segment.centre) + segment.radius * ray
             return at, ray * math.copysign(1.0, segment.sweep)
-
-
-def _area(points: Floats) -> float:
-    """Area inside a closed run of points, positive anticlockwise."""
-    x, y = points.T
-    return float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)) / 2
-
-
-def _holds(points: Floats, point: Floats) -> bool:
-    """Whether a point lies inside a closed run of points."""
-    (x, y), (px, py) = points.T, point
-    x1, y1 = np.roll(x, -1), np.roll(y, -1)
-    crosses = (y > py) != (y1 > py)
-    if not crosses.any():
-        return False
-    at = x[crosses] + (py - y[crosses]) / (y1 - y)[crosses] * (x1 - x)[crosses]
-    return int((at > px).sum()) % 2 == 1
 
 
 def _clear(points: Floats, ink: Floats) -> NDArray[np.bool_]:

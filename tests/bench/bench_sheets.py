@@ -20,7 +20,7 @@ from templategen.parts.beam import beamed
 from templategen.parts.drawing import Drawing, Part, Role
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
-from templategen.sheets.cutting_sheets import Nesting, Stuff, nest
+from templategen.sheets.cutting_sheets import Nesting, Stock, nest
 from templategen.trade.cutting_sheet import CuttingSheet
 
 BEAM, GAP = 0.2, 3.0
@@ -48,11 +48,11 @@ def _parts(plan: Plan) -> list[tuple[Part, Drawing]]:
 
 
 def _bound(nesting: Nesting) -> int:
-    areas: dict[Stuff, float] = defaultdict(float)
+    areas: dict[Stock, float] = defaultdict(float)
     for sheet in nesting.sheets:
         for laid in sheet.pieces:
             grown = material_of(laid.piece.drawing, fine=0.02).buffer((GAP + BEAM) / 2)
-            areas[sheet.stuff] += grown.area
+            areas[sheet.stock] += grown.area
     room = (nesting.sheet.width - GAP) * (nesting.sheet.height - GAP)
     return sum(math.ceil(area / room) for area in areas.values())
 
@@ -65,7 +65,7 @@ def test_sheets_of_ten_sets(size: tuple[float, float]) -> None:
     for name, plan in _plans().items():
         parts = _parts(plan)
         begun = time.process_time()
-        made = nest(parts, sheet, beam=BEAM, stock=plan.job.print.stock)
+        made = nest(parts, sheet, beam=BEAM, plies=plan.job.print.stock)
         spent = time.process_time() - begun
         assert made.oversize == ()
         bound = _bound(made)

@@ -17,7 +17,7 @@ from templategen.parts.drawing import Drawing, Part, Role, arc_path, rectangle
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
 from templategen.sheets.cutting_cells import covered_cells
-from templategen.sheets.cutting_sheets import Nesting, Stuff, nest, stuff_of
+from templategen.sheets.cutting_sheets import Nesting, Stock, nest, stock_of
 from templategen.trade.cutting_sheet import CuttingSheet
 from templategen.trade.part_kinds import Material, PartKind
 from templategen.units import Units
@@ -42,7 +42,7 @@ def parts() -> list[tuple[Part, Drawing]]:
 @pytest.fixture(scope="module")
 def nesting(parts: list[tuple[Part, Drawing]]) -> Nesting:
     """Those parts on sheets of 300 × 200 mm."""
-    return nest(parts, SHEET, beam=BEAM, stock=STOCK, work=100_000_000)
+    return nest(parts, SHEET, beam=BEAM, plies=STOCK, work=100_000_000)
 
 
 def test_pieces_keep_the_gap_and_the_edge(nesting: Nesting) -> None:
@@ -81,15 +81,15 @@ def test_sheets_are_of_one_material_and_thickness(nesting: Nesting) -> None:
     for sheet in nesting.sheets:
         for laid in sheet.pieces:
             part = laid.piece.part
-            assert part.material is sheet.stuff.material
+            assert part.material is sheet.stock.material
             if part.plies:
-                assert sheet.stuff.thickness in [ply for _, ply in part.plies]
+                assert sheet.stock.thickness in [ply for _, ply in part.plies]
             elif part.material is Material.PLY:
-                assert sheet.stuff.thickness == 3.0
+                assert sheet.stock.thickness == 3.0
             else:
-                assert sheet.stuff.thickness is None
-        seen.add(sheet.stuff)
-        alike = [other for other in nesting.sheets if other.stuff == sheet.stuff]
+                assert sheet.stock.thickness is None
+        seen.add(sheet.stock)
+        alike = [other for other in nesting.sheets if other.stock == sheet.stock]
         assert [other.number for other in alike] == list(range(1, sheet.count + 1))
     assert len(seen) > 2
 
@@ -98,14 +98,14 @@ def test_stacks_are_cut_once_from_each_ply() -> None:
     """Two of 18 and one of 6 are three pieces; plain ply takes the thinnest of 3 to 6.5 mm."""
     plate = Drawing(items=(rectangle(Box(0, 0, 40, 20)),))
     stack = _part(plate, plies=((2, 18.0), (1, 6.0)))
-    assert stuff_of(stack, STOCK) == ((Stuff(Material.PLY, 18.0), 2), (Stuff(Material.PLY, 6.0), 1))
-    assert stuff_of(_part(plate), (18.0, 6.35, 4.0, 1.0)) == ((Stuff(Material.PLY, 4.0), 1),)
-    assert stuff_of(_part(plate), (18.0, 1.0)) == ((Stuff(Material.PLY, None), 1),)
-    made = nest([(stack, plate)], SHEET, beam=0.0, stock=STOCK)
-    assert [(s.stuff.thickness, len(s.pieces)) for s in made.sheets] == [(6.0, 1), (18.0, 2)]
+    assert stock_of(stack, STOCK) == ((Stock(Material.PLY, 18.0), 2), (Stock(Material.PLY, 6.0), 1))
+    assert stock_of(_part(plate), (18.0, 6.35, 4.0, 1.0)) == ((Stock(Material.PLY, 4.0), 1),)
+    assert stock_of(_part(plate), (18.0, 1.0)) == ((Stock(Material.PLY, None), 1),)
+    made = nest([(stack, plate)], SHEET, beam=0.0, plies=STOCK)
+    assert [(s.stock.thickness, len(s.pieces)) for s in made.sheets] == [(6.0, 1), (18.0, 2)]
     many = _part(plate, plies=((401, 0.5),))
     with pytest.raises(LimitError, match="401 pieces"):
-        nest([(many, plate)], SHEET, beam=0.0, stock=STOCK)
+        nest([(many, plate)], SHEET, beam=0.0, plies=STOCK)
 
 
 def test_a_part_in_a_hole_is_cut_before_the_hole() -> None:
@@ -114,7 +114,7 @@ def test_a_part_in_a_hole_is_cut_before_the_hole() -> None:
     disc = Drawing(items=(arc_path(circle(Point(0, 0), 40.0)), arc_path(circle(Point(0, 0), 5.0))))
     sheet = CuttingSheet(width=190.0, height=190.0, gap=3.0)
     pieces = [(_part(ring), ring), (_part(disc, key="two"), disc)]
-    made = nest(pieces, sheet, beam=0.0, stock=STOCK)
+    made = nest(pieces, sheet, beam=0.0, plies=STOCK)
     (only,) = made.sheets
     radii = [p.segments[0].radius for p in only.drawing().paths(Role.CUT)]
     assert radii == [5.0, 40.0, 70.0, 90.0]
@@ -141,7 +141,7 @@ def test_what_is_too_large_is_left_out_with_its_size(wide: float, high: float, f
     The sheet is searched in cells, of which a whole number goes across.
     """
     plate = Drawing(items=(rectangle(Box(0, 0, wide, high)),))
-    made = nest([(_part(plate), plate)], SHEET, beam=0.0, stock=STOCK)
+    made = nest([(_part(plate), plate)], SHEET, beam=0.0, plies=STOCK)
     assert len(made.sheets) == fits
     if not fits:
         (one,) = made.oversize
@@ -178,12 +178,12 @@ def test_few_more_sheets_than_the_area_bound(
     """
     areas = {id(drawing): material_of(drawing, fine=0.05) for _, drawing in parts}
     room = (SHEET.width - GAP) * (SHEET.height - GAP)
-    found: Counter[Stuff] = Counter(sheet.stuff for sheet in nesting.sheets)
-    for stuff, count in found.items():
+    found: Counter[Stock] = Counter(sheet.stock for sheet in nesting.sheets)
+    for stock, count in found.items():
         taken = sum(
             areas[id(laid.piece.drawing)].buffer((GAP + BEAM) / 2).area
             for sheet in nesting.sheets
-            if sheet.stuff == stuff
+            if sheet.stock == stock
             for laid in sheet.pieces
         )
         assert math.ceil(taken / room) <= count <= math.ceil(taken / room) + 1
@@ -195,7 +195,7 @@ def test_the_same_parts_lie_alike() -> None:
     made = make_parts(plan, kinds=("cut plate", "tag"), style=PrintStyle(units=Units.MM))
     small = CuttingSheet(width=210.0, height=150.0, gap=2.0)
     one, other = (
-        nest([(p, p.drawing) for p in made], small, beam=0.0, stock=STOCK, work=50_000_000)
+        nest([(p, p.drawing) for p in made], small, beam=0.0, plies=STOCK, work=50_000_000)
         for _ in range(2)
     )
     assert one == other

@@ -23,11 +23,11 @@ from templategen.parts.drawing import (
     Path,
     Role,
     Text,
+    cross,
     line,
     polyline,
 )
 from templategen.parts.edges import outer_edge
-from templategen.parts.face_plate import cross
 from templategen.parts.half_section import (
     bowl_outline,
     cut_edges,

@@ -119,7 +119,6 @@ def make_log_chart(
     chart = log_chart.make_log_chart(
         opened.job,
         opened.shop,
-        log,
         diameters=_diameters(log, max(SMALLEST, opened.job.nest.min_bowl), across),
         step=down,
         rims=tuple(LogRim) if rim is None else (log.rim,),

@@ -80,6 +80,21 @@ class Finding:
     changed: tuple[Job, Shop] | None = None
 
 
+def stop(rule: Rule, text: Message, *places: str) -> Finding:
+    """A finding that forbids the work."""
+    return Finding(level=Level.STOP, rule=rule, text=text, places=places)
+
+
+def caution(rule: Rule, text: Message, *places: str) -> Finding:
+    """A finding to be weighed before the work."""
+    return Finding(level=Level.CAUTION, rule=rule, text=text, places=places)
+
+
+def note(rule: Rule, text: Message, *places: str) -> Finding:
+    """A finding that is worth knowing."""
+    return Finding(level=Level.NOTE, rule=rule, text=text, places=places)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sensitivity:
     """Change of the wall around a cut for each mm of error in a setting, mm per mm."""
@@ -132,6 +147,19 @@ class CutSetting:
     def slope(self) -> float:
         """Slope of the edge at the axis, radians: positive leaves a dimple, negative a point."""
         return arcs.slope_at_axis(radius=self.cutter.radius, pivot_offset=self.pivot_offset)
+
+    @property
+    def bare_needed(self) -> float | None:
+        """Rule 8: bare blade that keeps the holder out of the wood, radians; None: no blade does.
+
+        A holder whose width is not stated is taken as of no width.
+        """
+        return holder_reach(
+            radius=self.cutter.radius,
+            pivot_offset=self.pivot_offset,
+            pivot_standoff=self.pivot_standoff,
+            holder=self.cutter.holder or 0.0,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -201,19 +229,6 @@ class Cut:
     def touch_angle(self) -> float:
         """Angle at the pivot at which the tip touches the face, radians: asin(q/R)."""
         return self.tip_path.touch_angle()
-
-    @property
-    def bare_needed(self) -> float | None:
-        """Rule 8: bare blade that keeps the holder out of the wood, radians; None: no blade does.
-
-        A holder whose width is not stated is taken as of no width.
-        """
-        return holder_reach(
-            radius=self.cutter.radius,
-            pivot_offset=self.pivot_offset,
-            pivot_standoff=self.pivot_standoff,
-            holder=self.cutter.holder or 0.0,
-        )
 
     @property
     def cutter(self) -> Cutter:

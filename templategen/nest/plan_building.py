@@ -22,8 +22,7 @@ from templategen.nest.rules import (
     edge_of,
     floor_of,
     moved,
-    required_floor,
-    required_wall,
+    required,
     wall_of,
     wall_places,
     worst_of,
@@ -95,9 +94,8 @@ def _bowl(n: int, chain: Chain, job: Job) -> Bowl:
         inner = settings[n]
         places = wall_places(shape, inner, job)
         at, wall = places[0], math.dist(*places[0])
-        need = required_wall(job, rim_radius=shape.rim_radius)
+        need, floor_need = required(job, rim_radius=shape.rim_radius)
         floor = floor_of(shape, inner)
-        floor_need = required_floor(job, rim_radius=shape.rim_radius)
         own = settings[n - 1] if n else None
         worst, floor_worst = worst_of(shape, own, inner, job, near=places)
         edge = edge_of(inner, height=job.nest.height_above_centre)

@@ -52,7 +52,7 @@ def with_figures(plan: Plan) -> Plan:
         plan,
         bowls=tuple(_bowl_with_figures(plan, bowl, wood) for bowl in plan.bowls),
         log=log_fit(plan),
-        speed=_speed(plan, wood),
+        speed=speed_limits(plan, wood),
     )
     return dataclasses.replace(
         plan, cuts=tuple(_cut_with_figures(plan, cut, wood) for cut in plan.cuts)
@@ -301,7 +301,8 @@ def _droop_of_a_newton(cut: Cut) -> float:
 # -- the whole blank ---------------------------------------------------------------------
 
 
-def _speed(plan: Plan, wood: Wood | None) -> SpeedLimits:
+def speed_limits(plan: Plan, wood: Wood | None) -> SpeedLimits:
+    """The speed of the blank while it is cored, and what it then holds."""
     limit = speed_of(plan.job, plan.shop)
     weights = green_density(wood)
     energy = None

@@ -7,11 +7,12 @@ import pytest
 from changed_plans import changed_bowl, changed_cut
 from changed_plans import with_bowl as _bowl
 from changed_plans import with_cut as _cut
+from cores import blank_shape
 
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest.findings import blank_findings, judge, many_settings
 from templategen.nest.plan import Level, Plan
-from templategen.nest.planner import blank_shape, make_plan
+from templategen.nest.planner import make_plan
 from templategen.nest.rules import MET
 from templategen.trade.records import Cutter, Lathe, Relief
 

@@ -11,6 +11,7 @@ from templategen.parts.sketches.strokes import (
     PAPER,
     STEEL,
     WOOD,
+    Corner,
     arc,
     arrow,
     box,
@@ -51,7 +52,7 @@ def setting_plate() -> list[Path]:
     """Straight edge on the face, hook over the rim, slot over the post's pin."""
     edge = AXIS - RIM
     entry = PIVOT.y + SWING * math.sin(math.radians(reach(SWING)))
-    corners = [
+    outline: list[Corner] = [
         (FACE, AXIS + 3.4),
         *points("0,0.9 1.8,0 0,-0.9", FACE, entry),
         *points("0,0 -2,0 -2,-1.6 3,-1.6", FACE, edge),
@@ -62,7 +63,7 @@ def setting_plate() -> list[Path]:
         *bed(),
         *solid_blank(),
         *headstock_and_chuck(),
-        plate(corners),
+        plate(outline),
         slot,
         ring(*PIVOT, 0.65, fill=STEEL),
         ring(*PIVOT, 2.0, dashed=True),
@@ -90,7 +91,7 @@ def cut_plate() -> list[Path]:
     """In the hollow: hook over the rim, curved edge along the wall, hole over the pin."""
     edge = AXIS - RIM
     bottom = PIVOT.x - SWING
-    corners = [
+    outline: list[Corner] = [
         (bottom, AXIS),
         arc(*PIVOT, SWING, 180, reach(SWING)),
         *points("0,0 -2,0 -2,-1.6 2.2,-1.6", FACE, edge),
@@ -102,7 +103,7 @@ def cut_plate() -> list[Path]:
         *bed(),
         *hollowed_blank(),
         *headstock_and_chuck(),
-        plate(corners),
+        plate(outline),
         trace([inner], width=FINE),
         *ticks(depths, 0.0, -0.9),
         ring(*PIVOT, 1.6, width=FINE),
@@ -154,7 +155,7 @@ def depth_stick() -> list[Path]:
 
 def outside_template() -> list[Path]:
     """Hooked on the face, its hollow edge along the outside as far as the shoulder."""
-    corners = [
+    outline: list[Corner] = [
         outside(-1).reversed(),
         *points("0,0 0,2.2 1.7,2.2", FACE, AXIS - RIM),
         (FACE + 1.7, 0.8),
@@ -165,7 +166,7 @@ def outside_template() -> list[Path]:
         *bed(),
         *solid_blank(),
         *headstock_and_chuck(),
-        plate(corners),
+        plate(outline),
         *hand(FACE + 0.8, 3.6, 176, size=0.8),
     ]
 

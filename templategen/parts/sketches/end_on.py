@@ -11,6 +11,7 @@ from templategen.parts.sketches.strokes import (
     PAPER,
     STEEL,
     WOOD,
+    Corner,
     arc,
     arrow,
     box,
@@ -89,7 +90,7 @@ def height_stick() -> list[Path]:
 def tenon_ring() -> list[Path]:
     """Over the tenon from the side: the lips pass, the round stops."""
     tenon = 3.4
-    corners = [
+    outline: list[Corner] = [
         *points("-5.4,3.9 0,3.9", X, Y),
         arc(X, Y, tenon, 90, -90),
         *points("0,-3.9 -5.4,-3.9 -5.4,-7.2", X, Y),
@@ -101,7 +102,7 @@ def tenon_ring() -> list[Path]:
     return [
         *_ways(),
         ring(X, Y, 10.4, fill=WOOD),
-        plate(corners),
+        plate(outline),
         ring(X, Y, tenon - 0.25, fill=METAL),
         *_cross(X, Y),
         *arrow(X + 17.8, Y + 0.8, X + 13.0, Y + 0.8),

@@ -135,7 +135,7 @@ def pins_of(plan: Plan) -> dict[int, int]:
     found: dict[int, int] = {}
     for cut in plan.cuts:
         for place, pin in enumerate(plan.job.nest.pinned):
-            if place not in found.values() and _is_of(pin, cut.setting):
+            if place not in found.values() and _is_of(pin, cut):
                 found[cut.number] = place
                 break
     return found
@@ -169,7 +169,7 @@ def stepped(cut: Cut, steps: Mapping[str, int], units: Units) -> Move:
         count = steps.get(name, 0)
         if abs(count) > MOST_STEPS:
             raise InputError(tr("no such step of a cut"))
-        values.append(getattr(cut.setting, key) + count * units.grid)
+        values.append(getattr(cut, key) + count * units.grid)
     return Move(cut=cut.number, pair=pair, first=values[0], second=values[1])
 
 
@@ -232,7 +232,7 @@ def cut_at(plan: Plan, move: Move) -> int | None:
     grid = plan.job.units.grid
     wished = [round(value / grid) * grid for value in (move.first, move.second)]
     for cut in plan.cuts:
-        found = [getattr(cut.setting, key) for key in PAIRS[move.pair]]
+        found = [getattr(cut, key) for key in PAIRS[move.pair]]
         if all(abs(a - b) < SAME for a, b in zip(found, wished, strict=True)):
             return cut.number
     return None

@@ -165,7 +165,7 @@ def _cut_findings(plan: Plan, cut: Cut) -> Iterator[Finding]:
             kerf=show(cut.cutter.kerf),
         )
         yield stop(Rule.CUTTER, text, cut.place)
-    if not fits_blade(cut.setting, height=cut.cutter_height):
+    if not fits_blade(cut, height=cut.cutter_height):
         text = tr(
             "cut {number} ({cutter}): the blade jams in its kerf with this pivot offset",
             number=cut.number,
@@ -176,28 +176,28 @@ def _cut_findings(plan: Plan, cut: Cut) -> Iterator[Finding]:
 
 def _broken(plan: Plan, cut: Cut) -> Iterator[tuple[Rule, Message, Text, Message]]:
     """Rules 5 and 8 that a cut breaks: the rule, what, its figure, what is needed."""
-    post, show, setting = plan.shop.post, lengths_of(plan.job), cut.setting
-    if not fits_standoff(setting, plan.shop):
+    post, show = plan.shop.post, lengths_of(plan.job)
+    if not fits_standoff(cut, plan.shop):
         needs = tr("at least {least}", least=show(post.min_standoff))
         yield Rule.CUTTER, tr("standoff"), show(cut.pivot_standoff), needs
-    if not fits_offset(setting, plan.shop, cut.relief):
+    if not fits_offset(cut, plan.shop, cut.relief):
         low, high = offset_limits(plan.shop, cut.relief)
         needs = tr("{low} to {high}", low=show(low), high=show(high))
         yield Rule.CUTTER, tr("offset"), show(cut.pivot_offset), needs
-    if not fits_swing(setting):
+    if not fits_swing(cut):
         needs = tr("at most {most}", most=_degrees(math.radians(cut.cutter.max_swing)))
         yield Rule.CUTTER, tr("swing"), _degrees(cut.swing), needs
-    if not fits_slope(setting, plan.job):
+    if not fits_slope(cut, plan.job):
         needs = tr("at most {most}", most=Figure(plan.job.nest.max_slope, "g", "°"))
         has = Figure(math.degrees(cut.slope), ".1f", "°")
         yield Rule.CUTTER, tr("slope at the axis"), has, needs
-    if cut.relief and core_curves(setting, height=cut.cutter_height, relief=cut.relief) is None:
+    if cut.relief and core_curves(cut, height=cut.cutter_height, relief=cut.relief) is None:
         needs = tr(
             "an inner edge deeper than the relief cut of {depth}", depth=show(cut.relief.depth)
         )
         yield Rule.CUTTER, tr("relief"), tr("a cut {depth} deep", depth=show(cut.deepest)), needs
-    if not fits_reach(setting):
-        arc, needed = cut.cutter.arc or 0.0, cut.setting.bare_needed
+    if not fits_reach(cut):
+        arc, needed = cut.cutter.arc or 0.0, cut.bare_needed
         needs = tr("a narrower holder")
         if needed is not None:
             needs = tr("at least {least}", least=_degrees(needed, up=True))
@@ -354,7 +354,7 @@ def _blade_findings(plan: Plan) -> Iterator[Finding]:
     """Rule 9: blades that do not touch but have too little air, all in one line."""
     close: list[Cut] = []
     for cut in plan.cuts:
-        if cut.cutter.section is None or not fits_blade(cut.setting, height=cut.cutter_height):
+        if cut.cutter.section is None or not fits_blade(cut, height=cut.cutter_height):
             continue
         nearest = BLADE_TO
         if cut.stop_neck is not None:

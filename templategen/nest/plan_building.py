@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+from typing import Any
 
 from templategen.geometry.curves import Pair, points_along
 from templategen.geometry.solids import volume_of_revolution
@@ -55,17 +56,21 @@ def build_plan(job: Job, shop: Shop, chain: Chain) -> Plan:
     return dataclasses.replace(plan, findings=tuple(findings))
 
 
+def _fields(record: CutSetting | BowlShape) -> dict[str, Any]:
+    return {field.name: getattr(record, field.name) for field in dataclasses.fields(record)}
+
+
 def _cut(n: int, chain: Chain, job: Job, bowls: tuple[Bowl, ...]) -> Cut:
     setting, height, bowl = chain.settings[n], job.nest.height_above_centre, bowls[n]
     on_lathe = bowl if job.nest.order == Order.OUTER_FIRST else bowls[0]
     assert bowl.wall_at is not None  # every bowl that is cut has one
     return Cut(
+        **_fields(setting),
         number=n + 1,
-        setting=setting,
         cutter_height=height,
-        entry_from_rim=on_lathe.shape.rim_radius - setting.entry_radius,
+        entry_from_rim=on_lathe.rim_radius - setting.entry_radius,
         relief=job.nest.relief,
-        sensitivity=_sensitivity(bowl.shape, setting, height=height, at=bowl.wall_at),
+        sensitivity=_sensitivity(bowl, setting, height=height, at=bowl.wall_at),
     )
 
 
@@ -102,8 +107,8 @@ def _bowl(n: int, chain: Chain, job: Job) -> Bowl:
         inside = points_along([edge], max_gap=EXACT_GAP)
         outline = (*outside, (0.0, inside[-1][1]), *reversed(inside))
     return Bowl(
+        **_fields(shape),
         number=n + 1,
-        shape=shape,
         wall=wall,
         wall_at=at,
         wall_required=need,

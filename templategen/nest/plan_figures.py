@@ -134,8 +134,8 @@ def turned_outside(shape: BowlShape) -> Points:
 def _bowl_with_figures(plan: Plan, bowl: Bowl, wood: Wood | None) -> Bowl:
     cut = plan.cut_in(bowl)
     if cut is not None:
-        edge = edge_of(cut.setting, height=cut.cutter_height)
-        greatest, at = greatest_distance(edge, turned_outside(bowl.shape))
+        edge = edge_of(cut, height=cut.cutter_height)
+        greatest, at = greatest_distance(edge, turned_outside(bowl))
         bowl = dataclasses.replace(bowl, wall_greatest=greatest, wall_greatest_at=at)
     rings = ring_shrinkage(plan.job, wood)
     if rings is None:
@@ -226,7 +226,7 @@ def freed_outline(plan: Plan, cut: Cut) -> Points:
     bowl = plan.bowls[cut.number]
     if plan.job.nest.order == Order.INNER_FIRST:
         return bowl.outline
-    outside = bowl.shape.outside
+    outside = bowl.outside
     return (*outside, (0.0, outside[-1][1]), (0.0, 0.0))
 
 

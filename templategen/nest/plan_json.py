@@ -85,7 +85,7 @@ def _cut(cut: Cut) -> dict[str, Any]:
         "release_angle": _degrees(cut.release_angle),
         "release_neck": cut.release_neck,
         "through_angle": _degrees(cut.through_angle),
-        "bare_blade_needed": _degrees(cut.setting.bare_needed),
+        "bare_blade_needed": _degrees(cut.bare_needed),
         "rub_radius": cut.rub_radius,
         "below_centre_radius": cut.droop_radius,
         "force_entry": cut.force_entry_n,

@@ -79,7 +79,7 @@ def arc_through(start: Point, middle: Point, end: Point) -> Arc:
 
 def outside_edge(bowl: Bowl) -> tuple[Segment, ...]:
     """The outside of a bowl from the rim to the neck of its tenon."""
-    segments = joined(bowl.shape.curves)
+    segments = joined(bowl.curves)
     neck = Point(bowl.tenon_diameter / 2, -bowl.depth)
     if math.dist(segments[-1].end, neck) > MAX_GAP:
         segments.append(Line(segments[-1].end, neck))
@@ -122,7 +122,7 @@ def relief_step(core: Bowl, cut: Cut) -> tuple[Segment, ...]:
     if cut.relief is None:
         return ()
     segments: list[Segment] = []
-    for segment in joined(core.shape.curves):
+    for segment in joined(core.curves):
         segments.append(segment)
         if isinstance(segment, Line):
             return tuple(segments)
@@ -140,7 +140,7 @@ def stub(cut: Cut) -> tuple[Point, Point, Point, Point] | None:
 def bowl_outline(plan: Plan, bowl: Bowl) -> tuple[Segment, ...]:
     """The half section of a bowl, from its rim round its outside to the axis and back inside."""
     freed, hollowed = plan.cut_freeing(bowl), plan.cut_in(bowl)
-    outside = outside_segments(plan) if freed is None else tuple(joined(bowl.shape.curves))
+    outside = outside_segments(plan) if freed is None else tuple(joined(bowl.curves))
     inside: tuple[Segment, ...] = ()
     if hollowed is not None:
         inside = tuple(s.reversed() for s in reversed(cut_edges(hollowed)[0]))

@@ -161,7 +161,7 @@ def _tints(plan: Plan) -> list[Path]:
 
 def _tenon(bowl: Bowl) -> list[Item]:
     """The tenon that will be turned on a core, dashed."""
-    outside = bowl.shape.outside
+    outside = bowl.outside
     foot = min(outside, key=lambda at: abs(at[1] - bowl.depth))[0]
     neck, end = bowl.tenon_diameter / 2, bowl.tenon_end_diameter / 2
     if foot <= neck:

@@ -7,7 +7,7 @@ import tomllib
 from typing import Any
 
 import pytest
-from changed_plans import changed_bowl, changed_cut
+from changed_plans import changed_bowl
 from shapely.geometry import Point, Polygon
 
 from templategen.geometry.ring_shrinkage import dried_place
@@ -230,7 +230,7 @@ def test_break_estimate_by_hand(plan: Plan) -> None:
     shear = 0.18 * 6.89 * wide * bowl.tenon_length * (d / 2 + middle)
     assert figures.break_force == pytest.approx(min(bending, shear) / bowl.depth)
     assert shear < bending
-    long = dataclasses.replace(bowl, shape=dataclasses.replace(bowl.shape, tenon_length=90.0))
+    long = dataclasses.replace(bowl, tenon_length=90.0)
     bowls = (*plan.bowls[:3], long)
     slim = figures_of(dataclasses.replace(plan, bowls=bowls)).bowls[3]
     assert slim.break_force == pytest.approx(bending / bowl.depth)
@@ -379,13 +379,13 @@ def test_where_to_stop_is_not_known(plan: Plan, wood: str) -> None:
 
 def test_a_tip_that_rubs(plan: Plan) -> None:
     """Within h / sin(relief angle), design.md §6: 5 mm at 12° is 24 mm; told where it is met."""
-    sharp = tuple(changed_cut(c, rub_radius=24.0, stop_neck=30.0) for c in plan.cuts)
+    sharp = tuple(dataclasses.replace(c, rub_radius=24.0, stop_neck=30.0) for c in plan.cuts)
     finding = _rules(_with(plan, cuts=sharp))["rub"]
     assert (finding.level, str(finding.text)) == (
         Level.NOTE,
         "within 24 mm of the axis the tip rubs below its edge: feed gently there",
     )
-    early = tuple(changed_cut(c, rub_radius=24.0, stop_neck=50.0) for c in plan.cuts)
+    early = tuple(dataclasses.replace(c, rub_radius=24.0, stop_neck=50.0) for c in plan.cuts)
     assert "rub" not in _rules(_with(plan, cuts=early))
 
 

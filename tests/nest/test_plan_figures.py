@@ -139,7 +139,7 @@ def test_the_entry_is_measured_from_the_rim_on_the_lathe() -> None:
 def test_walls_of_cores_end_at_their_shoulder() -> None:
     """A core's outside as turned: its curve down to the shoulder, then flat to the axis."""
     for bowl in demo_plan().bowls:
-        line = turned_outside(bowl.shape)
+        line = turned_outside(bowl)
         assert line[-1] == (0.0, bowl.depth)
         assert line[-2][1] == pytest.approx(bowl.depth)
         assert all(z <= bowl.depth + 1e-9 for _, z in line)

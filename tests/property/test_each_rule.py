@@ -245,9 +245,9 @@ class TestRule7Tolerance:
         """By definition: the least of the 16 settings, the blank's outside stays (shapely)."""
         plan = demo_plan()
         job = changed_job(plan.job, setting_tolerance=tolerance)
-        height, shape = plan.cuts[number].cutter_height, plan.bowls[number].shape
-        inner = plan.cuts[number].setting
-        own = plan.cuts[number - 1].setting if number else None
+        height, shape = plan.cuts[number].cutter_height, plan.bowls[number]
+        inner = plan.cuts[number]
+        own = plan.cuts[number - 1] if number else None
         shifts = list(itertools.product((-tolerance, tolerance), repeat=2))
         insides = []
         for dp, dq in shifts:

@@ -5,7 +5,17 @@ from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Point, circle
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import BODY, Drawing, Item, Part, Text, arc_path, line, rectangle
+from templategen.parts.drawing import (
+    BODY,
+    Item,
+    Part,
+    Text,
+    arc_path,
+    cross,
+    line,
+    part_of,
+    rectangle,
+)
 from templategen.parts.held_bowl import dried_disc, green_disc
 from templategen.parts.labels import LEADING, block, fill_rows, flag_rows, job_label
 from templategen.parts.lettering import text_width
@@ -65,8 +75,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
             for n, row in enumerate(name)
         ]
     items += block(rows, at=Point(left + 3.0, first), bold_first=is_beside)
-    drawing = Drawing(items=tuple(items))
-    return (Part(kind=PartKind.BLANK_DISC, key="trammel-strip", title=title, drawing=drawing),)
+    return (part_of(PartKind.BLANK_DISC, "trammel-strip", title, items),)
 
 
 def circles_to_draw(plan: Plan, style: PrintStyle) -> list[tuple[float, list[str]]]:
@@ -141,9 +150,4 @@ def moved_apart(places: Sequence[float], widths: Sequence[float]) -> list[float]
 
 def _hole(at: Point) -> list[Item]:
     """A hole with a cross in it, to pierce by."""
-    arm = HOLE + 0.8
-    return [
-        arc_path(circle(at, HOLE)),
-        line(at.x - arm, at.y, at.x + arm, at.y),
-        line(at.x, at.y - arm, at.x, at.y + arm),
-    ]
+    return [arc_path(circle(at, HOLE)), *cross(at, HOLE + 0.8)]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from templategen.geometry.curves import points_along
-from templategen.geometry.solid_moments import Corner
+from templategen.geometry.solids import Corner
 from templategen.inputs.shop_file import shop_to_table
 from templategen.messages import ENGLISH_WORDING, Wording
 from templategen.nest.chart import ChartCell, Progress, chart_cells

@@ -8,7 +8,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from templategen.geometry.solid_moments import Corner, centre_of_mass_depth
+from templategen.geometry.solids import Corner, centre_of_mass_depth
 from templategen.geometry.swing import TipPath
 
 GRAVITY = 9.80665  # m/s², standard gravity, ISO 80000-3 (from memory)

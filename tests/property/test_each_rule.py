@@ -98,7 +98,7 @@ class TestRule3TenonStock:
         assume(curves is not None)
         assert curves is not None
         end = rules.tenon_end(curves, diameter)
-        outside = LineString(points_along(curves, max_gap=0.0005, fewest=200))
+        outside = LineString(points_along(curves, max_gap=0.0002))
         met = outside.intersection(LineString([(diameter / 2, -1), (diameter / 2, 400)]))
         if end is None:
             assert met.is_empty

@@ -40,6 +40,11 @@ class TextColumn:
             self.items.append(Text(text=row, at=Point(self.left, self.y), bold=bold))
             self.y -= self.leading
 
+    def table(self, rows: Sequence[Sequence[str]], layout: "TableLayout") -> None:
+        """Writes a table across the whole sheet, see `ruled_table`."""
+        items, self.y = ruled_table(rows, layout, y=self.y)
+        self.items += items
+
     def skip(self, height: float) -> None:
         """Leaves `height` mm free."""
         self.y -= height

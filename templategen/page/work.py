@@ -301,7 +301,7 @@ def scan(request: Request, _: Progress) -> dict[str, Any]:
     printer = text_in(request, "printer", "").strip()
     kept = keep_scanned_printer(report, printer)[0].name if printer else None
     lines = list(report.lines())
-    if report.scanner is None:  # what is said then names options of the command
+    if report.found.scanner is None:  # what is said then names options of the command
         lines.pop()
     return {
         "lines": [wording.text(line) for line in lines],

@@ -147,7 +147,7 @@ def holding_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
         return end(bowl.jaws, bowl.tenon_length) if bowl.jaws else None  # it goes over the end face
 
     def grip(known: BowlFigures) -> Text:
-        return tr(known.hold.grip.value) if known.hold else UNKNOWN
+        return tr(known.grip.value) if known.grip else UNKNOWN
 
     columns: tuple[tuple[Message, Callable[[Known], Text]], ...] = (
         (tr("bowl"), lambda of: str(of[0].number)),
@@ -181,7 +181,7 @@ def drying_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
         return mass_text(known.wet, units=cells.style.units) if known.wet else UNKNOWN
 
     def turned_to(bowl: Bowl) -> Text:
-        return cells.size(bowl.held_again.diameter if bowl.held_again else None)
+        return cells.size(bowl.held_again.neck if bowl.held_again else None)
 
     def circle(bowl: Bowl) -> Text:
         return cells.size(bowl.dried.largest_circle if bowl.dried else None)

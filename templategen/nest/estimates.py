@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from templategen.geometry.ring_shrinkage import dried_rim
-from templategen.messages import Figure, Joined, Written, tr, tr_noop
+from templategen.messages import Figure, Joined, Message, Written, tr, tr_noop
 from templategen.nest.findings import named_cuts
 from templategen.nest.identity import identity
 from templategen.nest.plan import (
@@ -37,9 +37,10 @@ from templategen.nest.plan_figures import (
 from templategen.nest.rules import wall_line
 from templategen.trade import defaults, drying, lathe, tenon
 from templategen.trade.choices import LogRim
-from templategen.trade.holding_again import dry_jaws_wanted, green_tenon_mend
-from templategen.trade.jaws import COIN, GREATEST_SHARE, Grip, Hold, hold
+from templategen.trade.holding_again import green_tenon_mend
+from templategen.trade.jaws import COIN, GREATEST_SHARE, Grip, closed_neck, grip_of
 from templategen.trade.log import cylinder_profile
+from templategen.trade.quantities import NEWTONS, POUND_KG
 from templategen.trade.speed import SpeedBound
 from templategen.trade.wood import Wood, wood_of, wood_problem
 from templategen.units import Length, Units
@@ -47,8 +48,6 @@ from templategen.units import Length, Units
 VERY_HARD_N = defaults.VERY_HARD.value
 HEIGHT_VERY_HARD = defaults.HEIGHT_VERY_HARD.value  # mm above centre
 NEAR = 0.4  # mm; less than a turner can mark: a wall short by less is no finding
-POUND_KG = 0.45359237  # kilograms in a pound, NIST SP 811
-POUND_N = 4.448222  # newtons in a pound-force, NIST SP 811
 POUND_FOOT_NM = 1.355818  # newton metres in a pound-force foot, NIST SP 811
 FOOT_M = 0.3048  # metres in a foot, exact
 
@@ -69,11 +68,9 @@ class BowlFigures:
     Args:
         number: of the bowl.
         identity: what its tag is called.
-        thumb_wall: a tenth of the rim (common practice, no source), mm.
         wall: as parted, mm; None for the solid core.
-        wanted_left: finished wall and truing margin, mm.
-        dried: the size at the final moisture.
-        hold: how the jaws hold it while green.
+        wall_left: of the dried bowl turned true, mm; None too for a core that has none to lose.
+        grip: where the jaws touch its green tenon.
         strength: over a tenon of half the rim, d³.
         break_force: at the rim, square to the axis, that breaks the tenon in bending or in shear,
             N: an estimate.
@@ -85,11 +82,9 @@ class BowlFigures:
 
     number: int
     identity: str
-    thumb_wall: float
     wall: float | None
-    wanted_left: float
-    dried: drying.Dried | None
-    hold: Hold | None
+    wall_left: float | None
+    grip: Grip | None
     strength: float
     break_force: float | None
     wet: Mass | None
@@ -143,25 +138,21 @@ def _mass(volume: float, wood: Wood | None) -> Mass | None:
 
 
 def _bowl(plan: Plan, bowl: Bowl, wood: Wood | None) -> BowlFigures:
-    nest = plan.job.nest
     wet = _mass(bowl.volume, wood)
-    dry = target = share = held = None
+    dry = target = share = grip = None
     if bowl.jaws is not None:
-        neck, length = bowl.tenon_diameter, bowl.tenon_length
-        held = hold(bowl.jaws, neck=neck, length=length, rim_diameter=bowl.rim_diameter)
+        grip = grip_of(bowl.jaws, neck=bowl.tenon_diameter, length=bowl.tenon_length)
     if wood is not None and wood.specific_gravity is not None and wet is not None:
         dry = drying.dry_mass(bowl.volume, wood.specific_gravity)
-        target = min(drying.mass_at(dry, nest.final_moisture), wet.high)
+        target = min(drying.mass_at(dry, plan.job.nest.final_moisture), wet.high)
         if not wet.at_most:
             share = (target / wet.high, min(1.0, target / wet.low))
     return BowlFigures(
         number=bowl.number,
         identity=identity(plan.job, bowl.number),
-        thumb_wall=drying.rule_of_thumb_wall(bowl.rim_diameter),
         wall=bowl.wall,
-        wanted_left=nest.finished_wall + nest.truing_margin,
-        dried=_dried(plan, bowl, wood),
-        hold=held,
+        wall_left=_wall_left(plan, bowl, wood),
+        grip=grip,
         strength=tenon.strength_share(bowl.tenon_diameter, bowl.rim_diameter),
         break_force=_break_force(bowl, wood),
         wet=wet,
@@ -190,11 +181,11 @@ def _break_force(bowl: Bowl, wood: Wood | None) -> float | None:
     return tenon.break_force((bending, shear), bowl.depth)
 
 
-def _dried(plan: Plan, bowl: Bowl, wood: Wood | None) -> drying.Dried | None:
-    """The dried oval, and the wall left when it is turned true.
+def _wall_left(plan: Plan, bowl: Bowl, wood: Wood | None) -> float | None:
+    """The wall of the dried bowl turned true, mm; None where it is not known.
 
-    The inside is trued to the smallest circle that takes all of its oval: its length along the
-    grain, which shrinks least.
+    From its largest true circle to the smallest circle that takes all of the inside, which is as
+    wide as the inside is long along the grain.
     """
     rings = ring_shrinkage(plan.job, wood)
     if rings is None or bowl.dried is None:
@@ -202,17 +193,10 @@ def _dried(plan: Plan, bowl: Bowl, wood: Wood | None) -> drying.Dried | None:
     wall, rim = bowl.wall, bowl.rim_diameter / 2
     if wall is None:  # the solid core is hollowed to the wall the job asks of it
         wall = min(wall_line(plan.job).at(rim), rim)
-    left = None
-    if wall < rim:
-        inside = dried_rim(rim - wall, rim_to_pith=rim_to_pith(plan.job), shrinkage=rings)
-        left = (bowl.dried.largest_circle - max(inside.along, inside.across)) / 2
-    return drying.Dried(
-        across=bowl.dried.rim_across,
-        along=bowl.dried.rim_along,
-        circle=bowl.dried.largest_circle,
-        wall_left=left,
-        depth=bowl.depth * (1 - rings.radial),
-    )
+    if wall >= rim:
+        return None
+    inside = dried_rim(rim - wall, rim_to_pith=rim_to_pith(plan.job), shrinkage=rings)
+    return (bowl.dried.largest_circle - max(inside.along, inside.across)) / 2
 
 
 def estimate_findings(plan: Plan) -> list[Finding]:
@@ -307,45 +291,34 @@ def _log_findings(plan: Plan) -> Iterator[Finding]:
 
 
 def _wall_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
-    units = plan.job.units
+    nest, units = plan.job.nest, plan.job.units
+    wanted = nest.finished_wall + nest.truing_margin
 
     def shown(length: float) -> Length:
         return Length(length, units, decimals=False)
 
-    named = {bowl.number: bowl.shown_name for bowl in plan.bowls}
-    thin = [
-        tr(
-            "{bowl}: {wall} against {tenth}",
-            bowl=named[p.number],
-            wall=shown(p.wall),
-            tenth=shown(p.thumb_wall),
-        )
-        for p in figures.bowls
-        if p.wall is not None and p.wall < p.thumb_wall - NEAR
-    ]
-    short = [
-        (
-            p.number,
-            tr(
-                "{bowl} keeps about {left}",
-                bowl=named[p.number],
-                left=shown(max(0.0, p.dried.wall_left)),
-            ),
-        )
-        for p in figures.bowls
-        if p.wall is not None
-        and p.dried is not None
-        and p.dried.wall_left is not None
-        and p.dried.wall_left < p.wanted_left - NEAR
-    ]
+    thin: list[Message] = []
+    short: list[Message] = []
+    places: list[str] = []
+    for bowl, known in zip(plan.bowls, figures.bowls, strict=True):
+        name, tenth, left = bowl.shown_name, bowl.rim_diameter / 10, known.wall_left
+        if bowl.wall is None:
+            continue
+        if bowl.wall < tenth - NEAR:
+            wall = shown(bowl.wall)
+            thin.append(
+                tr("{bowl}: {wall} against {tenth}", bowl=name, wall=wall, tenth=shown(tenth))
+            )
+        if left is not None and left < wanted - NEAR:
+            short.append(tr("{bowl} keeps about {left}", bowl=name, left=shown(max(0.0, left))))
+            places.append(bowl.place)
     if short:
         text = tr(
             'dried and turned true, walls are under the {wanted} wished: {short}; wall = "drying" '
             "gives enough",
-            wanted=shown(figures.bowls[0].wanted_left),
-            short=Joined(tuple(text for _, text in short), ", "),
+            wanted=shown(wanted),
+            short=Joined(tuple(short), ", "),
         )
-        places = (f"bowl-{number}" for number, _ in short)
         yield caution(Rule.DRYING_WALL, text, *places)
     if thin:
         text = tr(
@@ -469,27 +442,25 @@ def _last_radius(cut: Cut) -> float:
 
 def _jaws_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
     units = plan.job.units
-    wide = {
-        p.hold.jaws.id: p.hold.jaws
-        for p in figures.bowls
-        if p.hold is not None and p.hold.jaws.max_gap > COIN
-    }
-    for jaws in wide.values():
-        text = tr(
-            "jaws {jaws}: a gap of {gap} is more than a coin's thickness; opened so far they grip "
-            "at the edges (common practice, no source)",
-            jaws=jaws.id,
-            gap=Length(jaws.max_gap, units, decimals=False),
-        )
-        yield note(Rule.JAWS, text)
-    for bowl, p in zip(plan.bowls, figures.bowls, strict=True):
-        if p.hold is not None and p.hold.grip is Grip.EDGES:
+    used = {bowl.jaws.id: bowl.jaws for bowl in plan.bowls if bowl.jaws is not None}
+    for jaws in used.values():
+        if jaws.max_gap > COIN:
+            text = tr(
+                "jaws {jaws}: a gap of {gap} is more than a coin's thickness; opened so far they "
+                "grip at the edges (common practice, no source)",
+                jaws=jaws.id,
+                gap=Length(jaws.max_gap, units, decimals=False),
+            )
+            yield note(Rule.JAWS, text)
+    for bowl, known in zip(plan.bowls, figures.bowls, strict=True):
+        if bowl.jaws is not None and known.grip is Grip.EDGES:
+            closed = closed_neck(bowl.jaws, bowl.tenon_length)
             text = tr(
                 "{bowl}: jaws {jaws} grip at the edges; turn the tenon to {size} for the "
                 "full circle",
                 bowl=bowl.shown_name,
-                jaws=p.hold.jaws.id,
-                size=Length(p.hold.closed, units, decimals=False),
+                jaws=bowl.jaws.id,
+                size=Length(closed, units, decimals=False),
             )
             yield caution(Rule.JAWS, text, bowl.place)
 
@@ -507,7 +478,8 @@ def _held_again_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
     for bowl in plan.bowls:
         if bowl.dried is None or bowl.held_again is not None or bowl.jaws is None:
             continue
-        circle = bowl.dried.largest_circle
+        least = rules.dried_share * bowl.dried.largest_circle
+        dry_neck = tenon_when_dry(bowl, rings).neck
         mend = green_tenon_mend(
             plan.shop.jaws,
             length=bowl.tenon_length,
@@ -516,10 +488,7 @@ def _held_again_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
                 rules.refuse_share * bowl.rim_diameter,
                 GREATEST_SHARE * bowl.rim_diameter,
             ),
-            least_dry_neck=rules.dried_share * circle,
-        )
-        wanted = dry_jaws_wanted(
-            tenon_when_dry(bowl, rings), rim_diameter=circle, share=rules.dried_share
+            least_dry_neck=least,
         )
         if mend is not None:
             text = tr(
@@ -530,12 +499,12 @@ def _held_again_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
                 green=mend.green_jaws,
                 dry=mend.dry_jaws,
             )
-        elif wanted is not None:
+        elif least <= dry_neck:
             text = tr(
                 "{bowl}: no jaws hold its dried tenon; jaws of {low} to {high} would, or a recess",
                 bowl=bowl.shown_name,
-                low=shown(wanted[0]),
-                high=shown(wanted[1]),
+                low=shown(least),
+                high=shown(dry_neck),
             )
         else:
             text = tr("{bowl}: no jaws hold its dried tenon; turn a recess", bowl=bowl.shown_name)
@@ -569,7 +538,7 @@ def _mass_figure(mass_kg: float, units: Units) -> Figure:
 def force_text(force: float, *, units: Units = Units.MM) -> Written:
     """A force as printed, to two figures: N and kN, or pounds-force."""
     metric = two_figures(force / 1000, " kN") if force >= 1000 else two_figures(force, " N")
-    return _in_units(units, metric, two_figures(force / POUND_N, " lbf"))
+    return _in_units(units, metric, two_figures(force / NEWTONS["lbf"], " lbf"))
 
 
 def speed_text(speed: float, *, units: Units = Units.MM) -> Written:

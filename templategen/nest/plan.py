@@ -8,6 +8,7 @@ from templategen.geometry import cuts as arcs
 from templategen.geometry.curves import Curve, points_along
 from templategen.geometry.swing import TipPath, holder_reach
 from templategen.messages import Message, Text, tr, tr_noop
+from templategen.trade.holding_again import DryHold
 from templategen.trade.records import Cutter, Jaws, Job, Relief, Shop
 
 EXACT_GAP = 0.002  # mm; chord error of an outline whose volume is reported
@@ -298,14 +299,6 @@ class DriedBowl:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HeldAgain:
-    """Jaws for a dried bowl and the diameter to turn its tenon to at the shoulder, mm."""
-
-    jaws: Jaws
-    diameter: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class LogFit:
     """How the blank lies in its log, mm.
 
@@ -369,7 +362,7 @@ class Bowl(BowlShape):
     wall_greatest: float | None = None
     wall_greatest_at: tuple[tuple[float, float], tuple[float, float]] | None = None
     dried: DriedBowl | None = None
-    held_again: HeldAgain | None = None
+    held_again: DryHold | None = None
 
     @property
     def kind(self) -> BowlKind:

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 from templategen.geometry.greatest_distance import greatest_distance
 from templategen.geometry.ring_shrinkage import (
-    DriedRim,
     RingShrinkage,
     dried_rim,
     dried_tenon,
@@ -21,7 +20,6 @@ from templategen.nest.plan import (
     BowlShape,
     Cut,
     DriedBowl,
-    HeldAgain,
     LogFit,
     Plan,
     Points,
@@ -142,6 +140,12 @@ def _bowl_with_figures(plan: Plan, bowl: Bowl, wood: Wood | None) -> Bowl:
         return bowl
     rim = dried_rim(bowl.rim_diameter / 2, rim_to_pith=rim_to_pith(plan.job), shrinkage=rings)
     tenon = dried_tenon(bowl.tenon_diameter, rings)
+    held_again = held_when_dry(
+        plan.shop.jaws,
+        tenon_when_dry(bowl, rings),
+        rim_diameter=rim.circle,
+        share=plan.shop.rules.dried_share,
+    )
     return dataclasses.replace(
         bowl,
         dried=DriedBowl(
@@ -152,7 +156,7 @@ def _bowl_with_figures(plan: Plan, bowl: Bowl, wood: Wood | None) -> Bowl:
             tenon_across=min(tenon),
             tenon_along=max(tenon),
         ),
-        held_again=_held_again(plan, bowl, rim, rings),
+        held_again=held_again,
     )
 
 
@@ -163,19 +167,6 @@ def tenon_when_dry(bowl: Bowl, rings: RingShrinkage) -> DriedTenon:
         end=min(dried_tenon(bowl.tenon_end_diameter, rings)),
         length=bowl.tenon_length * (1 - max(rings.radial, rings.tangential)),
     )
-
-
-def _held_again(plan: Plan, bowl: Bowl, rim: DriedRim, rings: RingShrinkage) -> HeldAgain | None:
-    hold = held_when_dry(
-        plan.shop.jaws,
-        tenon_when_dry(bowl, rings),
-        rim_diameter=rim.circle,
-        share=plan.shop.rules.dried_share,
-    )
-    if hold is None:
-        return None
-    jaws = next(jaws for jaws in plan.shop.jaws if jaws.id == hold.jaws)
-    return HeldAgain(jaws=jaws, diameter=hold.neck)
 
 
 # -- cuts --------------------------------------------------------------------------------

@@ -192,7 +192,7 @@ def test_jaws_that_hold_a_dried_tenon() -> None:
         held = bowl.held_again
         assert (held is None) == (not fitting)
         if held is not None:
-            assert held.diameter == held.jaws.true_circle == max(fitting)
+            assert held.neck == held.jaws.true_circle == max(fitting)
     own = dataclasses.replace(plan, shop=changed_shop(jaws=make_jaws(200.0)))
     assert with_figures(own).bowls[0].held_again is None
 

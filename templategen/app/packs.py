@@ -138,14 +138,8 @@ def _written(
         from templategen.app.cutting_files import write_files_to_cut  # noqa: PLC0415
 
         stock = plan.job.print.stock
-        files = write_files_to_cut(parts, wishes, target, stock=stock, progress=progress)
-        done = replace(
-            done,
-            folders=files.folders,
-            nested=files.nested,
-            open_lines=files.open_lines,
-            notes=files.notes,
-        )
+        cut = write_files_to_cut(parts, wishes, target, stock=stock, progress=progress)
+        done = replace(done, cut=cut)
     if "pdf" in wishes.formats:
         frame = PageFrame(paper=paper, profile=wishes.profile)
         laid = make_pack(plan, parts, frame=frame, style=target.style)

@@ -230,24 +230,26 @@ def _saved(written: WrittenPack, folder: WorkFolder, wording: Wording) -> dict[s
         return path.relative_to(folder.root).as_posix()
 
     named = [] if written.pdf is None else [(written.pdf, "pdf")]
-    for held in written.folders:
-        cut = sorted(held.folder.glob(f"*.{held.kind}"))
-        named += [(path, held.kind) for path in cut if path.name not in held.others]
-    told = [wording.text(text) for text in written.notes]
-    if written.folders or written.nested is not None:
-        told.append(wording.text(MACHINE_CAUTION))
+    notes: list[str] = []
+    nested = None
+    if written.cut is not None:
+        for held in written.cut.folders:
+            paths = sorted(held.folder.glob(f"*.{held.kind}"))
+            named += [(path, held.kind) for path in paths if path.name not in held.others]
+        notes = [wording.text(text) for text in (*written.cut.notes, MACHINE_CAUTION)]
+        nested = written.cut.nested
     return {
         "files": [{"file": inside(path), "kind": kind} for path, kind in named],
         "sheets": written.sheets,
         "parts": written.parts,
         "paper": written.paper,
         "missing": list(written.missing),
-        "told": told,
+        "told": notes,
         "nested": None
-        if written.nested is None
+        if nested is None
         else {
-            "picture": inside(written.nested.picture),
-            "contents": inside(written.nested.contents),
+            "picture": inside(nested.picture),
+            "contents": inside(nested.contents),
             "sheets": [
                 {
                     "title": sheet.title,
@@ -255,7 +257,7 @@ def _saved(written: WrittenPack, folder: WorkFolder, wording: Wording) -> dict[s
                     "held": [{"title": one.title, "copies": one.copies} for one in sheet.held],
                     "share": wording.figure(100 * sheet.share, ".0f") + " %",
                 }
-                for sheet in written.nested.sheets
+                for sheet in nested.sheets
             ],
         },
     }

@@ -33,9 +33,9 @@ from templategen.parts.sketches.workshop import (
     PIVOT,
     RIM,
     SWING,
+    at_lathe,
     bed,
     hand,
-    headstock_and_chuck,
     hollowed_blank,
     jaws,
     kerf,
@@ -60,9 +60,7 @@ def setting_plate() -> list[Path]:
     ]
     slot = capsule(PIVOT, (PIVOT.x, PIVOT.y + 1.5), 0.75, width=BOLD)
     return [
-        *bed(),
-        *solid_blank(),
-        *headstock_and_chuck(),
+        *at_lathe(solid_blank()),
         plate(outline),
         slot,
         ring(*PIVOT, 0.65, fill=STEEL),
@@ -77,9 +75,7 @@ def standoff_block() -> list[Path]:
     pivot = Point(FACE + gap + 2.2, AXIS)
     block = box(FACE, AXIS - 1.7, FACE + gap, AXIS + 1.7, width=BOLD, fill=PAPER)
     return [
-        *bed(),
-        *solid_blank(),
-        *headstock_and_chuck(),
+        *at_lathe(solid_blank()),
         *post(pivot, body=2.2),
         block,
         *arrow(pivot.x + 7.0, AXIS, pivot.x + 3.0, AXIS),
@@ -100,9 +96,7 @@ def cut_plate() -> list[Path]:
     inner = arc(*PIVOT, SWING - KERF, 180, reach(SWING - KERF))
     depths = points("14.5,0 15.5,0 16.5,0 17.5,0", 0.0, AXIS)
     return [
-        *bed(),
-        *hollowed_blank(),
-        *headstock_and_chuck(),
+        *at_lathe(hollowed_blank()),
         plate(outline),
         trace([inner], width=FINE),
         *ticks(depths, 0.0, -0.9),
@@ -122,10 +116,7 @@ def stop_dial() -> list[Path]:
         return trace(list(ends), width=width)
 
     return [
-        *bed(),
-        *solid_blank(),
-        *kerf(SWING, cut_to=tip),
-        *headstock_and_chuck(),
+        *at_lathe([*solid_blank(), *kerf(SWING, cut_to=tip)]),
         *post(),
         dial,
         *(mark(angle, 5.2, FINE) for angle in range(280, 371, 10)),
@@ -142,9 +133,7 @@ def depth_stick() -> list[Path]:
     straightedge = box(FACE, AXIS - RIM - 1.6, FACE + 1.4, AXIS + RIM + 1.6, fill=METAL)
     marks = [(x, AXIS + 1.0) for x in (FACE - 1.2, FACE + 2.6, FACE + 3.8)]
     return [
-        *bed(),
-        *hollowed_blank(),
-        *headstock_and_chuck(),
+        *at_lathe(hollowed_blank()),
         straightedge,
         stick,
         *ticks(marks, 0.0, -1.0),
@@ -163,9 +152,7 @@ def outside_template() -> list[Path]:
         *points("-0.6,-6 0,-6", BACK, AXIS),
     ]
     return [
-        *bed(),
-        *solid_blank(),
-        *headstock_and_chuck(),
+        *at_lathe(solid_blank()),
         plate(outline),
         *hand(FACE + 0.8, 3.6, 176, size=0.8),
     ]

@@ -34,9 +34,10 @@ def _cross(x: float, y: float, size: float = 0.8) -> list[Path]:
     return [stroke(x - size, y, x + size, y), stroke(x, y - size, x, y + size)]
 
 
-def _ways() -> list[Path]:
-    """Both ways of the bed, cut through."""
-    return [box(X + s * 4.6 - 1.9, 0.5, X + s * 4.6 + 1.9, 2.4, fill=METAL) for s in (-1, 1)]
+def _wood(radius: float) -> list[Path]:
+    """Both ways of the bed, cut through, and the wood over them."""
+    ways = [box(X + s * 4.6 - 1.9, 0.5, X + s * 4.6 + 1.9, 2.4, fill=METAL) for s in (-1, 1)]
+    return [*ways, ring(X, Y, radius, fill=WOOD)]
 
 
 def gauge_stick() -> list[Path]:
@@ -45,8 +46,7 @@ def gauge_stick() -> list[Path]:
     stick = box(X - rim, Y - 1.3, X + 3.4, Y + 1.3, width=BOLD, fill=PAPER)
     marks = [(X - 8.2, Y + 1.3), (X - 7.5, Y + 1.3), (X - 4.6, Y + 1.3)]
     return [
-        *_ways(),
-        ring(X, Y, rim, fill=WOOD),
+        *_wood(rim),
         ring(X, Y, 8.2, width=FINE, dashed=True),
         ring(X, Y, 4.6, width=FINE, dashed=True),
         stick,
@@ -60,8 +60,7 @@ def gauge_block() -> list[Path]:
     """On the face from one mark to the place of the next."""
     rim = 10.4
     return [
-        *_ways(),
-        ring(X, Y, rim, fill=WOOD),
+        *_wood(rim),
         *_cross(X, Y),
         ring(X, Y, 8.4, width=0.3),
         ring(X, Y, 4.4, width=FINE, dashed=True),
@@ -77,8 +76,7 @@ def height_stick() -> list[Path]:
     stick = plate([(left, 2.4), (right, 2.4), *points("3,0 1.5,0 1.5,1.8 0,1.8", left, Y)])
     blade = solid([(0.5, Y + 1.8), (left, Y + 1.8), (left - 0.9, Y - 0.4), (0.5, Y - 0.4)], STEEL)
     return [
-        *_ways(),
-        ring(X, Y, 10.2, fill=WOOD),
+        *_wood(10.2),
         stroke(X - 12.0, Y, 28.0, Y, width=FINE, dashed=True),
         *_cross(X, Y, 1.4),
         blade,
@@ -100,8 +98,7 @@ def tenon_ring() -> list[Path]:
         (X - 5.4, Y + 7.2),
     ]
     return [
-        *_ways(),
-        ring(X, Y, 10.4, fill=WOOD),
+        *_wood(10.4),
         plate(outline),
         ring(X, Y, tenon - 0.25, fill=METAL),
         *_cross(X, Y),
@@ -114,8 +111,7 @@ def full_circle() -> list[Path]:
     """A closed ring slid over the end of the tenon."""
     tenon = 3.6
     return [
-        *_ways(),
-        ring(X, Y, 10.4, fill=WOOD),
+        *_wood(10.4),
         plate([arc(X, Y, 7.0, 24, 336), *points("12,-2.85 12,2.85", X, Y)]),
         ring(X, Y, tenon, width=BOLD, fill=PAPER),
         ring(X, Y, tenon - 0.4, fill=METAL),

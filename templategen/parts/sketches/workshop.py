@@ -55,6 +55,11 @@ def headstock_and_chuck() -> list[Path]:
     ]
 
 
+def at_lathe(wood: list[Path]) -> list[Path]:
+    """The lathe with the wood on it."""
+    return [*bed(), *wood, *headstock_and_chuck()]
+
+
 def jaws(corners: list[tuple[float, float]]) -> list[Path]:
     """A jaw on either side of the axis, its corners given as x and the way from the axis."""
     return [solid([(x, AXIS + side * away) for x, away in corners], METAL) for side in (-1, 1)]

@@ -9,7 +9,7 @@ from typing import Any
 
 from templategen import __version__
 from templategen.app.jobs import OpenedJob, open_shop, settle
-from templategen.app.packs import nothing_to_print, shop_set_title
+from templategen.app.packs import nothing_to_print
 from templategen.club.entries import LONGEST_NAME, Bench
 from templategen.club.index import IndexRow, PackLink
 from templategen.club.lists import ClubEntry, ClubSettings, check_entry
@@ -35,7 +35,7 @@ from templategen.parts.hand_out import numbered_title
 from templategen.parts.lettering import missing_letters, printable
 from templategen.parts.nest_picture import nest_picture
 from templategen.parts.registry import check_kinds, make_parts
-from templategen.parts.shop_set import shop_parts, shop_plan
+from templategen.parts.shop_set import shop_parts, shop_plan, shop_set_title
 from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import NAME, recipe_bytes
 from templategen.sheets.letterhead import Letterhead

@@ -109,21 +109,12 @@ def _each(doc: str, error: InputError) -> list[tuple[str, TemplategenError]]:
     return [(doc, fault) for fault in faults]
 
 
-def planned(opened: OpenedJob) -> Plan:
-    """The plan without suggestions, which take longer than all else.
+def planned(opened: OpenedJob, *, with_suggestions: bool = False) -> Plan:
+    """The plan; suggestions and other sets take longer than all else.
 
     Raises:
         FormError: the blank, the tenon, the wood or a fixed cut cannot be.
     """
-    return _planned(opened, with_suggestions=False)
-
-
-def advised(opened: OpenedJob) -> Plan:
-    """The plan with suggestions and other sets, see `planned`."""
-    return _planned(opened, with_suggestions=True)
-
-
-def _planned(opened: OpenedJob, *, with_suggestions: bool) -> Plan:
     try:
         return planner.make_plan(opened.job, opened.shop, with_suggestions=with_suggestions)
     except InputError as error:
@@ -320,8 +311,3 @@ def _differences(
         else:
             found.append(Change(doc=doc, key=place, value=_short(after)))
     return tuple(found)
-
-
-__all__ = ["Change", "FormError", "Move", "OpenedJob", "advised", "changes_of", "check_form",
-           "cut_at", "numbered_cut", "open_forms", "pins_of", "planned", "stepped",
-           "with_pin", "with_set", "without_pin"]  # fmt: skip

@@ -11,7 +11,7 @@ from templategen.nest.plan import Plan
 from templategen.output.page_pictures import page_png
 from templategen.output.pdf import write_pdf
 from templategen.parts.drawing import Drawing
-from templategen.parts.registry import KINDS, ON_REQUEST, make_parts, usual_kinds
+from templategen.parts.registry import KINDS, ON_REQUEST, make_parts
 from templategen.parts.style import PrintStyle
 from templategen.parts.use_sketch import use_sketch
 from templategen.sheets.page import Page, PageFrame
@@ -19,8 +19,7 @@ from templategen.sheets.work_order import make_pack
 from templategen.trade.paper import paper_named
 from templategen.trade.part_kinds import Group, PartKind
 
-__all__ = ["Group", "KindPicture", "PackPreview", "PartKind", "kind_pictures", "kinds_by_group",
-           "page_png", "preview_pack", "usual_kinds"]  # fmt: skip
+__all__ = ["kind_pictures", "kinds_by_group", "page_png", "preview_pack"]
 
 NEEDS = {  # fields of the forms without which a plan has none of a kind
     PartKind.LOG_END: ("job", "log.diameter"),

@@ -6,15 +6,9 @@ from pathlib import Path
 
 from templategen.app.jobs import OpenedJob, OpenedShop
 from templategen.app.print_wishes import (
-    CutSheetFiles,
-    CuttingFolder,
-    CuttingWords,
     PackTarget,
     PrintWishes,
     WrittenPack,
-    WrittenSheets,
-    checked_wishes,
-    wished_kinds,
 )
 from templategen.errors import InputError
 from templategen.messages import tr
@@ -31,14 +25,11 @@ from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import NAME, recipe_bytes
 from templategen.sheets.page import PageFrame
 from templategen.sheets.work_order import make_pack
-from templategen.trade.cutting_sheet import MACHINE_CAUTION, HeldPieces
+from templategen.trade.cutting_sheet import MACHINE_CAUTION
 from templategen.trade.paper import paper_named
 
-__all__ = ["MACHINE_CAUTION", "CutSheetFiles", "CuttingFolder", "CuttingWords", "HeldPieces",
-           "PrintWishes", "StoppedPlanError", "WrittenPack", "WrittenSheets", "checked_wishes",
-           "nothing_to_print", "shop_set_title", "wished_kinds", "write_pack",
+__all__ = ["MACHINE_CAUTION", "StoppedPlanError", "nothing_to_print", "write_pack",
            "write_shop_set"]  # fmt: skip
-
 
 Progress = Callable[[int, int], None]  # steps done, of how many
 

@@ -5,16 +5,16 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TypeVar
 
-from templategen.app.plans import (
+from templategen.messages import Figure, Joined, Message, Text, tr
+from templategen.nest.estimates import (
     BowlFigures,
     Figures,
-    PrintStyle,
     force_text,
     mass_number,
     mass_text,
 )
-from templategen.messages import Figure, Joined, Message, Text, tr
 from templategen.nest.plan import Bowl, Cut, Plan
+from templategen.parts.style import PrintStyle
 from templategen.trade.jaws import closed_end, widest_end
 from templategen.trade.records import Jaws
 from templategen.units import format_length
@@ -85,6 +85,11 @@ def cut_rows(made: Plan, cells: Cells) -> Rows:
 
 def stop_rows(made: Plan, cells: Cells) -> Rows:
     """Where each cut is stopped, and where its core may drop."""
+
+    def free_at(cut: Cut) -> Text:
+        is_held = cut.stop_angle is not None and cut.release_angle is None
+        return tr("stub holds") if is_held else cells.angle(cut.release_angle, ".1f")
+
     return _table(
         made.cuts,
         (
@@ -92,7 +97,7 @@ def stop_rows(made: Plan, cells: Cells) -> Rows:
             (tr("stop at"), lambda cut: cells.angle(cut.stop_angle, ".1f")),
             (tr("stop depth"), lambda cut: cells.size(cut.stop_depth)),
             (tr("neck"), lambda cut: cells.size(cut.stop_neck)),
-            (tr("free at"), lambda cut: cells.angle(cut.release_angle, ".1f")),
+            (tr("free at"), free_at),
         ),
     )
 

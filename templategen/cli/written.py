@@ -2,7 +2,8 @@
 
 from pathlib import Path
 
-from templategen.app.packs import MACHINE_CAUTION, CuttingFolder, WrittenPack, WrittenSheets
+from templategen.app.packs import MACHINE_CAUTION
+from templategen.app.print_wishes import CuttingFolder, WrittenPack, WrittenSheets
 from templategen.cli.screen import Screen
 
 

@@ -264,7 +264,7 @@ def measure(request: Request, _: WorkFolder) -> dict[str, Any]:
     return {
         "radius": wording.text(Length(found.radius, units)),
         "uncertainty": "± " + wording.text(Length(found.uncertainty, units, decimals=False)),
-        "value": format_length(found.radius, units, unit=False, denominator=64),
+        "value": format_length(found.radius, units, unit=False, rounding=Rounding(denominator=64)),
     }
 
 

@@ -10,21 +10,18 @@ from typing import Any
 
 from templategen.app.charts import chart_rows, empty_reasons, letters_of, make_chart
 from templategen.app.folder import PICTURES, WorkFolder
-from templategen.app.live_jobs import advised, planned
+from templategen.app.live_jobs import planned
 from templategen.app.logs import HOW, WAYS, log_tables, log_title, make_log_chart
 from templategen.app.nest_drawings import small_picture
 from templategen.app.pack_previews import kind_pictures, page_png, preview_pack
-from templategen.app.packs import (
-    MACHINE_CAUTION,
+from templategen.app.packs import MACHINE_CAUTION, StoppedPlanError, write_pack
+from templategen.app.print_wishes import (
+    NO_CUTTING,
     CuttingWords,
     PrintWishes,
-    StoppedPlanError,
     WrittenPack,
     checked_wishes,
-    write_pack,
 )
-from templategen.app.plans import PrintStyle
-from templategen.app.print_wishes import NO_CUTTING
 from templategen.app.scale_sheets import write_scale_sheet
 from templategen.app.scans import keep_scanned_printer, measure_scan
 from templategen.app.verifying import verdict, verify_pack
@@ -32,6 +29,7 @@ from templategen.errors import InputError
 from templategen.messages import Wording, tr
 from templategen.page.planning import Progress, Request, opened_of
 from templategen.page.requests import figures_in, flag_in, text_in, texts_in, whole_in
+from templategen.parts.style import PrintStyle
 from templategen.units import Units, inch_text, printed_units
 
 ROOT = "root"  # of a request: the folder, put in by the server
@@ -155,7 +153,7 @@ def preview(request: Request, progress: Progress) -> dict[str, Any]:
     wishes = _wishes(request, opened.job.units, "pdf")
 
     def make() -> dict[str, Any]:
-        made = preview_pack(opened, advised(opened), wishes, progress)
+        made = preview_pack(opened, planned(opened, with_suggestions=True), wishes, progress)
         name = secrets.token_hex(8)
         _PREVIEWS[name] = made.pdf
         if len(_PREVIEWS) > KEPT_PREVIEWS:
@@ -214,7 +212,7 @@ def save(request: Request, progress: Progress) -> dict[str, Any]:
     folder.path_of(
         f"{out.relative_to(folder.root).as_posix()}/x"
     )  # not deeper than the folder goes
-    made = advised(opened)
+    made = planned(opened, with_suggestions=True)
 
     def make() -> dict[str, Any]:
         written = write_pack(opened, made, wishes, out, progress=progress)

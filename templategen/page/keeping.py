@@ -22,7 +22,7 @@ from templategen.messages import Wording, languages, tr
 from templategen.page.faults import faults_of
 from templategen.page.requests import figures_in, flag_in, form_in, text_in
 from templategen.page.words import ENTRIES
-from templategen.units import Length, Units, format_length
+from templategen.units import Length, Rounding, Units, format_length
 
 Request = Mapping[str, Any]
 MOST_WOODS = 40

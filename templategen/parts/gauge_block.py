@@ -14,7 +14,7 @@ from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 from templategen.trade.part_kinds import PartKind
 from templategen.trade.records import Shop
-from templategen.units import Units, format_length
+from templategen.units import Rounding, Units, format_length
 
 WIDTHS = (50.0, 60.0, 75.0, 95.0, 120.0)  # mm: widest row of wording; the first that fits
 FLAGGED = 60.0  # mm: of the wording on a tab
@@ -164,8 +164,10 @@ def ply_text(ply: float, style: PrintStyle) -> str:
     """A thickness by the name it is sold under: millimetres where no 1/64 in meets it."""
     step = Units.IN.grid
     if style.units is Units.IN and abs(ply / step - round(ply / step)) * step < 0.01:
-        return format_length(ply, Units.IN, denominator=64, wording=style.wording)
-    return format_length(ply, Units.MM, places=2, wording=style.wording)
+        return format_length(
+            ply, Units.IN, rounding=Rounding(denominator=64), wording=style.wording
+        )
+    return format_length(ply, Units.MM, rounding=Rounding(places=2), wording=style.wording)
 
 
 def _block(

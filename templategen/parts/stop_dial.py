@@ -24,7 +24,7 @@ from templategen.parts.labels import LEADING, block, job_label
 from templategen.parts.lettering import balanced, text_width
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
-from templategen.units import format_length
+from templategen.units import Rounding, format_length
 
 RADIUS = 61.0  # mm from the pin to the scale, more for a thick post
 PAST_BODY = 27.0  # mm: from the post's body to the scale at least
@@ -100,7 +100,7 @@ def _exact(depth: float, style: PrintStyle) -> str:
 
 def _coarse(depth: float, style: PrintStyle) -> str:
     """A depth on the way, to the millimetre or to 1/16 in: nobody swings finer."""
-    return format_length(depth, style.units.first, places=0, denominator=16, wording=style.wording)
+    return format_length(depth, style.units.first, rounding=Rounding(places=0, denominator=16), wording=style.wording)
 
 
 def _labels(marks: Sequence[_Mark], cut: Cut, outer: float, style: PrintStyle) -> list[_Label]:

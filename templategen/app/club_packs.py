@@ -9,7 +9,7 @@ from typing import Any
 
 from templategen import __version__
 from templategen.app.jobs import OpenedJob, open_shop, settle
-from templategen.app.packs import nothing_to_print
+from templategen.app.packs import letters_lacking, nothing_to_print
 from templategen.club.entries import LONGEST_NAME, Bench
 from templategen.club.index import IndexRow, PackLink
 from templategen.club.lists import ClubEntry, ClubSettings, check_entry
@@ -298,8 +298,7 @@ def _pdf(
     laid = make_pack(plan, parts, frame=frame, style=style, head=head.height)
     laid = with_letterhead(laid, head)
     recipe = {NAME: recipe_bytes(plan, laid)}
-    words = "".join(text.text for part in parts for text in part.drawing.texts())
-    record = {"sheets": len(laid.pages), "missing": missing_letters(words)}
+    record = {"sheets": len(laid.pages), "missing": letters_lacking(parts)}
     return write_pdf(laid, title=title, attachments=recipe), record
 
 

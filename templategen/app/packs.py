@@ -28,8 +28,8 @@ from templategen.sheets.work_order import make_pack
 from templategen.trade.cutting_sheet import MACHINE_CAUTION
 from templategen.trade.paper import paper_named
 
-__all__ = ["MACHINE_CAUTION", "StoppedPlanError", "nothing_to_print", "write_pack",
-           "write_shop_set"]  # fmt: skip
+__all__ = ["MACHINE_CAUTION", "StoppedPlanError", "letters_lacking", "nothing_to_print",
+           "write_pack", "write_shop_set"]  # fmt: skip
 
 Progress = Callable[[int, int], None]  # steps done, of how many
 
@@ -107,6 +107,11 @@ def nothing_to_print(where: str) -> InputError:
     return InputError(tr("nothing to print"), where=where, mend=tr("name another kind of part"))
 
 
+def letters_lacking(parts: Sequence[Part]) -> str:
+    """The letters of parts that the font lacks, each once."""
+    return missing_letters("".join(text.text for part in parts for text in part.drawing.texts()))
+
+
 def _written(
     plan: Plan,
     parts: Sequence[Part],
@@ -117,12 +122,11 @@ def _written(
     if not parts:
         raise nothing_to_print("--part")
     paper = paper_named(wishes.paper or plan.job.print.paper)
-    words = "".join(text.text for part in parts for text in part.drawing.texts())
     done = WrittenPack(
         parts=len(parts),
         paper=paper.name,
         beam=wishes.beam,
-        missing=tuple(missing_letters(words)),
+        missing=tuple(letters_lacking(parts)),
     )
     if wishes.formats != ("pdf",):
         # Loaded here because the library for DXF takes longer to load than a pack to write.

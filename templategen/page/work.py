@@ -153,15 +153,15 @@ def preview(request: Request, progress: Progress) -> dict[str, Any]:
     wishes = _wishes(request, opened.job.units, "pdf")
 
     def make() -> dict[str, Any]:
-        made = preview_pack(opened, planned(opened, with_suggestions=True), wishes, progress)
+        laid, pdf = preview_pack(opened, planned(opened, with_suggestions=True), wishes, progress)
         name = secrets.token_hex(8)
-        _PREVIEWS[name] = made.pdf
+        _PREVIEWS[name] = pdf
         if len(_PREVIEWS) > KEPT_PREVIEWS:
             _PREVIEWS.popitem(last=False)
         return {
             "id": name,
-            "sheets": len(made.pages),
-            "paper": made.paper,
+            "sheets": len(laid.pages),
+            "paper": laid.paper.name,
             "pages": [
                 {
                     "number": page.number,
@@ -170,7 +170,7 @@ def preview(request: Request, progress: Progress) -> dict[str, Any]:
                     "width": page.paper.width,
                     "height": page.paper.height,
                 }
-                for page in made.pages
+                for page in laid.pages
             ],
         }
 

@@ -8,8 +8,8 @@ import math
 
 from templategen.geometry.shapes import Box, Line, Point, Transform, circle
 from templategen.nest.plan import Plan
-from templategen.parts.blank_disc import moved_apart
 from templategen.parts.columns import TextColumn
+from templategen.parts.dimension import moved_apart
 from templategen.parts.drawing import (
     BODY,
     SAME,

@@ -98,7 +98,15 @@ def nest_groups(plan: Plan, *, style: PrintStyle, pinned: frozenset[int]) -> Gro
         groups += _tenon(plan.bowls[cut.number], cut)
     groups += dried_groups(plan)
     room = _Room(plan)
-    groups += [_name(plan, bowl, size, room) for bowl in plan.bowls]
+    for bowl in plan.bowls:
+        text = Text(
+            text=str(bowl.number),
+            at=_middle_of(bowl, plan.cut_in(bowl)),
+            size=size,
+            anchor=Anchor.MIDDLE,
+            bold=True,
+        )
+        groups.append(DrawnGroup(f"bowl-{bowl.number}-name", "name", (room.place([text]),)))
     for bowl in plan.bowls:
         groups += _figures(plan, bowl, style, size, room)
     for cut in plan.cuts:
@@ -270,13 +278,6 @@ def _figures(
         yield DrawnGroup(
             f"floor-{n}", "floor", _dimensioned(bowl.floor, inner, outer, style, size, room)
         )
-
-
-def _name(plan: Plan, bowl: Bowl, size: float, room: _Room) -> DrawnGroup:
-    """The number of a bowl in its wood."""
-    at = _middle_of(bowl, plan.cut_in(bowl))
-    text = Text(text=str(bowl.number), at=at, size=size, anchor=Anchor.MIDDLE, bold=True)
-    return DrawnGroup(f"bowl-{bowl.number}-name", "name", (room.place([text]),))
 
 
 def _middle_of(bowl: Bowl, cut: Cut | None) -> Point:

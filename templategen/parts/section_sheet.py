@@ -12,8 +12,7 @@ from dataclasses import dataclass
 from templategen.geometry.shapes import Arc, Box, Point, Transform, union
 from templategen.messages import tr_noop
 from templategen.nest.plan import Bowl, Cut, Plan
-from templategen.parts.blank_disc import moved_apart
-from templategen.parts.dimension import CLEAR, Surroundings, dimension
+from templategen.parts.dimension import CLEAR, Surroundings, dimension, moved_apart
 from templategen.parts.drawing import (
     BODY,
     Anchor,

@@ -8,7 +8,7 @@ Bands and crowns are slim, so that on a sheet each ring lies in the round of the
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform, circle
@@ -125,10 +125,9 @@ def make_full(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
 
 
 def _rings(
-    owned: Iterable[TenonSizes], shoulder: float, label: JobLabel, style: PrintStyle
+    sizes: Sequence[TenonSizes], shoulder: float, label: JobLabel, style: PrintStyle
 ) -> tuple[Part, ...]:
     """Rings whose crowns let each lie in the round of the next larger one, as cups do."""
-    sizes = tuple(owned)
     rounds = sorted(one.closed / 2 for one in sizes)
     parts = []
     for number, one in enumerate(sizes, start=1):

@@ -52,8 +52,22 @@ class Written(Protocol):
         ...
 
 
+class InEnglish:
+    """A value that `str` writes in English."""
+
+    __slots__ = ()
+
+    def written(self, wording: "Wording") -> str:
+        """The value as text in a language."""
+        raise NotImplementedError
+
+    def __str__(self) -> str:
+        """The value in English."""
+        return self.written(ENGLISH_WORDING)
+
+
 @dataclass(frozen=True, slots=True)
-class Message:
+class Message(InEnglish):
     """A sentence in English with its values, rendered later (`Wording.text`).
 
     Args:
@@ -72,16 +86,12 @@ class Message:
         """The sentence in a language."""
         return wording.text(self)
 
-    def __str__(self) -> str:
-        """The sentence in English."""
-        return ENGLISH_WORDING.text(self)
-
 
 Text = str | Written  # what a fault, a finding or a label holds
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(InEnglish):
     """A number with a format specification, its decimal sign settled when it is rendered.
 
     >>> ENGLISH_WORDING.text(Figure(12.5, ".1f", "°"))
@@ -96,13 +106,9 @@ class Figure:
         """The number as a language writes it."""
         return wording.figure(self.value, self.spec) + self.unit
 
-    def __str__(self) -> str:
-        """The number in English."""
-        return self.written(ENGLISH_WORDING)
-
 
 @dataclass(frozen=True, slots=True)
-class Joined:
+class Joined(InEnglish):
     """Several texts with a separator between them.
 
     >>> ENGLISH_WORDING.text(Joined((tr("wall"), "R105"), "; "))
@@ -115,10 +121,6 @@ class Joined:
     def written(self, wording: "Wording") -> str:
         """The texts in a language, one after another."""
         return self.separator.join(wording.text(part) for part in self.parts)
-
-    def __str__(self) -> str:
-        """The texts in English."""
-        return self.written(ENGLISH_WORDING)
 
 
 def tr(template: str, /, **values: object) -> Message:

@@ -6,9 +6,10 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from typing import NamedTuple
 
 from templategen.errors import InputError
-from templategen.messages import ENGLISH_WORDING, Wording, tr
+from templategen.messages import ENGLISH_WORDING, InEnglish, Wording, tr
 
 MM_PER_INCH = 25.4  # exact: the international inch, NIST SP 811 (from memory)
 HALF_THOU = 0.0005  # in: a smaller difference does not show in thousandths
@@ -214,12 +215,24 @@ def written_length(length: float, units: Units) -> float | str:
     return f"{Decimal(repr(float(length))):f} mm"
 
 
+class Rounding(NamedTuple):
+    """How finely a length is written: decimals in millimetres, and the finest fraction of an inch.
+
+    Trailing zeros are dropped; the denominator is a power of two.
+    """
+
+    places: int = 1
+    denominator: int = 32
+
+
+USUAL_ROUNDING = Rounding()
+
+
 def format_length(
     length: float,
     units: Units,
     *,
-    places: int = 1,
-    denominator: int = 32,
+    rounding: Rounding = USUAL_ROUNDING,
     unit: bool = True,
     decimals: bool = False,
     wording: Wording = ENGLISH_WORDING,
@@ -228,10 +241,9 @@ def format_length(
 
     Args:
         length: mm.
-        units: millimetres come with up to `places` decimals, inches as a fraction; of both the
-            second one stands in brackets.
-        places: most decimals in millimetres, trailing zeros dropped.
-        denominator: finest fraction of an inch, a power of two.
+        units: millimetres come with decimals, inches as a fraction; of both the second one stands
+            in brackets.
+        rounding: how finely.
         unit: whether the unit's name follows; without it the main unit is printed alone.
         decimals: whether thousandths of an inch follow where the fraction is rounded.
         wording: whose decimal sign is used.
@@ -250,9 +262,9 @@ def format_length(
     >>> format_length(101.0, Units.BOTH_IN, decimals=True)
     '3 31/32 in (3.976, 101 mm)'
     """
-    inches = _inches(length, denominator)
+    inches = _inches(length, rounding.denominator)
     first = {
-        Units.MM: _named(_metric(length, places), Units.MM, wording, unit=unit),
+        Units.MM: _named(_metric(length, rounding.places), Units.MM, wording, unit=unit),
         Units.IN: _named(inches, Units.IN, wording, unit=unit),
     }
     if units is Units.MM or (units.is_both and not unit):
@@ -288,20 +300,8 @@ def _inches(length: float, denominator: int) -> str:
     return f"-{text}" if length < 0 and steps else text
 
 
-def printed_length(length: float, units: Units, wording: Wording = ENGLISH_WORDING) -> str:
-    """A length as it is printed and shown everywhere.
-
-    Args:
-        length: mm.
-        units: tenths of a millimetre, or a fraction of an inch to 1/32 and, where that is
-            rounded, thousandths; or both, the main unit first.
-        wording: whose decimal sign is used.
-    """
-    return format_length(length, units, decimals=True, wording=wording)
-
-
 @dataclass(frozen=True, slots=True)
-class Length:
+class Length(InEnglish):
     """A length in a message, written as `format_length` does.
 
     Args:
@@ -317,10 +317,6 @@ class Length:
     def written(self, wording: Wording) -> str:
         """The length in a language."""
         return format_length(self.value, self.units, decimals=self.decimals, wording=wording)
-
-    def __str__(self) -> str:
-        """The length in English."""
-        return self.written(ENGLISH_WORDING)
 
 
 def printed_units(text: str | None, otherwise: Units) -> Units:

@@ -38,7 +38,9 @@ SEEN_BY_DOORS = {"cli", "page", "app", "child", "units", "errors", "messages"}  
 RECORDS = {  # what app/ takes and gives
     "templategen.nest.plan",
     "templategen.nest.chart",
+    "templategen.parts.style",
     "templategen.trade.choices",
+    "templategen.trade.printer",
     "templategen.trade.records",
 }
 FENCED = {

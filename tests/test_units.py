@@ -8,14 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from templategen.errors import InputError
-from templategen.messages import ENGLISH_WORDING, Wording
+from templategen.messages import Wording
 from templategen.units import (
     Length,
     Units,
     format_length,
     parse_length,
     parse_size,
-    printed_length,
     printed_units,
     written_length,
 )
@@ -75,7 +74,7 @@ def test_a_written_length_reads_back_to_the_same_bits(length: float, units: Unit
 @given(length=st.floats(-2000, 2000))
 def test_fraction_and_decimals(length: float) -> None:
     """The fraction is the nearest 1/32 in lowest terms; thousandths stand where it is rounded."""
-    text = printed_length(length, Units.IN, ENGLISH_WORDING)
+    text = format_length(length, Units.IN, decimals=True)
     fraction, _, decimals = text.partition(" in")
     value = parse_length(fraction, Units.IN)
     assert abs(value - length) <= INCH / 64 + 1e-9
@@ -91,7 +90,7 @@ def test_fraction_and_decimals(length: float) -> None:
 @given(length=st.floats(0, 2000), units=st.sampled_from((Units.BOTH, Units.BOTH_IN)))
 def test_both(length: float, units: Units) -> None:
     """Tenths of a millimetre, the nearest 1/32 in and thousandths, the main unit first."""
-    text = printed_length(length, units, ENGLISH_WORDING)
+    text = format_length(length, units, decimals=True)
     parts = text.rstrip(")").replace(" (", ", ").split(", ")
     metric = next(part for part in parts if part.endswith(" mm"))
     inches = next(part for part in parts if part.endswith(" in"))
@@ -152,12 +151,12 @@ def test_texts_that_are_no_size(text: str) -> None:
 )
 def test_known_lengths(mm: float, units: Units, text: str) -> None:
     """Worked by hand: 22 mm is 0.8661 in, nearest 28/32; 1/20 in is 1.6/32, nearest 2/32."""
-    assert printed_length(float(mm), units, ENGLISH_WORDING) == text
+    assert format_length(float(mm), units, decimals=True) == text
 
 
 def test_lengths_in_german() -> None:
     """A decimal comma in millimetres and thousandths; a length in a message does as the rest."""
-    assert printed_length(22.5, Units.MM, GERMAN) == "22,5 mm"
+    assert format_length(22.5, Units.MM, decimals=True, wording=GERMAN) == "22,5 mm"
     assert format_length(22.0, Units.IN, decimals=True, wording=GERMAN) == "7/8 in (0,866)"
     assert format_length(22.0, Units.BOTH, unit=False, wording=GERMAN) == "22"
     assert GERMAN.text(Length(22.5, Units.MM)) == "22,5 mm"

@@ -13,9 +13,9 @@ from templategen.nest.chart import Chart, Progress, chart_to_json, every_cell
 from templategen.parts.chart_sheet import cell_text, letters_of, make, wishes
 from templategen.parts.shop_set import shop_plan
 from templategen.parts.style import PrintStyle
-from templategen.units import Units, format_length, parse_length
+from templategen.units import Rounding, Units, format_length, parse_length
 
-__all__ = ["PrintStyle", "chart_rows", "chart_to_json", "empty_reasons", "letters_of", "make_chart",
+__all__ = ["chart_rows", "chart_to_json", "empty_reasons", "letters_of", "make_chart",
            "open_wishes", "wishes", "write_chart"]  # fmt: skip
 
 MOST_BLANKS = 3000
@@ -127,7 +127,9 @@ def chart_rows(made: Chart, style: PrintStyle) -> list[list[str]]:
     letters = letters_of(made.shop)
 
     def shown(value: float) -> str:
-        return format_length(value, style.units, denominator=64, wording=style.wording)
+        return format_length(
+            value, style.units, rounding=Rounding(denominator=64), wording=style.wording
+        )
 
     return [["", *map(shown, made.heights)]] + [
         [shown(diameter), *[cell_text(cell, letters) for cell in row]]

@@ -9,7 +9,7 @@ from typing import Any
 
 from templategen import __version__
 from templategen.app.jobs import OpenedJob, open_shop, settle
-from templategen.app.packs import nothing_to_print, shop_set_title
+from templategen.app.packs import letters_lacking, nothing_to_print
 from templategen.club.entries import LONGEST_NAME, Bench
 from templategen.club.index import IndexRow, PackLink
 from templategen.club.lists import ClubEntry, ClubSettings, check_entry
@@ -35,11 +35,11 @@ from templategen.parts.hand_out import numbered_title
 from templategen.parts.lettering import missing_letters, printable
 from templategen.parts.nest_picture import nest_picture
 from templategen.parts.registry import check_kinds, make_parts
-from templategen.parts.shop_set import shop_parts, shop_plan
+from templategen.parts.shop_set import shop_parts, shop_plan, shop_set_title
 from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import NAME, recipe_bytes
 from templategen.sheets.letterhead import Letterhead
-from templategen.sheets.page import Pack, PageFrame
+from templategen.sheets.page import PageFrame
 from templategen.sheets.work_order import make_pack, with_letterhead
 from templategen.trade.paper import paper_named
 from templategen.trade.part_kinds import PartKind
@@ -153,11 +153,14 @@ def _made(club: ClubPrint, out: Path, bench: Bench) -> Outcome:
     opened, lost = _titled(opened, entry, bench.number, said)
     kinds = club.kinds or check_kinds(opened.job.print.parts)
     plan: Plan | None = None
+    job = bench.raw.values.get("job")
+    own = club.listed.parent / job if isinstance(job, str) else None
+    inputs = (club.settings.logo, entry.shop_path, own)
     done: list[tuple[PackFiles, dict[str, Any]]] = []
     made = 0
     for paper in (paper_named(paper).name for paper in entry.papers):
         files = PackFiles.of_bench(bench.number, said, paper)
-        _refuse_inputs(out, files.names, _inputs(club, entry, bench))
+        refuse_inputs(out, files.names, inputs)
         key = _key(club, opened, kinds, paper)
         record = finished_pack(out, files, key, club.seal)
         if record is None:
@@ -168,7 +171,8 @@ def _made(club: ClubPrint, out: Path, bench: Bench) -> Outcome:
                 _refuse_stops(plan)
                 check_plan(plan)
             made += 1
-            record = _written(club, out, opened, plan, (kinds, files, key))
+            contents, record = _drawn(club, opened, plan, kinds, files)
+            record = write_pack_files(out, files, contents, {"key": key, **record}, club.seal)
         done.append((files, record))
     notes = [*entry.notes, *_letters(said, lost, done)]
     if bench.again > 1 and bench.raw.name:
@@ -216,21 +220,15 @@ def _letters(said: str, lost: str, done: Sequence[tuple[PackFiles, dict[str, Any
     return notes
 
 
-def _inputs(club: ClubPrint, entry: ClubEntry, bench: Bench) -> set[Path]:
-    job = bench.raw.values.get("job")
-    own = club.listed.parent / job if isinstance(job, str) else None
-    paths = (club.settings.logo, entry.shop_path, own)
-    return {path.resolve() for path in paths if path is not None}
-
-
-def _refuse_inputs(out: Path, names: Sequence[str], inputs: set[Path]) -> None:
+def refuse_inputs(out: Path, names: Sequence[str], inputs: Sequence[Path | None]) -> None:
     """Refuses to write over what is read.
 
     Raises:
         InputError: a file of that name is an input.
     """
+    read = {path.resolve() for path in inputs if path is not None}
     for name in names:
-        if (out / name).resolve() in inputs:
+        if (out / name).resolve() in read:
             raise InputError(
                 tr("is read by this list and would be written over"),
                 where=str(out / name),
@@ -270,34 +268,25 @@ def _digest(club: ClubPrint, values: list[Any]) -> str:
     )
 
 
-def _written(
-    club: ClubPrint,
-    out: Path,
-    opened: OpenedJob,
-    plan: Plan,
-    wanted: tuple[Sequence[PartKind], PackFiles, str],
-) -> dict[str, Any]:
-    """The pack and the picture of a bench on a paper, written; their record."""
-    (kinds, files, key), job = wanted, opened.job
-    style = PrintStyle(
-        units=(club.units or job.units).starting_with(job.units), wording=opened.wording
-    )
+def _drawn(
+    club: ClubPrint, opened: OpenedJob, plan: Plan, kinds: Sequence[PartKind], files: PackFiles
+) -> tuple[dict[str, bytes], dict[str, Any]]:
+    """The pack and the picture of a bench on a paper by their names, and what is recorded of it."""
+    job = opened.job
+    units = (club.units or job.units).starting_with(job.units)
+    style = PrintStyle(units=units, wording=opened.wording)
     parts = make_parts(plan, kinds=kinds, style=style)
-    laid = _laid(club, plan, parts, files.paper, style)
+    pdf, record = _pdf(club, plan, parts, files.paper, job.title, style)
     look = SvgLook(thin=LINE, paper=True, wording=opened.wording)
-    made = {
-        files.pdf: write_pdf(laid, title=job.title, attachments={NAME: recipe_bytes(plan, laid)}),
-        files.picture: drawing_svg(nest_picture(plan), title=job.title, look=look),
-    }
-    told = PrintStyle(units=style.units, wording=club.wording)
-    record = {"key": key, **_told(laid, parts), **_summary(plan, told)}
-    return write_pack_files(out, files, made, record, club.seal)
+    picture = drawing_svg(nest_picture(plan), title=job.title, look=look)
+    summary = _summary(plan, PrintStyle(units=units, wording=club.wording))
+    return {files.pdf: pdf, files.picture: picture}, {**record, **summary}
 
 
-def _laid(
-    club: ClubPrint, plan: Plan, parts: Sequence[Part], paper: str, style: PrintStyle
-) -> Pack:
-    """The pages of a pack with the club's letterhead.
+def _pdf(
+    club: ClubPrint, plan: Plan, parts: Sequence[Part], paper: str, title: str, style: PrintStyle
+) -> tuple[bytes, dict[str, Any]]:
+    """A pack with the club's letterhead, and how many sheets it has and which letters it lacks.
 
     Raises:
         InputError: there is nothing to print.
@@ -307,12 +296,10 @@ def _laid(
     frame = PageFrame(paper=paper_named(paper), profile=club.profile)
     head = club.letterhead
     laid = make_pack(plan, parts, frame=frame, style=style, head=head.height)
-    return with_letterhead(laid, head)
-
-
-def _told(laid: Pack, parts: Sequence[Part]) -> dict[str, Any]:
-    words = "".join(text.text for part in parts for text in part.drawing.texts())
-    return {"sheets": len(laid.pages), "missing": missing_letters(words)}
+    laid = with_letterhead(laid, head)
+    recipe = {NAME: recipe_bytes(plan, laid)}
+    record = {"sheets": len(laid.pages), "missing": letters_lacking(parts)}
+    return write_pdf(laid, title=title, attachments=recipe), record
 
 
 def _summary(plan: Plan, style: PrintStyle) -> dict[str, list[str]]:
@@ -348,7 +335,7 @@ def _row(
     return IndexRow(
         number=number,
         name=name,
-        facts=first["facts"],
+        facts=first.get("facts", ()),
         picture=files.picture,
         picture_digest=first["digests"].get(files.picture, ""),
         packs=tuple(
@@ -360,8 +347,8 @@ def _row(
             )
             for files, record in done
         ),
-        findings=first["findings"],
-        notes=first["notes"],
+        findings=first.get("findings", ()),
+        notes=first.get("notes", ()),
         date=date,
     )
 
@@ -376,8 +363,7 @@ def make_shop_set(club: ClubPrint, out: Path, use: ShopUse) -> tuple[IndexRow, b
     opened = open_shop(use.path, language=club.language)
     shop, wording = opened.shop, opened.wording
     files = PackFiles.of_shop(shop.name, use.again, use.paper)
-    inputs = {use.path.resolve()} if use.path is not None else set()
-    _refuse_inputs(out, files.names, inputs)
+    refuse_inputs(out, files.names, [use.path])
     key = _digest(
         club, ["shop set", shop_to_table(shop), shop.units.value, use.paper, use.date,
                wording.language]
@@ -389,11 +375,8 @@ def make_shop_set(club: ClubPrint, out: Path, use: ShopUse) -> tuple[IndexRow, b
             units=(club.units or shop.units).starting_with(shop.units), wording=wording
         )
         parts = shop_parts(shop, date=use.date, style=style)
-        plan = shop_plan(shop, date=use.date)
-        laid = _laid(club, plan, parts, use.paper, style)
-        title = shop_set_title(shop.name, wording)
-        data = write_pdf(laid, title=title, attachments={NAME: recipe_bytes(plan, laid)})
-        told = {**_told(laid, parts), "facts": [], "findings": [], "notes": []}
-        record = write_pack_files(out, files, {files.pdf: data}, {"key": key, **told}, club.seal)
+        plan, title = shop_plan(shop, date=use.date), shop_set_title(shop.name, wording)
+        data, record = _pdf(club, plan, parts, use.paper, title, style)
+        record = write_pack_files(out, files, {files.pdf: data}, {"key": key, **record}, club.seal)
     name = club.wording.text(shop.shown_name)
     return _row(0, name, use.date, [(files, record)]), is_made

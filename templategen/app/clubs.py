@@ -13,7 +13,7 @@ from typing import BinaryIO
 
 import platformdirs
 
-from templategen.app.club_packs import ClubPrint, ShopUse, make_entry, make_shop_set
+from templategen.app.club_packs import ClubPrint, ShopUse, make_entry, make_shop_set, refuse_inputs
 from templategen.app.printers import profile_named
 from templategen.club.archive import Member, write_zip
 from templategen.club.entries import LONGEST_NAME, numbered
@@ -221,7 +221,7 @@ def run_club(club: OpenedClub, out: Path, progress: Progress) -> ClubRun:
         OutputError: the machine failed; another run goes on from there.
     """
     if club.logo:
-        _refuse_input(club, out / club.logo)
+        refuse_inputs(out, [club.logo], [club.print.settings.logo])
     with open_folder(out, club.print.listed, club.archive) as folder:
         benches = list(numbered(club.listed.entries(), folder.numbers))
         folder.keep(folder.archive)
@@ -326,13 +326,3 @@ def _written(club: OpenedClub, folder: OpenFolder, rows: list[IndexRow]) -> tupl
     write_zip(archive, members())
     folder.keep(club.archive)
     return index, archive
-
-
-def _refuse_input(club: OpenedClub, path: Path) -> None:
-    logo = club.print.settings.logo
-    if logo is not None and path.resolve() == logo.resolve():
-        raise InputError(
-            tr("is read by this list and would be written over"),
-            where=str(path),
-            mend=tr("name another folder with --out"),
-        )

@@ -1,12 +1,12 @@
 """Writes cutting files at 1:1: one SVG or DXF a part, or parts nested on sheets."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from templategen.app.print_wishes import (
     CutSheetFiles,
     CuttingFolder,
+    FilesToCut,
     PackTarget,
     PrintWishes,
     WrittenSheets,
@@ -27,35 +27,9 @@ from templategen.sheets.cutting_overview import overview
 from templategen.sheets.cutting_sheets import NestedSheet, Nesting, nest
 from templategen.units import Length
 
-PICTURE_MARGIN = 8.0  # mm
 MOST_PLACES = 8  # of blunt corners that are named of one part
 
 Progress = Callable[[int, int], None]  # steps done, of how many
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutParts:
-    """Parts with their lines moved for the beam.
-
-    Args:
-        parts: those that have a line to cut, each with its drawing.
-        open_lines: cut lines left where they are, because they enclose nothing.
-        notes: what a person should know of them.
-    """
-
-    parts: tuple[tuple[Part, Drawing], ...]
-    open_lines: int
-    notes: tuple[Text, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FilesToCut:
-    """What was written: folders of one file a part, or sheets, see `WrittenPack`."""
-
-    folders: tuple[CuttingFolder, ...] = ()
-    nested: WrittenSheets | None = None
-    open_lines: int = 0
-    notes: tuple[Text, ...] = ()
 
 
 def write_files_to_cut(
@@ -81,28 +55,7 @@ def write_files_to_cut(
         LimitError: too many pieces.
         OutputError: the disk.
     """
-    cut = parts_to_cut(parts, wishes.beam, target.style)
-    if wishes.sheet is None:
-        folders = write_cutting_files(cut, wishes, target)
-        return FilesToCut(folders=folders, open_lines=cut.open_lines, notes=cut.notes)
-    nesting = nest(cut.parts, wishes.sheet, beam=wishes.beam, plies=stock, progress=progress)
-    large = _too_large(nesting, target.style)
-    nested = write_cutting_sheets(nesting, wishes, target, notes=(*large, *cut.notes))
-    return FilesToCut(nested=nested, open_lines=cut.open_lines, notes=(*large, *cut.notes))
-
-
-def parts_to_cut(parts: Sequence[Part], beam: float, style: PrintStyle) -> CutParts:
-    """The parts that have a line to cut, their lines moved for the beam.
-
-    Args:
-        parts: at least one.
-        beam: mm; 0 for none.
-        style: units of the notes.
-
-    Raises:
-        InputError: none of the parts has a line to cut.
-        GeometryError: the beam cannot be allowed for.
-    """
+    style = target.style
     cut = [part for part in parts if cut_outlines(part.drawing) != ([], [])]
     if not cut:
         raise InputError(
@@ -110,16 +63,22 @@ def parts_to_cut(parts: Sequence[Part], beam: float, style: PrintStyle) -> CutPa
             where="--part",
             mend=tr("name another kind of part, or print them with --format pdf"),
         )
+    pairs = [(part, _moved(part, wishes.beam)) for part in cut]
+    drawings = [(part, moved.drawing) for part, moved in pairs]
+    open_lines = sum(moved.open_lines for _, moved in pairs)
     notes = _read_only([part for part in parts if part not in cut])
-    made = [_moved(part, beam) for part in cut]
-    pairs = list(zip(cut, made, strict=True))
-    notes += _hole_notes(pairs, style)
-    notes += _blunt_notes(pairs, style)
-    return CutParts(
-        parts=tuple((part, moved.drawing) for part, moved in pairs),
-        open_lines=sum(moved.open_lines for moved in made),
-        notes=tuple(notes),
-    )
+    notes += [*_hole_notes(pairs, style), *_blunt_notes(pairs, style)]
+    if wishes.sheet is None:
+        folders = tuple(
+            _write_folder(kind, drawings, wishes, target)
+            for kind in wishes.formats
+            if kind != "pdf"
+        )
+        return FilesToCut(folders=folders, open_lines=open_lines, notes=tuple(notes))
+    nesting = nest(drawings, wishes.sheet, beam=wishes.beam, plies=stock, progress=progress)
+    notes = [*_too_large(nesting, style), *notes]
+    nested = _write_sheets(nesting, wishes, target, notes)
+    return FilesToCut(nested=nested, open_lines=open_lines, notes=tuple(notes))
 
 
 def _moved(part: Part, beam: float) -> Beamed:
@@ -200,36 +159,18 @@ def _place_text(place: BluntPlace, box: Box, style: PrintStyle) -> Message:
     )
 
 
-def write_cutting_files(
-    cut: CutParts, wishes: PrintWishes, target: PackTarget
-) -> tuple[CuttingFolder, ...]:
-    """Writes one file a part and format, in a folder a format beside the PDF.
-
-    Args:
-        cut: from `parts_to_cut`.
-        wishes: formats, beam and kind of letters.
-        target: folder, name and wording of the pack.
-
-    Returns: the folders.
-
-    Raises:
-        OutputError: the disk.
-    """
-    names = unique_names([part.title for part, _ in cut.parts])
-    folders = []
-    for kind in wishes.formats:
-        if kind == "pdf":
-            continue
-        folder = target.out / f"{target.name}-{kind}"
-        make_folder(folder)
-        for (part, drawing), name in zip(cut.parts, names, strict=True):
-            data = _file(kind, part.title, machine_drawing([drawing]), wishes, target.style)
-            write_atomically(folder / f"{name}.{kind}", data)
-        others = sorted(p.name for p in folder.glob(f"*.{kind}") if p.stem not in names)
-        folders.append(
-            CuttingFolder(folder=folder, kind=kind, count=len(names), others=tuple(others))
-        )
-    return tuple(folders)
+def _write_folder(
+    kind: str, drawings: Sequence[tuple[Part, Drawing]], wishes: PrintWishes, target: PackTarget
+) -> CuttingFolder:
+    """Writes one file a part into a folder beside the PDF."""
+    names = unique_names([part.title for part, _ in drawings])
+    folder = target.out / f"{target.name}-{kind}"
+    make_folder(folder)
+    for (part, drawing), name in zip(drawings, names, strict=True):
+        data = _file(kind, part.title, machine_drawing([drawing]), wishes, target.style)
+        write_atomically(folder / f"{name}.{kind}", data)
+    others = sorted(p.name for p in folder.glob(f"*.{kind}") if p.stem not in names)
+    return CuttingFolder(folder=folder, kind=kind, count=len(names), others=tuple(others))
 
 
 def _file(
@@ -258,20 +199,13 @@ def _note(beam: float, style: PrintStyle) -> str:
     )
 
 
-def write_cutting_sheets(
-    nesting: Nesting, wishes: PrintWishes, target: PackTarget, *, notes: Sequence[Text]
+def _write_sheets(
+    nesting: Nesting, wishes: PrintWishes, target: PackTarget, notes: Sequence[Text]
 ) -> WrittenSheets:
     """Writes nested sheets in each format, a list of what they hold and a picture of them.
 
-    Args:
-        nesting: the sheets.
-        wishes: formats, beam and kind of letters.
-        target: folder, name and wording of the pack.
-        notes: for the list, a line each.
-
     Raises:
         InputError: no part fits on the sheet.
-        OutputError: the disk.
     """
     style = target.style
     if not nesting.sheets:
@@ -287,7 +221,7 @@ def write_cutting_sheets(
     named = list(zip(_sheet_names(nesting.sheets, style), nesting.sheets, strict=True))
     written = [_write_sheet(folder / name, sheet, nesting, wishes, target) for name, sheet in named]
     picture = folder / f"{overview_name}.svg"
-    look = SvgLook(margin=PICTURE_MARGIN, paper=True, wording=style.wording)
+    look = SvgLook(margin=8.0, paper=True, wording=style.wording)
     drawing = overview(nesting, title=target.title, style=style)
     write_atomically(picture, drawing_svg(drawing, title=target.title, look=look))
     contents = folder / f"{list_name}.txt"

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from templategen.app.jobs import open_job
-from templategen.app.woods import Wood
 from templategen.errors import InputError, LimitError
 from templategen.inputs.weighings import (
     Record,
@@ -21,21 +20,15 @@ from templategen.messages import ENGLISH, Wording, tr
 from templategen.nest import planner
 from templategen.nest.estimates import figures_of
 from templategen.trade.drying import emc
-from templategen.trade.quantities import GRAMS
 from templategen.trade.seasoning import (
-    COVER,
     DryMass,
     Progress,
-    State,
     from_green,
     from_volume,
     from_weighed,
     progress,
 )
-from templategen.trade.wood import find_wood
-
-__all__ = ["COVER", "GRAMS", "DryingBowl", "DryingWishes", "OpenedWeighings", "State", "Weighing",
-           "open_weighings"]  # fmt: skip
+from templategen.trade.wood import Wood, find_wood
 
 TARGET = 10.0  # % of the dry mass, where neither a job nor a person states one
 PLOTS = (".svg", ".png")

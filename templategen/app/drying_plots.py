@@ -1,9 +1,10 @@
 """Draws the weighings of a bowl; a module of its own, for its library is slow to load."""
 
-from templategen.app.drying import GRAMS, PLOTS, DryingBowl
+from templategen.app.drying import PLOTS, DryingBowl
 from templategen.messages import Wording
 from templategen.output.drying_plot import DryingRecord, drying_plot
 from templategen.output.files import clear_leftovers, require_ending, write_atomically
+from templategen.trade.quantities import GRAMS
 
 
 def write_plot(bowl: DryingBowl, wording: Wording) -> None:

@@ -2,9 +2,11 @@
 
 from collections.abc import Iterator
 
-from templategen.app.drying import COVER, GRAMS, DryingBowl, State
+from templategen.app.drying import DryingBowl
 from templategen.messages import Figure, Joined, Message, Text, tr, tr_count
 from templategen.nest.estimates import two_figures
+from templategen.trade.quantities import GRAMS
+from templategen.trade.seasoning import COVER, State
 
 PLACES = {"g": 0, "kg": 3, "lb": 2, "oz": 1}  # decimals of a mass, by its unit
 

@@ -109,21 +109,12 @@ def _each(doc: str, error: InputError) -> list[tuple[str, TemplategenError]]:
     return [(doc, fault) for fault in faults]
 
 
-def planned(opened: OpenedJob) -> Plan:
-    """The plan without suggestions, which take longer than all else.
+def planned(opened: OpenedJob, *, with_suggestions: bool = False) -> Plan:
+    """The plan; suggestions and other sets take longer than all else.
 
     Raises:
         FormError: the blank, the tenon, the wood or a fixed cut cannot be.
     """
-    return _planned(opened, with_suggestions=False)
-
-
-def advised(opened: OpenedJob) -> Plan:
-    """The plan with suggestions and other sets, see `planned`."""
-    return _planned(opened, with_suggestions=True)
-
-
-def _planned(opened: OpenedJob, *, with_suggestions: bool) -> Plan:
     try:
         return planner.make_plan(opened.job, opened.shop, with_suggestions=with_suggestions)
     except InputError as error:
@@ -135,7 +126,7 @@ def pins_of(plan: Plan) -> dict[int, int]:
     found: dict[int, int] = {}
     for cut in plan.cuts:
         for place, pin in enumerate(plan.job.nest.pinned):
-            if place not in found.values() and _is_of(pin, cut.setting):
+            if place not in found.values() and _is_of(pin, cut):
                 found[cut.number] = place
                 break
     return found
@@ -169,7 +160,7 @@ def stepped(cut: Cut, steps: Mapping[str, int], units: Units) -> Move:
         count = steps.get(name, 0)
         if abs(count) > MOST_STEPS:
             raise InputError(tr("no such step of a cut"))
-        values.append(getattr(cut.setting, key) + count * units.grid)
+        values.append(getattr(cut, key) + count * units.grid)
     return Move(cut=cut.number, pair=pair, first=values[0], second=values[1])
 
 
@@ -232,7 +223,7 @@ def cut_at(plan: Plan, move: Move) -> int | None:
     grid = plan.job.units.grid
     wished = [round(value / grid) * grid for value in (move.first, move.second)]
     for cut in plan.cuts:
-        found = [getattr(cut.setting, key) for key in PAIRS[move.pair]]
+        found = [getattr(cut, key) for key in PAIRS[move.pair]]
         if all(abs(a - b) < SAME for a, b in zip(found, wished, strict=True)):
             return cut.number
     return None
@@ -320,8 +311,3 @@ def _differences(
         else:
             found.append(Change(doc=doc, key=place, value=_short(after)))
     return tuple(found)
-
-
-__all__ = ["Change", "FormError", "Move", "OpenedJob", "advised", "changes_of", "check_form",
-           "cut_at", "numbered_cut", "open_forms", "pins_of", "planned", "stepped",
-           "with_pin", "with_set", "without_pin"]  # fmt: skip

@@ -24,7 +24,7 @@ from templategen.trade.choices import LogRim
 from templategen.trade.records import Log
 from templategen.units import Units, split_size
 
-__all__ = ["HOW", "WAYS", "LogChart", "LogWishes", "PrintStyle", "log_chart_to_json",
+__all__ = ["HOW", "WAYS", "LogChart", "LogWishes", "log_chart_to_json",
            "log_tables", "log_title", "make_log_chart", "open_log", "write_log_chart"]  # fmt: skip
 
 STEPS = {Units.MM: (25.0, 5.0), Units.IN: (25.4, 6.35)}  # mm: of diameters and of heights
@@ -119,7 +119,6 @@ def make_log_chart(
     chart = log_chart.make_log_chart(
         opened.job,
         opened.shop,
-        log,
         diameters=_diameters(log, max(SMALLEST, opened.job.nest.min_bowl), across),
         step=down,
         rims=tuple(LogRim) if rim is None else (log.rim,),

@@ -11,16 +11,15 @@ from templategen.nest.plan import Plan
 from templategen.output.page_pictures import page_png
 from templategen.output.pdf import write_pdf
 from templategen.parts.drawing import Drawing
-from templategen.parts.registry import KINDS, ON_REQUEST, make_parts, usual_kinds
+from templategen.parts.registry import KINDS, ON_REQUEST, make_parts
 from templategen.parts.style import PrintStyle
 from templategen.parts.use_sketch import use_sketch
-from templategen.sheets.page import Page, PageFrame
+from templategen.sheets.page import Pack, PageFrame
 from templategen.sheets.work_order import make_pack
 from templategen.trade.paper import paper_named
 from templategen.trade.part_kinds import Group, PartKind
 
-__all__ = ["Group", "KindPicture", "PackPreview", "PartKind", "kind_pictures", "kinds_by_group",
-           "page_png", "preview_pack", "usual_kinds"]  # fmt: skip
+__all__ = ["kind_pictures", "kinds_by_group", "page_png", "preview_pack"]
 
 NEEDS = {  # fields of the forms without which a plan has none of a kind
     PartKind.LOG_END: ("job", "log.diameter"),
@@ -28,15 +27,6 @@ NEEDS = {  # fields of the forms without which a plan has none of a kind
     PartKind.STANDOFF_BLOCK: ("shop", "post.body"),
     PartKind.HEIGHT_STICK: ("shop", "lathe.centre_height"),
 }
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PackPreview:
-    """A pack that is not saved."""
-
-    pages: tuple[Page, ...]
-    paper: str
-    pdf: bytes
 
 
 def kinds_by_group() -> dict[Group, tuple[PartKind, ...]]:
@@ -86,7 +76,7 @@ def preview_pack(
     plan: Plan,
     wishes: PrintWishes,
     progress: Callable[[int, int], None],
-) -> PackPreview:
+) -> tuple[Pack, bytes]:
     """The pack as `write_pack` would write it.
 
     Args:
@@ -94,6 +84,8 @@ def preview_pack(
         plan: of that job.
         wishes: what to print.
         progress: called with steps done, of how many.
+
+    Returns: its pages, and the PDF.
 
     Raises:
         StoppedPlanError: the plan has a stop.
@@ -111,4 +103,4 @@ def preview_pack(
     laid = make_pack(plan, parts, frame=frame, style=style)
     progress(2, 3)
     pdf = write_pdf(laid, title=plan.job.title, attachments={})
-    return PackPreview(pages=laid.pages, paper=paper.name, pdf=pdf)
+    return laid, pdf

@@ -6,15 +6,9 @@ from pathlib import Path
 
 from templategen.app.jobs import OpenedJob, OpenedShop
 from templategen.app.print_wishes import (
-    CutSheetFiles,
-    CuttingFolder,
-    CuttingWords,
     PackTarget,
     PrintWishes,
     WrittenPack,
-    WrittenSheets,
-    checked_wishes,
-    wished_kinds,
 )
 from templategen.errors import InputError
 from templategen.messages import tr
@@ -31,14 +25,11 @@ from templategen.parts.style import PrintStyle
 from templategen.proof.recipe import NAME, recipe_bytes
 from templategen.sheets.page import PageFrame
 from templategen.sheets.work_order import make_pack
-from templategen.trade.cutting_sheet import MACHINE_CAUTION, HeldPieces
+from templategen.trade.cutting_sheet import MACHINE_CAUTION
 from templategen.trade.paper import paper_named
 
-__all__ = ["MACHINE_CAUTION", "CutSheetFiles", "CuttingFolder", "CuttingWords", "HeldPieces",
-           "PrintWishes", "StoppedPlanError", "WrittenPack", "WrittenSheets", "checked_wishes",
-           "nothing_to_print", "shop_set_title", "wished_kinds", "write_pack",
-           "write_shop_set"]  # fmt: skip
-
+__all__ = ["MACHINE_CAUTION", "StoppedPlanError", "letters_lacking", "nothing_to_print",
+           "write_pack", "write_shop_set"]  # fmt: skip
 
 Progress = Callable[[int, int], None]  # steps done, of how many
 
@@ -116,6 +107,11 @@ def nothing_to_print(where: str) -> InputError:
     return InputError(tr("nothing to print"), where=where, mend=tr("name another kind of part"))
 
 
+def letters_lacking(parts: Sequence[Part]) -> str:
+    """The letters of parts that the font lacks, each once."""
+    return missing_letters("".join(text.text for part in parts for text in part.drawing.texts()))
+
+
 def _written(
     plan: Plan,
     parts: Sequence[Part],
@@ -126,26 +122,19 @@ def _written(
     if not parts:
         raise nothing_to_print("--part")
     paper = paper_named(wishes.paper or plan.job.print.paper)
-    words = "".join(text.text for part in parts for text in part.drawing.texts())
     done = WrittenPack(
         parts=len(parts),
         paper=paper.name,
         beam=wishes.beam,
-        missing=tuple(missing_letters(words)),
+        missing=tuple(letters_lacking(parts)),
     )
     if wishes.formats != ("pdf",):
         # Loaded here because the library for DXF takes longer to load than a pack to write.
         from templategen.app.cutting_files import write_files_to_cut  # noqa: PLC0415
 
         stock = plan.job.print.stock
-        files = write_files_to_cut(parts, wishes, target, stock=stock, progress=progress)
-        done = replace(
-            done,
-            folders=files.folders,
-            nested=files.nested,
-            open_lines=files.open_lines,
-            notes=files.notes,
-        )
+        cut = write_files_to_cut(parts, wishes, target, stock=stock, progress=progress)
+        done = replace(done, cut=cut)
     if "pdf" in wishes.formats:
         frame = PageFrame(paper=paper, profile=wishes.profile)
         laid = make_pack(plan, parts, frame=frame, style=target.style)

@@ -5,16 +5,16 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import TypeVar
 
-from templategen.app.plans import (
+from templategen.messages import Figure, Joined, Message, Text, tr
+from templategen.nest.estimates import (
     BowlFigures,
     Figures,
-    PrintStyle,
     force_text,
     mass_number,
     mass_text,
 )
-from templategen.messages import Figure, Joined, Message, Text, tr
 from templategen.nest.plan import Bowl, Cut, Plan
+from templategen.parts.style import PrintStyle
 from templategen.trade.jaws import closed_end, widest_end
 from templategen.trade.records import Jaws
 from templategen.units import format_length
@@ -85,6 +85,11 @@ def cut_rows(made: Plan, cells: Cells) -> Rows:
 
 def stop_rows(made: Plan, cells: Cells) -> Rows:
     """Where each cut is stopped, and where its core may drop."""
+
+    def free_at(cut: Cut) -> Text:
+        is_held = cut.stop_angle is not None and cut.release_angle is None
+        return tr("stub holds") if is_held else cells.angle(cut.release_angle, ".1f")
+
     return _table(
         made.cuts,
         (
@@ -92,7 +97,7 @@ def stop_rows(made: Plan, cells: Cells) -> Rows:
             (tr("stop at"), lambda cut: cells.angle(cut.stop_angle, ".1f")),
             (tr("stop depth"), lambda cut: cells.size(cut.stop_depth)),
             (tr("neck"), lambda cut: cells.size(cut.stop_neck)),
-            (tr("free at"), lambda cut: cells.angle(cut.release_angle, ".1f")),
+            (tr("free at"), free_at),
         ),
     )
 
@@ -147,7 +152,7 @@ def holding_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
         return end(bowl.jaws, bowl.tenon_length) if bowl.jaws else None  # it goes over the end face
 
     def grip(known: BowlFigures) -> Text:
-        return tr(known.hold.grip.value) if known.hold else UNKNOWN
+        return tr(known.grip.value) if known.grip else UNKNOWN
 
     columns: tuple[tuple[Message, Callable[[Known], Text]], ...] = (
         (tr("bowl"), lambda of: str(of[0].number)),
@@ -181,7 +186,7 @@ def drying_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
         return mass_text(known.wet, units=cells.style.units) if known.wet else UNKNOWN
 
     def turned_to(bowl: Bowl) -> Text:
-        return cells.size(bowl.held_again.diameter if bowl.held_again else None)
+        return cells.size(bowl.held_again.neck if bowl.held_again else None)
 
     def circle(bowl: Bowl) -> Text:
         return cells.size(bowl.dried.largest_circle if bowl.dried else None)

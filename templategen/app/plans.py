@@ -2,22 +2,14 @@
 
 from templategen.app.jobs import OpenedJob
 from templategen.nest import planner
-from templategen.nest.estimates import (
-    BowlFigures,
-    Figures,
-    figures_of,
-    force_text,
-    mass_number,
-    mass_text,
-)
+from templategen.nest.estimates import Figures, figures_of, mass_text
 from templategen.nest.plan import Plan
 from templategen.nest.plan_json import plan_to_json
 from templategen.parts.cautions import cautions_for
-from templategen.parts.style import PrintStyle
 from templategen.trade.defaults_used import UsedDefault, defaults_used
 
-__all__ = ["BowlFigures", "Figures", "PrintStyle", "cautions_for", "defaults_of", "figures_of",
-           "force_text", "make_plan", "mass_number", "mass_text", "plan_to_json"]  # fmt: skip
+__all__ = ["Figures", "cautions_for", "defaults_of", "figures_of", "make_plan", "mass_text",
+           "plan_to_json"]  # fmt: skip
 
 
 def defaults_of(opened: OpenedJob) -> tuple[UsedDefault, ...]:

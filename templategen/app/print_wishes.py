@@ -120,6 +120,24 @@ class WrittenSheets:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FilesToCut:
+    """The cutting files of a pack: folders of one file a part, or sheets.
+
+    Args:
+        folders: one a format.
+        nested: sheets to cut, where a size of sheet was asked for.
+        open_lines: cut lines left where they are, because they enclose nothing.
+        notes: what a person should know: parts left out, holes that are only marked, corners that
+            stay round.
+    """
+
+    folders: tuple[CuttingFolder, ...] = ()
+    nested: WrittenSheets | None = None
+    open_lines: int = 0
+    notes: tuple[Text, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WrittenPack:
     """What was written of a pack.
 
@@ -128,12 +146,8 @@ class WrittenPack:
         pdf: the PDF, or None where only cutting files were asked for.
         sheets: of the PDF.
         paper: its name.
-        folders: of cutting files.
+        cut: the cutting files, or None where only a PDF was asked for.
         beam: that they allow for, mm.
-        open_lines: cut lines left where they are, because they enclose nothing.
-        nested: sheets to cut, where a size of sheet was asked for.
-        notes: what a person should know of the cutting files: parts left out, holes that are only
-            marked, corners that stay round.
         missing: letters that the font lacks, each once.
     """
 
@@ -141,11 +155,8 @@ class WrittenPack:
     pdf: Path | None = None
     sheets: int = 0
     paper: str = ""
-    folders: tuple[CuttingFolder, ...] = ()
+    cut: FilesToCut | None = None
     beam: float = 0.0
-    open_lines: int = 0
-    nested: WrittenSheets | None = None
-    notes: tuple[Text, ...] = ()
     missing: tuple[str, ...] = ()
 
 

@@ -28,19 +28,6 @@ from templategen.trade.printer import (
     skew_of_diagonals,
 )
 
-__all__ = [
-    "PrinterProfile",
-    "forget_printer",
-    "keep_printer",
-    "keep_profile",
-    "kept_printers",
-    "looks_fitted",
-    "printers_path",
-    "profile_named",
-    "read_printers",
-    "write_printers",
-]
-
 FORMAT = "templategen-printers/1"
 FILE = "printers.json"
 LONGEST_NAME = 24  # letters: it stands beside the bars

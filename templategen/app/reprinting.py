@@ -1,28 +1,14 @@
 """Prints a pack anew from its recipe."""
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from templategen.app.printers import profile_named
 from templategen.errors import InputError
-from templategen.messages import Wording, tr
+from templategen.messages import tr
 from templategen.output.files import make_folder, write_atomically
 from templategen.output.names import safe_name
-from templategen.proof.untrusted import reprinted
+from templategen.proof.untrusted import Reprinted, reprinted
 from templategen.trade.paper import paper_named
-from templategen.trade.printer import PrinterProfile
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reprint:
-    """A pack that was printed anew; `profile` is the printer it is corrected for, or None."""
-
-    pdf: Path
-    sheets: int
-    paper: str
-    parts: int
-    profile: PrinterProfile | None
-    wording: Wording
 
 
 def reprint(
@@ -32,7 +18,7 @@ def reprint(
     paper: str | None = None,
     printer: str | None = None,
     language: str = "",
-) -> Reprint:
+) -> tuple[Path, Reprinted]:
     """Prints a pack anew.
 
     Args:
@@ -41,6 +27,8 @@ def reprint(
         paper: by name; None for that of the pack.
         printer: name of a measured printer; None for that of the pack.
         language: ISO 639-1, asked for in this run; goes before the pack's own.
+
+    Returns: the new PDF, and what was printed.
 
     Raises:
         InputError: an unknown paper or printer; a pack that cannot be read.
@@ -65,11 +53,4 @@ def reprint(
             mend=tr("name another folder with --out"),
         )
     write_atomically(target, made.data)
-    return Reprint(
-        pdf=target,
-        sheets=made.sheets,
-        paper=made.paper,
-        parts=made.parts,
-        profile=made.profile,
-        wording=Wording(made.language),
-    )
+    return target, made

@@ -14,7 +14,7 @@ from templategen.proof.sandbox import in_sandbox
 from templategen.proof.scan import RuleMarks, ScanWishes
 from templategen.proof.scan_picture import MOST_BYTES
 from templategen.proof.untrusted import MOST_PACK
-from templategen.trade.printer import PrinterProfile, checked_factor, checked_skew
+from templategen.trade.printer import PrinterFound, PrinterProfile, checked_factor, checked_skew
 
 # An A3 sheet at 600 dpi in colours, and a pack of 60 sheets to find it in.
 LIMITS = Limits(memory=1_600_000_000, work=90)
@@ -33,14 +33,7 @@ class ScanReport:
         dpi: of the scan.
         places: patches of lines that were compared.
         spread: distance of single patches from the fitted map, mm, one standard deviation.
-        across: printed length over wanted length along the shorter side of the paper.
-        down: the same along its longer side.
-        skew: lean of its upright lines to the right, mm for each mm.
-        across_off: uncertainty of `across`: 95 % of measurements lie within it.
-        down_off: of `down`.
-        skew_off: of `skew`.
-        scanner: the scanner's own error, which is taken out: relative error of its lengths across
-            and down, and its skew; None where it was not measured.
+        found: the printer's scale and skew, and the scanner's own error.
         residual: across, down and skew of this page as it was printed, where it is corrected for a
             printer: true is (1, 1, 0); None where it is not.
         has_turned: whether a second scan gave the scanner's skew and the ratio of its scales.
@@ -54,13 +47,7 @@ class ScanReport:
     dpi: float
     places: int
     spread: float
-    across: float
-    down: float
-    skew: float
-    across_off: float
-    down_off: float
-    skew_off: float
-    scanner: tuple[float, float, float] | None
+    found: PrinterFound
     residual: tuple[float, float, float] | None
     has_turned: bool
     has_rule: bool
@@ -68,24 +55,25 @@ class ScanReport:
     @property
     def is_fitted(self) -> bool:
         """Whether the page was probably fitted to the paper by the print dialog."""
-        return looks_fitted(self.across, self.down)
+        return looks_fitted(self.found.across, self.found.down)
 
     def lines(self) -> Iterator[Message]:
         """What was measured, for the screen, a sentence each."""
+        found = self.found
         yield tr(
             "Page {page}: {places} places compared, single ones {spread:.3f} mm off",
             page=self.page,
             places=self.places,
             spread=self.spread,
         )
-        yield _length(
-            tr("across"), 180.0 if self._short > 200 else 100.0, self.across, self.across_off
-        )
-        yield _length(tr("down"), 250.0 if self._long > 270 else 150.0, self.down, self.down_off)
+        wide = 180.0 if min(self.width, self.height) > 200 else 100.0
+        high = 250.0 if max(self.width, self.height) > 270 else 150.0
+        yield _length(tr("across"), wide, found.across, found.across_off)
+        yield _length(tr("down"), high, found.down, found.down_off)
         yield tr(
             "skew: upright lines lean {lean:+.3f} mm in 100 mm to the right, ± {off:.3f} mm",
-            lean=self.skew * 100,
-            off=self.skew_off * 100,
+            lean=found.skew * 100,
+            off=found.skew_off * 100,
         )
         if self.residual is not None:
             across, down, skew = self.residual
@@ -100,12 +88,12 @@ class ScanReport:
 
     def scanner_line(self) -> Message:
         """What is known of the scanner, and what to do to know more."""
-        if self.scanner is None:
+        if self.found.scanner is None:
             return tr(
                 "The scanner is taken as true. To take its own error out, scan the sheet again, "
                 "turned by a quarter (--turned), with a steel rule beside it (--rule)."
             )
-        across, down, skew = (100 * value for value in self.scanner)
+        across, down, skew = (100 * value for value in self.found.scanner)
         if self.has_turned and self.has_rule:
             return tr(
                 "The scanner's own error is taken out: {across:+.3f} % across, {down:+.3f} % "
@@ -127,14 +115,6 @@ class ScanReport:
             "square. A scan turned by a quarter tells whether it is (--turned).",
             across=across,
         )
-
-    @property
-    def _short(self) -> float:
-        return min(self.width, self.height)
-
-    @property
-    def _long(self) -> float:
-        return max(self.width, self.height)
 
 
 def _length(side: Message, wanted: float, factor: float, off: float) -> Message:
@@ -188,11 +168,12 @@ def measure_scan(
         limits=LIMITS,
         mend=tr("scan one sheet at 300 dpi, and give --page"),
     )
-    scanner, residual = answer.pop("scanner"), answer.pop("residual")
+    found, residual = answer.pop("found"), answer.pop("residual")
+    scanner = None if found["scanner"] is None else tuple(found["scanner"])
     return ScanReport(
         **answer,
         name=scan.name,
-        scanner=None if scanner is None else tuple(scanner),
+        found=PrinterFound(**{**found, "scanner": scanner}),
         residual=None if residual is None else tuple(residual),
         has_turned=turned is not None,
         has_rule=rule is not None,
@@ -209,9 +190,9 @@ def keep_scanned_printer(report: ScanReport, name: str) -> tuple[PrinterProfile,
     return keep_profile(
         PrinterProfile(
             name=name,
-            across=checked_factor(report.across, where=report.name),
-            down=checked_factor(report.down, where=report.name),
-            skew=checked_skew(report.skew, where=report.name),
+            across=checked_factor(report.found.across, where=report.name),
+            down=checked_factor(report.found.down, where=report.name),
+            skew=checked_skew(report.found.skew, where=report.name),
         )
     )
 

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from templategen.messages import Joined, Text, tr
-from templategen.proof.report import Report, Row
+from templategen.proof.report import Report
 from templategen.proof.untrusted import verified
 from templategen.trade.part_kinds import PartKind
 
-__all__ = ["Report", "Row", "verdict", "verify_pack"]
+__all__ = ["Report", "verdict", "verify_pack"]
 
 
 def verify_pack(path: Path) -> Report:

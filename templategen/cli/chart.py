@@ -6,7 +6,6 @@ from typing import Annotated
 import typer
 
 from templategen.app.charts import (
-    PrintStyle,
     chart_rows,
     chart_to_json,
     empty_reasons,
@@ -21,6 +20,7 @@ from templategen.cli.progress import ProgressBar
 from templategen.cli.screen import Screen, screen_of, show_columns, show_json
 from templategen.messages import Joined, tr_noop
 from templategen.nest.chart import Chart
+from templategen.parts.style import PrintStyle
 from templategen.trade.records import Shop
 from templategen.units import printed_units
 

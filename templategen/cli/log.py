@@ -10,7 +10,6 @@ from templategen.app.logs import (
     WAYS,
     LogChart,
     LogWishes,
-    PrintStyle,
     log_chart_to_json,
     log_tables,
     log_title,
@@ -23,6 +22,7 @@ from templategen.cli.chart import show_letters
 from templategen.cli.progress import ProgressBar
 from templategen.cli.screen import Screen, screen_of, show_columns, show_json
 from templategen.messages import tr, tr_noop
+from templategen.parts.style import PrintStyle
 from templategen.units import printed_units
 
 

@@ -6,14 +6,9 @@ from typing import Annotated
 
 import typer
 
-from templategen.app.packs import (
-    CuttingWords,
-    StoppedPlanError,
-    checked_wishes,
-    wished_kinds,
-    write_pack,
-)
+from templategen.app.packs import StoppedPlanError, write_pack
 from templategen.app.plans import make_plan
+from templategen.app.print_wishes import CuttingWords, checked_wishes, wished_kinds
 from templategen.cli import options
 from templategen.cli.findings import show_finding, show_findings
 from templategen.cli.opening import JobWords, opened_job

@@ -17,7 +17,6 @@ from templategen.app.plan_tables import (
 )
 from templategen.app.plans import (
     Figures,
-    PrintStyle,
     cautions_for,
     figures_of,
     make_plan,
@@ -31,6 +30,7 @@ from templategen.cli.options import BlankOpt, JobArg, ShopOpt, WoodOpt
 from templategen.cli.screen import Screen, screen_of, show_json
 from templategen.messages import Joined, tr, tr_count, tr_noop
 from templategen.nest.plan import Plan
+from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 from templategen.units import Units
 

@@ -5,7 +5,6 @@ from typing import Annotated
 import typer
 
 from templategen.app.printers import (
-    PrinterProfile,
     forget_printer,
     keep_printer,
     kept_printers,
@@ -14,6 +13,7 @@ from templategen.app.printers import (
 from templategen.cli.screen import screen_of
 from templategen.cli.usage import Command, Group
 from templategen.messages import Message, tr, tr_noop
+from templategen.trade.printer import PrinterProfile
 
 PrinterArg = Annotated[
     str, typer.Argument(metavar=tr_noop("name"), help=tr_noop("What you call the printer."))

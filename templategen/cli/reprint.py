@@ -7,6 +7,7 @@ from templategen.cli import options
 from templategen.cli.printer import shown_printer
 from templategen.cli.screen import screen_of
 from templategen.cli.written import measure_first, show_pdf
+from templategen.messages import Wording
 
 
 def reprint(
@@ -19,9 +20,10 @@ def reprint(
 ) -> None:
     """Prints a pack anew from the recipe inside it, on other paper or for another printer."""
     screen = screen_of(ctx)
-    made = reprinting.reprint(pack, out, paper=paper, printer=printer, language=screen.language)
-    screen.wording = made.wording
-    show_pdf(screen, made.pdf, (made.sheets, made.paper, made.parts))
+    language = screen.language
+    pdf, made = reprinting.reprint(pack, out, paper=paper, printer=printer, language=language)
+    screen.wording = Wording(made.language)
+    show_pdf(screen, pdf, (made.sheets, made.paper, made.parts))
     if made.profile is not None:
         screen.tell("Corrected for {printer}", printer=shown_printer(made.profile))
     measure_first(screen)

@@ -8,7 +8,8 @@ from typing import Annotated
 import typer
 
 from templategen.app.jobs import open_shop
-from templategen.app.packs import CuttingWords, checked_wishes, write_shop_set
+from templategen.app.packs import write_shop_set
+from templategen.app.print_wishes import CuttingWords, checked_wishes
 from templategen.cli import options
 from templategen.cli.progress import ProgressBar
 from templategen.cli.screen import screen_of

@@ -2,7 +2,8 @@
 
 from pathlib import Path
 
-from templategen.app.packs import MACHINE_CAUTION, CuttingFolder, WrittenPack, WrittenSheets
+from templategen.app.packs import MACHINE_CAUTION
+from templategen.app.print_wishes import CuttingFolder, WrittenPack, WrittenSheets
 from templategen.cli.screen import Screen
 
 
@@ -11,20 +12,20 @@ def show_written(written: WrittenPack, screen: Screen) -> None:
     if written.pdf is not None:
         show_pdf(screen, written.pdf, (written.sheets, written.paper, written.parts))
         measure_first(screen)
-    for folder in written.folders:
+    cut = written.cut
+    if cut is None:
+        return
+    for folder in cut.folders:
         _show_folder(folder, screen)
-    if written.nested is not None:
-        _show_nested(written.nested, screen)
+    if cut.nested is not None:
+        _show_nested(cut.nested, screen)
     if written.beam:
         screen.tell("Cut lines stand {half:g} mm aside for the beam.", half=written.beam / 2)
-    if written.open_lines:
-        screen.tell(
-            "note: {count} open cut lines were left where they are.", count=written.open_lines
-        )
-    for text in written.notes:
+    if cut.open_lines:
+        screen.tell("note: {count} open cut lines were left where they are.", count=cut.open_lines)
+    for text in cut.notes:
         screen.tell("note: {text}", text=text)
-    if written.folders or written.nested is not None:
-        screen.show(MACHINE_CAUTION)
+    screen.show(MACHINE_CAUTION)
 
 
 def show_pdf(screen: Screen, file: Path, holds: tuple[int, str, int]) -> None:

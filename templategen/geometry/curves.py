@@ -17,8 +17,11 @@ MANY = 20  # curves of an outside, or places: more are gone through by how near 
 SPARE = 3.0  # mm; a start this much further apart than the best result is skipped
 SAME_PLACE = 0.05  # mm; places nearer than this are one
 STEPS = 40  # most Newton steps; three or four are usual
+FEWEST_CHORDS = 5  # of an arc drawn as points
 SMALLEST_STEP = 1e-9  # radians or shares
 SMALLEST_GAIN = 1e-9  # mm²; a step that reduces the squared distance by less is the last
+
+Derivatives = tuple[float, float, float, float, float, float]  # r, z; their first, their second
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +49,7 @@ class Span:
         x = max(0.0, self.x + self.radius * math.cos(angle))
         return math.hypot(x, self.height), self.z + self.radius * math.sin(angle)
 
-    def derivatives(self, angle: float) -> tuple[float, float, float, float, float, float]:
+    def derivatives(self, angle: float) -> Derivatives:
         """R, z and their first and second derivatives by the angle."""
         cos, sin = self.radius * math.cos(angle), self.radius * math.sin(angle)
         x = self.x + cos
@@ -89,15 +92,13 @@ class Side:
         share = ((point[0] - self.r0) * run + (point[1] - self.z0) * fall) / square
         return min(max(share, self.start), self.end)
 
-    def derivatives(self, share: float) -> tuple[float, float, float, float, float, float]:
+    def derivatives(self, share: float) -> Derivatives:
         """R, z and their first and second derivatives by the share of the way."""
         r, z = self.at(share)
         return r, z, self.r1 - self.r0, self.z1 - self.z0, 0.0, 0.0
 
 
 Curve = Span | Side
-
-
 Pair = tuple[tuple[float, float], tuple[float, float]]
 
 
@@ -105,7 +106,6 @@ def least_distance(
     outside: Iterable[Curve],
     edge: Span,
     *,
-    samples: int = SAMPLES,
     near: Iterable[Pair] | None = None,
 ) -> tuple[float, tuple[float, float], tuple[float, float]]:
     """The least true distance between an outside and an edge, and where it is.
@@ -113,7 +113,6 @@ def least_distance(
     Args:
         outside: the curves of the outside.
         edge: the edge of a cut.
-        samples: start points along each curve.
         near: places where the distance was least for curves nearby (`least_places`); then only
             these are start points, unless they are many.
 
@@ -127,7 +126,7 @@ def least_distance(
         if bound > best[0]:
             break
         if places is None:
-            starts = _starts(curve, edge, samples)
+            starts = _starts(curve, edge)
         else:
             # From every curve: beside a relief step the other one may have become the nearer.
             starts = [(curve.nearest(a), edge.nearest(b)) for a, b in places]
@@ -155,7 +154,7 @@ def least_places(outside: Iterable[Curve], edge: Span, *, within: float) -> tupl
     for bound, curve in _bounded(outside, edge):
         if bound > least + within:
             break
-        for s, t in _starts(curve, edge, SAMPLES):
+        for s, t in _starts(curve, edge):
             a, b, gap = _settle(curve, edge, s, t)
             settled.append((gap, (curve.at(a), edge.at(b))))
             least = min(least, gap)
@@ -203,9 +202,9 @@ def _spare(edge: Span) -> float:
     return 3 * edge.height + SPARE
 
 
-def _starts(curve: Curve, edge: Span, samples: int) -> list[tuple[float, float]]:
+def _starts(curve: Curve, edge: Span) -> list[tuple[float, float]]:
     """Start parameters of the search for the least distance of a curve and an edge."""
-    starts = _dips(curve, edge, samples)
+    starts = _dips(curve, edge)
     # Near the axis dr/dx is small: another local minimum may lie there.
     asides = [max(edge.start, edge.end - share * edge.height / edge.radius) for share in (1.0, 0.5)]
     ends = dict.fromkeys((edge.start, *asides, edge.end))  # only two on centre height
@@ -216,12 +215,12 @@ def _starts(curve: Curve, edge: Span, samples: int) -> list[tuple[float, float]]
     return starts
 
 
-def _dips(curve: Curve, edge: Span, samples: int) -> list[tuple[float, float]]:
+def _dips(curve: Curve, edge: Span) -> list[tuple[float, float]]:
     """Start parameters of local minima of the distance among samples, nearest first."""
-    width = (curve.end - curve.start) / samples
+    width = (curve.end - curve.start) / SAMPLES
     tried: list[tuple[float, float, float]] = []
     # One more sample before the last: two minima may lie close together near the axis.
-    for place in (*range(samples), samples - 0.5, samples):
+    for place in (*range(SAMPLES), SAMPLES - 0.5, SAMPLES):
         a = curve.start + place * width
         point = curve.at(a)
         b = edge.nearest(point)
@@ -246,16 +245,9 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
     s, t = min(s, _off_axis(curve, AXIS_START)), min(t, _off_axis(edge, AXIS_START))
     last_s, last_t = _off_axis(curve, AXIS_END), _off_axis(edge, AXIS_END)
     on_curve, on_edge = curve.derivatives(s), edge.derivatives(t)
-    dr, dz = on_curve[0] - on_edge[0], on_curve[1] - on_edge[1]
-    have = dr * dr + dz * dz
+    have = (on_curve[0] - on_edge[0]) ** 2 + (on_curve[1] - on_edge[1]) ** 2
     for _ in range(STEPS):
-        _, _, r1s, z1s, r1ss, z1ss = on_curve
-        _, _, r2t, z2t, r2tt, z2tt = on_edge
-        gs = dr * r1s + dz * z1s
-        gt = -(dr * r2t + dz * z2t)
-        ss = r1s * r1s + z1s * z1s + dr * r1ss + dz * z1ss
-        tt = r2t * r2t + z2t * z2t - dr * r2tt - dz * z2tt
-        st = -(r1s * r2t + z1s * z2t)
+        (gs, gt), (ss, tt, st) = _square_derivatives(on_curve, on_edge)
         held_s = (s <= curve.start and gs > 0) or (s >= last_s and gs < 0)
         held_t = (t <= edge.start and gt > 0) or (t >= last_t and gt < 0)
         if held_s and held_t:
@@ -281,8 +273,7 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
             run, fall = there[0] - here[0], there[1] - here[1]
             now = run * run + fall * fall
             if now < have:
-                won, have, s, t = have - now, now, a, b
-                on_curve, on_edge, dr, dz = there, here, run, fall
+                won, have, s, t, on_curve, on_edge = have - now, now, a, b, there, here
                 break
             ds, dt = ds / 2, dt / 2
         if won < SMALLEST_GAIN:
@@ -290,11 +281,20 @@ def _settle(curve: Curve, edge: Span, s: float, t: float) -> tuple[float, float,
     ends = [(s, t)]
     if s >= last_s or t >= last_t:
         ends.append((curve.end if s >= last_s else s, edge.end if t >= last_t else t))
-    return min(((a, b, math.dist(curve.at(a), edge.at(b))) for a, b in ends), key=_gap_of)
+    found = [(a, b, math.dist(curve.at(a), edge.at(b))) for a, b in ends]
+    return min(found, key=operator.itemgetter(2))
 
 
-def _gap_of(settled: tuple[float, float, float]) -> float:
-    return settled[2]
+def _square_derivatives(
+    on_curve: Derivatives, on_edge: Derivatives
+) -> tuple[tuple[float, float], tuple[float, float, float]]:
+    """Half the gradient and second derivatives of the squared distance: (s, t), (ss, tt, st)."""
+    r1, z1, r1s, z1s, r1ss, z1ss = on_curve
+    r2, z2, r2t, z2t, r2tt, z2tt = on_edge
+    dr, dz = r1 - r2, z1 - z2
+    ss = r1s * r1s + z1s * z1s + dr * r1ss + dz * z1ss
+    tt = r2t * r2t + z2t * z2t - dr * r2tt - dz * z2tt
+    return (dr * r1s + dz * z1s, -(dr * r2t + dz * z2t)), (ss, tt, -(r1s * r2t + z1s * z2t))
 
 
 def _newton_step(
@@ -326,15 +326,12 @@ def _off_axis(curve: Curve, by: float) -> float:
     return max(curve.start, curve.end - by / curve.radius)
 
 
-def points_along(
-    curves: Iterable[Curve], *, max_gap: float = 0.005, fewest: int = 5
-) -> list[tuple[float, float]]:
+def points_along(curves: Iterable[Curve], *, max_gap: float = 0.005) -> list[tuple[float, float]]:
     """Points along curves that follow one another, mm.
 
     Args:
         curves: in order, each beginning where the one before ends or a step beside it.
         max_gap: largest distance between a chord and a true arc, mm.
-        fewest: least chords of an arc.
 
     Returns: (r, z) points without repeats.
     """
@@ -343,7 +340,7 @@ def points_along(
         count = 1
         if isinstance(curve, Span):
             step = 2 * math.acos(1 - min(max_gap, curve.radius) / curve.radius)
-            count = max(fewest, math.ceil((curve.end - curve.start) / step))
+            count = max(FEWEST_CHORDS, math.ceil((curve.end - curve.start) / step))
         width = (curve.end - curve.start) / count
         for n in range(count + 1):
             point = curve.at(curve.start + n * width)

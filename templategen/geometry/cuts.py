@@ -27,23 +27,10 @@ def pivot_from_entry_and_depth(*, radius: float, entry: float, depth: float) -> 
     return entry / 2 - m * depth / chord, m * entry / chord - depth / 2
 
 
-def edge_z(*, radius: float, pivot_offset: float, pivot_standoff: float, x: float) -> float:
-    """Depth of an edge at distance x from the axis, mm (on the side away from the face).
-
-    Raises:
-        GeometryError: the edge does not reach that far.
-    """
-    rest = radius * radius - (x - pivot_offset) ** 2
-    if rest < 0:
-        raise GeometryError(tr("the edge does not reach that distance from the axis"))
-    return math.sqrt(rest) - pivot_standoff
-
-
 def deepest_point(*, radius: float, pivot_offset: float, pivot_standoff: float) -> float:
     """The deepest the edge runs, mm: a ring at x = p when p ≥ 0, else on the axis."""
-    if pivot_offset >= 0:
-        return radius - pivot_standoff
-    return edge_z(radius=radius, pivot_offset=pivot_offset, pivot_standoff=pivot_standoff, x=0.0)
+    reach = radius if pivot_offset >= 0 else math.sqrt(radius**2 - pivot_offset**2)
+    return reach - pivot_standoff
 
 
 def swing_angle(*, radius: float, pivot_offset: float, pivot_standoff: float) -> float:

@@ -251,17 +251,14 @@ def circle(centre: Point, radius: float) -> Arc:
     return Arc(centre, radius, 0.0, 2 * math.pi)
 
 
-def bezier_arc(arc: Arc, *, max_angle: float = math.pi / 6) -> list[tuple[Point, Point, Point]]:
-    """Cubic segments that draw the arc: the error is under 1 µm up to a radius of 1000 mm.
+def bezier_arc(arc: Arc) -> list[tuple[Point, Point, Point]]:
+    """Cubic segments that draw an arc of any sweep, each at most 30° of it.
 
-    Args:
-        arc: any sweep.
-        max_angle: the most one cubic spans, radians; the default of 30° gives less than
-            0.4 µm at a radius of 1000 mm (error about 1.81e-5 R α⁶).
+    The error is about 1.81e-5 R α⁶: less than 0.4 µm at a radius of 1000 mm.
 
     Returns: (first control point, second control point, end point) a segment, mm.
     """
-    count = max(1, math.ceil(abs(arc.sweep) / max_angle - 1e-12))
+    count = max(1, math.ceil(abs(arc.sweep) / (math.pi / 6) - 1e-12))
     step = arc.sweep / count
     arm = 4.0 / 3.0 * math.tan(step / 4.0) * arc.radius
     cubics = []

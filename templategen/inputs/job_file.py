@@ -6,7 +6,7 @@ import itertools
 from pathlib import Path
 
 from templategen.errors import InputError, InputErrors
-from templategen.inputs.toml_table import TomlTable, finish, read_toml, two_lengths
+from templategen.inputs.toml_table import TomlTable, raise_faults, read_toml, two_lengths
 from templategen.inputs.wishes import (
     nest_from_table,
     nest_to_table,
@@ -74,20 +74,18 @@ def job_from_table(data: object, *, where: Text, shop_defaults: Rules | None = N
     prints = print_from_table(top.table("print"), base.print_of(units))
     log = _log(top.optional_table("log"))
     top.done()
-    return finish(
-        faults,
-        lambda: Job(
-            title=title,
-            date=date,
-            units=units,
-            blank=blank,
-            shop=shop,
-            nest=nest,
-            tenon=tenon,
-            wood=wood,
-            log=log,
-            print=prints,
-        ),
+    raise_faults(faults)
+    return Job(
+        title=title,
+        date=date,
+        units=units,
+        blank=blank,
+        shop=shop,
+        nest=nest,
+        tenon=tenon,
+        wood=wood,
+        log=log,
+        print=prints,
     )
 
 

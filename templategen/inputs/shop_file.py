@@ -4,7 +4,13 @@ import dataclasses
 from pathlib import Path
 
 from templategen.errors import InputError
-from templategen.inputs.toml_table import TomlTable, finish, length_range, read_toml, two_lengths
+from templategen.inputs.toml_table import (
+    TomlTable,
+    length_range,
+    raise_faults,
+    read_toml,
+    two_lengths,
+)
 from templategen.inputs.wishes import (
     LEAST_TENON,
     nest_from_table,
@@ -69,18 +75,16 @@ def shop_from_table(data: object, *, where: Text) -> Shop:
     lathe, chuck = _lathe(top.table("lathe")), _chuck(top.table("chuck"))
     post, rules = _post(top.table("post")), _rules(top.table("rules"))
     top.done()
-    return finish(
-        faults,
-        lambda: Shop(
-            name=name,
-            units=units,
-            cutters=cutters,
-            jaws=jaws,
-            lathe=lathe,
-            chuck=chuck,
-            post=post,
-            rules=rules,
-        ),
+    raise_faults(faults)
+    return Shop(
+        name=name,
+        units=units,
+        cutters=cutters,
+        jaws=jaws,
+        lathe=lathe,
+        chuck=chuck,
+        post=post,
+        rules=rules,
     )
 
 

@@ -6,7 +6,7 @@ import os
 import re
 import stat
 import tomllib
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TypeVar
 
@@ -408,20 +408,16 @@ class TomlTable:
                 self.fault(name, tr("unknown key"), mend)
 
 
-T = TypeVar("T")
-
-
-def finish(faults: list[InputError], make: Callable[[], T]) -> T:
-    """The object, if there was no fault.
+def raise_faults(faults: list[InputError]) -> None:
+    """Ends the reading of a file where there were faults.
 
     Raises:
-        InputErrors: there were.
+        InputErrors: all of them.
     """
     if len(faults) >= MOST_FAULTS:
         faults.append(InputError(tr("there are more faults"), mend=tr("mend these first")))
     if faults:
         raise InputErrors(faults)
-    return make()
 
 
 def shown(value: object) -> Text:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from templategen.errors import InputError, LimitError, hidden
-from templategen.inputs.toml_table import read_bounded
+from templategen.inputs.toml_table import read_bounded, shown
 from templategen.messages import Text, tr
 from templategen.trade.quantities import GRAMS
 
@@ -251,17 +251,17 @@ def _weighing(number: int, line: str, columns: _Columns, *, where: Text) -> Weig
     try:
         when = datetime.datetime.fromisoformat(date).replace(tzinfo=None)
     except ValueError:
-        what = tr("{value} is not a date", value=_short(date))
+        what = tr("{value} is not a date", value=shown(date))
         raise fault(what, tr("write it as 2026-05-02")) from None
     if not FIRST_YEAR <= when.year <= LAST_YEAR:
         mend = tr("give a year from {first} to {last}", first=FIRST_YEAR, last=LAST_YEAR)
-        raise fault(tr("{value} is out of bounds", value=_short(date)), mend)
+        raise fault(tr("{value} is out of bounds", value=shown(date)), mend)
     mass_g = mass_in_grams(mass, columns.unit)
     if mass_g is None:
-        what = tr("{value} is not a mass", value=_short(mass))
+        what = tr("{value} is not a mass", value=shown(mass))
         raise fault(what, tr("write 1234 or 1.234 kg"))
     if not LEAST_G <= mass_g <= MOST_G:
-        what = tr("{value} is out of bounds", value=_short(mass))
+        what = tr("{value} is out of bounds", value=shown(mass))
         raise fault(what, tr("give 1 g to 2000 kg"))
     further = cells[columns.mass + 1 :] if len(cells) > columns.last + 1 else []
     if columns.delimiter == "," and further and further[0].isdigit():
@@ -293,7 +293,3 @@ def _plausible(
             )
             faults.append((w.row, fault))
     return kept, faults
-
-
-def _short(text: str) -> str:
-    return repr(text if len(text) <= 30 else text[:27] + "...")

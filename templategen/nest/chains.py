@@ -9,15 +9,12 @@ from templategen.errors import InputError, InputErrors
 from templategen.messages import tr
 from templategen.nest.cut_columns import Reach
 from templategen.nest.cut_table import CutTable, coarse_grid, make_cut_table, may_hold, room_of
-from templategen.nest.even_search import even_in_time, most_even_chain
+from templategen.nest.even_search import even_in_time
 from templategen.nest.plan import CutSetting
-from templategen.nest.rules import (
-    required_floor,
-    required_wall,
-    setting_at,
-    setting_from,
-)
+from templategen.nest.rules import required, setting_at, setting_from
 from templategen.nest.search import (
+    ANY_COUNT,
+    MOST_CUTS,
     MOST_WORK,
     Aim,
     Chain,
@@ -49,8 +46,7 @@ def reach_of(starts: tuple[Held, ...], job: Job) -> Reach:
     """Limits of entry and depth of any cut in the blank."""
     rim = max(start.shape.rim_radius for start in starts)
     shoulder = max(start.shape.shoulder for start in starts)
-    wall = required_wall(job, rim_radius=rim)
-    floor = required_floor(job, rim_radius=rim)
+    wall, floor = required(job, rim_radius=rim)
     return Reach(entry=rim - wall, depth=shoulder - floor)
 
 
@@ -58,44 +54,40 @@ def chain_of(
     job: Job,
     shop: Shop,
     starts: tuple[Held, ...],
+    table: CutTable | None,
     *,
-    grid: float | None = None,
-    table: CutTable | None = None,
-    more_than: int = -1,
+    counts: range = ANY_COUNT,
     most_work: int | None = None,
-    even: bool = True,
 ) -> Chain | None:
     """The best chain of cuts; where cuts are pinned, those and the best between them.
 
-    Around pinned cuts even walls are not sought.
+    Even walls are not sought here.
 
     Args:
         job: the wishes.
         shop: cutters, jaws and post.
         starts: the turned blank (`blank_options`).
-        grid: mm between marks; None for the job's own.
-        table: the cuts to choose from, if already made.
-        more_than: without pinned cuts, chains of so many cuts or fewer are not wanted.
+        table: the cuts to choose from (`table_for`); None where all cuts are pinned.
+        counts: of cuts that are wanted, without pinned cuts.
         most_work: of each search, see `best_chain`.
-        even: whether even walls are sought where the job wishes them.
 
-    Returns: None where no chain has the wanted rims, or more cuts than `more_than`.
+    Returns: None where no chain has the wanted rims and a number of cuts that is wanted.
 
     Raises:
         InputErrors: a pinned cut cannot be.
         TooLong: it took more than `most_work`.
     """
-    if table is None and (job.nest.add_cuts or not job.nest.pinned):
-        own = job.units.grid if grid is None else grid
-        table = make_cut_table(job, shop, reach=reach_of(starts, job), grid=own)
     if job.nest.pinned:
         return _chain_around_pins(job, shop, starts, table, most_work)
-    assert table is not None  # made above
-    aim = aim_of(job)
-    chain = best_chain(starts, table, aim=aim, more_than=more_than, most_work=most_work)
-    if chain is None or not even or job.nest.objective != Objective.EVEN:
-        return chain
-    return most_even_chain(starts, table, chain, aim=aim, most_work=most_work)
+    assert table is not None  # the caller has made one
+    return best_chain(starts, table, aim=aim_of(job), counts=counts, most_work=most_work)
+
+
+def table_for(job: Job, shop: Shop, starts: tuple[Held, ...], *, grid: float) -> CutTable | None:
+    """The cuts that a job may choose from, on marks `grid` mm apart; None where all are pinned."""
+    if job.nest.pinned and not job.nest.add_cuts:
+        return None
+    return make_cut_table(job, shop, reach=reach_of(starts, job), grid=grid)
 
 
 def _chain_around_pins(
@@ -190,7 +182,7 @@ def find_chain(job: Job, shop: Shop, starts: tuple[Held, ...], *, grid: float) -
         if job.nest.add_cuts or not job.nest.pinned:
             table = _cut_table(cut_job, shop, reach, grid)
         try:
-            chain = chain_of(job, shop, starts, table=table, most_work=MOST_WORK, even=False)
+            chain = chain_of(job, shop, starts, table, most_work=MOST_WORK)
         except TooLong as stopped:
             had = stopped.chain if not job.nest.pinned else None
             if had is not None and (kept is None or _bowls(had) > _bowls(kept.chain)):
@@ -218,12 +210,6 @@ def _cut_table(job: Job, shop: Shop, reach: Reach, grid: float) -> CutTable:
 @functools.lru_cache(maxsize=TABLES_KEPT)
 def _coarse_grid(job: Job, shop: Shop, reach: Reach, grid: float) -> float:
     return coarse_grid(job, shop, reach=reach, grid=grid)
-
-
-def forget_tables() -> None:
-    """Empties the store of tables, so that a plan takes as long as a first one."""
-    _cut_table.cache_clear()
-    _coarse_grid.cache_clear()
 
 
 def _with_even_walls(job: Job, starts: tuple[Held, ...], found: Found) -> Found:
@@ -311,16 +297,10 @@ def chain_with_more(
         TooLong: whether there is one is not known.
     """
     starts = blank_options(job, shop)
-    if (
-        bowls
-        and not job.nest.pinned
-        and not any(
-            may_hold(room_of(start.room, job), bowls, job, shop, grid=grid)
-            for start in without_covered(starts)
-        )
-    ):
+    rooms = (room_of(start.room, job) for start in without_covered(starts))
+    may_be_proved = bowls > 0 and not job.nest.pinned
+    if may_be_proved and not any(may_hold(room, bowls, job, shop, grid=grid) for room in rooms):
         return None
-    chain = chain_of(
-        job, shop, starts, grid=grid, more_than=bowls - 1, most_work=most_work, even=False
-    )
+    table, counts = table_for(job, shop, starts, grid=grid), range(bowls, MOST_CUTS + 1)
+    chain = chain_of(job, shop, starts, table, counts=counts, most_work=most_work)
     return chain if chain is not None and len(chain.shapes) > bowls else None

@@ -9,13 +9,15 @@ from typing import Any
 from templategen.errors import InputError
 from templategen.inputs.shop_file import shop_to_table
 from templategen.messages import ENGLISH_WORDING, Text, Wording, tr
-from templategen.nest.chains import chain_of
+from templategen.nest.chains import aim_of, chain_of
 from templategen.nest.cut_columns import Reach
 from templategen.nest.cut_table import CutTable, coarse_grid, make_cut_table
+from templategen.nest.even_search import most_even_chain
 from templategen.nest.rules import fits_lathe
 from templategen.nest.search import Chain, TooLong
 from templategen.nest.tenon_choice import Held, blank_options
 from templategen.trade import defaults
+from templategen.trade.choices import Objective
 from templategen.trade.records import Job, Shop
 
 CELL_WORK = 2_000  # limit of a search for one blank; beyond it wider marks are taken
@@ -133,8 +135,12 @@ def _chain(job: Job, shop: Shop, starts: tuple[Held, ...], tables: _Tables) -> C
     """The chain of one blank, on the narrowest marks whose search is short enough."""
     place = 0
     while True:
+        table = tables[place]
         try:
-            return chain_of(job, shop, starts, table=tables[place], most_work=CELL_WORK)
+            chain = chain_of(job, shop, starts, table, most_work=CELL_WORK)
+            if chain is None or job.nest.objective != Objective.EVEN:
+                return chain
+            return most_even_chain(starts, table, chain, aim=aim_of(job), most_work=CELL_WORK)
         except TooLong:
             place += 1
 

@@ -24,11 +24,10 @@ from templategen.nest.cut_columns import (
     Marks,
     Reach,
     cuts_of,
-    relief_of,
     shortest_tenon,
 )
 from templategen.nest.plan import BowlShape, CutSetting
-from templategen.nest.rules import SAME, setting_from, wall_line
+from templategen.nest.rules import SAME, inner_edge, required, setting_from, wall_line
 from templategen.trade.choices import Guard
 from templategen.trade.records import Job, Shop
 
@@ -136,7 +135,14 @@ class CutTable:
         """The cuts with the deepest shoulders of tenons not under their wished share."""
         shoulder = self.wished_shoulder
         order = self.order[~(np.isnan(shoulder) & self.leaf_under)[self.order]]
-        return self._with_shoulders(order, shoulder=shoulder, under=np.zeros_like(self.under))
+        step = self.deepest[order] - shoulder[order]
+        return dataclasses.replace(
+            self,
+            order=order,
+            shoulder=shoulder,
+            under=np.zeros_like(self.under),
+            floor_step=float(np.fmin.reduce(step, initial=math.inf)),
+        )
 
     @functools.cached_property
     def with_both_tenons(self) -> "CutTable":
@@ -150,21 +156,9 @@ class CutTable:
         again = 1 + twice[self.order]
         start = np.repeat(first[self.order], again)
         offset = np.arange(len(start)) - np.repeat(np.cumsum(again) - again, again)
-        columns = {
-            name: getattr(self, name)[rows] for name in Columns._fields if name not in ("shoulder",)
-        }
-        both = dataclasses.replace(self, **columns, shoulder=shoulder, under=under)
-        return dataclasses.replace(both, order=start + offset)
-
-    def _with_shoulders(self, order: Indices, *, shoulder: Column, under: Flags) -> "CutTable":
-        step = self.deepest[order] - shoulder[order]
-        return dataclasses.replace(
-            self,
-            order=order,
-            shoulder=shoulder,
-            under=under,
-            floor_step=float(np.fmin.reduce(step, initial=math.inf)),
-        )
+        columns = {name: getattr(self, name)[rows] for name in Columns._fields}
+        columns["shoulder"] = shoulder
+        return dataclasses.replace(self, **columns, under=under, order=start + offset)
 
     def __len__(self) -> int:
         """Number of cuts to choose from."""
@@ -212,31 +206,16 @@ class CutTable:
 
     def room(self, index: int) -> Room:
         """The core of the cut at an index as room for the next cut."""
-        job = self.job
-        cutter = self.shop.cutters[self.cutter[index]]
-        rho = cutter.inner_radius
-        p, q = float(self.pivot_offset[index]), float(self.pivot_standoff[index])
-        start, end = math.asin(q / rho), math.acos(-p / rho)
-        height = job.nest.height_above_centre
-        shift, step = relief_of(job)
-        curves: tuple[Span, ...]
-        if not step:
-            curves = (Span(x=p, z=-q, radius=rho, start=start, end=end, height=height),)
-        else:
-            turn = math.asin((step + q) / rho)
-            curves = (
-                Span(x=p - shift, z=-q, radius=rho, start=start, end=turn, height=height),
-                Span(x=p, z=-q, radius=rho, start=turn, end=end, height=height),
-            )
-        rim = float(self.rim[index])
-        wall = wall_line(job).at(rim)
-        return Room(
-            rim=rim,
-            shoulder=float(self.shoulder[index]),
-            wall=wall,
-            floor=wall if job.nest.floor is None else job.nest.floor,
-            curves=curves,
+        curves: tuple[Curve, ...] | None = inner_edge(
+            self.shop.cutters[self.cutter[index]].inner_radius,
+            pivot=(float(self.pivot_offset[index]), float(self.pivot_standoff[index])),
+            height=self.job.nest.height_above_centre,
+            relief=self.job.nest.relief,
         )
+        rim = float(self.rim[index])
+        wall, floor = required(self.job, rim_radius=rim)
+        shoulder = float(self.shoulder[index])
+        return Room(rim=rim, shoulder=shoulder, wall=wall, floor=floor, curves=curves or ())
 
     def candidates(
         self, room: Room, among: Indices, allowance: NestingAllowance, *, slack: float = 0.0
@@ -334,12 +313,9 @@ class CutTable:
             )
         return dataclasses.replace(self, order=t[near])
 
+    @functools.cached_property
     def smallest_cuts(self) -> Indices:
         """For each cutter the cuts that enclose no other; one of them fits if any cut does."""
-        return self._smallest_cuts
-
-    @functools.cached_property
-    def _smallest_cuts(self) -> Indices:
         if not len(self.order):
             return self.order
         among = np.sort(self.order)  # by cutter, then entry, then depth: the order of the table
@@ -556,11 +532,7 @@ def make_cut_table(job: Job, shop: Shop, *, reach: Reach, grid: float) -> CutTab
 
 def room_of(shape: BowlShape, job: Job) -> Room:
     """The room a bowl leaves for the cut in it."""
-    wall = wall_line(job).at(shape.rim_radius)
+    wall, floor = required(job, rim_radius=shape.rim_radius)
     return Room(
-        rim=shape.rim_radius,
-        shoulder=shape.shoulder,
-        wall=wall,
-        floor=wall if job.nest.floor is None else job.nest.floor,
-        curves=shape.curves,
+        rim=shape.rim_radius, shoulder=shape.shoulder, wall=wall, floor=floor, curves=shape.curves
     )

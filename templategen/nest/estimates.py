@@ -12,22 +12,35 @@ from templategen.geometry.ring_shrinkage import dried_rim
 from templategen.messages import Figure, Joined, Message, Written, tr, tr_noop
 from templategen.nest.findings import named_cuts
 from templategen.nest.identity import identity
-from templategen.nest.plan import Bowl, Cut, Finding, Level, Plan, Rule
+from templategen.nest.plan import (
+    Bowl,
+    Cut,
+    Finding,
+    Plan,
+    Rule,
+    SpeedLimits,
+    caution,
+    note,
+    stop,
+)
 from templategen.nest.plan_figures import (
+    Driving,
     driving_of,
     green_density,
     log_radius,
     rim_to_pith,
     ring_shrinkage,
+    speed_limits,
     speed_of,
     tenon_when_dry,
 )
-from templategen.nest.rules import required_wall
+from templategen.nest.rules import wall_line
 from templategen.trade import defaults, drying, lathe, tenon
 from templategen.trade.choices import LogRim
-from templategen.trade.holding_again import dry_jaws_wanted, green_tenon_mend
-from templategen.trade.jaws import COIN, GREATEST_SHARE, Grip, Hold, hold
+from templategen.trade.holding_again import green_tenon_mend
+from templategen.trade.jaws import COIN, GREATEST_SHARE, Grip, closed_neck, grip_of
 from templategen.trade.log import cylinder_profile
+from templategen.trade.quantities import NEWTONS, POUND_KG
 from templategen.trade.speed import SpeedBound
 from templategen.trade.wood import Wood, wood_of, wood_problem
 from templategen.units import Length, Units
@@ -35,8 +48,6 @@ from templategen.units import Length, Units
 VERY_HARD_N = defaults.VERY_HARD.value
 HEIGHT_VERY_HARD = defaults.HEIGHT_VERY_HARD.value  # mm above centre
 NEAR = 0.4  # mm; less than a turner can mark: a wall short by less is no finding
-POUND_KG = 0.45359237  # kilograms in a pound, NIST SP 811
-POUND_N = 4.448222  # newtons in a pound-force, NIST SP 811
 POUND_FOOT_NM = 1.355818  # newton metres in a pound-force foot, NIST SP 811
 FOOT_M = 0.3048  # metres in a foot, exact
 
@@ -57,11 +68,9 @@ class BowlFigures:
     Args:
         number: of the bowl.
         identity: what its tag is called.
-        thumb_wall: a tenth of the rim (common practice, no source), mm.
         wall: as parted, mm; None for the solid core.
-        wanted_left: finished wall and truing margin, mm.
-        dried: the size at the final moisture.
-        hold: how the jaws hold it while green.
+        wall_left: of the dried bowl turned true, mm; None too for a core that has none to lose.
+        grip: where the jaws touch its green tenon.
         strength: over a tenon of half the rim, d³.
         break_force: at the rim, square to the axis, that breaks the tenon in bending or in shear,
             N: an estimate.
@@ -73,11 +82,9 @@ class BowlFigures:
 
     number: int
     identity: str
-    thumb_wall: float
     wall: float | None
-    wanted_left: float
-    dried: drying.Dried | None
-    hold: Hold | None
+    wall_left: float | None
+    grip: Grip | None
     strength: float
     break_force: float | None
     wet: Mass | None
@@ -93,39 +100,30 @@ class Figures:
     Args:
         wood: the job's wood, or None.
         mass: of the whole green blank.
-        coring_speed: limit while coring; nothing above it is shown, rpm.
-        start_speed: where to begin: half of it, rpm.
-        rim_speed: at the coring speed, m/s.
-        energy: of the blank at the coring speed, J, or None without its mass.
-        torque: at full power, N·m; None without the lathe's power.
-        torque_speed: at which the motor gives it, rpm.
+        speed: limit while coring, start and energy.
+        rim_speed: at the limit, m/s.
+        driving: full power of the motor; None without the lathe's power.
         bowls: by number.
     """
 
     wood: Wood | None
     mass: Mass | None
-    coring_speed: float
-    start_speed: float
+    speed: SpeedLimits
     rim_speed: float
-    energy: float | None
-    torque: float | None
-    torque_speed: float | None
+    driving: Driving | None
     bowls: tuple[BowlFigures, ...]
 
 
 def figures_of(plan: Plan) -> Figures:
     """The figures of a plan's wood, holding and driving."""
     wood, blank = wood_of(plan.job), plan.job.blank
-    speed, driving = speed_of(plan.job, plan.shop), driving_of(plan)
+    speed = speed_limits(plan, wood)
     return Figures(
         wood=wood,
         mass=_mass(math.pi * blank.diameter**2 / 4 * blank.height, wood),
-        coring_speed=speed.shown,
-        start_speed=speed.start,
-        rim_speed=lathe.rim_speed(blank.diameter, speed.shown),
-        energy=None if plan.speed is None else plan.speed.energy_j,
-        torque=None if driving is None else driving.torque_nm,
-        torque_speed=None if driving is None else driving.speed_rpm,
+        speed=speed,
+        rim_speed=lathe.rim_speed(blank.diameter, speed.max_rpm),
+        driving=driving_of(plan),
         bowls=tuple(_bowl(plan, bowl, wood) for bowl in plan.bowls),
     )
 
@@ -140,29 +138,21 @@ def _mass(volume: float, wood: Wood | None) -> Mass | None:
 
 
 def _bowl(plan: Plan, bowl: Bowl, wood: Wood | None) -> BowlFigures:
-    nest = plan.job.nest
     wet = _mass(bowl.volume, wood)
-    dry = target = share = None
+    dry = target = share = grip = None
+    if bowl.jaws is not None:
+        grip = grip_of(bowl.jaws, neck=bowl.tenon_diameter, length=bowl.tenon_length)
     if wood is not None and wood.specific_gravity is not None and wet is not None:
         dry = drying.dry_mass(bowl.volume, wood.specific_gravity)
-        target = min(drying.mass_at(dry, nest.final_moisture), wet.high)
+        target = min(drying.mass_at(dry, plan.job.nest.final_moisture), wet.high)
         if not wet.at_most:
             share = (target / wet.high, min(1.0, target / wet.low))
     return BowlFigures(
         number=bowl.number,
         identity=identity(plan.job, bowl.number),
-        thumb_wall=drying.rule_of_thumb_wall(bowl.rim_diameter),
         wall=bowl.wall,
-        wanted_left=nest.finished_wall + nest.truing_margin,
-        dried=_dried(plan, bowl, wood),
-        hold=hold(
-            bowl.jaws,
-            neck=bowl.tenon_diameter,
-            length=bowl.tenon_length,
-            rim_diameter=bowl.rim_diameter,
-        )
-        if bowl.jaws
-        else None,
+        wall_left=_wall_left(plan, bowl, wood),
+        grip=grip,
         strength=tenon.strength_share(bowl.tenon_diameter, bowl.rim_diameter),
         break_force=_break_force(bowl, wood),
         wet=wet,
@@ -191,29 +181,22 @@ def _break_force(bowl: Bowl, wood: Wood | None) -> float | None:
     return tenon.break_force((bending, shear), bowl.depth)
 
 
-def _dried(plan: Plan, bowl: Bowl, wood: Wood | None) -> drying.Dried | None:
-    """The dried oval, and the wall left when it is turned true.
+def _wall_left(plan: Plan, bowl: Bowl, wood: Wood | None) -> float | None:
+    """The wall of the dried bowl turned true, mm; None where it is not known.
 
-    The inside is trued to the smallest circle that takes all of its oval: its length along the
-    grain, which shrinks least.
+    From its largest true circle to the smallest circle that takes all of the inside, which is as
+    wide as the inside is long along the grain.
     """
     rings = ring_shrinkage(plan.job, wood)
     if rings is None or bowl.dried is None:
         return None
     wall, rim = bowl.wall, bowl.rim_diameter / 2
     if wall is None:  # the solid core is hollowed to the wall the job asks of it
-        wall = min(required_wall(plan.job, rim_radius=rim), rim)
-    left = None
-    if wall < rim:
-        inside = dried_rim(rim - wall, rim_to_pith=rim_to_pith(plan.job), shrinkage=rings)
-        left = (bowl.dried.largest_circle - max(inside.along, inside.across)) / 2
-    return drying.Dried(
-        across=bowl.dried.rim_across,
-        along=bowl.dried.rim_along,
-        circle=bowl.dried.largest_circle,
-        wall_left=left,
-        depth=bowl.depth * (1 - rings.radial),
-    )
+        wall = min(wall_line(plan.job).at(rim), rim)
+    if wall >= rim:
+        return None
+    inside = dried_rim(rim - wall, rim_to_pith=rim_to_pith(plan.job), shrinkage=rings)
+    return (bowl.dried.largest_circle - max(inside.along, inside.across)) / 2
 
 
 def estimate_findings(plan: Plan) -> list[Finding]:
@@ -234,29 +217,25 @@ def estimate_findings(plan: Plan) -> list[Finding]:
     ]
 
 
-def _finding(level: Level, rule: Rule, text: Message, *places: str) -> Finding:
-    return Finding(level=level, rule=rule, text=text, places=places)
-
-
 def _wood_findings(plan: Plan, figures: Figures) -> list[Finding]:
     wood = figures.wood
     found: list[Finding] = []
     if wood is None:
         text = tr("the job names no wood: no dried sizes, masses or strengths; give blank.wood")
-        return [_finding(Level.NOTE, Rule.WOOD, text)]
+        return [note(Rule.WOOD, text)]
     problem = wood_problem(plan.job)
     if problem is not None:
-        level = Level.CAUTION if plan.job.wood is None else Level.NOTE
-        found.append(_finding(level, Rule.WOOD, problem))
+        about_wood = caution if plan.job.wood is None else note
+        found.append(about_wood(Rule.WOOD, problem))
     if wood.rests_on_one_page:
         text = tr("the shrinkage of {wood} rests on one secondary page", wood=wood.shown_name)
-        found.append(_finding(Level.NOTE, Rule.WOOD, text))
+        found.append(note(Rule.WOOD, text))
     if problem is None and wood.tangential is None:
         text = tr(
             "no tangential shrinkage is known for {wood}: no dried sizes; give wood.tangential",
             wood=wood.shown_name,
         )
-        found.append(_finding(Level.NOTE, Rule.WOOD, text))
+        found.append(note(Rule.WOOD, text))
     hardness, height = wood.side_hardness_n, plan.job.nest.height_above_centre
     if hardness is not None and hardness >= VERY_HARD_N and height < HEIGHT_VERY_HARD - 1e-9:
         units = plan.job.units
@@ -268,7 +247,7 @@ def _wood_findings(plan: Plan, figures: Figures) -> list[Finding]:
             usual=Length(HEIGHT_VERY_HARD, units, decimals=False),
             height=Length(height, units, decimals=False),
         )
-        found.append(_finding(Level.NOTE, Rule.CUTTER_HEIGHT, text))
+        found.append(note(Rule.CUTTER_HEIGHT, text))
     return found
 
 
@@ -280,7 +259,7 @@ def _log_findings(plan: Plan) -> Iterator[Finding]:
             "dried shapes are for a rim {pith} from the pith, towards it: no log is stated",
             pith=Length(rim_to_pith(plan.job), units),
         )
-        yield _finding(Level.NOTE, Rule.LOG, text)
+        yield note(Rule.LOG, text)
     if log is None or fit is None:
         return
     if fit.diameter_needed > log.diameter + NEAR:
@@ -290,7 +269,7 @@ def _log_findings(plan: Plan) -> Iterator[Finding]:
             needed=Length(fit.diameter_needed, units),
             has=Length(log.diameter, units),
         )
-        yield _finding(Level.STOP, Rule.LOG, text)
+        yield stop(Rule.LOG, text)
     else:
         disc = 2 * log_radius(
             log, tuple(cylinder_profile(blank.diameter, blank.height)), height=blank.height
@@ -300,7 +279,7 @@ def _log_findings(plan: Plan) -> Iterator[Finding]:
                 "the disc keeps bark at its {side}: turn it slowly until it is round",
                 side=tr("foot") if log.rim is LogRim.PITH else tr("rim"),
             )
-            yield _finding(Level.NOTE, Rule.LOG, text)
+            yield note(Rule.LOG, text)
     if fit.count == 0:
         text = tr(
             "the log is too short: a disc of {diameter} with {trim} off each end needs {needed}",
@@ -308,57 +287,46 @@ def _log_findings(plan: Plan) -> Iterator[Finding]:
             trim=Length(log.end_trim, units),
             needed=Length(blank.diameter + 2 * log.end_trim, units),
         )
-        yield _finding(Level.STOP, Rule.LOG, text)
+        yield stop(Rule.LOG, text)
 
 
 def _wall_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
-    units = plan.job.units
+    nest, units = plan.job.nest, plan.job.units
+    wanted = nest.finished_wall + nest.truing_margin
 
     def shown(length: float) -> Length:
         return Length(length, units, decimals=False)
 
-    named = {bowl.number: bowl.shown_name for bowl in plan.bowls}
-    thin = [
-        tr(
-            "{bowl}: {wall} against {tenth}",
-            bowl=named[p.number],
-            wall=shown(p.wall),
-            tenth=shown(p.thumb_wall),
-        )
-        for p in figures.bowls
-        if p.wall is not None and p.wall < p.thumb_wall - NEAR
-    ]
-    short = [
-        (
-            p.number,
-            tr(
-                "{bowl} keeps about {left}",
-                bowl=named[p.number],
-                left=shown(max(0.0, p.dried.wall_left)),
-            ),
-        )
-        for p in figures.bowls
-        if p.wall is not None
-        and p.dried is not None
-        and p.dried.wall_left is not None
-        and p.dried.wall_left < p.wanted_left - NEAR
-    ]
+    thin: list[Message] = []
+    short: list[Message] = []
+    places: list[str] = []
+    for bowl, known in zip(plan.bowls, figures.bowls, strict=True):
+        name, tenth, left = bowl.shown_name, bowl.rim_diameter / 10, known.wall_left
+        if bowl.wall is None:
+            continue
+        if bowl.wall < tenth - NEAR:
+            wall = shown(bowl.wall)
+            thin.append(
+                tr("{bowl}: {wall} against {tenth}", bowl=name, wall=wall, tenth=shown(tenth))
+            )
+        if left is not None and left < wanted - NEAR:
+            short.append(tr("{bowl} keeps about {left}", bowl=name, left=shown(max(0.0, left))))
+            places.append(bowl.place)
     if short:
         text = tr(
             'dried and turned true, walls are under the {wanted} wished: {short}; wall = "drying" '
             "gives enough",
-            wanted=shown(figures.bowls[0].wanted_left),
-            short=Joined(tuple(text for _, text in short), ", "),
+            wanted=shown(wanted),
+            short=Joined(tuple(short), ", "),
         )
-        places = (f"bowl-{number}" for number, _ in short)
-        yield _finding(Level.CAUTION, Rule.DRYING_WALL, text, *places)
+        yield caution(Rule.DRYING_WALL, text, *places)
     if thin:
         text = tr(
             "thinner than a tenth of the diameter, the rule of thumb (common practice, no "
             "source): {thin}",
             thin=Joined(tuple(thin), ", "),
         )
-        yield _finding(Level.NOTE, Rule.TENTH_OF_DIAMETER, text)
+        yield note(Rule.TENTH_OF_DIAMETER, text)
 
 
 def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
@@ -385,7 +353,7 @@ def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
         if len(stated) > 1:
             limits = tr("{one} and {other}", one=limits, other=stated[1][0])
         text = tr("the blank's mass is not known: weigh it against {limits}", limits=limits)
-        return [_finding(Level.NOTE, Rule.MASS, text)]
+        return [note(Rule.MASS, text)]
     found: list[Finding] = []
     for shown, limit in stated:
         if mass.low > limit and not mass.at_most:
@@ -395,14 +363,14 @@ def _mass_findings(plan: Plan, figures: Figures) -> list[Finding]:
                 mass=mass_text(mass, units=units),
                 limit=shown,
             )
-            found.append(_finding(Level.STOP, Rule.MASS, text))
+            found.append(stop(Rule.MASS, text))
         elif mass.high > limit:
             text = tr(
                 "the green blank may weigh {mass} by estimate, over {limit}; weigh it",
                 mass=whole(mass.high),
                 limit=shown,
             )
-            found.append(_finding(Level.CAUTION, Rule.MASS, text))
+            found.append(caution(Rule.MASS, text))
     return found
 
 
@@ -419,15 +387,15 @@ def _drive_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
             ground=ground,
             start=limit.start,
         )
-        yield _finding(Level.CAUTION, Rule.SPEED, text)
-    energy = figures.energy
+        yield caution(Rule.SPEED, text)
+    energy = figures.speed.energy_j
     if energy is not None and plan.cuts:
         text = tr(
             "at {speed:.0f} rpm the blank holds about {energy}: a catch can break any tenon",
             speed=limit.shown,
             energy=energy_text(energy, units=plan.job.units),
         )
-        yield _finding(Level.NOTE, Rule.TENON_STRENGTH, text)
+        yield note(Rule.TENON_STRENGTH, text)
     power = shop.lathe.power_w
     if power is not None and power < lathe.LEAST_POWER_W - 1:
         text = tr(
@@ -435,7 +403,7 @@ def _drive_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
             "(common practice, no source): smaller cutters, light feed, slowest pulley",
             power=power / 1000,
         )
-        yield _finding(Level.CAUTION, Rule.POWER, text)
+        yield caution(Rule.POWER, text)
     low = [c for c in plan.cuts if c.droop_radius is not None and c.droop_radius > c.entry_radius]
     if low:
         text = tr(
@@ -443,7 +411,7 @@ def _drive_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
             "feed, or set it higher",
             cuts=named_cuts(low),
         )
-        yield _finding(Level.CAUTION, Rule.DROOP, text, *(cut.place for cut in low))
+        yield caution(Rule.DROOP, text, *(cut.place for cut in low))
 
 
 def _release_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
@@ -456,7 +424,7 @@ def _release_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
             "where to stop is not known without the strength of the wood across the grain: stop "
             "early, lathe off, and break each core out"
         )
-        yield _finding(Level.CAUTION, Rule.RELEASE, text)
+        yield caution(Rule.RELEASE, text)
     rub = max((cut.rub_radius for cut in plan.cuts if cut.rub_radius is not None), default=0.0)
     late = [c for c in plan.cuts if c.rub_radius is not None and c.rub_radius > _last_radius(c)]
     if late:
@@ -464,7 +432,7 @@ def _release_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
             "within {radius} of the axis the tip rubs below its edge: feed gently there",
             radius=Length(rub, units, decimals=False),
         )
-        yield _finding(Level.NOTE, Rule.RUB, text, *(cut.place for cut in late))
+        yield note(Rule.RUB, text, *(cut.place for cut in late))
 
 
 def _last_radius(cut: Cut) -> float:
@@ -474,29 +442,27 @@ def _last_radius(cut: Cut) -> float:
 
 def _jaws_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
     units = plan.job.units
-    wide = {
-        p.hold.jaws.id: p.hold.jaws
-        for p in figures.bowls
-        if p.hold is not None and p.hold.jaws.max_gap > COIN
-    }
-    for jaws in wide.values():
-        text = tr(
-            "jaws {jaws}: a gap of {gap} is more than a coin's thickness; opened so far they grip "
-            "at the edges (common practice, no source)",
-            jaws=jaws.id,
-            gap=Length(jaws.max_gap, units, decimals=False),
-        )
-        yield _finding(Level.NOTE, Rule.JAWS, text)
-    for bowl, p in zip(plan.bowls, figures.bowls, strict=True):
-        if p.hold is not None and p.hold.grip is Grip.EDGES:
+    used = {bowl.jaws.id: bowl.jaws for bowl in plan.bowls if bowl.jaws is not None}
+    for jaws in used.values():
+        if jaws.max_gap > COIN:
+            text = tr(
+                "jaws {jaws}: a gap of {gap} is more than a coin's thickness; opened so far they "
+                "grip at the edges (common practice, no source)",
+                jaws=jaws.id,
+                gap=Length(jaws.max_gap, units, decimals=False),
+            )
+            yield note(Rule.JAWS, text)
+    for bowl, known in zip(plan.bowls, figures.bowls, strict=True):
+        if bowl.jaws is not None and known.grip is Grip.EDGES:
+            closed = closed_neck(bowl.jaws, bowl.tenon_length)
             text = tr(
                 "{bowl}: jaws {jaws} grip at the edges; turn the tenon to {size} for the "
                 "full circle",
                 bowl=bowl.shown_name,
-                jaws=p.hold.jaws.id,
-                size=Length(p.hold.closed, units, decimals=False),
+                jaws=bowl.jaws.id,
+                size=Length(closed, units, decimals=False),
             )
-            yield _finding(Level.CAUTION, Rule.JAWS, text, bowl.place)
+            yield caution(Rule.JAWS, text, bowl.place)
 
 
 def _held_again_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
@@ -512,7 +478,8 @@ def _held_again_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
     for bowl in plan.bowls:
         if bowl.dried is None or bowl.held_again is not None or bowl.jaws is None:
             continue
-        circle = bowl.dried.largest_circle
+        least = rules.dried_share * bowl.dried.largest_circle
+        dry_neck = tenon_when_dry(bowl, rings).neck
         mend = green_tenon_mend(
             plan.shop.jaws,
             length=bowl.tenon_length,
@@ -521,10 +488,7 @@ def _held_again_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
                 rules.refuse_share * bowl.rim_diameter,
                 GREATEST_SHARE * bowl.rim_diameter,
             ),
-            least_dry_neck=rules.dried_share * circle,
-        )
-        wanted = dry_jaws_wanted(
-            tenon_when_dry(bowl, rings), rim_diameter=circle, share=rules.dried_share
+            least_dry_neck=least,
         )
         if mend is not None:
             text = tr(
@@ -535,35 +499,35 @@ def _held_again_findings(plan: Plan, figures: Figures) -> Iterator[Finding]:
                 green=mend.green_jaws,
                 dry=mend.dry_jaws,
             )
-        elif wanted is not None:
+        elif least <= dry_neck:
             text = tr(
                 "{bowl}: no jaws hold its dried tenon; jaws of {low} to {high} would, or a recess",
                 bowl=bowl.shown_name,
-                low=shown(wanted[0]),
-                high=shown(wanted[1]),
+                low=shown(least),
+                high=shown(dry_neck),
             )
         else:
             text = tr("{bowl}: no jaws hold its dried tenon; turn a recess", bowl=bowl.shown_name)
-        yield _finding(Level.CAUTION, Rule.HELD_AGAIN, text, bowl.place)
+        yield caution(Rule.HELD_AGAIN, text, bowl.place)
 
 
 def mass_text(mass: Mass, *, units: Units = Units.MM) -> Written:
     """A mass as printed, such as ``22 to 24 kg``; the caller adds ``about``."""
-    if units.is_both:
-        return _both(*(mass_text(mass, units=unit) for unit in units.shown))
-    low, high = (_mass_figure(m, units) for m in (mass.low, mass.high))
-    if mass.at_most:
-        return tr("at most {most}", most=high)
-    if format(low.value, low.spec) == format(high.value, high.spec):
-        return high
-    return tr("{low} to {high}", low=Figure(low.value, low.spec), high=high)
+
+    def shown(unit: Units) -> Written:
+        low, high = (_mass_figure(m, unit) for m in (mass.low, mass.high))
+        if mass.at_most:
+            return tr("at most {most}", most=high)
+        if format(low.value, low.spec) == format(high.value, high.spec):
+            return high
+        return tr("{low} to {high}", low=Figure(low.value, low.spec), high=high)
+
+    return _in_units(units, shown(Units.MM), shown(Units.IN))
 
 
 def mass_number(mass_kg: float, *, units: Units = Units.MM) -> Written:
     """One mass as printed, to two figures; whole kilograms or pounds from 10 up."""
-    if units.is_both:
-        return _both(*(mass_number(mass_kg, units=unit) for unit in units.shown))
-    return _mass_figure(mass_kg, units)
+    return _in_units(units, _mass_figure(mass_kg, Units.MM), _mass_figure(mass_kg, Units.IN))
 
 
 def _mass_figure(mass_kg: float, units: Units) -> Figure:
@@ -573,46 +537,31 @@ def _mass_figure(mass_kg: float, units: Units) -> Figure:
 
 def force_text(force: float, *, units: Units = Units.MM) -> Written:
     """A force as printed, to two figures: N and kN, or pounds-force."""
-    if units.is_both:
-        return _both(*(force_text(force, units=unit) for unit in units.shown))
-    value, unit = (force / POUND_N, " lbf") if units is Units.IN else (force, " N")
-    if value >= 1000 and units is Units.MM:
-        value, unit = value / 1000, " kN"
-    return two_figures(value, unit)
+    metric = two_figures(force / 1000, " kN") if force >= 1000 else two_figures(force, " N")
+    return _in_units(units, metric, two_figures(force / NEWTONS["lbf"], " lbf"))
 
 
 def speed_text(speed: float, *, units: Units = Units.MM) -> Written:
     """A rim speed as printed: m/s, or feet per second."""
-    if units.is_both:
-        return _both(*(speed_text(speed, units=unit) for unit in units.shown))
-    if units is Units.IN:
-        return Figure(speed / FOOT_M, ".0f", " ft/s")
-    return Figure(speed, ".1f", " m/s")
+    return _in_units(units, Figure(speed, ".1f", " m/s"), Figure(speed / FOOT_M, ".0f", " ft/s"))
 
 
 def torque_text(torque: float, *, units: Units = Units.MM) -> Written:
     """A torque as printed, to two figures: N·m, or pound-force feet."""
-    if units.is_both:
-        return _both(*(torque_text(torque, units=unit) for unit in units.shown))
-    if units is Units.IN:
-        return two_figures(torque / POUND_FOOT_NM, " lbf·ft")
-    return two_figures(torque, " N·m")
+    inch = two_figures(torque / POUND_FOOT_NM, " lbf·ft")
+    return _in_units(units, two_figures(torque, " N·m"), inch)
 
 
 def energy_text(energy: float, *, units: Units = Units.MM) -> Written:
     """An energy as printed, to two figures: J and kJ, or foot pounds-force."""
-    if units.is_both:
-        return _both(*(energy_text(energy, units=unit) for unit in units.shown))
-    if units is Units.IN:
-        return two_figures(energy / POUND_FOOT_NM, " ft·lbf")
-    if energy >= 1000:
-        return two_figures(energy / 1000, " kJ")
-    return two_figures(energy, " J")
+    metric = two_figures(energy / 1000, " kJ") if energy >= 1000 else two_figures(energy, " J")
+    return _in_units(units, metric, two_figures(energy / POUND_FOOT_NM, " ft·lbf"))
 
 
-def _both(main: Written, other: Written) -> Written:
-    """A figure in both systems, as lengths are printed in both units."""
-    return Joined((main, " (", other, ")"), "")
+def _in_units(units: Units, metric: Written, inch: Written) -> Written:
+    """A figure in the main unit, and in brackets in the other where both are shown."""
+    first, *second = (inch if unit is Units.IN else metric for unit in units.shown)
+    return Joined((first, " (", *second, ")"), "") if second else first
 
 
 def two_figures(value: float, unit: str) -> Figure:

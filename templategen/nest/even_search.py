@@ -94,9 +94,6 @@ def even_in_time(
     base: Chain,
     *,
     aim: Aim = ANY,
-    first: int = FIRST_MARKS,
-    last: int = 1,
-    most_work: int = EVEN_WORK,
 ) -> tuple[Chain, int]:
     """The chain with the most even walls on the finest marks for which there is time.
 
@@ -108,24 +105,19 @@ def even_in_time(
         table: the cuts to choose from.
         base: likewise.
         aim: likewise.
-        first: marks of the first search.
-        last: marks of the last one, where there is time.
-        most_work: limit of the work of each search.
 
     Returns: the chain, and the number of marks of the last whole search; 0 for none.
     """
-    marks, whole = first, 0
-    while marks >= last:
-        had = base
+    marks, whole = FIRST_MARKS, 0
+    while marks:
+        had, some = base, table.on_every(marks)
         try:
-            base = most_even_chain(
-                starts, table.on_every(marks), base, aim=aim, most_work=most_work
-            )
+            base = most_even_chain(starts, some, base, aim=aim, most_work=EVEN_WORK)
         except TooLong as stopped:
             return stopped.chain or base, whole
         whole = marks
-        if base is not had or marks == first:
-            base = _finer(starts, table, base, aim=aim, marks=marks, most_work=most_work)
+        if base is not had or marks == FIRST_MARKS:
+            base = _finer(starts, table, base, aim=aim, marks=marks)
         marks //= 2
     return base, whole
 
@@ -137,7 +129,6 @@ def _finer(
     *,
     aim: Aim,
     marks: int,
-    most_work: int,
 ) -> Chain:
     """A chain with cuts beside those of another, on ever finer marks, as even as these give."""
     tried: set[int] = set()
@@ -150,7 +141,7 @@ def _finer(
                 break
             tried = cuts
             try:
-                better = most_even_chain(starts, near, base, aim=aim, most_work=most_work)
+                better = most_even_chain(starts, near, base, aim=aim, most_work=EVEN_WORK)
             except TooLong as stopped:
                 base = stopped.chain or base
                 break

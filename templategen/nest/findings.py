@@ -5,7 +5,18 @@ from collections.abc import Callable, Iterator, Sequence
 
 from templategen.geometry.blade import BLADE_AIR
 from templategen.messages import Figure, Joined, Message, Text, tr, tr_noop
-from templategen.nest.plan import Bowl, BowlShape, Cut, Finding, Level, Plan, Rule
+from templategen.nest.plan import (
+    Bowl,
+    BowlShape,
+    Cut,
+    Finding,
+    Level,
+    Plan,
+    Rule,
+    caution,
+    note,
+    stop,
+)
 from templategen.nest.rules import (
     BLADE_TO,
     LATHE_AIR,
@@ -49,9 +60,7 @@ def blank_findings(job: Job, shop: Shop, blank: BowlShape) -> list[Finding]:
             share=share,
             wish=job.tenon.share,
         )
-        findings.append(
-            Finding(level=Level.CAUTION, rule=Rule.TENON_SHARE, text=text, places=("bowl-1",))
-        )
+        findings.append(caution(Rule.TENON_SHARE, text, "bowl-1"))
     if not fits_lathe(diameter, shop):
         lathe = shop.lathe
         room = min(x for x in (lathe.swing, 2 * (lathe.centre_height or math.inf)) if x is not None)
@@ -62,7 +71,7 @@ def blank_findings(job: Job, shop: Shop, blank: BowlShape) -> list[Finding]:
             air=show(LATHE_AIR),
             room=show(room),
         )
-        findings.append(Finding(level=Level.STOP, rule=Rule.LATHE, text=text))
+        findings.append(stop(Rule.LATHE, text))
     return findings
 
 
@@ -91,7 +100,7 @@ def _no_jaws(job: Job, shop: Shop, blank: BowlShape) -> Finding:
         high=show(GREATEST_SHARE * diameter),
         size=show(blank.tenon_diameter),
     )
-    return Finding(level=Level.STOP, rule=Rule.TENON_SHARE, text=text, places=("bowl-1",))
+    return stop(Rule.TENON_SHARE, text, "bowl-1")
 
 
 def many_settings(job: Job, marks: float, *, is_whole: bool) -> Finding:
@@ -105,7 +114,7 @@ def many_settings(job: Job, marks: float, *, is_whole: bool) -> Finding:
             tried=show(marks),
             wanted=show(job.units.grid),
         )
-    return Finding(level=Level.NOTE, rule=Rule.MARKS, text=text)
+    return note(Rule.MARKS, text)
 
 
 def judge(plan: Plan) -> list[Finding]:
@@ -121,7 +130,7 @@ def judge(plan: Plan) -> list[Finding]:
             "wall, floor and tenon",
             size=show(job.nest.min_bowl),
         )
-        findings.append(Finding(level=Level.STOP, rule=Rule.CUTTER, text=text))
+        findings.append(stop(Rule.CUTTER, text))
     for cut in plan.cuts:
         findings += _cut_findings(plan, cut)
     for bowl in plan.bowls:
@@ -145,7 +154,7 @@ def _cut_findings(plan: Plan, cut: Cut) -> Iterator[Finding]:
             has=has,
             needs=needs,
         )
-        yield Finding(level=Level.STOP, rule=rule, text=text, places=(cut.place,))
+        yield stop(rule, text, cut.place)
     if not fits_relief(cut.cutter, cut.relief) and cut.relief is not None:
         text = tr(
             "cut {number} ({cutter}): a relief shift of {shift} is wider than the kerf of {kerf} "
@@ -155,39 +164,39 @@ def _cut_findings(plan: Plan, cut: Cut) -> Iterator[Finding]:
             shift=show(cut.relief.shift),
             kerf=show(cut.cutter.kerf),
         )
-        yield Finding(level=Level.STOP, rule=Rule.CUTTER, text=text, places=(cut.place,))
-    if not fits_blade(cut.setting, height=cut.cutter_height):
+        yield stop(Rule.CUTTER, text, cut.place)
+    if not fits_blade(cut, height=cut.cutter_height):
         text = tr(
             "cut {number} ({cutter}): the blade jams in its kerf with this pivot offset",
             number=cut.number,
             cutter=cut.cutter.id,
         )
-        yield Finding(level=Level.STOP, rule=Rule.BLADE, text=text, places=(cut.place,))
+        yield stop(Rule.BLADE, text, cut.place)
 
 
 def _broken(plan: Plan, cut: Cut) -> Iterator[tuple[Rule, Message, Text, Message]]:
     """Rules 5 and 8 that a cut breaks: the rule, what, its figure, what is needed."""
-    post, show, setting = plan.shop.post, lengths_of(plan.job), cut.setting
-    if not fits_standoff(setting, plan.shop):
+    post, show = plan.shop.post, lengths_of(plan.job)
+    if not fits_standoff(cut, plan.shop):
         needs = tr("at least {least}", least=show(post.min_standoff))
         yield Rule.CUTTER, tr("standoff"), show(cut.pivot_standoff), needs
-    if not fits_offset(setting, plan.shop, cut.relief):
+    if not fits_offset(cut, plan.shop, cut.relief):
         low, high = offset_limits(plan.shop, cut.relief)
         needs = tr("{low} to {high}", low=show(low), high=show(high))
         yield Rule.CUTTER, tr("offset"), show(cut.pivot_offset), needs
-    if not fits_swing(setting):
+    if not fits_swing(cut):
         needs = tr("at most {most}", most=_degrees(math.radians(cut.cutter.max_swing)))
         yield Rule.CUTTER, tr("swing"), _degrees(cut.swing), needs
-    if not fits_slope(setting, plan.job):
+    if not fits_slope(cut, plan.job):
         needs = tr("at most {most}", most=Figure(plan.job.nest.max_slope, "g", "°"))
         has = Figure(math.degrees(cut.slope), ".1f", "°")
         yield Rule.CUTTER, tr("slope at the axis"), has, needs
-    if cut.relief and core_curves(setting, height=cut.cutter_height, relief=cut.relief) is None:
+    if cut.relief and core_curves(cut, height=cut.cutter_height, relief=cut.relief) is None:
         needs = tr(
             "an inner edge deeper than the relief cut of {depth}", depth=show(cut.relief.depth)
         )
         yield Rule.CUTTER, tr("relief"), tr("a cut {depth} deep", depth=show(cut.deepest)), needs
-    if not fits_reach(setting):
+    if not fits_reach(cut):
         arc, needed = cut.cutter.arc or 0.0, cut.bare_needed
         needs = tr("a narrower holder")
         if needed is not None:
@@ -224,7 +233,7 @@ def _short(bowl: Bowl, rule: Rule, has: Text, needs: Text) -> Finding:
         has=has,
         needs=needs,
     )
-    return Finding(level=Level.STOP, rule=rule, text=text, places=(bowl.place,))
+    return stop(rule, text, bowl.place)
 
 
 def _tenon_findings(plan: Plan, bowl: Bowl) -> Iterator[Finding]:
@@ -245,7 +254,7 @@ def _tenon_findings(plan: Plan, bowl: Bowl) -> Iterator[Finding]:
             share=bowl.tenon_share,
             wish=wish,
         )
-        yield Finding(level=Level.CAUTION, rule=Rule.TENON_SHARE, text=text, places=(bowl.place,))
+        yield caution(Rule.TENON_SHARE, text, bowl.place)
 
 
 def _size_findings(plan: Plan, bowl: Bowl) -> Iterator[Finding]:
@@ -324,7 +333,7 @@ def _uneven_findings(plan: Plan) -> Iterator[Finding]:
             walls=Joined(tuple(text for _, text in uneven), ", "),
         )
         places = tuple(bowl.place for bowl, _ in uneven)
-        yield Finding(level=Level.CAUTION, rule=Rule.EVEN_WALL, text=text, places=places)
+        yield caution(Rule.EVEN_WALL, text, *places)
 
 
 def _reach_findings(plan: Plan) -> Iterator[Finding]:
@@ -338,14 +347,14 @@ def _reach_findings(plan: Plan) -> Iterator[Finding]:
             cutters=", ".join(unknown),
         )
         places = tuple(cut.place for cut in plan.cuts if cut.cutter.id in unknown)
-        yield Finding(level=Level.CAUTION, rule=Rule.REACH, text=text, places=places)
+        yield caution(Rule.REACH, text, *places)
 
 
 def _blade_findings(plan: Plan) -> Iterator[Finding]:
     """Rule 9: blades that do not touch but have too little air, all in one line."""
     close: list[Cut] = []
     for cut in plan.cuts:
-        if cut.cutter.section is None or not fits_blade(cut.setting, height=cut.cutter_height):
+        if cut.cutter.section is None or not fits_blade(cut, height=cut.cutter_height):
             continue
         nearest = BLADE_TO
         if cut.stop_neck is not None:
@@ -365,7 +374,7 @@ def _blade_findings(plan: Plan) -> Iterator[Finding]:
             cuts=named_cuts(close),
         )
         places = tuple(cut.place for cut in close)
-        yield Finding(level=Level.CAUTION, rule=Rule.BLADE, text=text, places=places)
+        yield caution(Rule.BLADE, text, *places)
 
 
 def named_cuts(cuts: Sequence[Cut]) -> Joined:

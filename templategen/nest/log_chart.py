@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from templategen.geometry.curves import points_along
-from templategen.geometry.solid_moments import Corner
+from templategen.geometry.solids import Corner
 from templategen.inputs.shop_file import shop_to_table
 from templategen.messages import ENGLISH_WORDING, Wording
 from templategen.nest.chart import ChartCell, Progress, chart_cells
@@ -48,7 +48,6 @@ class LogChart:
 def make_log_chart(
     job: Job,
     shop: Shop,
-    log: Log,
     *,
     diameters: Sequence[float],
     step: float,
@@ -58,9 +57,8 @@ def make_log_chart(
     """The blanks of a log and how many bowls each gives with the shop's cutters.
 
     Args:
-        job: its wishes, tenons, wood and outside are used.
+        job: its wishes, tenons, wood, outside and log are used; it states a log.
         shop: checked shop.
-        log: the log.
         diameters: of the blanks to try, mm, 50 to 1500.
         step: heights are whole multiples of it, mm, > 0.
         rims: which ways round.
@@ -71,8 +69,9 @@ def make_log_chart(
     Raises:
         InputError: the wood's shrinkage is not known.
     """
+    assert job.log is not None  # the caller has looked
     found = log_blanks(
-        log,
+        job.log,
         diameters=diameters,
         step=step,
         least_height=job.nest.min_depth,
@@ -84,7 +83,7 @@ def make_log_chart(
     made = chart_cells(job, shop, sizes, progress=progress) if sizes else []
     cells = dict(zip(sizes, made, strict=True))
     rows = (LogRow(blank=blank, cell=cells[blank.diameter, blank.height]) for blank in blanks)
-    return LogChart(job=job, shop=shop, log=log, rows=tuple(rows))
+    return LogChart(job=job, shop=shop, log=job.log, rows=tuple(rows))
 
 
 def turned_profile(job: Job) -> HalfProfile:

@@ -22,6 +22,7 @@ from templategen.nest.plan_building import build_plan
 from templategen.nest.rules import SAME
 from templategen.nest.search import ANY, Aim, Chain, TooLong, best_chain
 from templategen.nest.tenon_choice import Held
+from templategen.trade.choices import Objective
 from templategen.trade.records import Job, Shop
 
 MOST_SETS = 5
@@ -141,14 +142,8 @@ class _Sets:
     def best(self, table: CutTable, *, least: int, most: int, aim: Aim = ANY) -> Chain | None:
         """The best chain with a number of cuts from `least` to `most`; None for none in time."""
         try:
-            return best_chain(
-                self.starts,
-                table,
-                aim=aim,
-                more_than=least - 1,
-                most_cuts=most,
-                most_work=SET_WORK,
-            )
+            counts = range(least, most + 1)
+            return best_chain(self.starts, table, aim=aim, counts=counts, most_work=SET_WORK)
         except TooLong as stopped:
             chain = stopped.chain
             return chain if chain is not None and len(chain.settings) >= least else None
@@ -171,7 +166,7 @@ class _Sets:
     def most_bowls(self) -> _Made | None:
         """More bowls than the plan has, without its wishes."""
         have = len(self.chain.settings)
-        if not self.job.nest.wanted and self.job.nest.objective != "largest":
+        if not self.job.nest.wanted and self.job.nest.objective != Objective.LARGEST:
             return None
         chain = self.best(self.table, least=have + 1, most=len(self.table))
         if chain is None:

@@ -8,6 +8,7 @@ from templategen.geometry import cuts as arcs
 from templategen.geometry.curves import Curve, points_along
 from templategen.geometry.swing import TipPath, holder_reach
 from templategen.messages import Message, Text, tr, tr_noop
+from templategen.trade.holding_again import DryHold
 from templategen.trade.records import Cutter, Jaws, Job, Relief, Shop
 
 EXACT_GAP = 0.002  # mm; chord error of an outline whose volume is reported
@@ -80,6 +81,21 @@ class Finding:
     changed: tuple[Job, Shop] | None = None
 
 
+def stop(rule: Rule, text: Message, *places: str) -> Finding:
+    """A finding that forbids the work."""
+    return Finding(level=Level.STOP, rule=rule, text=text, places=places)
+
+
+def caution(rule: Rule, text: Message, *places: str) -> Finding:
+    """A finding to be weighed before the work."""
+    return Finding(level=Level.CAUTION, rule=rule, text=text, places=places)
+
+
+def note(rule: Rule, text: Message, *places: str) -> Finding:
+    """A finding that is worth knowing."""
+    return Finding(level=Level.NOTE, rule=rule, text=text, places=places)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sensitivity:
     """Change of the wall around a cut for each mm of error in a setting, mm per mm."""
@@ -133,9 +149,22 @@ class CutSetting:
         """Slope of the edge at the axis, radians: positive leaves a dimple, negative a point."""
         return arcs.slope_at_axis(radius=self.cutter.radius, pivot_offset=self.pivot_offset)
 
+    @property
+    def bare_needed(self) -> float | None:
+        """Rule 8: bare blade that keeps the holder out of the wood, radians; None: no blade does.
+
+        A holder whose width is not stated is taken as of no width.
+        """
+        return holder_reach(
+            radius=self.cutter.radius,
+            pivot_offset=self.pivot_offset,
+            pivot_standoff=self.pivot_standoff,
+            holder=self.cutter.holder or 0.0,
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cut:
+class Cut(CutSetting):
     """A cut of a plan, numbered from the rim, from 1: cut n runs between bowls n and n + 1.
 
     A swing is an angle from the touch of the tip on the face, radians, as a stop dial reads it.
@@ -143,7 +172,6 @@ class Cut:
 
     Args:
         number: from 1.
-        setting: cutter, pivot and marks.
         cutter_height: above centre, mm.
         entry_from_rim: along the face to the entry mark, mm, from the rim that is on the lathe
             when the cut is made: of the blank, or of the core that is held again.
@@ -164,7 +192,6 @@ class Cut:
     """
 
     number: int
-    setting: CutSetting
     cutter_height: float
     entry_from_rim: float
     relief: Relief | None
@@ -201,59 +228,6 @@ class Cut:
     def touch_angle(self) -> float:
         """Angle at the pivot at which the tip touches the face, radians: asin(q/R)."""
         return self.tip_path.touch_angle()
-
-    @property
-    def bare_needed(self) -> float | None:
-        """Rule 8: bare blade that keeps the holder out of the wood, radians; None: no blade does.
-
-        A holder whose width is not stated is taken as of no width.
-        """
-        return holder_reach(
-            radius=self.cutter.radius,
-            pivot_offset=self.pivot_offset,
-            pivot_standoff=self.pivot_standoff,
-            holder=self.cutter.holder or 0.0,
-        )
-
-    @property
-    def cutter(self) -> Cutter:
-        """The cutter."""
-        return self.setting.cutter
-
-    @property
-    def pivot_offset(self) -> float:
-        """Pivot's distance p from the axis, mm."""
-        return self.setting.pivot_offset
-
-    @property
-    def pivot_standoff(self) -> float:
-        """Pivot's distance q in front of the face, mm."""
-        return self.setting.pivot_standoff
-
-    @property
-    def entry_radius(self) -> float:
-        """True radius of the entry mark, mm."""
-        return self.setting.entry_radius
-
-    @property
-    def depth_at_axis(self) -> float:
-        """Depth of the outer edge on the axis, mm."""
-        return self.setting.depth_at_axis
-
-    @property
-    def deepest(self) -> float:
-        """Deepest point of the outer edge, mm."""
-        return self.setting.deepest
-
-    @property
-    def swing(self) -> float:
-        """Angle from the face to the axis, radians."""
-        return self.setting.swing
-
-    @property
-    def slope(self) -> float:
-        """Slope of the edge at the axis, radians."""
-        return self.setting.slope
 
     @property
     def stub(self) -> float:
@@ -325,14 +299,6 @@ class DriedBowl:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class HeldAgain:
-    """Jaws for a dried bowl and the diameter to turn its tenon to at the shoulder, mm."""
-
-    jaws: Jaws
-    diameter: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class LogFit:
     """How the blank lies in its log, mm.
 
@@ -363,12 +329,11 @@ class SpeedLimits:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bowl:
+class Bowl(BowlShape):
     """What the cuts separate; bowl 1 is the outermost.
 
     Args:
         number: from 1 at the rim; the last is the solid core.
-        shape: its outside, rim and tenon.
         wall: least wall, mm; None for the solid core, as every figure of wall and floor.
         wall_at: the (r, z) points of the outside and of the inside between which it is least.
         wall_greatest: greatest distance of the inside from the outside, mm.
@@ -385,7 +350,6 @@ class Bowl:
     """
 
     number: int
-    shape: BowlShape
     wall: float | None
     wall_at: tuple[tuple[float, float], tuple[float, float]] | None
     wall_required: float | None
@@ -398,7 +362,7 @@ class Bowl:
     wall_greatest: float | None = None
     wall_greatest_at: tuple[tuple[float, float], tuple[float, float]] | None = None
     dried: DriedBowl | None = None
-    held_again: HeldAgain | None = None
+    held_again: DryHold | None = None
 
     @property
     def kind(self) -> BowlKind:
@@ -420,42 +384,17 @@ class Bowl:
     @property
     def rim_diameter(self) -> float:
         """Rim diameter, mm."""
-        return 2 * self.shape.rim_radius
+        return 2 * self.rim_radius
 
     @property
     def depth(self) -> float:
         """From the face to the tenon's shoulder, mm."""
-        return self.shape.shoulder
-
-    @property
-    def jaws(self) -> Jaws | None:
-        """What holds it, or None."""
-        return self.shape.jaws
-
-    @property
-    def tenon_diameter(self) -> float:
-        """Neck of the tenon, at its shoulder: diameter, mm."""
-        return self.shape.tenon_diameter
-
-    @property
-    def tenon_end_diameter(self) -> float:
-        """End face of the tenon: diameter, mm."""
-        return self.shape.tenon_end_diameter
-
-    @property
-    def tenon_length(self) -> float:
-        """Tenon length, mm."""
-        return self.shape.tenon_length
+        return self.shoulder
 
     @property
     def tenon_share(self) -> float:
         """Neck of the tenon over rim diameter, 0..1."""
-        return self.shape.tenon_diameter / self.rim_diameter
-
-    @property
-    def size(self) -> float:
-        """Volume enclosed by its outside, mm³."""
-        return self.shape.size
+        return self.tenon_diameter / self.rim_diameter
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

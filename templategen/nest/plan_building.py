@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+from typing import Any
 
 from templategen.geometry.curves import Pair, points_along
 from templategen.geometry.solids import volume_of_revolution
@@ -22,8 +23,7 @@ from templategen.nest.rules import (
     edge_of,
     floor_of,
     moved,
-    required_floor,
-    required_wall,
+    required,
     wall_of,
     wall_places,
     worst_of,
@@ -56,17 +56,21 @@ def build_plan(job: Job, shop: Shop, chain: Chain) -> Plan:
     return dataclasses.replace(plan, findings=tuple(findings))
 
 
+def _fields(record: CutSetting | BowlShape) -> dict[str, Any]:
+    return {field.name: getattr(record, field.name) for field in dataclasses.fields(record)}
+
+
 def _cut(n: int, chain: Chain, job: Job, bowls: tuple[Bowl, ...]) -> Cut:
     setting, height, bowl = chain.settings[n], job.nest.height_above_centre, bowls[n]
     on_lathe = bowl if job.nest.order == Order.OUTER_FIRST else bowls[0]
     assert bowl.wall_at is not None  # every bowl that is cut has one
     return Cut(
+        **_fields(setting),
         number=n + 1,
-        setting=setting,
         cutter_height=height,
-        entry_from_rim=on_lathe.shape.rim_radius - setting.entry_radius,
+        entry_from_rim=on_lathe.rim_radius - setting.entry_radius,
         relief=job.nest.relief,
-        sensitivity=_sensitivity(bowl.shape, setting, height=height, at=bowl.wall_at),
+        sensitivity=_sensitivity(bowl, setting, height=height, at=bowl.wall_at),
     )
 
 
@@ -95,17 +99,16 @@ def _bowl(n: int, chain: Chain, job: Job) -> Bowl:
         inner = settings[n]
         places = wall_places(shape, inner, job)
         at, wall = places[0], math.dist(*places[0])
-        need = required_wall(job, rim_radius=shape.rim_radius)
+        need, floor_need = required(job, rim_radius=shape.rim_radius)
         floor = floor_of(shape, inner)
-        floor_need = required_floor(job, rim_radius=shape.rim_radius)
         own = settings[n - 1] if n else None
         worst, floor_worst = worst_of(shape, own, inner, job, near=places)
         edge = edge_of(inner, height=job.nest.height_above_centre)
         inside = points_along([edge], max_gap=EXACT_GAP)
         outline = (*outside, (0.0, inside[-1][1]), *reversed(inside))
     return Bowl(
+        **_fields(shape),
         number=n + 1,
-        shape=shape,
         wall=wall,
         wall_at=at,
         wall_required=need,

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 from templategen.geometry.greatest_distance import greatest_distance
 from templategen.geometry.ring_shrinkage import (
-    DriedRim,
     RingShrinkage,
     dried_rim,
     dried_tenon,
@@ -21,7 +20,6 @@ from templategen.nest.plan import (
     BowlShape,
     Cut,
     DriedBowl,
-    HeldAgain,
     LogFit,
     Plan,
     Points,
@@ -52,7 +50,7 @@ def with_figures(plan: Plan) -> Plan:
         plan,
         bowls=tuple(_bowl_with_figures(plan, bowl, wood) for bowl in plan.bowls),
         log=log_fit(plan),
-        speed=_speed(plan, wood),
+        speed=speed_limits(plan, wood),
     )
     return dataclasses.replace(
         plan, cuts=tuple(_cut_with_figures(plan, cut, wood) for cut in plan.cuts)
@@ -134,14 +132,20 @@ def turned_outside(shape: BowlShape) -> Points:
 def _bowl_with_figures(plan: Plan, bowl: Bowl, wood: Wood | None) -> Bowl:
     cut = plan.cut_in(bowl)
     if cut is not None:
-        edge = edge_of(cut.setting, height=cut.cutter_height)
-        greatest, at = greatest_distance(edge, turned_outside(bowl.shape))
+        edge = edge_of(cut, height=cut.cutter_height)
+        greatest, at = greatest_distance(edge, turned_outside(bowl))
         bowl = dataclasses.replace(bowl, wall_greatest=greatest, wall_greatest_at=at)
     rings = ring_shrinkage(plan.job, wood)
     if rings is None:
         return bowl
     rim = dried_rim(bowl.rim_diameter / 2, rim_to_pith=rim_to_pith(plan.job), shrinkage=rings)
     tenon = dried_tenon(bowl.tenon_diameter, rings)
+    held_again = held_when_dry(
+        plan.shop.jaws,
+        tenon_when_dry(bowl, rings),
+        rim_diameter=rim.circle,
+        share=plan.shop.rules.dried_share,
+    )
     return dataclasses.replace(
         bowl,
         dried=DriedBowl(
@@ -152,7 +156,7 @@ def _bowl_with_figures(plan: Plan, bowl: Bowl, wood: Wood | None) -> Bowl:
             tenon_across=min(tenon),
             tenon_along=max(tenon),
         ),
-        held_again=_held_again(plan, bowl, rim, rings),
+        held_again=held_again,
     )
 
 
@@ -163,19 +167,6 @@ def tenon_when_dry(bowl: Bowl, rings: RingShrinkage) -> DriedTenon:
         end=min(dried_tenon(bowl.tenon_end_diameter, rings)),
         length=bowl.tenon_length * (1 - max(rings.radial, rings.tangential)),
     )
-
-
-def _held_again(plan: Plan, bowl: Bowl, rim: DriedRim, rings: RingShrinkage) -> HeldAgain | None:
-    hold = held_when_dry(
-        plan.shop.jaws,
-        tenon_when_dry(bowl, rings),
-        rim_diameter=rim.circle,
-        share=plan.shop.rules.dried_share,
-    )
-    if hold is None:
-        return None
-    jaws = next(jaws for jaws in plan.shop.jaws if jaws.id == hold.jaws)
-    return HeldAgain(jaws=jaws, diameter=hold.neck)
 
 
 # -- cuts --------------------------------------------------------------------------------
@@ -226,7 +217,7 @@ def freed_outline(plan: Plan, cut: Cut) -> Points:
     bowl = plan.bowls[cut.number]
     if plan.job.nest.order == Order.INNER_FIRST:
         return bowl.outline
-    outside = bowl.shape.outside
+    outside = bowl.outside
     return (*outside, (0.0, outside[-1][1]), (0.0, 0.0))
 
 
@@ -301,7 +292,8 @@ def _droop_of_a_newton(cut: Cut) -> float:
 # -- the whole blank ---------------------------------------------------------------------
 
 
-def _speed(plan: Plan, wood: Wood | None) -> SpeedLimits:
+def speed_limits(plan: Plan, wood: Wood | None) -> SpeedLimits:
+    """The speed of the blank while it is cored, and what it then holds."""
     limit = speed_of(plan.job, plan.shop)
     weights = green_density(wood)
     energy = None

@@ -148,7 +148,7 @@ def _bowl(bowl: Bowl) -> dict[str, Any]:
         "rim_out_of_flat": None if dried is None else dried.rim_out_of_flat,
         "largest_circle": None if dried is None else dried.largest_circle,
         "dried_jaws": None if again is None else again.jaws.id,
-        "dried_tenon_diameter": None if again is None else again.diameter,
+        "dried_tenon_diameter": None if again is None else again.neck,
         "size": bowl.size,
         "volume": bowl.volume,
         "outline": [list(point) for point in bowl.outline],

@@ -5,7 +5,7 @@ import dataclasses
 from templategen.nest.chains import find_chain
 from templategen.nest.findings import many_settings
 from templategen.nest.other_sets import other_sets
-from templategen.nest.plan import BowlShape, Finding, Plan
+from templategen.nest.plan import Finding, Plan
 from templategen.nest.plan_building import build_plan
 from templategen.nest.search import Chain
 from templategen.nest.suggestions import suggestions
@@ -49,8 +49,3 @@ def make_plan(
         sets = other_sets(plan, starts, found)
         plan = dataclasses.replace(plan, findings=tuple(findings), sets=sets)
     return plan
-
-
-def blank_shape(job: Job, shop: Shop) -> BowlShape:
-    """The turned blank with its tenon, held by the jaws nearest the wished share."""
-    return blank_options(job, shop)[0].shape

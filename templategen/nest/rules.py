@@ -19,7 +19,6 @@ from templategen.geometry.curves import (
     least_distance,
     least_places,
 )
-from templategen.geometry.swing import holder_reach
 from templategen.messages import tr, tr_noop
 from templategen.nest.plan import BowlShape, CutSetting
 from templategen.trade.choices import Guard
@@ -102,15 +101,10 @@ def _drying_line(job: Job) -> WallLine:
     return WallLine(base=wall(0.0), slope=wall(1.0) - wall(0.0))
 
 
-def required_wall(job: Job, *, rim_radius: float) -> float:
-    """Rule 1: the wall the job asks of a bowl, mm."""
-    return wall_line(job).at(rim_radius)
-
-
-def required_floor(job: Job, *, rim_radius: float) -> float:
-    """Rule 2: the floor the job asks of a bowl, mm."""
-    floor = job.nest.floor
-    return required_wall(job, rim_radius=rim_radius) if floor is None else floor
+def required(job: Job, *, rim_radius: float) -> tuple[float, float]:
+    """Rules 1 and 2: the wall and the floor the job asks of a bowl, mm."""
+    wall = wall_line(job).at(rim_radius)
+    return wall, wall if job.nest.floor is None else job.nest.floor
 
 
 def setting_from(
@@ -198,26 +192,11 @@ def fits_relief(cutter: Cutter, relief: Relief | None) -> bool:
     return relief is None or not has_relief(relief) or relief.shift <= cutter.kerf + SAME
 
 
-def bare_needed(setting: CutSetting) -> float | None:
-    """Rule 8: bare blade that keeps the holder out of the wood until the core is free, radians.
-
-    A holder whose width is not stated is taken as of no width: the least that is needed.
-
-    Returns: None where no blade is long enough.
-    """
-    return holder_reach(
-        radius=setting.cutter.radius,
-        pivot_offset=setting.pivot_offset,
-        pivot_standoff=setting.pivot_standoff,
-        holder=setting.cutter.holder or 0.0,
-    )
-
-
 def fits_reach(setting: CutSetting) -> bool:
     """Rule 8: the bare blade is long enough, or its arc is not stated."""
     if setting.cutter.arc is None:
         return True
-    needed = bare_needed(setting)
+    needed = setting.bare_needed
     return needed is not None and needed <= math.radians(setting.cutter.arc) + SAME
 
 
@@ -306,7 +285,15 @@ def core_curves(
     Returns: the curves from the rim down, or None where the inner edge misses the face or the
         axis, or does not reach below the relief cut.
     """
-    p, q, radius = setting.pivot_offset, setting.pivot_standoff, setting.cutter.inner_radius
+    pivot = setting.pivot_offset, setting.pivot_standoff
+    return inner_edge(setting.cutter.inner_radius, pivot=pivot, height=height, relief=relief)
+
+
+def inner_edge(
+    radius: float, *, pivot: tuple[float, float], height: float, relief: Relief | None
+) -> tuple[Span, ...] | None:
+    """As `core_curves`, for an inner edge of a radius with its pivot at (p, -q), mm."""
+    p, q = pivot
     if radius <= abs(p) or radius <= abs(q):
         return None
     start, end = math.asin(q / radius), math.acos(-p / radius)
@@ -449,9 +436,7 @@ def worst_of(
 
 def meets(shape: BowlShape, own: CutSetting | None, inner: CutSetting, job: Job) -> bool:
     """Rules 1, 2 and 7: wall and floor as required, nominal or worst as `guard` says."""
-    line = wall_line(job)
-    wall = line.at(shape.rim_radius)
-    floor = wall if job.nest.floor is None else job.nest.floor
+    wall, floor = required(job, rim_radius=shape.rim_radius)
     if floor_of(shape, inner) < floor - MET:
         return False
     if wall_of(shape, inner, height=job.nest.height_above_centre)[0] < wall - MET:

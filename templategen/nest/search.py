@@ -39,6 +39,7 @@ QUICK, NOMINAL, WORST = 1, 8, 24  # work of a quick check, of a wall, of a wall 
 MANY = 2048  # cuts examined for the work of one more quick check
 MOST_WORK = 12_000  # of a search on one grid, before a wider one is taken: about two seconds
 MOST_CUTS = 40  # in one blank: far more than any blank within bounds can hold
+ANY_COUNT = range(MOST_CUTS + 1)
 START = -1  # index of the start, where others are indices of cuts
 
 
@@ -128,8 +129,7 @@ def best_chain(
     segment: Segment = ALONE,
     *,
     aim: Aim = ANY,
-    more_than: int = -1,
-    most_cuts: int = MOST_CUTS,
+    counts: range = ANY_COUNT,
     most_work: int | None = None,
 ) -> Chain | None:
     """The chain of cuts that ranks first: most bowls, fewest tenons under their wish, then size.
@@ -140,8 +140,7 @@ def best_chain(
         table: the cuts to choose from.
         segment: what the chain runs between.
         aim: what it must reach.
-        more_than: chains of so many cuts or fewer are not wanted.
-        most_cuts: nor those of more.
+        counts: of cuts that are wanted; consecutive.
         most_work: limit of work, in quick checks; exact checks count `NOMINAL` or `WORST`.
 
     Returns: the chain, or None where there is none. No chain of the table has more bowls, none of
@@ -158,13 +157,13 @@ def best_chain(
     ]
     try:
         if aim.largest:
-            sizes = [one.largest_first() for one in searches]
+            sizes = [one.search(None).largest_first() for one in searches]
             top = max(sizes) * (1 - 1e-9)
             searches = [one for one, size in zip(searches, sizes, strict=True) if size >= top]
             for one in searches:
                 one.least_first = top
         for one in searches:
-            best = one.better_than(best, more_than, most_cuts) or best
+            best = one.better_than(best, counts) or best
     except TooLong as stopped:
         found = [] if best is None else [best]
         found += [chain for one in searches if (chain := one.so_far()) is not None]
@@ -228,17 +227,13 @@ class _Searches:
             )
         return self.made[budget]
 
-    def largest_first(self) -> float:
-        """The size of the largest first core of any chain; minus infinity where there is none."""
-        return self.search(None).largest_first()
-
-    def better_than(self, best: Chain | None, more_than: int, most_cuts: int) -> Chain | None:
+    def better_than(self, best: Chain | None, counts: range) -> Chain | None:
         """The best chain that has more bowls than another, or as many and fewer tenons under."""
-        have = more_than + 1 if best is None else len(best.settings)
-        longest = min(most_cuts, len(self.search(None).levels))
-        for count in range(longest, max(have, more_than + 1) - 1, -1):
+        least = counts.start if best is None else len(best.settings)
+        longest = min(counts.stop - 1, len(self.search(None).levels))
+        for count in range(longest, least - 1, -1):
             most = count + 1
-            if best is not None and count == have:
+            if best is not None and count == least:
                 most = best.unders - 1
             if self.start.under > most:
                 break
@@ -357,7 +352,7 @@ class _Search:
     def __post_init__(self) -> None:
         """Finds the allowances between bowls and the cuts of each level."""
         t = self.table
-        self.smallest = t.smallest_cuts()
+        self.smallest = t.smallest_cuts
         among, start = t.order, room_of(self.start.room, self.job)
         limits = [math.inf] * MOST_CUTS if self.most is None else [*self.most, -math.inf]
         for allowance, most in zip(t.nesting_allowances(), limits, strict=False):
@@ -843,10 +838,8 @@ class _Search:
     def envelope(self, cuts: Indices) -> Room:
         """A room that holds the room of every cut of a cell and requires no more than any."""
         t = self.table
-        entry, depth = (
-            t.grid * int(t.entry_mark[cuts].max()),
-            t.grid * int(t.depth_mark[cuts].max()),
-        )
+        entry = t.grid * int(t.entry_mark[cuts].max())
+        depth = t.grid * int(t.depth_mark[cuts].max())
         cutter = self.shop.cutters[t.cutter[cuts[0]]]
         height = self.job.nest.height_above_centre
         setting = setting_from(cutter, entry_radius=entry, depth=depth, height=height)

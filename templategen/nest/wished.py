@@ -5,7 +5,7 @@ import dataclasses
 from templategen.messages import Joined, tr, tr_count
 from templategen.nest.chains import Found, find_chain
 from templategen.nest.findings import lengths_of
-from templategen.nest.plan import Finding, Level, Rule
+from templategen.nest.plan import Finding, Rule, note, stop
 from templategen.nest.tenon_choice import Held
 from templategen.trade.records import Job, Shop
 
@@ -47,7 +47,7 @@ def with_wanted(
                 rims=Joined(tuple(show(rim) for rim in alone), ", "),
                 tolerance=show(job.nest.wanted_tolerance),
             )
-        return free, [Finding(level=Level.STOP, rule=Rule.WANTED, text=text)]
+        return free, [stop(Rule.WANTED, text)]
     cost = len(free.chain.shapes) - len(found.chain.shapes)
     if cost <= 0:
         return found, []
@@ -56,7 +56,7 @@ def with_wanted(
         "the wanted rims cost {count} bowls",
         cost,
     )
-    return found, [Finding(level=Level.NOTE, rule=Rule.WANTED, text=text)]
+    return found, [note(Rule.WANTED, text)]
 
 
 def even_on_marks(job: Job, marks: float) -> Finding:
@@ -77,4 +77,4 @@ def even_on_marks(job: Job, marks: float) -> Finding:
     )
     if not marks:
         text = tr("not all sets of cuts were compared for their even walls")
-    return Finding(level=Level.NOTE, rule=Rule.EVEN_WALL, text=text)
+    return note(Rule.EVEN_WALL, text)

@@ -22,7 +22,7 @@ from templategen.messages import Wording, languages, tr
 from templategen.page.faults import faults_of
 from templategen.page.requests import figures_in, flag_in, form_in, text_in
 from templategen.page.words import ENTRIES
-from templategen.units import Length, Units, format_length
+from templategen.units import Length, Rounding, Units, format_length
 
 Request = Mapping[str, Any]
 MOST_WOODS = 40
@@ -264,7 +264,7 @@ def measure(request: Request, _: WorkFolder) -> dict[str, Any]:
     return {
         "radius": wording.text(Length(found.radius, units)),
         "uncertainty": "± " + wording.text(Length(found.uncertainty, units, decimals=False)),
-        "value": format_length(found.radius, units, unit=False, denominator=64),
+        "value": format_length(found.radius, units, unit=False, rounding=Rounding(denominator=64)),
     }
 
 

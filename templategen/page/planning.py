@@ -7,10 +7,9 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from templategen.app.finding_fields import field_of
+from templategen.app.jobs import OpenedJob
 from templategen.app.live_jobs import (
     Move,
-    OpenedJob,
-    advised,
     changes_of,
     cut_at,
     numbered_cut,
@@ -32,10 +31,11 @@ from templategen.app.plan_tables import (
     holding_rows,
     stop_rows,
 )
-from templategen.app.plans import PrintStyle, cautions_for, figures_of, plan_to_json
+from templategen.app.plans import cautions_for, figures_of, plan_to_json
 from templategen.messages import Text, Wording, tr
 from templategen.nest.plan import Finding, Level, Plan
 from templategen.page.requests import form_in, number_in, whole_in
+from templategen.parts.style import PrintStyle
 from templategen.units import Length
 
 Request = Mapping[str, Any]
@@ -78,7 +78,7 @@ def unpin(request: Request, _: Progress) -> dict[str, Any]:
 def advice(request: Request, _: Progress) -> dict[str, Any]:
     """Changes that give more, each as data, and other sets of bowls."""
     opened = opened_of(request)
-    made, wording = advised(opened), opened.wording
+    made, wording = planned(opened, with_suggestions=True), opened.wording
     units = made.job.units
     return {
         "serial": request.get("serial"),

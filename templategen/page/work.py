@@ -10,21 +10,18 @@ from typing import Any
 
 from templategen.app.charts import chart_rows, empty_reasons, letters_of, make_chart
 from templategen.app.folder import PICTURES, WorkFolder
-from templategen.app.live_jobs import advised, planned
+from templategen.app.live_jobs import planned
 from templategen.app.logs import HOW, WAYS, log_tables, log_title, make_log_chart
 from templategen.app.nest_drawings import small_picture
 from templategen.app.pack_previews import kind_pictures, page_png, preview_pack
-from templategen.app.packs import (
-    MACHINE_CAUTION,
+from templategen.app.packs import MACHINE_CAUTION, StoppedPlanError, write_pack
+from templategen.app.print_wishes import (
+    NO_CUTTING,
     CuttingWords,
     PrintWishes,
-    StoppedPlanError,
     WrittenPack,
     checked_wishes,
-    write_pack,
 )
-from templategen.app.plans import PrintStyle
-from templategen.app.print_wishes import NO_CUTTING
 from templategen.app.scale_sheets import write_scale_sheet
 from templategen.app.scans import keep_scanned_printer, measure_scan
 from templategen.app.verifying import verdict, verify_pack
@@ -32,6 +29,7 @@ from templategen.errors import InputError
 from templategen.messages import Wording, tr
 from templategen.page.planning import Progress, Request, opened_of
 from templategen.page.requests import figures_in, flag_in, text_in, texts_in, whole_in
+from templategen.parts.style import PrintStyle
 from templategen.units import Units, inch_text, printed_units
 
 ROOT = "root"  # of a request: the folder, put in by the server
@@ -155,15 +153,15 @@ def preview(request: Request, progress: Progress) -> dict[str, Any]:
     wishes = _wishes(request, opened.job.units, "pdf")
 
     def make() -> dict[str, Any]:
-        made = preview_pack(opened, advised(opened), wishes, progress)
+        laid, pdf = preview_pack(opened, planned(opened, with_suggestions=True), wishes, progress)
         name = secrets.token_hex(8)
-        _PREVIEWS[name] = made.pdf
+        _PREVIEWS[name] = pdf
         if len(_PREVIEWS) > KEPT_PREVIEWS:
             _PREVIEWS.popitem(last=False)
         return {
             "id": name,
-            "sheets": len(made.pages),
-            "paper": made.paper,
+            "sheets": len(laid.pages),
+            "paper": laid.paper.name,
             "pages": [
                 {
                     "number": page.number,
@@ -172,7 +170,7 @@ def preview(request: Request, progress: Progress) -> dict[str, Any]:
                     "width": page.paper.width,
                     "height": page.paper.height,
                 }
-                for page in made.pages
+                for page in laid.pages
             ],
         }
 
@@ -214,7 +212,7 @@ def save(request: Request, progress: Progress) -> dict[str, Any]:
     folder.path_of(
         f"{out.relative_to(folder.root).as_posix()}/x"
     )  # not deeper than the folder goes
-    made = advised(opened)
+    made = planned(opened, with_suggestions=True)
 
     def make() -> dict[str, Any]:
         written = write_pack(opened, made, wishes, out, progress=progress)
@@ -230,24 +228,26 @@ def _saved(written: WrittenPack, folder: WorkFolder, wording: Wording) -> dict[s
         return path.relative_to(folder.root).as_posix()
 
     named = [] if written.pdf is None else [(written.pdf, "pdf")]
-    for held in written.folders:
-        cut = sorted(held.folder.glob(f"*.{held.kind}"))
-        named += [(path, held.kind) for path in cut if path.name not in held.others]
-    told = [wording.text(text) for text in written.notes]
-    if written.folders or written.nested is not None:
-        told.append(wording.text(MACHINE_CAUTION))
+    notes: list[str] = []
+    nested = None
+    if written.cut is not None:
+        for held in written.cut.folders:
+            paths = sorted(held.folder.glob(f"*.{held.kind}"))
+            named += [(path, held.kind) for path in paths if path.name not in held.others]
+        notes = [wording.text(text) for text in (*written.cut.notes, MACHINE_CAUTION)]
+        nested = written.cut.nested
     return {
         "files": [{"file": inside(path), "kind": kind} for path, kind in named],
         "sheets": written.sheets,
         "parts": written.parts,
         "paper": written.paper,
         "missing": list(written.missing),
-        "told": told,
+        "told": notes,
         "nested": None
-        if written.nested is None
+        if nested is None
         else {
-            "picture": inside(written.nested.picture),
-            "contents": inside(written.nested.contents),
+            "picture": inside(nested.picture),
+            "contents": inside(nested.contents),
             "sheets": [
                 {
                     "title": sheet.title,
@@ -255,7 +255,7 @@ def _saved(written: WrittenPack, folder: WorkFolder, wording: Wording) -> dict[s
                     "held": [{"title": one.title, "copies": one.copies} for one in sheet.held],
                     "share": wording.figure(100 * sheet.share, ".0f") + " %",
                 }
-                for sheet in written.nested.sheets
+                for sheet in nested.sheets
             ],
         },
     }
@@ -301,7 +301,7 @@ def scan(request: Request, _: Progress) -> dict[str, Any]:
     printer = text_in(request, "printer", "").strip()
     kept = keep_scanned_printer(report, printer)[0].name if printer else None
     lines = list(report.lines())
-    if report.scanner is None:  # what is said then names options of the command
+    if report.found.scanner is None:  # what is said then names options of the command
         lines.pop()
     return {
         "lines": [wording.text(line) for line in lines],

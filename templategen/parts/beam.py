@@ -1,5 +1,6 @@
 """Cut lines moved aside for the width of a beam or a bit, so that what is cut comes out true."""
 
+import itertools
 import math
 from dataclasses import dataclass
 
@@ -17,7 +18,7 @@ from templategen.geometry.offset import (
 )
 from templategen.geometry.shapes import Arc, Box, Line, Point, union
 from templategen.messages import tr
-from templategen.parts.drawing import Drawing, Item, Part, Path, Role, line
+from templategen.parts.drawing import Drawing, Item, Part, Path, Role, cross
 
 SHARP = 0.05  # mm left in a corner that counts as sharp: half of the tenths that lengths are in
 ROUND = 0.001  # mm: arcs with centres and radii this near are one circle
@@ -131,14 +132,9 @@ def _moved(whole: list[Outline], half: float) -> tuple[list[Outline], list[Outli
             moved += new
         else:
             blocked.append(outline)
-    _check_apart(moved)
+    if any(outlines_meet(one, other) for one, other in itertools.combinations(moved, 2)):
+        raise GeometryError(tr("the beam is wider than the room between two cut lines"))
     return moved, blocked
-
-
-def _check_apart(moved: list[Outline]) -> None:
-    for n, outline in enumerate(moved):
-        if any(outlines_meet(outline, other) for other in moved[:n]):
-            raise GeometryError(tr("the beam is wider than the room between two cut lines"))
 
 
 def outline_box(outline: Outline) -> Box:
@@ -169,8 +165,7 @@ def _small_hole(outline: Outline) -> SmallHole:
 def _hole_marks(hole: SmallHole, outline: Outline) -> tuple[Item, ...]:
     if hole.diameter is None:
         return (Path(segments=outline, role=Role.MARK, closed=True),)
-    (x, y), arm = hole.at, hole.diameter / 2
-    return line(x - arm, y, x + arm, y), line(x, y - arm, x, y + arm)
+    return cross(hole.at, hole.diameter / 2)
 
 
 def _blunt_places(

@@ -5,7 +5,18 @@ from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Point, circle
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import BODY, Drawing, Item, Part, Text, arc_path, line, rectangle
+from templategen.parts.dimension import moved_apart
+from templategen.parts.drawing import (
+    BODY,
+    Item,
+    Part,
+    Text,
+    arc_path,
+    cross,
+    line,
+    part_of,
+    rectangle,
+)
 from templategen.parts.held_bowl import dried_disc, green_disc
 from templategen.parts.labels import LEADING, block, fill_rows, flag_rows, job_label
 from templategen.parts.lettering import text_width
@@ -65,8 +76,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
             for n, row in enumerate(name)
         ]
     items += block(rows, at=Point(left + 3.0, first), bold_first=is_beside)
-    drawing = Drawing(items=tuple(items))
-    return (Part(kind=PartKind.BLANK_DISC, key="trammel-strip", title=title, drawing=drawing),)
+    return (part_of(PartKind.BLANK_DISC, "trammel-strip", title, items),)
 
 
 def circles_to_draw(plan: Plan, style: PrintStyle) -> list[tuple[float, list[str]]]:
@@ -79,21 +89,20 @@ def circles_to_draw(plan: Plan, style: PrintStyle) -> list[tuple[float, list[str
             wanted.append((bowl.rim_diameter, style.say("rim"), name))
             wanted.append((green_disc(plan, bowl) or 0.0, style.say("green disc"), name))
         wanted.append((dried_disc(plan, bowl) or 0.0, style.say("dried disc"), name))
-    found: list[tuple[float, list[str]]] = []
     uses = list(dict.fromkeys(use for _, use, _ in wanted))
-    ordered = sorted(
-        (w for w in wanted if w[0] > 2 * APART), key=lambda w: (w[0], uses.index(w[1]))
-    )
-    while ordered:
-        size = ordered[0][0]
-        alike = [w for w in ordered if w[0] - size < 2 * SAME]
-        ordered = ordered[len(alike) :]
-        named = []
-        for use in dict.fromkeys(w[1] for w in alike):
-            bowls = ", ".join(w[2] for w in alike if w[1] == use and w[2])
-            named.append(f"{use} {bowls}".strip())
+    large = [one for one in wanted if one[0] > 2 * APART]
+    alike: dict[float, list[tuple[str, str]]] = {}  # use and bowl by the diameter of the hole
+    for size, use, name in sorted(large, key=lambda one: (one[0], uses.index(one[1]))):
+        hole = max(alike, default=0.0)
+        alike.setdefault(hole if size - hole < 2 * SAME else size, []).append((use, name))
+    found: list[tuple[float, list[str]]] = []
+    for size, served in alike.items():
+        names = []
+        for use in dict.fromkeys(use for use, _ in served):
+            bowls = ", ".join(name for other, name in served if other == use and name)
+            names.append(f"{use} {bowls}".strip())
         shown = style.lengths((size,)).replace(" (", "\n").rstrip(")")
-        found.append((size / 2, [*named, *f"Ø {shown}".split("\n")]))
+        found.append((size / 2, [*names, *f"Ø {shown}".split("\n")]))
     return found
 
 
@@ -101,49 +110,13 @@ def placed_holes(radii: Sequence[float]) -> list[Point]:
     """Where the holes are: at their radii, those too near to the one before in a lower row."""
     holes: list[Point] = []
     for radius in radii:
-        rows = [row for row in range(ROWS) if row * LOWER < 0.8 * radius]
-        places = [_at(radius, -row * LOWER) for row in rows]
+        heights = [-row * LOWER for row in range(ROWS) if row * LOWER < 0.8 * radius]
+        places = [Point(math.sqrt(radius**2 - y**2), y) for y in heights]
         free = (p for p in places if all(math.dist(p, other) >= APART for other in holes[-ROWS:]))
         holes.append(next(free, places[-1]))
     return holes
 
 
-def _at(radius: float, y: float) -> Point:
-    return Point(math.sqrt(radius * radius - y * y), y)
-
-
-def moved_apart(places: Sequence[float], widths: Sequence[float]) -> list[float]:
-    """Middles of things of some widths, in their order, that do not run over one another.
-
-    Each is as near to its own place as the others let it; a cluster is centred on the mean of
-    its places.
-    """
-    groups: list[list[int]] = []
-
-    def span(group: list[int]) -> tuple[float, float]:
-        wide = sum(widths[n] for n in group)
-        middle = sum(places[n] for n in group) / len(group)
-        return middle - wide / 2, middle + wide / 2
-
-    for n in range(len(places)):
-        groups.append([n])
-        while len(groups) > 1 and span(groups[-1])[0] < span(groups[-2])[1]:
-            last = groups.pop()
-            groups[-1] += last
-    found = []
-    for group in groups:
-        start, _ = span(group)
-        for n in group:
-            found.append(start + widths[n] / 2)
-            start += widths[n]
-    return found
-
-
 def _hole(at: Point) -> list[Item]:
     """A hole with a cross in it, to pierce by."""
-    arm = HOLE + 0.8
-    return [
-        arc_path(circle(at, HOLE)),
-        line(at.x - arm, at.y, at.x + arm, at.y),
-        line(at.x, at.y - arm, at.x, at.y + arm),
-    ]
+    return [arc_path(circle(at, HOLE)), *cross(at, HOLE + 0.8)]

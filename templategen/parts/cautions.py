@@ -4,9 +4,18 @@ All of them are common practice, no source, except the last two, which are the l
 program knows.
 """
 
-from templategen.messages import Message, tr
+from templategen.messages import Message, tr, tr_noop
 from templategen.trade.defaults import MAX_CORING_SPEED
 from templategen.trade.records import Shop
+
+SPEED_ON_THE_CARD = tr(
+    "Core slowly, never above the speed on the card. The makers' limits of lathe, chuck and "
+    "cutter for this size and mass come first."
+)
+SPEED_OF_BLANK = tr_noop(
+    "Core this blank at {speed:.0f} rpm at most, start at {start:.0f}. The makers' limits of "
+    "lathe, chuck and cutter for this size and mass come first."
+)  # where the speed of the blank is known, in place of the one above
 
 CAUTIONS: tuple[Message, ...] = (
     tr(
@@ -22,10 +31,7 @@ CAUTIONS: tuple[Message, ...] = (
         "Stop before the core comes free. Lathe off before you touch a loose core; never lever "
         "while it runs."
     ),
-    tr(
-        "Core slowly, never above the speed on the card. The makers' limits of lathe, chuck and "
-        "cutter for this size and mass come first."
-    ),
+    SPEED_ON_THE_CARD,
     tr("Use sound wood only: no cracks, bark pockets or loose knots."),
     tr("Set the cutter above centre, never below; feed lightly and clear the shavings often."),
     tr("Get help with lifting: a green blank is heavy."),

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from templategen.geometry.shapes import Box
 from templategen.messages import tr_noop
 from templategen.nest.chart import Chart, ChartCell
-from templategen.parts.columns import TableLayout, TextColumn, ruled_table
+from templategen.parts.columns import TableLayout, TextColumn
 from templategen.parts.drawing import BODY, Drawing, Part, Role, rectangle
 from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
@@ -106,20 +106,14 @@ def _sheet(
     style: PrintStyle,
 ) -> Part:
     column = TextColumn(WIDTH - 6, first=-6.0)
-    column.write(
-        style.say(
-            "Chart of {shop}: bowls by diameter (down) and height (across)",
-            shop=chart.shop.shown_name,
-        ),
-        bold=True,
-    )
+    heading = tr_noop("Chart of {shop}: bowls by diameter (down) and height (across)")
+    column.write(style.say(heading, shop=chart.shop.shown_name), bold=True)
     column.write(wishes(chart, style=style))
     names = chart.job.nest.cutters or tuple(letters)
     key = ", ".join(f"{letters[name]} = {name}" for name in names)
     column.write(style.say("Cutters: {key}", key=key))
     column.skip(1.5)
-    table, column.y = ruled_table(rows, layout, y=column.y)
-    column.items += table
+    column.table(rows, layout)
     column.skip(1.5)
     column.write(style.say(HOW))
     title = style.say("Chart {number}", number=number)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from templategen.geometry.shapes import Point
 from templategen.parts.drawing import BODY, Item, Role, Text, line
 from templategen.parts.labels import LEADING
-from templategen.parts.lettering import wrap
+from templategen.parts.lettering import balanced, wrap
 
 SLACK = 1e-6  # mm: rounding never wraps a cell whose column was made for it
 
@@ -40,9 +40,23 @@ class TextColumn:
             self.items.append(Text(text=row, at=Point(self.left, self.y), bold=bold))
             self.y -= self.leading
 
+    def table(self, rows: Sequence[Sequence[str]], layout: "TableLayout") -> None:
+        """Writes a table across the whole sheet, see `ruled_table`."""
+        items, self.y = ruled_table(rows, layout, y=self.y)
+        self.items += items
+
     def skip(self, height: float) -> None:
         """Leaves `height` mm free."""
         self.y -= height
+
+
+def balanced_rows(phrases: Sequence[str], *, width: float) -> list[str]:
+    """Each phrase in rows of about equal length, at most `width` mm; the first is in bold."""
+    return [
+        row
+        for n, phrase in enumerate(phrases)
+        for row in balanced(phrase, width=width, size=BODY, bold=n == 0)
+    ]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

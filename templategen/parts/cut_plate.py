@@ -1,17 +1,25 @@
 """Cut plate: the half section of one cut, hooked over the rim and squared up to the face."""
 
-import itertools
 import math
 from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Line, Point
 from templategen.nest.plan import Cut, Plan
-from templategen.parts.drawing import BODY, Drawing, Item, Part, Path, Text, line
+from templategen.parts.drawing import (
+    BODY,
+    Drawing,
+    Item,
+    Part,
+    Path,
+    Text,
+    cross,
+    line,
+    lines_through,
+)
 from templategen.parts.edges import edge_marks, innermost_edge, outer_edge
 from templategen.parts.face_plate import (
     FacePlate,
     between_bowls,
-    cross,
     held_phrases,
     pin_outline,
     pivot_phrase,
@@ -65,9 +73,8 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     )
     back = front.hook_and_back()
     corners = [Point(left, 0.0), Point(0.0, 0.0), edge.end]
-    sides = [Line(a, b) for a, b in itertools.pairwise(corners) if a != b]
     face = Line(edge.start, Point(rim - front.corner, 0.0))
-    outline = Path(segments=(face, *back, *sides, edge.reversed()), closed=True)
+    outline = Path(segments=(face, *back, *lines_through(corners), edge.reversed()), closed=True)
     items: list[Item] = [
         outline,
         pin_outline(pivot, DRILL, 0.0),

@@ -1,22 +1,23 @@
 """Cutter arc: a plate with the cutter's own convex edge, to check and set it by."""
 
-import itertools
 import math
 from collections.abc import Sequence
 
-from templategen.geometry.shapes import Arc, Box, Line, Point, circle
+from templategen.geometry.shapes import Arc, Box, Point, circle
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import (
     BODY,
     Anchor,
-    Drawing,
     Item,
     Part,
     Path,
     Role,
     Text,
     arc_path,
+    cross,
     line,
+    lines_through,
+    part_of,
 )
 from templategen.parts.labels import LEADING, JobLabel, block, fill_rows, flag_rows, flag_size
 from templategen.parts.style import PrintStyle
@@ -72,27 +73,18 @@ def _plate(cutter: Cutter, number: int, style: PrintStyle) -> Part:
     texts, tab = _lettering(phrases, radius, inner)
     heel, toe = Point(FOOT, -FOOT), Point(-FOOT, -FOOT)
     corners = [edge.end, toe, *tab, heel, edge.start]
-    outline = Path(
-        segments=(edge, *(Line(a, b) for a, b in itertools.pairwise(corners))),
-        closed=True,
-    )
     items: list[Item] = [
-        outline,
+        Path(segments=(edge, *lines_through(corners)), closed=True),
         arc_path(Arc(origin, inner, low + 0.02, SPAN - 0.04), role=Role.MARK, dashed=True),
-        Path(segments=(circle(origin, 1.5),), role=Role.CUT, closed=True),
-        line(-4, 0, 4, 0),
-        line(0, -4, 0, 4),
+        arc_path(circle(origin, 1.5)),
+        *cross(origin, 4.0),
         *texts,
     ]
-    swing = _swing_ticks(radius, inner)
-    figures = [i for i in swing if isinstance(i, Text)]
-    items += [*swing, *_depth_ticks(radius, inner, style, [*texts, *figures])]
-    return Part(
-        kind=PartKind.CUTTER_ARC,
-        key=f"cutter-arc-{number}",
-        title=style.say("Cutter arc {cutter}", cutter=cutter.id),
-        drawing=Drawing(items=tuple(items)),
-    )
+    items += _swing_ticks(radius, inner)
+    written = [item for item in items if isinstance(item, Text)]
+    items += _depth_ticks(radius, inner, style, written)
+    title = style.say("Cutter arc {cutter}", cutter=cutter.id)
+    return part_of(PartKind.CUTTER_ARC, f"cutter-arc-{number}", title, items)
 
 
 def _lettering(phrases: list[str], radius: float, inner: float) -> tuple[list[Item], list[Point]]:
@@ -113,15 +105,8 @@ def _lettering(phrases: list[str], radius: float, inner: float) -> tuple[list[It
     top = -FOOT - 2.0
     texts = block(rows, at=Point(0.0, top - 1.0 - BODY * 0.8), anchor=Anchor.MIDDLE)
     half = max(wide / 2, FOOT)
-    tab = [
-        Point(-FOOT, top),
-        Point(-half, top),
-        Point(-half, top - tall),
-        Point(half, top - tall),
-        Point(half, top),
-        Point(FOOT, top),
-    ]
-    return texts, tab
+    left = [Point(-FOOT, top), Point(-half, top), Point(-half, top - tall)]
+    return texts, [*left, *(Point(-x, y) for x, y in reversed(left))]
 
 
 def _swing_ticks(radius: float, inner: float) -> list[Item]:
@@ -145,7 +130,7 @@ def _swing_ticks(radius: float, inner: float) -> list[Item]:
     return items
 
 
-def _depth_ticks(radius: float, inner: float, style: PrintStyle, texts: list[Item]) -> list[Item]:
+def _depth_ticks(radius: float, inner: float, style: PrintStyle, texts: list[Text]) -> list[Item]:
     """Depth of the tip along both sides, figures on the right."""
     step, every = (
         (25.4 / 2, 2) if style.units.first is Units.IN else (10.0, 5 if radius > 90 else 2)

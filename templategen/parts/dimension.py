@@ -245,3 +245,30 @@ def _nearest(box: Box, point: Point) -> Point | None:
     )
     facing = [side for faces, side in sides if faces]
     return min(facing, key=lambda p: math.dist(p, point), default=None)
+
+
+def moved_apart(places: Sequence[float], widths: Sequence[float]) -> list[float]:
+    """Middles of things of some widths, in their order, that do not run over one another.
+
+    Each is as near to its own place as the others let it; a cluster is centred on the mean of
+    its places.
+    """
+    clusters: list[list[int]] = []
+
+    def span(cluster: list[int]) -> tuple[float, float]:
+        wide = sum(widths[n] for n in cluster)
+        middle = sum(places[n] for n in cluster) / len(cluster)
+        return middle - wide / 2, middle + wide / 2
+
+    for n in range(len(places)):
+        clusters.append([n])
+        while len(clusters) > 1 and span(clusters[-1])[0] < span(clusters[-2])[1]:
+            last = clusters.pop()
+            clusters[-1] += last
+    found = []
+    for cluster in clusters:
+        start, _ = span(cluster)
+        for n in cluster:
+            found.append(start + widths[n] / 2)
+            start += widths[n]
+    return found

@@ -29,6 +29,7 @@ LINE_WIDTH = {Role.CUT: 0.3, Role.MARK: 0.15, Role.NOTE: 0.1}  # mm (design.md Â
 _KINDS = frozenset(kind.value for kind in PartKind)
 
 BODY = 9.0 * 25.4 / 72  # 9 pt, the least size of body text, mm
+SAME = 1e-6  # mm: points this near are one
 
 
 class Anchor(enum.StrEnum):
@@ -225,6 +226,23 @@ class Part:
         return PartKind(self.kind).material if self.kind in _KINDS else Material.PAPER
 
 
+def part_of(kind: PartKind, key: str, title: str, items: Iterable[Item]) -> Part:
+    """A part that may be turned and tiled and is cut once.
+
+    Args:
+        kind: of the part.
+        key: unique in a pack, see `Part`.
+        title: what a person calls it.
+        items: what is drawn, full size.
+    """
+    return Part(kind=kind, key=key, title=title, drawing=Drawing(items=tuple(items)))
+
+
+def lines_through(points: Iterable[Point]) -> list[Line]:
+    """Straight lines from each point to the next, none between two that are the same."""
+    return [Line(a, b) for a, b in itertools.pairwise(points) if math.dist(a, b) > SAME]
+
+
 def polyline(
     points: Iterable[tuple[float, float]],
     *,
@@ -247,6 +265,12 @@ def line(
 ) -> Path:
     """One straight line."""
     return polyline(((x0, y0), (x1, y1)), role=role, dashed=dashed)
+
+
+def cross(at: Point, arm: float) -> tuple[Path, Path]:
+    """Two marks that cross at a point, `arm` mm to each side."""
+    x, y = at
+    return line(x - arm, y, x + arm, y), line(x, y - arm, x, y + arm)
 
 
 def rectangle(

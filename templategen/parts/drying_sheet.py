@@ -46,12 +46,8 @@ def _sheet(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> P
     column.write(title, bold=True)
     _write_figures(column, plan, bowl, figures, style)
     unit = "mass_lb" if style.units.first is Units.IN else "mass_g"
-    column.write(
-        style.say(
-            'as a CSV file for "dry": {columns}',
-            columns=f"identity,date,{unit}",
-        )
-    )
+    columns = f"identity,date,{unit}"
+    column.write(style.say('as a CSV file for "dry": {columns}', columns=columns))
     column.write(style.say("Ready when the mass holds still or meets the target."))
     column.skip(0.4)
     boxes = sealed_boxes(style, at=Point(3.0, column.y))
@@ -97,7 +93,7 @@ def _write_figures(
             wall=wall_words(figures, style),
         )
     )
-    column.write("; ".join(finished_size(plan, figures, style)))
+    column.write("; ".join(finished_size(plan, bowl, figures, style)))
     column.write(f"{green_mass(figures, style)}; {target_mass(plan, figures, style)}")
     if figures.dry_mass is None:
         return
@@ -132,16 +128,14 @@ def _weighing_table(top: float, rows: int, style: PrintStyle) -> list[Item]:
     heads = (style.say("date"), style.say("mass"), "%")
     lefts = [first + n * column for n in range(BLOCKS)]
     low = top - (rows + 1) * ROW
+    y = top - 1.4 - 0.76 * BODY
     items: list[Item] = [
-        Text(
-            text=head,
-            at=Point(left + 1.0 + share * column, top - 1.4 - 0.76 * BODY),
-        )
+        Text(text=head, at=Point(left + 1.0 + share * column, y))
         for left in lefts
         for share, head in zip(SHARES, heads, strict=True)
     ]
-    for n in range(rows + 2):
-        items.append(line(first, top - n * ROW, WIDTH - 3.0, top - n * ROW, role=Role.NOTE))
+    levels = [top - n * ROW for n in range(rows + 2)]
+    items += [line(first, y, WIDTH - 3.0, y, role=Role.NOTE) for y in levels]
     edges = [first + (n + share) * column for n in range(BLOCKS) for share in SHARES]
     items += [line(x, top, x, low, role=Role.NOTE) for x in (*edges, WIDTH - 3.0)]
     return items

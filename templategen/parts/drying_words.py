@@ -2,7 +2,7 @@
 
 from templategen.geometry.shapes import Box, Point
 from templategen.nest.estimates import BowlFigures, mass_number, mass_text
-from templategen.nest.plan import Plan
+from templategen.nest.plan import Bowl, Plan
 from templategen.parts.drawing import BODY, Item, Role, Text, rectangle
 from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
@@ -64,17 +64,19 @@ def target_mass(plan: Plan, figures: BowlFigures, style: PrintStyle) -> str:
     )
 
 
-def finished_size(plan: Plan, figures: BowlFigures, style: PrintStyle) -> tuple[str, ...]:
+def finished_size(
+    plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle
+) -> tuple[str, ...]:
     """The size it dries to, and what is left of it turned true; one line or two."""
-    dried = figures.dried
+    dried = bowl.dried
     if dried is None:
         return (style.say("finished size not known: no shrinkage figure"),)
-    circle = style.length(dried.circle)
+    circle = style.length(dried.largest_circle)
     true = style.say("turned true Ø {circle}", circle=circle)
-    if dried.wall_left is not None and figures.wall is not None:
-        left = style.length(dried.wall_left)
+    if figures.wall_left is not None and figures.wall is not None:
+        left = style.length(figures.wall_left)
         true = style.say("turned true Ø {circle}, wall {wall}", circle=circle, wall=left)
-    sizes = style.lengths((dried.across, dried.along))
+    sizes = style.lengths((dried.rim_across, dried.rim_along))
     moisture = plan.job.nest.final_moisture
     return style.say("at {moisture:g} % {sizes}", moisture=moisture, sizes=sizes), true
 

@@ -4,13 +4,12 @@ Frame of a plate: the cutter's plane seen from above, x from the axis towards th
 so that the face lies on y = 0 and the plate is hooked on the blank from above in the drawing; mm.
 """
 
-import itertools
 import math
 from collections.abc import Sequence
 
 from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, circle
 from templategen.nest.plan import Bowl, Cut, Plan
-from templategen.parts.drawing import BODY, Path, Role, Text, line
+from templategen.parts.drawing import BODY, Path, Role, Text, lines_through
 from templategen.parts.labels import LEADING, fill_rows, flag_rows
 from templategen.parts.lettering import wrap
 from templategen.parts.style import PrintStyle
@@ -123,14 +122,6 @@ def pin_outline(end: Point, diameter: float, shift: float, *, role: Role = Role.
     return Path(segments=(outer_end, sides[0], inner_end, sides[1]), role=role, closed=True)
 
 
-def cross(at: Point, arm: float = CROSS) -> list[Path]:
-    """Two short lines that cross at a point."""
-    return [
-        line(at.x - arm, at.y, at.x + arm, at.y),
-        line(at.x, at.y - arm, at.x, at.y + arm),
-    ]
-
-
 def hook_size(rim: float) -> float:
     """Width of the hook and its reach behind the rim, mm."""
     return min(HOOK, max(8.0, rim / 8))
@@ -215,8 +206,7 @@ class FacePlate:
         else:
             corners[-1] = Point(rim + hook, self._left_top)
         corners += [Point(left, self._left_top), Point(left, 0.0)]
-        sides = [Line(a, b) for a, b in itertools.pairwise(corners)]
-        return [corner, *sides]
+        return [corner, *lines_through(corners)]
 
 
 def _rows(

@@ -105,13 +105,13 @@ def _lathe_lines(plan: Plan, figures: Figures, style: PrintStyle) -> list[str]:
             "and makers' limits and 6000 over the inches across (common practice, no source).",
             wood=wood,
             mass=mass,
-            speed=figures.coring_speed,
+            speed=figures.speed.max_rpm,
             rim=speed_text(figures.rim_speed, units=style.units),
         )
     ]
-    if figures.energy is not None:
-        energy = energy_text(figures.energy, units=style.units)
-        lines.append(style.say(CATCH, speed=figures.coring_speed, energy=energy))
+    if figures.speed.energy_j is not None:
+        energy = energy_text(figures.speed.energy_j, units=style.units)
+        lines.append(style.say(CATCH, speed=figures.speed.max_rpm, energy=energy))
     limits = [
         style.say(template, limit=mass_number(limit, units=style.units))
         for template, limit in (
@@ -123,12 +123,12 @@ def _lathe_lines(plan: Plan, figures: Figures, style: PrintStyle) -> list[str]:
     last = []
     if limits:
         last.append(style.say("Mass limits: {limits}.", limits=", ".join(limits)))
-    if figures.torque is not None and figures.torque_speed is not None:
+    if figures.driving is not None:
         last.append(
             style.say(
                 "Motor: {torque} at {speed:.0f} rpm; forces at the tip are for that.",
-                torque=torque_text(figures.torque, units=style.units),
-                speed=figures.torque_speed,
+                torque=torque_text(figures.driving.torque_nm, units=style.units),
+                speed=figures.driving.speed_rpm,
             )
         )
     return [*lines, " ".join(last)] if last else lines

@@ -5,18 +5,19 @@ from dataclasses import dataclass
 
 from templategen.geometry.shapes import Box, Point
 from templategen.nest.plan import Plan
-from templategen.parts.columns import SLACK
+from templategen.parts.columns import SLACK, balanced_rows
 from templategen.parts.dimension import dimension
 from templategen.parts.drawing import BODY, Drawing, Item, Part, polyline, rectangle
 from templategen.parts.labels import LEADING, JobLabel, block, flag_size, job_label
-from templategen.parts.lettering import balanced, text_width
+from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 from templategen.trade.part_kinds import PartKind
 from templategen.trade.records import Shop
-from templategen.units import Units, format_length
+from templategen.units import Rounding, Units, format_length
 
 WIDTHS = (50.0, 60.0, 75.0, 95.0, 120.0)  # mm: widest row of wording; the first that fits
+FLAGGED = 60.0  # mm: of the wording on a tab
 LONGEST_TITLE = 120.0  # mm: a longer title is broken
 BAR = 40.0  # mm: length of the gauging bar of a block too thin for its wording
 BIN = 0.005  # mm; two stacks of plies this near count as one
@@ -144,12 +145,6 @@ def nearest_stack(size: float, stock: Sequence[float]) -> Stack:
     return Stack(chosen, total - size)
 
 
-def _stack(size: float, stock: Sequence[float]) -> Stack | None:
-    """The stack of plies that meets a size, if one does."""
-    stack = nearest_stack(size, stock)
-    return stack if abs(stack.over) <= NEAR + BIN else None
-
-
 def _making(stack: Stack | None, style: PrintStyle) -> str:
     """How to make a block: a stack of plies where one meets the size, else one piece cut flat."""
     if stack is None:
@@ -169,55 +164,52 @@ def ply_text(ply: float, style: PrintStyle) -> str:
     """A thickness by the name it is sold under: millimetres where no 1/64 in meets it."""
     step = Units.IN.grid
     if style.units is Units.IN and abs(ply / step - round(ply / step)) * step < 0.01:
-        return format_length(ply, Units.IN, denominator=64, wording=style.wording)
-    return format_length(ply, Units.MM, places=2, wording=style.wording)
+        return format_length(
+            ply, Units.IN, rounding=Rounding(denominator=64), wording=style.wording
+        )
+    return format_length(ply, Units.MM, rounding=Rounding(places=2), wording=style.wording)
 
 
 def _block(
     kind: PartKind, wish: BlockWish, stock: Sequence[float], label: JobLabel, style: PrintStyle
 ) -> Part:
-    stack = _stack(wish.size, stock)
+    nearest = nearest_stack(wish.size, stock)
+    stack = nearest if abs(nearest.over) <= NEAR + BIN else None
     title = f"{wish.title}: {style.length(wish.size)}"
     phrases = [title, wish.between, _making(stack, style)]
     if stack is not None:
         phrases.append(style.say("cut on the line"))
-    items: tuple[Item, ...] | None = None
     own = min(text_width(title, size=BODY, bold=True), LONGEST_TITLE)
-    for width in (max(own, wide) for wide in WIDTHS):
-        rows = _rows(phrases, label, width)
-        if wish.size >= len(rows) * LEADING + 2.0:
-            items = _plain(rows, wish.size)
-            break
-    if items is None:
-        items = _flagged(_rows(phrases, label, max(own, WIDTHS[1])), wish.size)
-    drawing = Drawing(items=items)
+
+    def rows_of(width: float) -> list[str]:
+        width = max(own, width)
+        return balanced_rows([*phrases, label.fitted(width)], width=width + SLACK)
+
+    shapes = (rows for rows in map(rows_of, WIDTHS) if len(rows) * LEADING + 2.0 <= wish.size)
+    rows = next(shapes, None)
+    items = _plain(rows, wish.size) if rows else _flagged(rows_of(FLAGGED), wish.size)
     return Part(
         kind=kind,
         key=f"gauge-block-{wish.key}",
         title=wish.title,
-        drawing=drawing,
+        drawing=Drawing(items=items),
         plies=() if stack is None else stack.plies,
     )
 
 
-def _rows(phrases: Sequence[str], label: JobLabel, width: float) -> list[str]:
-    rows = [
-        row
-        for n, phrase in enumerate(phrases)
-        for row in balanced(phrase, width=width + SLACK, size=BODY, bold=n == 0)
-    ]
-    job = label.fitted(width)
-    return [*rows, job] if job else rows
-
-
 def _plain(rows: Sequence[str], size: float) -> tuple[Item, ...]:
+    """A block that holds its wording."""
     wide = max(text_width(t, size=BODY, bold=n == 0) for n, t in enumerate(rows)) + 11.0
-    middle = size / 2 + (len(rows) - 1) * LEADING / 2 - 1.1
     return (
         rectangle(Box(0.0, 0.0, wide, size)),
         *dimension(Point(wide - 3.0, size), Point(wide - 3.0, 0.0)),
-        *block(rows, at=Point(4.0, middle)),
+        *block(rows, at=Point(4.0, _first_baseline(rows, size))),
     )
+
+
+def _first_baseline(rows: Sequence[str], size: float) -> float:
+    """Of rows about the middle of a block, mm."""
+    return size / 2 + (len(rows) - 1) * LEADING / 2 - 1.1
 
 
 def _flagged(rows: Sequence[str], size: float) -> tuple[Item, ...]:
@@ -235,7 +227,8 @@ def _flagged(rows: Sequence[str], size: float) -> tuple[Item, ...]:
         (BAR, size),
         (0.0, size),
     )
-    outline = polyline(corners, closed=True)
-    middle = size / 2 + (len(rows) - 1) * LEADING / 2 - 1.1
-    shown = dimension(Point(BAR / 2, size), Point(BAR / 2, 0.0))
-    return (outline, *shown, *block(rows, at=Point(BAR + 3.0, middle)))
+    return (
+        polyline(corners, closed=True),
+        *dimension(Point(BAR / 2, size), Point(BAR / 2, 0.0)),
+        *block(rows, at=Point(BAR + 3.0, _first_baseline(rows, size))),
+    )

@@ -5,9 +5,10 @@ from collections.abc import Sequence
 
 from templategen.geometry.shapes import Box, Point
 from templategen.nest.plan import Bowl, Cut, Plan
-from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Text, line, rectangle
+from templategen.parts.columns import balanced_rows
+from templategen.parts.drawing import BODY, Anchor, Item, Part, Text, line, part_of, rectangle
 from templategen.parts.labels import LEADING, block, job_label
-from templategen.parts.lettering import balanced, text_width
+from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 from templategen.trade.part_kinds import PartKind
@@ -54,21 +55,12 @@ def _stick(
     while _meet(left_items, right_items):
         width += 2.0
         right_items, right_end = _marks(right, at=width, inward=-1.0)
-    heading = [
-        row
-        for n, text in enumerate(_heading(plan, held, name, style, width=width - 6))
-        for row in balanced(text, width=width - 6, size=BODY, bold=n == 0)
-    ]
+    heading = balanced_rows(_heading(plan, held, name, style, width=width - 6), width=width - 6)
     below = max(left_end, right_end, STEP) + LEADING * 1.8
     tall = below + len(heading) * LEADING
-    items: list[Item] = [rectangle(Box(0.0, -tall, width, 0.0)), *left_items, *right_items]
-    texts = block(heading, at=Point(3.0, -below))
-    return Part(
-        kind=PartKind.GAUGE_STICK,
-        key=key,
-        title=name,
-        drawing=Drawing(items=tuple(items + texts)),
-    )
+    frame, texts = rectangle(Box(0.0, -tall, width, 0.0)), block(heading, at=Point(3.0, -below))
+    items = [frame, *left_items, *right_items, *texts]
+    return part_of(PartKind.GAUGE_STICK, key, name, items)
 
 
 def _entries(cuts: Sequence[Cut], style: PrintStyle) -> list[tuple[float, str]]:
@@ -79,31 +71,31 @@ def _entries(cuts: Sequence[Cut], style: PrintStyle) -> list[tuple[float, str]]:
         marks.append((entry, f"{cut.number}: {style.length(entry)}"))
         if cut.relief:
             at = entry + cut.relief.shift
-            label = style.say(
-                "{number} relief {relief}", number=cut.number, relief=style.length(at)
-            )
+            shown = style.length(at)
+            label = style.say("{number} relief {relief}", number=cut.number, relief=shown)
             marks.append((at, label))
     return marks
 
 
 def _steps(cuts: Sequence[Cut], style: PrintStyle) -> list[tuple[float, str]]:
     """Marks of the right edge: from each entry to the next, mm, with their labels."""
-    return [
-        (step, style.say("{one} to {next}: {step}", one=one, next=next_, step=style.length(step)))
-        for one, next_, step in _spacings(cuts)
-    ]
+    marks: list[tuple[float, str]] = []
+    for one, two in itertools.pairwise(cuts):
+        step = two.entry_from_rim - one.entry_from_rim
+        shown = style.length(step)
+        label = style.say("{one} to {next}: {step}", one=one.number, next=two.number, step=shown)
+        marks.append((step, label))
+    return marks
 
 
 def _heading(plan: Plan, held: Bowl, name: str, style: PrintStyle, *, width: float) -> list[str]:
     """Name and use of a stick, each a row or more of `width` mm."""
-    phrases = [
-        name,
-        style.say("top at the rim of the blank; left edge: entries, reliefs")
-        if held.number == 1
-        else style.say(
+    top = style.say("top at the rim of the blank; left edge: entries, reliefs")
+    if held.number > 1:
+        top = style.say(
             "top at the rim of bowl {number}; left edge: entry, relief", number=held.number
-        ),
-    ]
+        )
+    phrases = [name, top]
     if plan.job.nest.order is not Order.OUTER_FIRST and len(plan.cuts) > 1:
         phrases.append(style.say("right edge: top at one entry mark, read the next"))
     return [*phrases, style.say("cut on the line"), job_label(plan, style).fitted(width)]
@@ -118,15 +110,6 @@ def _meet(left: Sequence[Item], right: Sequence[Item]) -> bool:
         if isinstance(one, Text)
         for two in others
     )
-
-
-def _spacings(cuts: Sequence[Cut]) -> list[tuple[int, int, float]]:
-    """Numbers of two neighbouring cuts and the way between their entry marks, mm."""
-    ordered = sorted(cuts, key=lambda cut: cut.number)
-    return [
-        (one.number, two.number, two.entry_from_rim - one.entry_from_rim)
-        for one, two in itertools.pairwise(ordered)
-    ]
 
 
 def _marks(marks: list[tuple[float, str]], *, at: float, inward: float) -> tuple[list[Item], float]:

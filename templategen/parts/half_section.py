@@ -5,17 +5,16 @@ arcs follow them within `MAX_GAP`. At h = 0 they are the true arcs themselves.
 """
 
 import functools
-import itertools
 import math
 from collections.abc import Iterable
 
 from templategen.geometry.curves import Curve, Side, Span
 from templategen.geometry.shapes import Arc, Line, Point, Segment
 from templategen.nest.plan import Bowl, Cut, Plan
+from templategen.parts.drawing import SAME, lines_through
 
 MAX_GAP = 0.005  # mm between a curve that is no circle and the arcs drawn for it
 TENON_CORNERS = 2  # last points of a plan's outside: edge of the tenon's end face, axis
-SAME = 1e-6  # mm
 FINEST = 1e-7  # radians: a shorter piece of a curve is drawn straight
 
 
@@ -63,10 +62,8 @@ def _arcs_near(span: Span, start: float, end: float) -> list[Segment]:
 
 def arc_through(start: Point, middle: Point, end: Point) -> Arc:
     """The arc from `start` over `middle` to `end`, three points that are not in line."""
-    (ax, ay), (bx, by) = (
-        (middle.x - start.x, middle.y - start.y),
-        (end.x - start.x, end.y - start.y),
-    )
+    ax, ay = middle.x - start.x, middle.y - start.y
+    bx, by = end.x - start.x, end.y - start.y
     twice = 2 * (ax * by - ay * bx)
     a, b = ax * ax + ay * ay, bx * bx + by * by
     centre = Point(start.x + (by * a - ay * b) / twice, start.y + (ax * b - bx * a) / twice)
@@ -79,7 +76,7 @@ def arc_through(start: Point, middle: Point, end: Point) -> Arc:
 
 def outside_edge(bowl: Bowl) -> tuple[Segment, ...]:
     """The outside of a bowl from the rim to the neck of its tenon."""
-    segments = joined(bowl.shape.curves)
+    segments = joined(bowl.curves)
     neck = Point(bowl.tenon_diameter / 2, -bowl.depth)
     if math.dist(segments[-1].end, neck) > MAX_GAP:
         segments.append(Line(segments[-1].end, neck))
@@ -90,8 +87,7 @@ def outside_segments(plan: Plan) -> tuple[Segment, ...]:
     """The turned outside of the blank from the rim to the axis, with its tenon."""
     edge = outside_edge(plan.bowls[0])
     corners = [edge[-1].end, *(Point(r, -z) for r, z in plan.outside[-TENON_CORNERS:])]
-    sides = (Line(a, b) for a, b in itertools.pairwise(corners) if math.dist(a, b) > SAME)
-    return (*edge, *sides)
+    return (*edge, *lines_through(corners))
 
 
 def cut_edge(cut: Cut, radius: float) -> tuple[Segment, ...]:
@@ -121,12 +117,9 @@ def relief_step(core: Bowl, cut: Cut) -> tuple[Segment, ...]:
     """
     if cut.relief is None:
         return ()
-    segments: list[Segment] = []
-    for segment in joined(core.shape.curves):
-        segments.append(segment)
-        if isinstance(segment, Line):
-            return tuple(segments)
-    return ()
+    segments = joined(core.curves)
+    foot = next((n for n, s in enumerate(segments, start=1) if isinstance(s, Line)), 0)
+    return tuple(segments[:foot])
 
 
 def stub(cut: Cut) -> tuple[Point, Point, Point, Point] | None:
@@ -140,7 +133,7 @@ def stub(cut: Cut) -> tuple[Point, Point, Point, Point] | None:
 def bowl_outline(plan: Plan, bowl: Bowl) -> tuple[Segment, ...]:
     """The half section of a bowl, from its rim round its outside to the axis and back inside."""
     freed, hollowed = plan.cut_freeing(bowl), plan.cut_in(bowl)
-    outside = outside_segments(plan) if freed is None else tuple(joined(bowl.shape.curves))
+    outside = outside_segments(plan) if freed is None else tuple(joined(bowl.curves))
     inside: tuple[Segment, ...] = ()
     if hollowed is not None:
         inside = tuple(s.reversed() for s in reversed(cut_edges(hollowed)[0]))
@@ -148,8 +141,7 @@ def bowl_outline(plan: Plan, bowl: Bowl) -> tuple[Segment, ...]:
     face = inside[-1].end if inside else Point(0.0, 0.0)
     low = outside[-1].end
     corners = [low, Point(0.0, low.y), Point(0.0, top.y), top]
-    middle = [Line(a, b) for a, b in itertools.pairwise(corners) if math.dist(a, b) > SAME]
-    return (*outside, *middle, *inside, Line(face, outside[0].start))
+    return (*outside, *lines_through(corners), *inside, Line(face, outside[0].start))
 
 
 def wall_ends(at: tuple[tuple[float, float], tuple[float, float]]) -> tuple[Point, Point]:

@@ -6,7 +6,7 @@ this plan, the figures of each cut, and the cautions.
 
 import dataclasses
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable
 
 from templategen.geometry.shapes import Point, Transform
 from templategen.nest.plan import Plan
@@ -17,7 +17,7 @@ from templategen.parts.figure_table import figure_table
 from templategen.parts.labels import plan_facts
 from templategen.parts.lettering import text_width, wrap
 from templategen.parts.nest_picture import nest_picture
-from templategen.parts.setting_card import AGAIN, table_rows
+from templategen.parts.setting_card import AGAIN, last_line, table_rows
 from templategen.parts.style import PrintStyle
 from templategen.parts.work_order import Block, caution_blocks, finding_blocks, paragraph
 from templategen.trade.choices import Order
@@ -76,8 +76,13 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     )
 
 
-def _moved(block: Block, x: float, y: float) -> Sequence[Item]:
-    return Drawing(items=block.items).moved(Transform.move(x, y)).items
+def _stacked(blocks: Iterable[Block], y: float, *, left: float = 0.0) -> tuple[list[Item], float]:
+    """Blocks below one another from y down, and the y below them, mm."""
+    items: list[Item] = []
+    for block in blocks:
+        items += Drawing(items=block.items).moved(Transform.move(left, y)).items
+        y -= block.height
+    return items, y
 
 
 def _nest_items(plan: Plan, style: PrintStyle) -> list[Item]:
@@ -87,18 +92,16 @@ def _nest_items(plan: Plan, style: PrintStyle) -> list[Item]:
     y -= 2.0
     picture, low = _picture(plan, y)
     items += picture
-    left, down = NEST_WIDTH + GUTTER, y
+    left = NEST_WIDTH + GUTTER
     words = style.say(
         "Numbers in the wood: bowls, the last one the core. Above the face: cuts, at their entry."
     )
-    for text in (*filter(None, plan_facts(plan, style)), words):
-        block = paragraph(text, WIDTH - left, gap=1.2)
-        items += _moved(block, left, down)
-        down -= block.height
+    texts = (*filter(None, plan_facts(plan, style)), words)
+    facts, down = _stacked((paragraph(t, WIDTH - left, gap=1.2) for t in texts), y, left=left)
     rows = _bowl_rows(plan, style)
     layout = TableLayout(names=NAME_WIDTH, column=(WIDTH - NAME_WIDTH) / (len(rows[0]) - 1))
     table, _ = ruled_table(rows, layout, y=min(low, down) - BODY - 4.0)
-    return [*items, *table]
+    return [*items, *facts, *table]
 
 
 def _picture(plan: Plan, top: float) -> tuple[list[Item], float]:
@@ -123,32 +126,29 @@ def _picture(plan: Plan, top: float) -> tuple[list[Item], float]:
             items.append(dataclasses.replace(item, size=size, at=lower))
     for cut in plan.cuts:
         at = shift.apply(Point(cut.entry_radius - cut.cutter.kerf / 2, 0.0))
-        number = Text(
-            text=str(cut.number), at=Point(at.x, at.y + 1.4), anchor=Anchor.MIDDLE, bold=True
-        )
-        items.append(number)
+        at = Point(at.x, at.y + 1.4)
+        items.append(Text(text=str(cut.number), at=at, anchor=Anchor.MIDDLE, bold=True))
     return items, top - BODY - 2.0 - scale * box.height
 
 
 def _bowl_rows(plan: Plan, style: PrintStyle) -> list[list[str]]:
     """A heading, and for each bowl its size, wall and how it is held."""
     say = style.say
-    rows = [
-        ["", say("rim Ø"), say("depth"), say("least wall"), say("tenon Ø × length"), say("jaws")]
-    ]
-    for bowl in plan.bowls:
-        tenon = style.lengths((bowl.tenon_diameter, bowl.tenon_length))
-        rows.append(
+    heads = [say("rim Ø"), say("depth"), say("least wall"), say("tenon Ø × length"), say("jaws")]
+    return [
+        ["", *heads],
+        *(
             [
                 style.text(bowl.shown_name),
                 style.lengths((bowl.rim_diameter,)),
                 style.lengths((bowl.depth,)),
                 NOTHING if bowl.wall is None else style.lengths((bowl.wall,)),
-                tenon,
+                style.lengths((bowl.tenon_diameter, bowl.tenon_length)),
                 NOTHING if bowl.jaws is None else bowl.jaws.id,
             ]
-        )
-    return rows
+            for bowl in plan.bowls
+        ),
+    ]
 
 
 def _heading(plan: Plan, style: PrintStyle) -> tuple[list[Item], float]:
@@ -172,9 +172,8 @@ def _heading(plan: Plan, style: PrintStyle) -> tuple[list[Item], float]:
         items.append(Text(text=row, at=Point(left, y - 0.76 * size), size=size, bold=True))
         y -= size * 1.15
     if subtitle:
-        block = paragraph(subtitle, room, gap=0.0)
-        items += _moved(block, left, y - 0.6)
-        y -= block.height + 0.6
+        more, y = _stacked([paragraph(subtitle, room, gap=0.0)], y - 0.6, left=left)
+        items += more
     return items, min(y, -0.8 * NUMBER if number else y) - 2.0
 
 
@@ -187,22 +186,10 @@ def _figure_items(plan: Plan, style: PrintStyle) -> list[Item]:
         table, y = figure_table(rows, top=y, width=WIDTH)
         items += table
         y -= 2.5
-    texts = []
+    blocks = [paragraph(style.say(last_line(cuts)), WIDTH, bold=True, gap=0.8)]
     if len(plan.cuts) > 1 and plan.job.nest.order is Order.OUTER_FIRST:
-        texts.append((style.say(AGAIN), False))
-    stop = style.say("At the stop: lathe off, then break the core out by hand, wedge or bar.")
-    texts.append((stop, True))
-    for text, bold in texts:
-        block = paragraph(text, WIDTH, bold=bold, gap=0.8)
-        items += _moved(block, 0.0, y)
-        y -= block.height
-    return items
-
-
-def _headed(text: str) -> tuple[list[Item], float]:
-    """The heading of a part, and the y below it."""
-    block = paragraph(text, WIDTH, size=4.2, bold=True, gap=0.6)
-    return list(block.items), -block.height
+        blocks.insert(0, paragraph(style.say(AGAIN), WIDTH, gap=0.8))
+    return [*items, *_stacked(blocks, y)[0]]
 
 
 def _finding_items(plan: Plan, room: float, style: PrintStyle) -> list[Item]:
@@ -213,29 +200,31 @@ def _finding_items(plan: Plan, room: float, style: PrintStyle) -> list[Item]:
     found = finding_blocks(plan, WIDTH, style)
     if not found:
         return []
-    items, y = _headed(style.say("Watch in this plan"))
+    heading = _section_heading(style.say("Watch in this plan"))
+    room -= heading.height
     shown = len(found)
-    while shown > FEWEST_FINDINGS and sum(block.height for block in found[:shown]) - y > room:
+    while shown > FEWEST_FINDINGS and sum(block.height for block in found[:shown]) > room:
         shown -= 1
     if shown < len(found):
         more = style.say("and {count} more: see the plan", count=len(found) - shown)
         found[shown:] = [paragraph(more, WIDTH, gap=0.5)]
-    for block in found:
-        items += _moved(block, 0.0, y)
-        y -= block.height
-    return items
+    return _stacked([heading, *found], 0.0)[0]
+
+
+def _section_heading(text: str) -> Block:
+    return paragraph(text, WIDTH, size=4.2, bold=True, gap=0.6)
 
 
 def _caution_items(plan: Plan, style: PrintStyle) -> list[Item]:
     """The cautions in two columns."""
-    items, y = _headed(style.say("Cautions"))
+    items, y = _stacked([_section_heading(style.say("Cautions"))], 0.0)
     wide = (WIDTH - GUTTER) / 2
-    waiting = caution_blocks(plan, wide, style)
-    half = sum(block.height for block in waiting) / 2
-    for x in (0.0, wide + GUTTER):
-        down = y
-        while waiting and (x or y - down + waiting[0].height / 2 < half):
-            block = waiting.pop(0)
-            items += _moved(block, x, down)
-            down -= block.height
-    return items
+    blocks = caution_blocks(plan, wide, style)
+    half = sum(block.height for block in blocks) / 2
+    count, down = 0, y
+    while count < len(blocks) and y - down + blocks[count].height / 2 < half:
+        down -= blocks[count].height
+        count += 1
+    left, _ = _stacked(blocks[:count], y)
+    right, _ = _stacked(blocks[count:], y, left=wide + GUTTER)
+    return [*items, *left, *right]

@@ -96,7 +96,7 @@ def _dry(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> tup
         heading = style.say(
             "dry: jaws {jaws}, neck Ø {neck}",
             jaws=bowl.held_again.jaws.id,
-            neck=style.length(bowl.held_again.diameter),
+            neck=style.length(bowl.held_again.neck),
         )
     lines = []
     disc = dried_disc(plan, bowl)
@@ -117,8 +117,8 @@ def _dry(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> tup
         ),
     ]
     is_hollow = figures.wall is not None
-    if is_hollow and figures.dried is not None and figures.dried.wall_left is not None:
-        wall = style.length(figures.dried.wall_left)
+    if is_hollow and figures.wall_left is not None:
+        wall = style.length(figures.wall_left)
         lines.append(style.say("wall left when turned true: {wall}", wall=wall))
     return heading, lines
 

@@ -118,16 +118,21 @@ def _filled(
             rows[-1] = shared
             continue
         skip_narrow_rows()
-        current = ""
+        above, current = -1, ""  # the row of this phrase that is full, and the one being filled
         for word in split(phrase):
             trial = f"{current} {word}" if current else word
             if current and not fits(trial, len(rows)):
+                above = len(rows)
                 rows.append(without_dots(current))
                 skip_narrow_rows()
                 trial = word
             if not fits(trial, len(rows)):
                 return None
             current = trial
+        if above >= 0 and len(split(current)) == 1:  # no row holds one word alone
+            *others, last = split(rows[above])
+            if len(others) > 1 and fits(f"{last} {current}", len(rows)):
+                rows[above], current = without_dots(" ".join(others)), f"{last} {current}"
         rows.append(without_dots(current))
         if len(rows) > most:
             return None

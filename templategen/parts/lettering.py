@@ -4,14 +4,16 @@ import functools
 import io
 import re
 import unicodedata
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from fontTools.ttLib import TTFont
 
 TOGETHER = re.compile(  # where lines break
-    r"(?<![\dØ×]) (?!\(\d+[.,]\d{3}[,)])|(?<=\d) (?!(?:mm|in|kg|lb|%)(?:[ ,;.:)]|$)|\d+/\d|×)"
+    r"(?<![\dØ×]) (?!\(\d+[.,]\d{3}[,)])|(?<=\d) (?!(?:mm|in|kg|lb|%)(?:[ ,;.:)]|$)|\d+/\d|×|\()"
 )
+SHORT_LINE = 0.3  # of the width: a shorter last line looks lost
 FONT_FILES = {False: "DejaVuSans.ttf", True: "DejaVuSans-Bold.ttf"}
 
 
@@ -87,12 +89,12 @@ def _ems(text: str, bold: bool) -> float:
 
 @functools.lru_cache(maxsize=2048)
 def bound_words(text: str) -> tuple[str, ...]:
-    """The words of a text, a figure bound to its fraction, unit, thousandths and times sign.
+    """The words of a text, a figure bound to its fraction, unit, bracket and times sign.
 
     >>> bound_words("entry 4 1/2 in from the axis, 2 × 18 mm")
     ('entry', '4 1/2 in', 'from', 'the', 'axis,', '2 × 18 mm')
-    >>> bound_words("wall 5/8 in (0.617)")
-    ('wall', '5/8 in (0.617)')
+    >>> bound_words("wall 5/8 in (0.617), cut 1 (R170)")
+    ('wall', '5/8 in (0.617),', 'cut', '1 (R170)')
     """
     return tuple(TOGETHER.split(" ".join(text.split())))
 
@@ -110,41 +112,66 @@ def wrap(text: str, *, width: float, size: float, bold: bool = False) -> list[st
     """The text broken at spaces into lines no longer than `width` mm.
 
     A figure stays with its fraction, unit and thousandths where they fit. A single word longer
-    than the width is broken inside. No line begins or ends with the dot between two phrases.
+    than the width is broken inside. No line begins or ends with the dot between two phrases. The
+    last line takes words from the one above it rather than be short.
+
+    >>> wrap("light feed, start at 190", width=35.0, size=3.175)
+    ['light feed,', 'start at 190']
     """
     return list(_wrapped(text, width, size, bold))
 
 
 @functools.lru_cache(maxsize=4096)
 def _wrapped(text: str, width: float, size: float, bold: bool) -> tuple[str, ...]:
-    lines: list[str] = []
-    current, so_far = "", 0.0  # the line that is being filled, and its length
-    space = text_width(" ", size=size, bold=bold)
     words = bound_words(text)
     if any(text_width(word, size=size, bold=bold) > width for word in words):
         words = tuple(text.split())
-    for word in words:
-        own = text_width(word, size=size, bold=bold)
-        while own > width and len(word) > 1:
-            cut = len(word) - 1
-            while cut > 1 and text_width(word[:cut], size=size, bold=bold) > width:
-                cut -= 1
-            if current:
-                lines.append(current)
-                current = ""
-            lines.append(word[:cut])
-            word = word[cut:]
-            own = text_width(word, size=size, bold=bold)
-        if not current:
-            current, so_far = word, own
-        elif so_far + space + own > width:
-            lines.append(without_dots(current))
-            current, so_far = word, own
+    pieces = [piece for word in words for piece in _pieces(word, width, size, bold)]
+    space = text_width(" ", size=size, bold=bold)
+    lines: list[list[str]] = []
+    so_far = 0.0  # length of the last line
+    for piece in pieces:
+        own = text_width(piece, size=size, bold=bold)
+        if lines and so_far + space + own <= width:
+            lines[-1].append(piece)
+            so_far += space + own
         else:
-            current, so_far = f"{current} {word}", so_far + space + own
-    if current:
-        lines.append(without_dots(current) if lines else current)
-    return tuple(lines)
+            lines.append([piece])
+            so_far = own
+    if len(pieces) == len(words):  # no word is broken
+        _lengthen_last(lines, width, size, bold)
+    rows = [" ".join(line) for line in lines]
+    return tuple(rows if len(rows) < 2 else map(without_dots, rows))
+
+
+def _pieces(word: str, width: float, size: float, bold: bool) -> list[str]:
+    """A word, broken where it is longer than a line."""
+    pieces = []
+    while len(word) > 1 and text_width(word, size=size, bold=bold) > width:
+        cut = len(word) - 1
+        while cut > 1 and text_width(word[:cut], size=size, bold=bold) > width:
+            cut -= 1
+        pieces.append(word[:cut])
+        word = word[cut:]
+    return [*pieces, word]
+
+
+def _lengthen_last(lines: list[list[str]], width: float, size: float, bold: bool) -> None:
+    """Moves words to a short last line from the one above, which stays longer than short."""
+
+    def length(words: Sequence[str]) -> float:
+        return text_width(" ".join(words), size=size, bold=bold)
+
+    if len(lines) < 2:
+        return
+    above, last = lines[-2:]
+    short = SHORT_LINE * width
+    while length(last) < short < length(above[:-1]):
+        moved = [above[-1], *last]
+        if length(moved) > width:
+            return
+        above.pop()
+        last.insert(0, moved[0])
 
 
 def shortened(text: str, *, width: float, size: float, bold: bool = False, tail: str = "") -> str:

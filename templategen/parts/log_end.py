@@ -8,10 +8,11 @@ import math
 
 from templategen.geometry.shapes import Box, Line, Point, Transform, circle
 from templategen.nest.plan import Plan
-from templategen.parts.blank_disc import moved_apart
 from templategen.parts.columns import TextColumn
+from templategen.parts.dimension import moved_apart
 from templategen.parts.drawing import (
     BODY,
+    SAME,
     Drawing,
     Item,
     Part,
@@ -20,6 +21,8 @@ from templategen.parts.drawing import (
     Text,
     arc_path,
     line,
+    part_of,
+    polyline,
     rectangle,
 )
 from templategen.parts.half_section import outside_edge
@@ -34,7 +37,6 @@ from templategen.trade.records import Log
 CARD = 150.0  # mm: width of the card
 SKETCH = 40.0  # mm: diameter of the log in the sketch of its end
 NAME_STEP = 4.8  # mm from one figure of the sketch of its length to the next
-SAME = 1e-6  # mm
 ALONG = 10.0  # mm: least height of the log in the sketch of its length
 WOOD = 0.88  # grey of the blanks in a sketch
 BOLD = 0.5  # mm: the pith line
@@ -51,8 +53,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     column = TextColumn(CARD - SKETCH - 12.0, first=-3.0 - 0.76 * BODY, left=SKETCH + 9.0)
     for n, text in enumerate(_sentences(plan, log, style)):
         column.write(text, bold=n == 0)
-    label = job_label(plan, style).fitted(column.width)
-    column.write(label)
+    column.write(job_label(plan, style).fitted(column.width))
     half = SKETCH / 2
     scale = SKETCH / max(log.diameter, _needed(plan, log))
     end = _end_sketch(plan, log).moved(
@@ -64,14 +65,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     items += along.moved(Transform.move(4.0, low - height)).items
     low -= height + 3.0
     frame = rectangle(Box(0.0, low, CARD, 0.0))
-    return (
-        Part(
-            kind=PartKind.LOG_END,
-            key="log-card",
-            title=title,
-            drawing=Drawing(items=(frame, *items)),
-        ),
-    )
+    return (part_of(PartKind.LOG_END, "log-card", title, (frame, *items)),)
 
 
 def make_overlay(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
@@ -84,21 +78,17 @@ def make_overlay(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     wide = radius + AROUND
     box = Box(-wide, -AROUND, wide, high + AROUND)
     column = TextColumn(radius, first=(low + high) / 2 + 2 * LEADING, left=-radius / 2)
-    sentences = [
-        title,
-        style.say(
-            "hole over the pith, bold line on the pith line; turn it over for the other half"
-        ),
-        style.say("cut on the line"),
-    ]
-    for n, text in enumerate(sentences):
-        column.write(text, bold=n == 0)
+    column.write(title, bold=True)
+    column.write(
+        style.say("hole over the pith, bold line on the pith line; turn it over for the other half")
+    )
+    column.write(style.say("cut on the line"))
     column.write(job_label(plan, style).fitted(column.width))
     items: list[Item] = [
         rectangle(box),
         arc_path(circle(Point(0.0, 0.0), PITH)),
-        Path(segments=(Line(Point(-wide, 0.0), Point(-PITH, 0.0)),), role=Role.MARK, width=BOLD),
-        Path(segments=(Line(Point(PITH, 0.0), Point(wide, 0.0)),), role=Role.MARK, width=BOLD),
+        polyline(((-wide, 0.0), (-PITH, 0.0)), role=Role.MARK, width=BOLD),
+        polyline(((PITH, 0.0), (wide, 0.0)), role=Role.MARK, width=BOLD),
         line(-wide, low, wide, low),
         line(-wide, high, wide, high),
         line(-radius, low, -radius, high, dashed=True),
@@ -106,13 +96,7 @@ def make_overlay(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
         *profile_paths(plan, log),
         *column.items,
     ]
-    part = Part(
-        kind=PartKind.LOG_OVERLAY,
-        key="log-overlay",
-        title=title,
-        drawing=Drawing(items=tuple(items)),
-    )
-    return (part,)
+    return (part_of(PartKind.LOG_OVERLAY, "log-overlay", title, items),)
 
 
 def saw_lines(plan: Plan, log: Log) -> tuple[float, float]:
@@ -152,10 +136,9 @@ def _end_sketch(plan: Plan, log: Log) -> Drawing:
     radius, (low, high) = plan.job.blank.diameter / 2, saw_lines(plan, log)
     wood = log.diameter / 2
     disc = rectangle(Box(-radius, low, radius, high), role=Role.NOTE, fill=WOOD, width=0.25)
-    half: list[Item] = [disc, *profile_paths(plan, log)]
-    upper = Drawing(items=tuple(half))
+    upper = Drawing(items=(disc, *profile_paths(plan, log)))
     lower = upper.moved(Transform.scale(1.0, -1.0))
-    pith = Path(segments=(Line(Point(-wood, 0.0), Point(wood, 0.0)),), role=Role.NOTE, width=0.35)
+    pith = polyline(((-wood, 0.0), (wood, 0.0)), role=Role.NOTE, width=0.35)
     marks = [line(-wood, y, wood, y, role=Role.NOTE) for y in (low, high, -low, -high)]
     bark = arc_path(circle(Point(0.0, 0.0), wood), role=Role.NOTE)
     return Drawing(items=(*upper.items, *lower.items, bark, pith, *marks))

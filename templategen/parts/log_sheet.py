@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from templategen.messages import tr_noop
 from templategen.nest.log_chart import LogChart
 from templategen.parts.chart_sheet import MOST_ROWS, WIDTH, cell_text, finished_sheet, letters_of
-from templategen.parts.columns import TableLayout, TextColumn, ruled_table
+from templategen.parts.columns import TableLayout, TextColumn
 from templategen.parts.drawing import Part
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import LogRim
@@ -90,8 +90,7 @@ def _sheet(
     column.skip(1.5)
     column.write(style.say(way), bold=True)
     column.skip(1.0)
-    table, column.y = ruled_table(rows, LAYOUT, y=column.y)
-    column.items += table
+    column.table(rows, LAYOUT)
     column.skip(1.5)
     column.write(style.say(HOW))
     title = style.say("Log {number}", number=number)

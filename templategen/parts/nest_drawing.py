@@ -15,6 +15,7 @@ from templategen.nest.plan import Bowl, BowlKind, Cut, Plan
 from templategen.nest.plan_figures import rim_to_pith, ring_shrinkage
 from templategen.parts.dimension import dimension
 from templategen.parts.drawing import (
+    SAME,
     Anchor,
     Drawing,
     Item,
@@ -22,6 +23,7 @@ from templategen.parts.drawing import (
     Role,
     Text,
     arc_path,
+    cross,
     line,
     polyline,
 )
@@ -40,7 +42,6 @@ LETTER = 0.026  # size of figures, of the blank's diameter
 NAME_ANGLE = math.radians(42)  # of the number of a bowl, from the pivot
 OVAL_POINTS = 48  # of a dried rim
 DRIED_POINTS = 14  # of each side of a dried outline
-SAME = 1e-6  # mm
 INNER = frozenset(  # classes of groups that lie inside the outside, the face and the axis
     ("bowl", "kerf", "relief", "tenon", "dry", "wall", "floor", "swing", "stop", "dried")
 )
@@ -48,7 +49,7 @@ INNER = frozenset(  # classes of groups that lie inside the outside, the face an
 WallPlace = tuple[tuple[float, float], tuple[float, float]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class DrawnGroup:
     """Some items that belong together.
 
@@ -84,24 +85,28 @@ def nest_groups(plan: Plan, *, style: PrintStyle, pinned: frozenset[int]) -> Gro
     """
     rim, height = plan.bowls[0].rim_diameter / 2, plan.job.blank.height
     size = LETTER * 2 * rim
-    groups = [_bowl(plan, bowl) for bowl in plan.bowls]
-    groups += [
-        DrawnGroup(
-            id="outside",
-            classes="outside",
-            items=(Path(segments=outside_segments(plan), role=Role.MARK),),
-        ),
-        DrawnGroup(id="face", classes="face", items=(line(0, 0, rim, 0),)),
-        DrawnGroup(
-            id="axis", classes="axis", items=(line(0, MARK, 0, -height - MARK, dashed=True),)
-        ),
+    outside = Path(segments=outside_segments(plan), role=Role.MARK)
+    axis = line(0, MARK, 0, -height - MARK, dashed=True)
+    groups = [
+        *(_bowl(plan, bowl) for bowl in plan.bowls),
+        DrawnGroup("outside", "outside", (outside,)),
+        DrawnGroup("face", "face", (line(0, 0, rim, 0),)),
+        DrawnGroup("axis", "axis", (axis,)),
     ]
     for cut in plan.cuts:
         groups += _kerf(cut)
         groups += _tenon(plan.bowls[cut.number], cut)
     groups += dried_groups(plan)
     room = _Room(plan)
-    groups += [_name(plan, bowl, size, room) for bowl in plan.bowls]
+    for bowl in plan.bowls:
+        text = Text(
+            text=str(bowl.number),
+            at=_middle_of(bowl, plan.cut_in(bowl)),
+            size=size,
+            anchor=Anchor.MIDDLE,
+            bold=True,
+        )
+        groups.append(DrawnGroup(f"bowl-{bowl.number}-name", "name", (room.place([text]),)))
     for bowl in plan.bowls:
         groups += _figures(plan, bowl, style, size, room)
     for cut in plan.cuts:
@@ -109,6 +114,12 @@ def nest_groups(plan: Plan, *, style: PrintStyle, pinned: frozenset[int]) -> Gro
     for cut in plan.cuts:
         groups += _handles(cut)
     return tuple(groups)
+
+
+def _of_bowl(what: str, bowl: Bowl, item: Item, *, classes: str = "") -> DrawnGroup:
+    """A group with the number of its bowl."""
+    number = str(bowl.number)
+    return DrawnGroup(f"{what}-{number}", classes or what, (item,), (("number", number),))
 
 
 def dried_groups(plan: Plan) -> Groups:
@@ -131,11 +142,7 @@ def dried_groups(plan: Plan) -> Groups:
         for x, y in _outline_points(plan, bowl):
             u, v = dried_place(x, pith - away * y, rings)
             corners.append((u, away * (pith * (1 - rings.radial) - v)))
-        outline = polyline(corners, role=Role.MARK, dashed=True)
-        data = (("number", str(bowl.number)),)
-        groups.append(
-            DrawnGroup(id=f"dry-{bowl.number}", classes="dry", items=(outline,), data=data)
-        )
+        groups.append(_of_bowl("dry", bowl, polyline(corners, role=Role.MARK, dashed=True)))
     return tuple(groups)
 
 
@@ -171,23 +178,15 @@ def rim_groups(plan: Plan) -> Groups:
             dashed=True,
         )
         green = arc_path(circle(Point(0.0, 0.0), bowl.rim_diameter / 2), role=Role.MARK)
-        data = (("number", str(bowl.number)),)
-        groups.append(DrawnGroup(id=f"rim-{bowl.number}", classes="rim", items=(green,), data=data))
-        groups.append(
-            DrawnGroup(id=f"dried-{bowl.number}", classes="dried", items=(oval,), data=data)
-        )
+        groups += [_of_bowl("rim", bowl, green), _of_bowl("dried", bowl, oval)]
     return tuple(groups)
 
 
 def _bowl(plan: Plan, bowl: Bowl) -> DrawnGroup:
     fill = Path(segments=_outline(plan, bowl), role=Role.NOTE, closed=True, fill=0.9, width=0.0)
     is_core = " core" if bowl.kind is BowlKind.CORE else ""
-    return DrawnGroup(
-        id=f"bowl-{bowl.number}",
-        classes=f"bowl tint-{(bowl.number - 1) % TINTS}{is_core}",
-        items=(fill,),
-        data=(("number", str(bowl.number)),),
-    )
+    classes = f"bowl tint-{(bowl.number - 1) % TINTS}{is_core}"
+    return _of_bowl("bowl", bowl, fill, classes=classes)
 
 
 def _outline(plan: Plan, bowl: Bowl) -> tuple[Segment, ...]:
@@ -224,10 +223,10 @@ def _wall_ends(plan: Plan, bowl: Bowl, at: WallPlace) -> tuple[Point, Point]:
 
 def _kerf(cut: Cut) -> Iterator[DrawnGroup]:
     edges = tuple(arc_path(edge(cut), role=Role.MARK) for edge in (outer_edge, inner_edge))
-    yield DrawnGroup(id=f"kerf-{cut.number}", classes="kerf", items=edges)
+    yield DrawnGroup(f"kerf-{cut.number}", "kerf", edges)
     relief = relief_marks(cut)
     if relief:
-        yield DrawnGroup(id=f"relief-{cut.number}", classes="relief", items=tuple(relief))
+        yield DrawnGroup(f"relief-{cut.number}", "relief", tuple(relief))
 
 
 def _tenon(bowl: Bowl, cut: Cut) -> Iterator[DrawnGroup]:
@@ -239,7 +238,7 @@ def _tenon(bowl: Bowl, cut: Cut) -> Iterator[DrawnGroup]:
         x, bottom = cut.pivot_offset + math.sqrt(foot), bowl.depth + bowl.tenon_length
         corners = ((x, -bowl.depth), (neck, -bowl.depth), (end, -bottom), (0.0, -bottom))
         items = (polyline(corners, role=Role.NOTE, dashed=True),)
-        yield DrawnGroup(id=f"tenon-{bowl.number}", classes="tenon", items=items)
+        yield DrawnGroup(f"tenon-{bowl.number}", "tenon", items)
 
 
 class _Room:
@@ -271,36 +270,36 @@ def _figures(
         if wall is None or places is None:
             continue
         outer, inner = _wall_ends(plan, bowl, places)
-        figure = room.place(_beside(_shown(wall, style), inner, outer, size))
-        items = (*dimension(outer, inner), figure)
-        yield DrawnGroup(id=f"wall-{n}-{which}", classes=f"wall {which}", items=items)
+        items = _dimensioned(wall, outer, inner, style, size, room)
+        yield DrawnGroup(f"wall-{n}-{which}", f"wall {which}", items)
     if cut is not None and bowl.floor is not None:
         x = max(0.0, cut.pivot_offset)
         inner, outer = Point(x, -cut.deepest), Point(x, -bowl.depth)
-        figure = room.place(_beside(_shown(bowl.floor, style), inner, outer, size))
-        yield DrawnGroup(id=f"floor-{n}", classes="floor", items=(*dimension(inner, outer), figure))
-
-
-def _shown(length: float, style: PrintStyle) -> str:
-    return style.text(Length(length, style.units, decimals=False))
-
-
-def _name(plan: Plan, bowl: Bowl, size: float, room: _Room) -> DrawnGroup:
-    """The number of a bowl in its wood."""
-    at = _middle_of(bowl, plan.cut_in(bowl))
-    text = Text(text=str(bowl.number), at=at, size=size, anchor=Anchor.MIDDLE, bold=True)
-    return DrawnGroup(id=f"bowl-{bowl.number}-name", classes="name", items=(room.place([text]),))
+        yield DrawnGroup(
+            f"floor-{n}", "floor", _dimensioned(bowl.floor, inner, outer, style, size, room)
+        )
 
 
 def _middle_of(bowl: Bowl, cut: Cut | None) -> Point:
     """A place in the wood of a bowl, half way down its wall, for its number."""
     if cut is None:
         return Point(bowl.tenon_diameter / 4, -bowl.depth / 2)
-    reach = cut.cutter.radius + (bowl.wall or 0.0) / 2
+    return _about_pivot(cut, cut.cutter.radius + (bowl.wall or 0.0) / 2, NAME_ANGLE)
+
+
+def _about_pivot(cut: Cut, radius: float, angle: float) -> Point:
+    """A point by its distance from the pivot and its angle below the face, radians."""
     return Point(
-        cut.pivot_offset + reach * math.cos(NAME_ANGLE),
-        cut.pivot_standoff - reach * math.sin(NAME_ANGLE),
+        cut.pivot_offset + radius * math.cos(angle), cut.pivot_standoff - radius * math.sin(angle)
     )
+
+
+def _dimensioned(
+    length: float, one: Point, two: Point, style: PrintStyle, size: float, room: _Room
+) -> tuple[Item, ...]:
+    """A dimension with its figure where there is room beside it."""
+    text = style.text(Length(length, style.units, decimals=False))
+    return (*dimension(one, two), room.place(_beside(text, one, two, size)))
 
 
 def _beside(text: str, one: Point, two: Point, size: float) -> Iterator[Text]:
@@ -323,49 +322,34 @@ def _cut(cut: Cut, style: PrintStyle, size: float, *, is_pinned: bool) -> Iterat
     n, edge = cut.number, outer_edge(cut)
     state = " pinned" if is_pinned else ""
     data = (("number", str(n)), ("cutter", cut.cutter.id))
-    yield DrawnGroup(
-        id=f"cut-{n}", classes=f"cut{state}", items=(arc_path(edge, role=Role.CUT),), data=data
-    )
+
+    def group(what: str, *items: Item) -> DrawnGroup:
+        return DrawnGroup(f"{what}-{n}", f"{what}{state}", items, data)
+
+    yield group("cut", arc_path(edge, role=Role.CUT))
     name = style.say("cut {number}: {cutter}", number=n, cutter=cut.cutter.id)
     at = Point(edge.start.x, HANDLE + (0.35 + n - 1) * size)
     label = Text(text=name, at=at, size=0.8 * size, anchor=Anchor.END)
-    yield DrawnGroup(id=f"cut-{n}-name", classes=f"name cut-name{state}", items=(label,))
-    p = edge.centre
-    cross = (line(p.x - MARK, p.y, p.x + MARK, p.y), line(p.x, p.y - MARK, p.x, p.y + MARK))
-    yield DrawnGroup(id=f"pivot-{n}", classes=f"pivot{state}", items=cross, data=data)
+    yield DrawnGroup(f"cut-{n}-name", f"name cut-name{state}", (label,))
+    yield group("pivot", *cross(edge.centre, MARK))
     x, depth = edge.start.x, -cut.depth_at_axis
-    yield DrawnGroup(
-        id=f"entry-{n}", classes=f"entry{state}", items=(line(x, -MARK, x, MARK),), data=data
-    )
-    yield DrawnGroup(
-        id=f"depth-{n}",
-        classes=f"depth{state}",
-        items=(line(-MARK, depth, MARK, depth),),
-        data=data,
-    )
+    yield group("entry", line(x, -MARK, x, MARK))
+    yield group("depth", line(-MARK, depth, MARK, depth))
     first = cut.touch_angle
     ticks = [
         _across(cut, first + n * TICK, 0.0) for n in range(1, math.floor(cut.swing / TICK) + 1)
     ]
     if ticks:
-        yield DrawnGroup(id=f"swing-{n}", classes="swing", items=tuple(ticks))
+        yield DrawnGroup(f"swing-{n}", "swing", tuple(ticks))
     if cut.stop_angle is not None:
-        items = (_across(cut, first + cut.stop_angle, MARK),)
-        yield DrawnGroup(id=f"stop-{n}", classes="stop", items=items, data=data)
+        stop = _across(cut, first + cut.stop_angle, MARK)
+        yield DrawnGroup(f"stop-{n}", "stop", (stop,), data)
 
 
 def _across(cut: Cut, angle: float, over: float) -> Path:
     """A line across the kerf at an angle of the tip, and beyond it on both sides."""
-    ends = []
-    for radius in (cut.cutter.inner_radius - over, cut.cutter.radius + over):
-        ends.append(
-            (
-                cut.pivot_offset + radius * math.cos(angle),
-                cut.pivot_standoff - radius * math.sin(angle),
-            )
-        )
-    (x0, y0), (x1, y1) = ends
-    return line(x0, y0, x1, y1)
+    radii = cut.cutter.inner_radius - over, cut.cutter.radius + over
+    return polyline([_about_pivot(cut, radius, angle) for radius in radii], role=Role.MARK)
 
 
 def _handle_places(cut: Cut) -> Iterator[tuple[str, Point]]:
@@ -379,10 +363,6 @@ def _handle_places(cut: Cut) -> Iterator[tuple[str, Point]]:
 def _handles(cut: Cut) -> Iterator[DrawnGroup]:
     """Rings round entry, depth and pivot."""
     for what, at in _handle_places(cut):
-        ring = arc_path(Arc(at, HANDLE, 0.0, 2 * math.pi), role=Role.NOTE)
-        yield DrawnGroup(
-            id=f"handle-{what}-{cut.number}",
-            classes="handle",
-            items=(ring,),
-            data=(("cut", str(cut.number)), ("what", what)),
-        )
+        ring = arc_path(circle(at, HANDLE), role=Role.NOTE)
+        data = (("cut", str(cut.number)), ("what", what))
+        yield DrawnGroup(f"handle-{what}-{cut.number}", "handle", (ring,), data)

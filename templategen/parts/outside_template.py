@@ -1,16 +1,15 @@
 """Outside template: a concave gauge of bowl 1's outside, hooked on the face of the blank."""
 
 import functools
-import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from templategen.geometry.shapes import Arc, Line, Point, Segment
 from templategen.nest.plan import Bowl, Plan
-from templategen.parts.drawing import BODY, Anchor, Drawing, Part, Path, Text
+from templategen.parts.drawing import BODY, Anchor, Item, Part, Path, lines_through, part_of
 from templategen.parts.half_section import outside_edge
-from templategen.parts.labels import LEADING, JobLabel, fill_rows, flag_rows, job_label
+from templategen.parts.labels import LEADING, JobLabel, block, fill_rows, flag_rows, job_label
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
 
@@ -36,14 +35,8 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
         style.say("cut on the line"),
     ]
     plate, texts = _fitted(edge, _flare(bowl), phrases, job_label(plan, style))
-    return (
-        Part(
-            kind=PartKind.OUTSIDE_TEMPLATE,
-            key="outside-template",
-            title=title,
-            drawing=Drawing(items=(Path(segments=plate, closed=True), *texts)),
-        ),
-    )
+    items = (Path(segments=plate, closed=True), *texts)
+    return (part_of(PartKind.OUTSIDE_TEMPLATE, "outside-template", title, items),)
 
 
 def trimmed_edge(edge: Sequence[Segment]) -> tuple[Segment, ...]:
@@ -85,7 +78,7 @@ def _outline(edge: Sequence[Segment], plate: _Plate, flare: float) -> tuple[Segm
         Point(foot.x + (foot.y - plate.low) * flare, plate.low),
         foot,
     ]
-    back = [Line(a, b) for a, b in itertools.pairwise(corners)]
+    back = lines_through(corners)
     first, *rest = edge
     notched = _without_start(first, NOTCH)
     curve = [s.reversed() for s in reversed([notched, *rest])]
@@ -109,7 +102,7 @@ def _without_start(segment: Segment, chord: float) -> Segment:
 
 def _fitted(
     edge: Sequence[Segment], flare: float, phrases: Sequence[str], label: JobLabel
-) -> tuple[tuple[Segment, ...], list[Text]]:
+) -> tuple[tuple[Segment, ...], list[Item]]:
     """The outline and the wording: in the corner below the rim, which is made as wide as needed."""
     rim, low = edge[0].start, edge[-1].end.y - BAND
     farthest = _reach(edge)
@@ -147,17 +140,8 @@ def _reads_well(rows: Sequence[str], phrases: Sequence[str]) -> bool:
     return shown[0] == phrases[0] and all(" " in row or row in phrases for row in shown)
 
 
-def _rows(rows: Sequence[str], right: float, first: float) -> list[Text]:
-    return [
-        Text(
-            text=row,
-            at=Point(right - MARGIN, first - n * LEADING),
-            anchor=Anchor.END,
-            bold=n == 0,
-        )
-        for n, row in enumerate(rows)
-        if row
-    ]
+def _rows(rows: Sequence[str], right: float, first: float) -> list[Item]:
+    return block(rows, at=Point(right - MARGIN, first), anchor=Anchor.END)
 
 
 def _reach(edge: Sequence[Segment]) -> Callable[[float, float], float]:

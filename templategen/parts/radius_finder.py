@@ -8,13 +8,13 @@ from templategen.messages import tr_noop
 from templategen.parts.drawing import (
     BODY,
     Anchor,
-    Drawing,
     Item,
     Part,
     Role,
     Text,
     arc_path,
     line,
+    part_of,
     rectangle,
 )
 from templategen.parts.labels import LEADING, JobLabel, block, flag_rows
@@ -151,9 +151,4 @@ def _sheet(
         *_ticks(radii, lean, scale),
         *block(rows, at=Point(2 - HALF, low)),
     ]
-    return Part(
-        kind=PartKind.RADIUS_FINDER,
-        key=f"radius-finder-{number}",
-        title=title,
-        drawing=Drawing(items=tuple(items)),
-    )
+    return part_of(PartKind.RADIUS_FINDER, f"radius-finder-{number}", title, items)

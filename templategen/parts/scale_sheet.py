@@ -6,10 +6,11 @@ The printer stretches the vernier too, by 0.06 mm where the bar is out by 0.6 %.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from templategen.geometry.shapes import Box, Point, Transform
+from templategen.messages import tr_noop
 from templategen.parts.columns import TextColumn
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Text, line
 from templategen.parts.labels import JobLabel
@@ -151,23 +152,22 @@ def _bars(scale: _Scale) -> list[Item]:
 
     Where its vernier stands a bar has no other ticks.
     """
-    (left, bottom, right, top), (across, down), step = scale.frame, scale.steps, scale.step
-    items: list[Item] = [line(left, bottom, right, bottom), line(left, bottom, left, top)]
-    clear = scale.vernier.length + 3.0
-    for n in range(across + 1):
-        if n < across and right - n * step < clear:
-            continue
-        long = 2 * TICK if n in (0, across) else TICK
-        items.append(line(left + n * step, bottom, left + n * step, bottom + long))
-    for n in range(down + 1):
-        if n < down and top - n * step < clear:
-            continue
-        long = 2 * TICK if n in (0, down) else TICK
-        items.append(line(left, bottom + n * step, left + long, bottom + n * step))
+    right, top = scale.frame.right, scale.frame.top
+    items: list[Item] = [line(0.0, 0.0, right, 0.0), line(0.0, 0.0, 0.0, top)]
+    items += [line(x, 0.0, x, long) for x, long in _tick_places(scale, scale.steps[0])]
+    items += [line(0.0, y, long, y) for y, long in _tick_places(scale, scale.steps[1])]
     items += [line(right - 2 * TICK, top, right, top), line(right, top - 2 * TICK, right, top)]
-    items += _vernier(scale, Transform.move(right, bottom), is_left=True)
-    items += _vernier(scale, Transform.rotate(math.pi / 2).then(Transform.move(left, top)))
+    items += _vernier(scale, Transform.move(right, 0.0), is_left=True)
+    items += _vernier(scale, Transform.rotate(math.pi / 2).then(Transform.move(0.0, top)))
     return items
+
+
+def _tick_places(scale: _Scale, count: int) -> Iterator[tuple[float, float]]:
+    """Where the ticks of a bar of `count` steps are, from its start, and how long they are, mm."""
+    clear = scale.vernier.length + 3.0
+    for n in range(count + 1):
+        if n == count or (count - n) * scale.step >= clear:
+            yield n * scale.step, 2 * TICK if n in (0, count) else TICK
 
 
 def _vernier(scale: _Scale, place: Transform, *, is_left: bool = False) -> list[Item]:
@@ -183,9 +183,8 @@ def _vernier(scale: _Scale, place: Transform, *, is_left: bool = False) -> list[
     for n, figure in enumerate(scale.vernier.figures):
         x = -n * scale.vernier.pitch
         tall = TICK * (2.0 if n == 0 else 1.4 if figure else 1.0)
-        lower, upper = place.apply(Point(x, 0.0)), place.apply(Point(x, side * tall))
         if n:
-            items.append(line(*lower, *upper))
+            items.append(line(x, 0.0, x, side * tall).moved(place))
         if figure:
             items.append(_figure(figure, place, Point(x, side * tall)))
     return items
@@ -212,23 +211,19 @@ def _diagonals(scale: _Scale) -> list[Item]:
     frame = scale.frame
     items: list[Item] = []
     slope = math.atan2(frame.height, frame.width)
-    for corner, angle in (
-        (Point(frame.left, frame.bottom), slope),
-        (Point(frame.left, frame.top), -slope),
-    ):
-        place = Transform.rotate(angle).then(Transform.move(*corner))
+    for start_y, angle in ((0.0, slope), (frame.top, -slope)):
+        place = Transform.rotate(angle).then(Transform.move(0.0, start_y))
         side = -1.0 if angle > 0 else 1.0  # inwards, away from the sides of the sheet
         end = scale.whole - scale.free
-        for x0, x1 in (
-            (scale.free - BEYOND, scale.free + 2 * TICK),
-            (end - scale.vernier.length - BEYOND, end + BEYOND),
-        ):
-            items.append(line(*place.apply(Point(x0, 0.0)), *place.apply(Point(x1, 0.0))))
-        for x in (scale.free, end):
-            upper = place.apply(Point(x, side * 2 * TICK))
-            items.append(line(*place.apply(Point(x, 0.0)), *upper))
-        start = Point(scale.free, side * 2 * TICK)
-        items.append(_figure(str(scale.vernier.start), place, start))
+        high = side * 2 * TICK
+        lines = (
+            line(scale.free - BEYOND, 0.0, scale.free + 2 * TICK, 0.0),
+            line(end - scale.vernier.length - BEYOND, 0.0, end + BEYOND, 0.0),
+            line(scale.free, 0.0, scale.free, high),
+            line(end, 0.0, end, high),
+        )
+        items += [one.moved(place) for one in lines]
+        items.append(_figure(str(scale.vernier.start), place, Point(scale.free, high)))
         moved = Transform.move(end, 0.0).then(place)
         items += _vernier(scale, moved, is_left=side > 0)
     return items
@@ -251,38 +246,29 @@ def _how_to_read(scale: _Scale) -> str:
 
 
 def _steps(scale: _Scale) -> list[str]:
-    """What to measure, and where to note it down."""
+    """Where to note down what was measured."""
     style = scale.style
+    lines = (
+        (tr_noop("Across, wanted {wanted}: measured {blank}"), scale.across),
+        (tr_noop("Down, wanted {wanted}: measured {blank}"), scale.down),
+        (tr_noop("Rising to the right, wanted {wanted}: {blank}"), scale.diagonal),
+        (tr_noop("Falling to the right, wanted {wanted}: {blank}"), scale.diagonal),
+    )
     blank = "." * 20
-    diagonal = scale.shown(scale.diagonal)
-    return [
-        _how_to_read(scale),
-        style.say(
-            "Across, wanted {wanted}: measured {blank}",
-            wanted=scale.shown(scale.across),
-            blank=blank,
-        ),
-        style.say(
-            "Down, wanted {wanted}: measured {blank}",
-            wanted=scale.shown(scale.down),
-            blank=blank,
-        ),
-        style.say("Rising to the right, wanted {wanted}: {blank}", wanted=diagonal, blank=blank),
-        style.say("Falling to the right, wanted {wanted}: {blank}", wanted=diagonal, blank=blank),
-    ]
+    return [style.say(text, wanted=scale.shown(wanted), blank=blank) for text, wanted in lines]
 
 
 def _paragraphs(scale: _Scale, heading: Sequence[str]) -> list[Item]:
     """Heading and steps between the diagonals; on small paper the last ones are left out."""
     style, frame = scale.style, scale.frame
     ends = (scale.free + scale.vernier.length + BEYOND) / scale.whole * frame.height
-    left = frame.left + 2 * TICK + 12.0
+    left = 2 * TICK + 12.0
     y = frame.top - ends - 5.0
     column = TextColumn(frame.right - left - 10.0, first=y - 9.0, left=left, leading=LEADING)
     command = _rows_of_options(scale.command(), column.width)
     tell = style.say("2. Give the program what you measured, then what was wanted, such as:")
     blocks = [
-        *([text] for text in (*heading, *_steps(scale))),
+        *([text] for text in (*heading, _how_to_read(scale), *_steps(scale))),
         [tell, *command],
         [
             style.say(
@@ -307,7 +293,7 @@ def _paragraphs(scale: _Scale, heading: Sequence[str]) -> list[Item]:
     for block in blocks:
         rows = sum(len(wrap(text, width=column.width, size=BODY, bold=True)) for text in block)
         skips = sum(text not in command[:-1] for text in block)
-        if column.y - (rows + 0.6 * skips) * LEADING < frame.bottom + ends:
+        if column.y - (rows + 0.6 * skips) * LEADING < ends:
             break
         for text in block:
             column.write(text, bold=text in command)
@@ -329,11 +315,11 @@ def _rows_of_options(options: Sequence[str], width: float) -> list[str]:
 
 
 def _bar_labels(scale: _Scale) -> list[Item]:
-    style, frame = scale.style, scale.frame
+    style = scale.style
     across = style.say("across: {size} between the end ticks", size=scale.shown(scale.across))
     down = style.say("down: {size} between the end ticks", size=scale.shown(scale.down))
     return [
-        Text(text=across, at=Point(frame.left + 2.0, frame.bottom - 4.6)),
-        Text(text=down, at=Point(frame.left - 2.0, frame.bottom + 2.0), angle=math.pi / 2),
-        Text(text=str(scale.vernier.start), at=Point(frame.left + 1.2, frame.bottom + 3.6)),
+        Text(text=across, at=Point(2.0, -4.6)),
+        Text(text=down, at=Point(-2.0, 2.0), angle=math.pi / 2),
+        Text(text=str(scale.vernier.start), at=Point(1.2, 3.6)),
     ]

@@ -12,8 +12,7 @@ from dataclasses import dataclass
 from templategen.geometry.shapes import Arc, Box, Point, Transform, union
 from templategen.messages import tr_noop
 from templategen.nest.plan import Bowl, Cut, Plan
-from templategen.parts.blank_disc import moved_apart
-from templategen.parts.dimension import CLEAR, Surroundings, dimension
+from templategen.parts.dimension import CLEAR, Surroundings, dimension, moved_apart
 from templategen.parts.drawing import (
     BODY,
     Anchor,
@@ -23,11 +22,11 @@ from templategen.parts.drawing import (
     Path,
     Role,
     Text,
+    cross,
     line,
     polyline,
 )
 from templategen.parts.edges import outer_edge
-from templategen.parts.face_plate import cross
 from templategen.parts.half_section import (
     bowl_outline,
     cut_edges,
@@ -161,7 +160,7 @@ def _tints(plan: Plan) -> list[Path]:
 
 def _tenon(bowl: Bowl) -> list[Item]:
     """The tenon that will be turned on a core, dashed."""
-    outside = bowl.shape.outside
+    outside = bowl.outside
     foot = min(outside, key=lambda at: abs(at[1] - bowl.depth))[0]
     neck, end = bowl.tenon_diameter / 2, bowl.tenon_end_diameter / 2
     if foot <= neck:

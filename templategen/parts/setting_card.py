@@ -37,14 +37,14 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
         card.y = low - BODY - 2.6
     if len(plan.cuts) > 1 and plan.job.nest.order is Order.OUTER_FIRST:
         card.write(style.say(AGAIN))
-    card.write(style.say(_last_line(cuts)), bold=True)
+    card.write(style.say(last_line(cuts)), bold=True)
     for finding in plan.findings:
         if finding.level is Level.STOP:
             card.write(f"{style.say(finding.level.value)}: {style.text(finding.text)}", bold=True)
     return (card.part(PartKind.SETTING_CARD, key="setting-card", title=style.say("Setting card")),)
 
 
-def _last_line(cuts: Sequence[Cut]) -> str:
+def last_line(cuts: Sequence[Cut]) -> str:
     """What is done at the end of a cut; without a stop mark where the wood is not known."""
     if all(cut.stop_angle is not None for cut in cuts):
         return tr_noop("At the stop: lathe off, then break the core out by hand, wedge or bar.")

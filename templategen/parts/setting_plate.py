@@ -1,6 +1,5 @@
 """Setting plate: lies against the face, hooks over the rim and holds the post's pin in place."""
 
-import itertools
 import math
 
 from templategen.geometry.shapes import Arc, Box, Line, Point, Segment
@@ -8,20 +7,21 @@ from templategen.nest.plan import Cut, Plan
 from templategen.parts.drawing import (
     BODY,
     Anchor,
-    Drawing,
     Item,
     Part,
     Path,
     Role,
     Text,
+    cross,
     line,
+    lines_through,
+    part_of,
 )
 from templategen.parts.face_plate import (
     CROSS,
     FacePlate,
     between_bowls,
     chosen_pin_phrase,
-    cross,
     held_phrases,
     hook_size,
     pin_diameters,
@@ -92,12 +92,7 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     for x in dict.fromkeys((pivot.x, pivot.x - shift)):
         items += cross(Point(x, pivot.y), arm)
     items += _edge_labels(entry, half, rim, slot, style)
-    return Part(
-        kind=PartKind.SETTING_PLATE,
-        key=f"setting-plate-{cut.number}",
-        title=title,
-        drawing=Drawing(items=tuple(items)),
-    )
+    return part_of(PartKind.SETTING_PLATE, f"setting-plate-{cut.number}", title, items)
 
 
 def _beside_slot(
@@ -150,7 +145,7 @@ def _straight_edge(
         ]
         corners = [down]
     corners += [Point(entry - half, 0.0), Point(entry, 2 * half), Point(entry + half, 0.0), end]
-    return [*segments, *(Line(a, b) for a, b in itertools.pairwise(corners))]
+    return [*segments, *lines_through(corners)]
 
 
 def _end_labels(pivot: Point, radius: float, shift: float, style: PrintStyle) -> list[Text]:

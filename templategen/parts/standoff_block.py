@@ -2,14 +2,13 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from templategen.geometry.shapes import Point
 from templategen.nest.plan import Cut, Plan
 from templategen.parts.dimension import dimension
-from templategen.parts.drawing import BODY, Drawing, Item, Part, line, polyline
+from templategen.parts.drawing import BODY, Item, Part, line, part_of, polyline
 from templategen.parts.face_plate import working_order
-from templategen.parts.labels import LEADING, JobLabel, block, flag_rows, flag_size, job_label
+from templategen.parts.labels import LEADING, block, flag_rows, flag_size, job_label
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
 from templategen.trade.part_kinds import PartKind
@@ -59,13 +58,8 @@ def is_over_hollow(plan: Plan, cut: Cut) -> bool:
     return plan.job.nest.order is Order.INNER_FIRST and cut.number < len(plan.cuts)
 
 
-def _tail(plan: Plan, cut: Cut) -> tuple[float, float] | None:
-    """Half width and depth of the tail that the hollow has room for, mm; None on a whole face.
-
-    The face is open under the post where cores inside this cut have been parted before.
-    """
-    if not is_over_hollow(plan, cut):
-        return None
+def _tail(plan: Plan, cut: Cut) -> tuple[float, float]:
+    """Half width and depth of the tail that the hollow inside a cut has room for, mm."""
     hollow = plan.cuts[cut.number]
     deep = min(TAIL, 0.5 * hollow.deepest)
     reach = math.sqrt(hollow.cutter.radius**2 - (hollow.pivot_standoff + deep) ** 2)
@@ -73,61 +67,21 @@ def _tail(plan: Plan, cut: Cut) -> tuple[float, float] | None:
     return max(NARROW, min(TOUCH, room)), deep
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Shape:
-    """A block with its wording.
+def _extent(rows: Sequence[str], size: float, body: float) -> tuple[float, float, float]:
+    """The block that holds the rows: end of its bar, right end and top, mm.
+
+    Where the bar is high enough the rows stand on it and it has no tab: its end is 0.
 
     Args:
-        lines: rows of wording.
-        left: x of them, mm.
-        top: of the part that holds them, mm.
-        right: end of the block, mm.
-        corners: of its upper side, from the right to the left, mm.
-        arrows: x of the dimension of its size, mm.
-    """
-
-    lines: tuple[str, ...]
-    left: float
-    top: float
-    right: float
-    corners: tuple[tuple[float, float], ...]
-    arrows: float
-
-
-def _shape(
-    phrases: Sequence[str], label: JobLabel, width: float, size: float, body: float
-) -> _Shape:
-    """The block with its wording in rows of `width` mm, on the bar itself where it is high enough.
-
-    Args:
-        phrases: its wording.
-        label: the job's title and date, the last row.
-        width: of a row, mm.
+        rows: its wording.
         size: height of the bar, mm.
         body: of the post, mm.
     """
-    lines = tuple(flag_rows([*phrases, label.fitted(width)], width=width))
-    wide, tall = flag_size(lines)
+    wide, tall = flag_size(rows)
     if size >= tall + 1.0:
-        right = max(wide + 2.0, WIDE)
-        return _Shape(
-            lines=lines,
-            left=4.0,
-            top=size,
-            right=right,
-            corners=((right, size),),
-            arrows=right - 4.0,
-        )
+        return 0.0, max(wide + 2.0, WIDE), size
     bar = 2 * TOUCH + body / 2 + CLEAR
-    top = max(tall + 1.0, size + 6.0)
-    return _Shape(
-        lines=lines,
-        left=bar + 3.0,
-        top=top,
-        right=bar + wide,
-        corners=((bar + wide, top), (bar, top), (bar, size)),
-        arrows=TOUCH,
-    )
+    return bar, bar + wide, max(tall + 1.0, size + 6.0)
 
 
 def _phrases(plan: Plan, cut: Cut, size: float, style: PrintStyle) -> list[str]:
@@ -144,26 +98,29 @@ def _phrases(plan: Plan, cut: Cut, size: float, style: PrintStyle) -> list[str]:
 
 
 def _block(plan: Plan, cut: Cut, size: float, body: float, style: PrintStyle) -> Part:
-    tail = _tail(plan, cut)
     phrases, label = _phrases(plan, cut, size, style), job_label(plan, style)
-    shapes = [_shape(phrases, label, width, size, body) for width in ROWS]
-    shape = min(shapes, key=lambda found: found.right * found.top)
-    corners = [(0.0, 0.0), (shape.right, 0.0), *shape.corners, (0.0, size)]
+    wordings = [flag_rows([*phrases, label.fitted(width)], width=width) for width in ROWS]
+    found = [(rows, *_extent(rows, size, body)) for rows in wordings]
+    rows, bar, right, top = min(found, key=lambda one: one[2] * one[3])
+    tail: list[tuple[float, float]] = []
     items: list[Item] = []
-    if tail:
-        half, deep = tail
+    if is_over_hollow(plan, cut):
+        half, deep = _tail(plan, cut)
         start, end = TOUCH - half, TOUCH + half
-        corners[1:1] = [(start, 0.0), (start, -deep), (end, -deep), (end, 0.0)]
-        if start == 0.0:
-            corners = corners[1:]
+        tail = [(start, 0.0), (start, -deep), (end, -deep), (end, 0.0)]
         items.append(line(start, 0.0, end, 0.0))
-    first = (shape.top + (len(shape.lines) - 1) * LEADING) / 2 - 0.26 * BODY
-    rows = block([row for row in shape.lines if row], at=Point(shape.left, first))
-    items = [polyline(corners, closed=True), *items, *rows]
-    items += dimension(Point(shape.arrows, size), Point(shape.arrows, 0.0))
-    return Part(
-        kind=PartKind.STANDOFF_BLOCK,
-        key=f"standoff-block-{cut.number}",
-        title=style.say("Standoff block, cut {number}", number=cut.number),
-        drawing=Drawing(items=tuple(items)),
+    tab = [(bar, top), (bar, size)] if bar else []
+    corners = [(0.0, 0.0), *tail, (right, 0.0), (right, top), *tab, (0.0, size)]
+    first = (top + (len(rows) - 1) * LEADING) / 2 - 0.26 * BODY
+    at = TOUCH if bar else right - 4.0
+    return part_of(
+        PartKind.STANDOFF_BLOCK,
+        f"standoff-block-{cut.number}",
+        style.say("Standoff block, cut {number}", number=cut.number),
+        [
+            polyline(dict.fromkeys(corners), closed=True),
+            *items,
+            *block(rows, at=Point(bar + 3.0 if bar else 4.0, first)),
+            *dimension(Point(at, size), Point(at, 0.0)),
+        ],
     )

@@ -1,6 +1,5 @@
 """Stop dial: a sector about the pivot that shows how far the tip has swung, and where to stop."""
 
-import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -16,14 +15,16 @@ from templategen.parts.drawing import (
     Path,
     Role,
     Text,
+    cross,
+    lines_through,
     polyline,
 )
-from templategen.parts.face_plate import chosen_pin_phrase, cross, pin_diameters, pin_outline
+from templategen.parts.face_plate import CROSS, chosen_pin_phrase, pin_diameters, pin_outline
 from templategen.parts.labels import LEADING, block, job_label
 from templategen.parts.lettering import balanced, text_width
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
-from templategen.units import format_length
+from templategen.units import Rounding, format_length
 
 RADIUS = 61.0  # mm from the pin to the scale, more for a thick post
 PAST_BODY = 27.0  # mm: from the post's body to the scale at least
@@ -34,7 +35,6 @@ NAMED = 9.0  # mm from the rim to the names
 BOLD = 0.8  # mm: width of the line at the stop
 PAST_STOP = 0.75  # grey level of the band from the stop on
 FLAG = 48.0  # mm: width of the wording beside the scale
-SAME = 1e-6  # mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +100,7 @@ def _exact(depth: float, style: PrintStyle) -> str:
 
 def _coarse(depth: float, style: PrintStyle) -> str:
     """A depth on the way, to the millimetre or to 1/16 in: nobody swings finer."""
-    return format_length(depth, style.units.first, places=0, denominator=16, wording=style.wording)
+    return format_length(depth, style.units.first, rounding=Rounding(places=0, denominator=16), wording=style.wording)
 
 
 def _labels(marks: Sequence[_Mark], cut: Cut, outer: float, style: PrintStyle) -> list[_Label]:
@@ -173,7 +173,7 @@ def _dial(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     items: list[Item] = [outline]
     role = Role.CUT if plan.shop.post.pin is not None else Role.MARK
     items += [pin_outline(centre, d, 0.0, role=role) for d in pins]
-    items += cross(centre)
+    items += cross(centre, CROSS)
     if cut.stop_angle is not None:
         items.append(_past_stop(cut.stop_angle, _end(cut), radius))
     items += _scale(labels, marks, radius)
@@ -207,8 +207,9 @@ def _outline(radius: float, hub: float, end: float, rows: int) -> tuple[Path, Po
         Point(-hub, top - tall),
         foot.start,
     )
-    sides = [Line(a, b) for a, b in itertools.pairwise(corners) if math.dist(a, b) > SAME]
-    path = Path(segments=(rim, *sides, foot, Line(foot.end, rim.start)), closed=True)
+    path = Path(
+        segments=(rim, *lines_through(corners), foot, Line(foot.end, rim.start)), closed=True
+    )
     return path, Point(side + 3.0, top - 1.5 - 0.76 * BODY)
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from templategen.messages import ENGLISH_WORDING, Text, Wording
-from templategen.units import Units, format_length, printed_length
+from templategen.units import Units, format_length
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +37,7 @@ class PrintStyle:
 
     def length(self, value: float) -> str:
         """A length as printed: tenths of a millimetre, or inches to 1/32 with thousandths."""
-        return printed_length(value, self.units, self.wording)
+        return format_length(value, self.units, decimals=True, wording=self.wording)
 
     def lengths(self, values: Sequence[float]) -> str:
         """Lengths joined by a times sign, the unit named once; inches to 1/32 alone.

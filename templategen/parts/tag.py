@@ -64,7 +64,7 @@ def _tag(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> Par
     )
     column.write(green_mass(figures, style))
     column.write(target_mass(plan, figures, style))
-    column.write(finished_size(plan, figures, style)[-1])
+    column.write(finished_size(plan, bowl, figures, style)[-1])
     column.items += sealed_boxes(style, at=Point(3.0, column.y))
     column.skip(LINE)
     column.write(style.say("estimates, never ratings · cut on the line"))

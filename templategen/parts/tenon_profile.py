@@ -1,12 +1,10 @@
 """Tenon profile: the notch of a tenon ring as a gauge of its own, on request."""
 
-from collections.abc import Sequence
-
 from templategen.geometry.shapes import Point
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import BODY, Drawing, Item, Part, line, polyline
+from templategen.parts.columns import balanced_rows
+from templategen.parts.drawing import BODY, Item, Part, line, part_of, polyline
 from templategen.parts.labels import LEADING, JobLabel, block, job_label
-from templategen.parts.lettering import balanced
 from templategen.parts.style import PrintStyle
 from templategen.parts.tenon_ring import TenonSizes, sizes_used
 from templategen.trade.part_kinds import PartKind
@@ -18,13 +16,11 @@ ABOVE = 5.0  # mm of gauge over the end face at least
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """One gauge for each set of jaws and tenon length that the plan uses."""
-    return _gauges(sizes_used(plan), plan.job.tenon.shoulder, job_label(plan, style), style)
-
-
-def _gauges(
-    tenons: Sequence[TenonSizes], shoulder: float, label: JobLabel, style: PrintStyle
-) -> tuple[Part, ...]:
-    return tuple(_gauge(t, shoulder, n, label, style) for n, t in enumerate(tenons, start=1))
+    shoulder, label = plan.job.tenon.shoulder, job_label(plan, style)
+    return tuple(
+        _gauge(tenon, shoulder, number, label, style)
+        for number, tenon in enumerate(sizes_used(plan), start=1)
+    )
 
 
 def _gauge(
@@ -36,9 +32,10 @@ def _gauge(
     origin.
     """
     jaws = tenon.jaws
-    flare = (tenon.closed - tenon.neck) / 2
+    flare = tenon.flare
     title = style.say("Tenon profile, jaws {jaws}", jaws=jaws.id)
-    rows = _rows([title, *_phrases(tenon, shoulder, style)], label)
+    phrases = [title, *_phrases(tenon, shoulder, style), label.fitted(ROOM)]
+    rows = balanced_rows(phrases, width=ROOM)
     left = flare + 4.0
     right = max(left + ROOM + 3.0, shoulder + 3.0)
     top = max(len(rows) * LEADING + 5.0, jaws.depth + ABOVE)
@@ -59,12 +56,7 @@ def _gauge(
         line(shoulder, 0.0, shoulder, 1.5),
         *block(rows, at=Point(left, top - 2.0 - 0.76 * BODY)),
     ]
-    return Part(
-        kind=PartKind.TENON_PROFILE,
-        key=f"tenon-profile-{number}",
-        title=title,
-        drawing=Drawing(items=tuple(items)),
-    )
+    return part_of(PartKind.TENON_PROFILE, f"tenon-profile-{number}", title, items)
 
 
 def _phrases(tenon: TenonSizes, shoulder: float, style: PrintStyle) -> list[str]:
@@ -84,14 +76,3 @@ def _phrases(tenon: TenonSizes, shoulder: float, style: PrintStyle) -> list[str]
         style.say("dashed: jaw bottom, {rest} clear", rest=style.length(jaws.depth - tenon.length)),
         style.say("cut on the line"),
     ]
-
-
-def _rows(phrases: Sequence[str], label: JobLabel) -> list[str]:
-    """The wording in rows, and the job's label where it has one."""
-    rows = [
-        row
-        for n, phrase in enumerate(phrases)
-        for row in balanced(phrase, width=ROOM, size=BODY, bold=n == 0)
-    ]
-    job = label.fitted(ROOM)
-    return [*rows, job] if job else rows

@@ -7,32 +7,27 @@ in the crown is laid on shoulder, flank and end face: its upper edge is the shou
 Bands and crowns are slim, so that on a sheet each ring lies in the round of the next larger one.
 """
 
-import itertools
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform, circle
 from templategen.nest.plan import Plan
+from templategen.parts.columns import balanced_rows
 from templategen.parts.drawing import (
     BODY,
     Anchor,
-    Drawing,
     Item,
     Part,
     Path,
     Text,
     arc_path,
     line,
+    lines_through,
+    part_of,
     rectangle,
 )
-from templategen.parts.labels import (
-    LEADING,
-    JobLabel,
-    block,
-    fill_rows,
-    job_label,
-)
+from templategen.parts.labels import LEADING, JobLabel, block, fill_rows, job_label
 from templategen.parts.lettering import balanced, text_width
 from templategen.parts.style import PrintStyle
 from templategen.trade.jaws import closed_end, closed_neck, tenon_length_limit, widest_end
@@ -130,10 +125,9 @@ def make_full(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
 
 
 def _rings(
-    owned: Iterable[TenonSizes], shoulder: float, label: JobLabel, style: PrintStyle
+    sizes: Sequence[TenonSizes], shoulder: float, label: JobLabel, style: PrintStyle
 ) -> tuple[Part, ...]:
     """Rings whose crowns let each lie in the round of the next larger one, as cups do."""
-    sizes = tuple(owned)
     rounds = sorted(one.closed / 2 for one in sizes)
     parts = []
     for number, one in enumerate(sizes, start=1):
@@ -200,20 +194,16 @@ def _stepped(
     on_band, others = _shared_out(_phrases(sizes, style), hole, side)
     crown = _crown(sizes, [title, *others], label, room, shoulder, flat)
     start = LIP + sizes.flare - crown.left
+    flat_end = LIP - crown.left + shoulder  # of the flat that the jaws need at the shoulder
     items: list[Item] = [
         Path(segments=_outline(sizes, side, crown), closed=True),
         *_crown_texts(crown, start + 3.0, flat),
         *_words_beside(style.say("Go"), side, lips, -THROAT - LIPS / 2 - 0.3 * BODY),
         *_words_beside(style.say("Stop"), side, hole, 0.0),
         *on_band,
-        _flat_mark(shoulder, crown),
+        line(flat_end, crown.top, flat_end, crown.top - 1.5),
     ]
-    return Part(
-        kind=PartKind.TENON_RING,
-        key=f"tenon-ring-{number}",
-        title=title,
-        drawing=Drawing(items=tuple(items)),
-    )
+    return part_of(PartKind.TENON_RING, f"tenon-ring-{number}", title, items)
 
 
 def _side(sizes: TenonSizes) -> float:
@@ -322,10 +312,7 @@ def _high_enough(sizes: TenonSizes, side: float, left: float, top: float) -> flo
 def _outline(sizes: TenonSizes, side: float, crown: _Crown) -> tuple[Segment, ...]:
     """Round the ring from the right end of its crown; its shoulders follow the round."""
     hole, top = sizes.closed / 2, crown.top
-    right = [
-        *(Line(a, b) for a, b in itertools.pairwise(crown.ends)),
-        *_flank(sizes, side, crown, crown.ends[-1]),
-    ]
+    right = [*lines_through(crown.ends), *_flank(sizes, side, crown, crown.ends[-1])]
     mirrored = _flank(sizes, side, crown, Point(crown.left, top))
     left = [segment.moved(MIRROR).reversed() for segment in reversed(mirrored)]
     notch = [
@@ -335,8 +322,7 @@ def _outline(sizes: TenonSizes, side: float, crown: _Crown) -> tuple[Segment, ..
         crown.ends[0],
     ]
     left[-1] = Line(left[-1].start, notch[0])
-    crown_top = [Line(a, b) for a, b in itertools.pairwise(notch)]
-    return (*right, Arc(ORIGIN, hole, 0.0, math.pi), *left, *crown_top)
+    return (*right, Arc(ORIGIN, hole, 0.0, math.pi), *left, *lines_through(notch))
 
 
 def _flank(sizes: TenonSizes, side: float, crown: _Crown, corner: Point) -> list[Segment]:
@@ -360,13 +346,7 @@ def _flank(sizes: TenonSizes, side: float, crown: _Crown, corner: Point) -> list
         Point(hole, -THROAT),
         Point(hole, 0.0),
     ]
-    return [*flank, *(Line(a, b) for a, b in itertools.pairwise(corners))]
-
-
-def _flat_mark(shoulder: float, crown: _Crown) -> Path:
-    """The end of the flat that the jaws need at the shoulder."""
-    tick = LIP - crown.left + shoulder
-    return line(tick, crown.top, tick, crown.top - 1.5)
+    return [*flank, *lines_through(corners)]
 
 
 def _full(sizes: TenonSizes, number: int, label: JobLabel, style: PrintStyle) -> tuple[Part, Part]:
@@ -386,14 +366,9 @@ def _full(sizes: TenonSizes, number: int, label: JobLabel, style: PrintStyle) ->
         items: list[Item] = [
             rectangle(Box(-half, -hole - SIDE, half, top)),
             arc_path(circle(ORIGIN, hole)),
-            *_texts(rows, top),
+            *block(rows, at=Point(0.0, top - 2.0 - 0.76 * BODY), anchor=Anchor.MIDDLE),
         ]
-        return Part(
-            kind=PartKind.FULL_CIRCLE,
-            key=f"full-circle-{number}-{key}",
-            title=title,
-            drawing=Drawing(items=tuple(items)),
-        )
+        return part_of(PartKind.FULL_CIRCLE, f"full-circle-{number}-{key}", title, items)
 
     name = sizes.jaws.id
     return (
@@ -411,13 +386,7 @@ def _rows(phrases: Sequence[str], label: JobLabel, *, width: float) -> list[str]
         rows = fill_rows(["", *wanted], lambda _: width, most=count + 1, joined=True)
         if rows is not None and all(any(p in row for row in rows) for p in wanted):
             return [*heading, *(row for row in rows if row)]
-    rows = [row for phrase in wanted for row in balanced(phrase, width=width, size=BODY)]
-    return [*heading, *rows]
-
-
-def _texts(rows: Sequence[str], top: float) -> list[Item]:
-    """The rows in the middle of a plate, below its upper edge."""
-    return block(rows, at=Point(0.0, top - 2.0 - 0.76 * BODY), anchor=Anchor.MIDDLE)
+    return balanced_rows([title, *wanted], width=width)
 
 
 def _words_beside(word: str, half: float, hole: float, y: float) -> list[Item]:

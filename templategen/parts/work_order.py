@@ -9,9 +9,10 @@ from dataclasses import dataclass
 
 from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform
 from templategen.messages import Message, tr
-from templategen.nest.plan import Cut, Level, Plan
-from templategen.parts.cautions import cautions_for
+from templategen.nest.plan import Bowl, Cut, Level, Plan, Rule
+from templategen.parts.cautions import SPEED_OF_BLANK, SPEED_ON_THE_CARD, cautions_for
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Path, Role, Text
+from templategen.parts.grouped_findings import grouped_texts
 from templategen.parts.labels import LEADING
 from templategen.parts.lettering import text_width, wrap
 from templategen.parts.nest_picture import nest_picture
@@ -25,6 +26,10 @@ from templategen.units import Units
 CARD_WIDTH, CARD_HEIGHT, CARD_RADIUS = 85.60, 53.98, 3.18
 QUARTER = math.pi / 2
 INDENT = 6.0  # mm from a step's number to its wording
+HEADING = 3.6  # mm: size of a step's heading
+LEAST_NEST = 44.0  # mm: least height of the picture with its line
+LEAST_NUMBER = 2.2  # mm: smaller numbers of bowls do not stand in their walls
+SMALLER = BODY - 0.5 * 25.4 / 72  # 8.5 pt, mm: the least size of the work order
 
 Sheets = Mapping[PartKind, Sequence[int]]  # by the kind of part: the sheets it is on
 
@@ -35,6 +40,30 @@ class Block:
 
     items: tuple[Item, ...]
     height: float
+
+
+@dataclass(frozen=True, slots=True)
+class Lettering:
+    """How closely the wording of the page is set.
+
+    Args:
+        size: of steps and cautions, mm.
+        spacing: of their lines and of the gaps between them, as a factor.
+    """
+
+    size: float
+    spacing: float
+
+    def leading(self, size: float) -> float:
+        """From baseline to baseline of lettering of some size, mm."""
+        return LEADING / BODY * size * self.spacing
+
+
+USUAL = Lettering(BODY, 1.0)
+CLOSER = (
+    *(Lettering(BODY, spacing) for spacing in (0.95, 0.91, 0.87)),
+    Lettering(SMALLER, 0.87),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,9 +88,9 @@ def steps(plan: Plan, groups: Mapping[Group, Sheets]) -> list[Step]:
             Step(
                 tr("Glue and cut out"),
                 tr(
-                    "Glue tiles together first. Spray lightly: paper grows when wet, so let it dry "
-                    "and measure the bars again. Saw just outside the line (hatched: waste), sand "
-                    "to it."
+                    "Glue tiles together first. Spray lightly: paper grows when wet. Let it dry, "
+                    "measure the bars again. Saw just outside the line (hatched: waste), sand to "
+                    "it."
                 ),
                 {},
             )
@@ -110,7 +139,7 @@ def _lines(plan: Plan) -> dict[Group, Message]:
 
 
 def step_block(
-    number: int, step: Step, width: float, style: PrintStyle, *, spacing: float = 1.0
+    number: int, step: Step, width: float, style: PrintStyle, lettering: Lettering = USUAL
 ) -> Block:
     """A step: its number, heading and sheets, what is done, and the parts.
 
@@ -119,21 +148,21 @@ def step_block(
         step: of the work.
         width: mm.
         style: language.
-        spacing: of the lines, as a factor.
+        lettering: of the lines.
     """
     sheets = sorted({n for held in step.kinds.values() for n in held})
     right = style.say_count("sheet {sheets}", "sheets {sheets}", len(sheets), sheets=runs(sheets))
-    room = width - (text_width(right, size=BODY) + 3.0 if sheets else 0.0)
-    column = _Column(width, spacing)
-    column.write(f"{number}  {style.text(step.heading)}", bold=True, size=3.6, room=room)
+    room = width - (text_width(right, size=lettering.size) + 3.0 if sheets else 0.0)
+    column = _Column(width, lettering)
+    column.write(f"{number}  {style.text(step.heading)}", bold=True, size=HEADING, room=room)
     if sheets:
-        at = Point(width, -0.76 * 3.6)
-        column.items.append(Text(text=right, at=at, anchor=Anchor.END))
+        at = Point(width, -0.76 * HEADING)
+        column.items.append(Text(text=right, at=at, size=lettering.size, anchor=Anchor.END))
     column.write(style.text(step.line), indent=INDENT)
     if step.kinds:
         names = [f"{style.text(kind.label)} {runs(held)}" for kind, held in step.kinds.items()]
         column.list(names, indent=INDENT)
-    return column.block(1.4 * spacing)
+    return column.block(1.4 * lettering.spacing)
 
 
 def runs(numbers: Sequence[int]) -> str:
@@ -156,9 +185,9 @@ def runs(numbers: Sequence[int]) -> str:
 class _Column:
     """Lines of text that hang down from the top left corner of a block."""
 
-    def __init__(self, width: float, spacing: float = 1.0) -> None:
+    def __init__(self, width: float, lettering: Lettering = USUAL) -> None:
         self.width = width
-        self.spacing = spacing
+        self.lettering = lettering
         self.items: list[Item] = []
         self.y = 0.0
 
@@ -166,23 +195,24 @@ class _Column:
         self,
         text: str,
         *,
-        size: float = BODY,
+        size: float = 0.0,
         bold: bool = False,
         indent: float = 0.0,
         room: float | None = None,
     ) -> None:
-        leading = LEADING * self.spacing * size / BODY
+        """A paragraph; `size` in mm, or 0 for that of the lettering."""
+        size = size or self.lettering.size
         for row in wrap(text, width=(room or self.width) - indent, size=size, bold=bold):
             at = Point(indent, self.y - 0.76 * size)
             self.items.append(Text(text=row, at=at, size=size, bold=bold))
-            self.y -= leading
+            self.y -= self.lettering.leading(size)
 
     def list(self, names: Sequence[str], *, indent: float) -> None:
         """Names with dots between them, none of them broken."""
         rows = [names[0]]
         for name in names[1:]:
             longer = f"{rows[-1]} · {name}"
-            if text_width(longer, size=BODY) <= self.width - indent:
+            if text_width(longer, size=self.lettering.size) <= self.width - indent:
                 rows[-1] = longer
             else:
                 rows.append(name)
@@ -203,69 +233,86 @@ def paragraph(
     return column.block(gap)
 
 
-def caution_blocks(
-    plan: Plan, width: float, style: PrintStyle, *, spacing: float = 1.0
-) -> list[Block]:
-    """The cautions, a block each with a dot before it."""
-    texts = [style.text(caution) for caution in cautions_for(plan.shop)]
-    return _dotted(texts, width, spacing)
-
-
 def finding_blocks(
-    plan: Plan, width: float, style: PrintStyle, *, spacing: float = 1.0
+    plan: Plan, width: float, style: PrintStyle, lettering: Lettering = USUAL
 ) -> list[Block]:
     """What forbids this plan and what to watch in it, a block each, the gravest first."""
-    graded = {
-        level: [style.text(f.text) for f in plan.findings if f.level is level]
-        for level in (Level.STOP, Level.CAUTION)
-    }
+    watched = [f for f in plan.findings if f.level is Level.CAUTION]
     stop = style.say(Level.STOP.value)
-    stops = [f"{stop}: {text}" for text in graded[Level.STOP]]
-    return _dotted([*stops, *graded[Level.CAUTION]], width, spacing)
+    stops = [f"{stop}: {style.text(f.text)}" for f in plan.findings if f.level is Level.STOP]
+    speeds = [Message(SPEED_OF_BLANK, f.text.values) for f in watched if f.rule is Rule.SPEED]
+    others = grouped_texts([f for f in watched if f.rule is not Rule.SPEED])
+    return _dotted([*stops, *map(style.text, [*others, *speeds])], width, lettering)
 
 
-def _dotted(texts: Sequence[str], width: float, spacing: float) -> list[Block]:
+def caution_blocks(
+    plan: Plan, width: float, style: PrintStyle, lettering: Lettering = USUAL
+) -> list[Block]:
+    """The cautions that hold for any plan, a block each; not that on speed where a finding is."""
+    cautions = cautions_for(plan.shop)
+    if any(f.rule is Rule.SPEED for f in plan.findings):
+        cautions = tuple(c for c in cautions if c is not SPEED_ON_THE_CARD)
+    return _dotted([style.text(caution) for caution in cautions], width, lettering)
+
+
+def _dotted(texts: Sequence[str], width: float, lettering: Lettering) -> list[Block]:
     """Paragraphs with a dot before each, a block each."""
     blocks = []
     for text in texts:
-        column = _Column(width, spacing)
-        column.items.append(Text(text="•", at=Point(0.0, -0.76 * BODY)))
-        column.write(text, indent=3.0)
-        blocks.append(column.block(0.5 * spacing))
+        column = _Column(width, lettering)
+        at = Point(0.0, -0.76 * lettering.size)
+        column.items.append(Text(text="•", at=at, size=lettering.size))
+        column.write(text[:1].upper() + text[1:], indent=3.0)
+        blocks.append(column.block(0.5 * lettering.spacing))
     return blocks
 
 
 def nest_block(plan: Plan, width: float, height: float, style: PrintStyle) -> Block:
-    """The picture of the nest with the numbers of bowls and cuts, and what the numbers are."""
+    """The picture of the nest with the numbers of bowls and cuts, and what the numbers are.
+
+    Args:
+        plan: with at least one bowl.
+        width: mm.
+        height: mm.
+        style: language.
+    """
     picture = nest_picture(plan)
     box = picture.bounds()
-    words = wrap(
-        style.say(
-            "Numbers in the wood: bowls, the last one the core. Above the face: cuts, at their "
-            "entry."
-        ),
-        width=width,
-        size=BODY,
-    )
-    room = height - len(words) * LEADING - BODY - 3.0
+    line = _Column(width)
+    words = style.say("In the wood: bowls and core. Above the face: cuts.")
+    line.write(words)
+    above = BODY + 2.0  # mm: the numbers over the face
+    room = height + line.y - above - 4.0
     scale = min(width / box.width, room / box.height)
     shift = Transform.scale(scale, scale).then(
-        Transform.move(width / 2 - scale * (box.left + box.right) / 2, -BODY - 2.0)
+        Transform.move(width / 2 - scale * (box.left + box.right) / 2, -above)
     )
     items = list(picture.moved(shift).items)
-    for cut in plan.cuts:
-        at = shift.apply(Point(_middle(cut), 0.0))
-        items += [
-            Text(text=str(cut.number), at=Point(at.x, at.y + 1.4), anchor=Anchor.MIDDLE, bold=True)
-        ]
-    y = -BODY - 2.0 - scale * box.height - 0.76 * BODY - 1.0
-    items += [Text(text=row, at=Point(0.0, y - n * LEADING)) for n, row in enumerate(words)]
-    return Block(tuple(items), height)
+    numbers = [(str(cut.number), _kerf_middle(cut), True) for cut in plan.cuts]
+    if any(isinstance(item, Text) and item.size < LEAST_NUMBER for item in items):
+        items = [item for item in items if not isinstance(item, Text)]
+        numbers += [(str(bowl.number), -_rim_middle(plan, bowl), False) for bowl in plan.bowls]
+        line = _Column(width)
+        line.write(style.say("Above the face, left: bowls, the last one the core. Right: cuts."))
+    for number, x, bold in numbers:
+        at = shift.apply(Point(x, 0.0))
+        over = Point(at.x, at.y + 1.4)
+        items.append(Text(text=number, at=over, anchor=Anchor.MIDDLE, bold=bold))
+    down = Transform.move(0.0, -above - scale * box.height - 1.0)
+    return Block((*items, *Drawing(items=tuple(line.items)).moved(down).items), height)
 
 
-def _middle(cut: Cut) -> float:
+def _kerf_middle(cut: Cut) -> float:
     """The middle of a cut's kerf at the face, mm from the axis."""
     return cut.entry_radius - cut.cutter.kerf / 2
+
+
+def _rim_middle(plan: Plan, bowl: Bowl) -> float:
+    """The middle of a bowl's wall at the face, mm from the axis; the axis for the core."""
+    inside = plan.cut_in(bowl)
+    if inside is None:
+        return 0.0
+    return (bowl.rim_diameter / 2 + inside.entry_radius) / 2
 
 
 def card_block(style: PrintStyle, *, bar: float, span: float) -> Block:
@@ -301,7 +348,7 @@ def card_block(style: PrintStyle, *, bar: float, span: float) -> Block:
         )
     drop = Transform.move(3.0, -(CARD_HEIGHT + column.y) / 2)
     words = Drawing(items=tuple(column.items)).moved(drop).items
-    return Block((card_outline(box), *words), CARD_HEIGHT)
+    return Block((card_outline(box), *words), CARD_HEIGHT + 3.0)
 
 
 def card_outline(box: Box) -> Path:

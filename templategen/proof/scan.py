@@ -331,7 +331,7 @@ def measure(pack: bytes, picture: bytes, wishes: ScanWishes) -> tuple[dict[str, 
         "dpi": scan.dpi,
         "places": sheet.places,
         "spread": sheet.spread,
-        **dataclasses.asdict(found),
+        "found": dataclasses.asdict(found),
         "residual": None
         if np.array_equal(correction, np.eye(2))
         else sheet.seen.residual(found, correction),

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from templategen.errors import InputError
 from templategen.messages import tr
+from templategen.trade.printer import PrinterFound
 
 Array = NDArray[np.float64]
 
@@ -47,7 +48,7 @@ class Seen:
         """The matrix from the sheet as it went through the printer."""
         return self.matrix @ QUARTER_TURN.T if self.is_wide else self.matrix
 
-    def residual(self, found: "PrinterFound", correction: Array) -> tuple[float, float, float]:
+    def residual(self, found: PrinterFound, correction: Array) -> tuple[float, float, float]:
         """Across, down and skew as a page comes out that is corrected for a printer.
 
         Args:
@@ -74,25 +75,6 @@ class KnownLength:
     seen: tuple[float, float]
     true: float
     uncertainty: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PrinterFound:
-    """A printer's figures, each with twice its standard deviation.
-
-    Args:
-        across, down, skew: see `PrinterProfile`.
-        scanner: the scanner's own error: relative error of a length across and of a length down,
-            and its skew; None without a second scan or a rule.
-    """
-
-    across: float
-    down: float
-    skew: float
-    across_off: float
-    down_off: float
-    skew_off: float
-    scanner: tuple[float, float, float] | None
 
 
 def printer_found(

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from templategen.parts.drawing import Part
 from templategen.parts.style import PrintStyle
-from templategen.trade.part_kinds import KIND_USES, Group, KindUse, Material, PartKind
+from templategen.trade.part_kinds import Group, KindUse, Material, PartKind
 from templategen.units import Units
 
 KINDS: dict[str, PartKind] = {kind.value: kind for kind in PartKind}  # by their names
@@ -22,7 +22,7 @@ def use_of(kind: str, *, is_shop_set: bool = False) -> KindUse | None:
     known = KINDS.get(kind)
     if known is None:
         return None
-    use = KIND_USES[known]
+    use = known.use
     if not is_shop_set:
         return use
     is_read = use.material is Material.PAPER

@@ -9,7 +9,7 @@ from templategen.parts.style import PrintStyle
 from templategen.sheets.furniture import Contents, content_area, page_furniture
 from templategen.sheets.groups import heading
 from templategen.sheets.page import Imprint, Pack, Page, PageFrame, Placement, sheet_label
-from templategen.trade.part_kinds import KIND_USES, PartKind
+from templategen.trade.part_kinds import PartKind
 
 SLACK = 1e-6  # mm
 
@@ -74,7 +74,7 @@ def _page(
 ) -> Page:
     label = style.text(sheet_label(number))
     title = style.say("Hand-out")
-    use = KIND_USES[PartKind.HAND_OUT]
+    use = PartKind.HAND_OUT.use
     contents = Contents(f"{title} · {heading((use,), style)}", (title,))
     return Page(
         number=number,

@@ -11,9 +11,12 @@ from templategen.parts.drawing import Drawing, Item, Part, Role
 from templategen.parts.labels import plan_facts
 from templategen.parts.style import PrintStyle
 from templategen.parts.work_order import (
-    CARD_HEIGHT,
     CARD_WIDTH,
+    CLOSER,
+    LEAST_NEST,
+    USUAL,
     Block,
+    Lettering,
     card_block,
     caution_blocks,
     finding_blocks,
@@ -35,7 +38,6 @@ TITLE = tr("Work order")
 READ = KindUse(Group.READ_FIRST, Material.PAPER)
 GUTTER = 5.0  # mm between columns
 TWO_COLUMNS = 2 * CARD_WIDTH + GUTTER  # mm: the least width for two
-SPACINGS = (1.0, 0.93, 0.87)  # of the lines, as a factor
 MOST_TRIES = 4  # of laying the assembly sketches among the sheets they show
 
 
@@ -169,15 +171,6 @@ class _Flow:
         self._draw(block, self.area.left, self.y)
         self.y -= block.height
 
-    def beside(self, one: Block, two: Block, offset: float) -> None:
-        """Two blocks side by side, the second `offset` mm to the right of the first."""
-        height = max(one.height, two.height)
-        if height > self.left_over and self.pages[-1]:
-            self._turn_over()
-        self._draw(one, self.area.left, self.y)
-        self._draw(two, self.area.left + offset, self.y)
-        self.y -= height
-
     def columns(self, blocks: Sequence[Block], count: int, *, heading: Block | None = None) -> None:
         """Blocks in columns of like height, read downwards; over several pages where needed.
 
@@ -230,17 +223,17 @@ def _column_height(blocks: Sequence[Block], count: int, most: float) -> float:
 
 def _front_items(plan: Plan, pack: Pack, head: float, sketches: Sequence[Part]) -> list[list[Item]]:
     """What is drawn on each page of the work order; set closer where that saves a page."""
-    best = _set_front(plan, pack, head, SPACINGS[0], sketches)
-    for spacing in SPACINGS[1:]:
+    best = _set_front(plan, pack, head, USUAL, sketches)
+    for lettering in CLOSER:
         if len(best) == 1:
             break
-        closer = _set_front(plan, pack, head, spacing, sketches)
+        closer = _set_front(plan, pack, head, lettering, sketches)
         best = closer if len(closer) < len(best) else best
     return best
 
 
 def _set_front(
-    plan: Plan, pack: Pack, head: float, spacing: float, sketches: Sequence[Part]
+    plan: Plan, pack: Pack, head: float, lettering: Lettering, sketches: Sequence[Part]
 ) -> list[list[Item]]:
     style, area = pack.style, content_area(pack.frame)
     flow = _Flow(area, head)
@@ -261,33 +254,51 @@ def _set_front(
         flow.put(paragraph(words, area.width, bold=True, gap=1.5))
     count = 2 if area.width >= TWO_COLUMNS else 1
     wide = (area.width + GUTTER) / count - GUTTER
-    scale = bar_scales(pack.frame, style.units)[0]
-    bar = min(scale.across, scale.down) * scale.step
-    card = card_block(style, bar=bar, span=_largest_span(pack))
-    if plan.bowls:
-        nest = nest_block(plan, wide, CARD_HEIGHT + 2.0, style)
-        if count == 2:
-            flow.beside(nest, card, area.width - CARD_WIDTH)
-        else:
-            flow.put(nest)
-            flow.put(card)
-    else:
-        flow.put(card)
-    flow.y -= 2.0 * spacing
-    listed = steps(plan, _sheets_by_group(pack))
-    blocks = [step_block(n, step, wide, style, spacing=spacing) for n, step in enumerate(listed, 1)]
-    flow.columns(blocks, count)
-    found = finding_blocks(plan, wide, style, spacing=spacing)
+    flow.columns(_work_blocks(plan, pack, wide, count, lettering), count)
+    found = finding_blocks(plan, wide, style, lettering)
     cautions = style.say("Cautions")
     if found:
         cautions = style.say("Cautions, first those of this plan")
     flow.put(_heading(cautions), after=20.0)
-    rules = caution_blocks(plan, wide, style, spacing=spacing)
+    rules = caution_blocks(plan, wide, style, lettering)
     flow.columns([*found, *rules], count, heading=_heading(style.say("Cautions")))
     for sketch in sketches:
         flow.y -= 1.5
         flow.put(Block(sketch.drawing.items, sketch.drawing.bounds().height))
     return flow.pages
+
+
+def _work_blocks(
+    plan: Plan, pack: Pack, wide: float, count: int, lettering: Lettering
+) -> list[Block]:
+    """The picture of the nest, the outline of a card and the steps, for columns of like height.
+
+    Args:
+        plan: a picture is drawn where it has bowls.
+        pack: of the sheets.
+        wide: width of a column, mm.
+        count: of columns; with two the card is the head of the second.
+        lettering: of the steps.
+    """
+    style = pack.style
+    scale = bar_scales(pack.frame, style.units)[0]
+    bar = min(scale.across, scale.down) * scale.step
+    card = card_block(style, bar=bar, span=_largest_span(pack))
+    listed = steps(plan, _sheets_by_group(pack))
+    blocks = [step_block(n, step, wide, style, lettering) for n, step in enumerate(listed, 1)]
+    if not plan.bowls:
+        return [card, *blocks]
+    if count == 1:
+        return [nest_block(plan, wide, card.height, style), card, *blocks]
+    heights = [block.height for block in blocks]
+
+    def height(left: int) -> float:
+        """Of the page, with the first `left` steps under the picture and the others."""
+        return max(LEAST_NEST + sum(heights[:left]), card.height + sum(heights[left:]))
+
+    left = min(range(len(blocks) + 1), key=height)
+    room = min(card.height, height(left) - sum(heights[:left]))
+    return [nest_block(plan, wide, room, style), *blocks[:left], card, *blocks[left:]]
 
 
 def _largest_span(pack: Pack) -> float:

@@ -1,7 +1,6 @@
 """Shrinkage and the wall that survives it (design.md §5). Lengths mm."""
 
 import math
-from dataclasses import dataclass
 
 from templategen.errors import LimitError
 from templategen.messages import tr
@@ -75,31 +74,6 @@ def emc(temperature_c: float, humidity: float) -> float:
     kh = k * h
     first, second = k1 * kh, k1 * k2 * kh * kh
     return 1800 / w * (kh / (1 - kh) + (first + 2 * second) / (1 + first + second))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Dried:
-    """A rough-out dried oval, mm; the wall is what is left of it when it is turned true again.
-
-    Args:
-        across: outside diameter across the grain.
-        along: outside diameter along the grain.
-        circle: the largest true circle that the outside still gives.
-        wall_left: from that circle to the smallest circle that trues the inside, or None for a
-            solid core.
-        depth: face to tenon shoulder, or None where its shrinkage is not known.
-    """
-
-    across: float
-    along: float
-    circle: float
-    wall_left: float | None
-    depth: float | None
-
-
-def rule_of_thumb_wall(rim_diameter: float) -> float:
-    """A tenth of the diameter, mm: the wall that is left for drying; common practice, no source."""
-    return rim_diameter / 10
 
 
 def density(

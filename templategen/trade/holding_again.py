@@ -37,14 +37,14 @@ class DryHold:
     """Jaws that hold a dried bowl, closed to a perfect circle on its tenon turned true, mm.
 
     Args:
-        jaws: the id of the set.
+        jaws: the set.
         neck: diameter to turn the tenon to at its shoulder.
         end: diameter of the end face then.
         length: of the tenon then, at most that of the dried one.
         share: neck over the dried rim, 0..1.
     """
 
-    jaws: str
+    jaws: Jaws
     neck: float
     end: float
     length: float
@@ -89,7 +89,7 @@ def _dry_hold(jaws: Jaws, tenon: DriedTenon, rim_diameter: float) -> DryHold | N
     end = neck + spread * length
     if neck > tenon.neck or end > tenon.neck + stock * length + ROUNDING:
         return None
-    return DryHold(jaws=jaws.id, neck=neck, end=end, length=length, share=neck / rim_diameter)
+    return DryHold(jaws=jaws, neck=neck, end=end, length=length, share=neck / rim_diameter)
 
 
 def green_neck_for(dry_neck: float, tangential: float) -> float:
@@ -147,19 +147,3 @@ def green_tenon_mend(
         if closed_neck(green, length) <= neck <= widest_neck(green, length)
     ]
     return min(found, key=lambda mend: mend.neck, default=None)
-
-
-def dry_jaws_wanted(
-    tenon: DriedTenon, *, rim_diameter: float, share: float
-) -> tuple[float, float] | None:
-    """Least and greatest neck of jaws, to be bought or borrowed, that would hold a dried bowl, mm.
-
-    Args:
-        tenon: as dried.
-        rim_diameter: of the dried rim turned true, mm.
-        share: least neck over the rim, 0..1.
-
-    Returns: None where the dried tenon itself is under the share: then a recess is left.
-    """
-    least = share * rim_diameter
-    return (least, tenon.neck) if least <= tenon.neck else None

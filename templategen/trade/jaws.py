@@ -6,7 +6,6 @@ widest at its end face, inside them; a tenon ring goes over the end face.
 
 import enum
 import math
-from dataclasses import dataclass
 
 from templategen.messages import tr_noop
 from templategen.trade import defaults
@@ -42,40 +41,13 @@ def closed_end(jaws: Jaws, length: float) -> float:
     return closed_neck(jaws, length) + flank_spread(length, jaws.dovetail_angle)
 
 
-def opened_diameter(diameter: float, *, gap: float, jaw_count: int) -> float:
-    """Distance between the middles of opposite jaws with a gap beside each, mm.
+def widest_neck(jaws: Jaws, length: float) -> float:
+    """Neck of the tenon of a length that the jaws hold at their greatest gap g, mm.
 
     Each jaw moves out along its own middle; neighbours part by sin(π/n) of the growth of the
     diameter: ``d0 + g / sin(π/n)``.
-
-    Args:
-        diameter: of the closed jaws, where the opened size is wanted, mm.
-        gap: between neighbouring jaws, mm, ≥ 0.
-        jaw_count: n, at least 2.
     """
-    return diameter + gap / math.sin(math.pi / jaw_count)
-
-
-def corner_diameter(diameter: float, *, gap: float, jaw_count: int) -> float:
-    """Diameter of the round tenon that the corners of opened jaws touch, mm.
-
-    A tenon wider than the true circle is flatter than the jaws: their corners touch it first, and
-    they stand nearer than the middles by half of the growth times 1 - cos(π/n).
-
-    Args:
-        diameter: of the closed jaws, mm, > 0.
-        gap: between neighbouring jaws, mm, ≥ 0.
-        jaw_count: n, at least 2.
-    """
-    half_angle = math.pi / jaw_count
-    moved = gap / (2 * math.sin(half_angle))
-    along = diameter / 2 * math.cos(half_angle) + moved
-    return 2 * math.hypot(along, diameter / 2 * math.sin(half_angle))
-
-
-def widest_neck(jaws: Jaws, length: float) -> float:
-    """Neck of the tenon of a length that the jaws hold at their greatest gap, mm."""
-    return opened_diameter(closed_neck(jaws, length), gap=jaws.max_gap, jaw_count=jaws.jaw_count)
+    return closed_neck(jaws, length) + jaws.max_gap / math.sin(math.pi / jaws.jaw_count)
 
 
 def widest_end(jaws: Jaws, length: float) -> float:
@@ -97,47 +69,11 @@ class Grip(enum.StrEnum):
     EDGES = tr_noop("at the edges")  # only the corners of the jaws bear
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hold:
-    """How jaws hold a tenon on a bowl.
-
-    Args:
-        jaws: what holds.
-        neck: of the tenon, mm.
-        closed: neck of the same length at which the jaws form a circle, mm.
-        widest: neck at their greatest gap, mm.
-        gap: between neighbouring jaws on this tenon, mm.
-        grip: where they touch.
-        share: of the rim diameter, 0..1.
-    """
-
-    jaws: Jaws
-    neck: float
-    closed: float
-    widest: float
-    gap: float
-    grip: Grip
-    share: float
-
-
-def hold(jaws: Jaws, *, neck: float, length: float, rim_diameter: float) -> Hold:
-    """How the jaws hold a tenon of that neck and length on a bowl with that rim, mm."""
-    closed = closed_neck(jaws, length)
-    gap = (neck - closed) * math.sin(math.pi / jaws.jaw_count)
+def grip_of(jaws: Jaws, *, neck: float, length: float) -> Grip:
+    """Where the jaws touch a tenon of that neck and length, mm."""
+    gap = (neck - closed_neck(jaws, length)) * math.sin(math.pi / jaws.jaw_count)
     if gap < -FULL_GAP:
-        grip = Grip.LOOSE
-    elif gap <= FULL_GAP:
-        grip = Grip.FULL
-    elif gap <= COIN + 1e-9:
-        grip = Grip.NEARLY
-    else:
-        grip = Grip.EDGES
-    return Hold(
-        jaws=jaws,
-        neck=neck,
-        closed=closed,
-        widest=widest_neck(jaws, length),
-        gap=max(0.0, gap),
-        grip=grip,
-        share=neck / rim_diameter,
-    )
+        return Grip.LOOSE
+    if gap <= FULL_GAP:
+        return Grip.FULL
+    return Grip.NEARLY if gap <= COIN + 1e-9 else Grip.EDGES

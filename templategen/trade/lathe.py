@@ -44,27 +44,25 @@ def arc_droop(
     *,
     second_moment: float,
     torsion: float,
-    young: float = STEEL_E,
-    poisson: float = STEEL_POISSON,
 ) -> float:
-    """Droop of the free end of an arc held at the other end, loaded square to its plane.
+    """Droop of the free end of a steel arc held at the other end, loaded square to its plane.
 
     Castigliano with bending M = P R sin θ and twist T = P R (1 - cos θ); Roark's Formulas,
-    curved beams loaded normal to their plane. Any one system of units.
+    curved beams loaded normal to their plane.
 
     Args:
-        force: at the free end.
-        radius: of the arc's middle line.
+        force: at the free end, N.
+        radius: of the arc's middle line, mm.
         angle: the arc subtends, radians, over 0 up to a half turn.
-        second_moment: of the section about the axis in the arc's plane.
-        torsion: torsion constant of the section.
-        young: Young's modulus.
-        poisson: Poisson's ratio.
+        second_moment: of the section about the axis in the arc's plane, mm⁴.
+        torsion: torsion constant of the section, mm⁴.
+
+    Returns: mm.
     """
-    shear = young / (2 * (1 + poisson))
+    shear = STEEL_E / (2 * (1 + STEEL_POISSON))
     bend = angle / 2 - math.sin(2 * angle) / 4
     twist = 3 * angle / 2 - 2 * math.sin(angle) + math.sin(2 * angle) / 4
-    return force * radius**3 * (bend / (young * second_moment) + twist / (shear * torsion))
+    return force * radius**3 * (bend / (STEEL_E * second_moment) + twist / (shear * torsion))
 
 
 def cutter_droop(

@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from templategen.geometry.solid_moments import Corner
+from templategen.geometry.solids import Corner
 from templategen.trade.choices import LogRim
 from templategen.trade.records import Log
 

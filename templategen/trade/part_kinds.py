@@ -69,6 +69,14 @@ _INCH_HEADINGS = {
 }
 
 
+@dataclass(frozen=True, slots=True)
+class KindUse:
+    """When a kind of part is used, and what it is made of."""
+
+    group: Group
+    material: Material
+
+
 class PartKind(enum.StrEnum):
     """A kind of printed part, in the order of the work."""
 
@@ -103,93 +111,66 @@ class PartKind(enum.StrEnum):
     @property
     def label(self) -> Message:
         """The kind as people read it, such as ``setting plates``."""
-        return _KIND_NAMES[self]
+        return _KINDS[self][1]
+
+    @property
+    def use(self) -> KindUse:
+        """When it is used, and what it is made of."""
+        return _KINDS[self][0]
 
     @property
     def group(self) -> Group:
         """The step of the work it serves."""
-        return KIND_USES[self].group
+        return self.use.group
 
     @property
     def material(self) -> Material:
         """What it is glued to."""
-        return KIND_USES[self].material
+        return self.use.material
 
 
-@dataclass(frozen=True, slots=True)
-class KindUse:
-    """When a kind of part is used, and what it is made of."""
+_READ = KindUse(Group.READ_FIRST, Material.PAPER)
+_LOG_CARD = KindUse(Group.LOG, Material.CARD)
+_TURN_CARD = KindUse(Group.TURN, Material.CARD)
+_SET_PLY = KindUse(Group.SET, Material.PLY)
+_CUT_CARD = KindUse(Group.CUT, Material.CARD)
+_AFTER_CARD = KindUse(Group.AFTER, Material.CARD)
+_AFTER_PAPER = KindUse(Group.AFTER, Material.PAPER)
+_SHOP_PLY = KindUse(Group.SHOP, Material.PLY)
+_SHOP_PAPER = KindUse(Group.SHOP, Material.PAPER)
 
-    group: Group
-    material: Material
-
-
-KIND_USES: dict[PartKind, KindUse] = {
-    PartKind.WORK_ORDER: KindUse(Group.READ_FIRST, Material.PAPER),
-    PartKind.SETTING_CARD: KindUse(Group.READ_FIRST, Material.PAPER),
-    PartKind.FIGURES_CARD: KindUse(Group.READ_FIRST, Material.PAPER),
-    PartKind.SECTION_SHEET: KindUse(Group.READ_FIRST, Material.PAPER),
-    PartKind.HAND_OUT: KindUse(Group.READ_FIRST, Material.PAPER),
-    PartKind.BLANK_DISC: KindUse(Group.LOG, Material.CARD),
-    PartKind.LOG_END: KindUse(Group.LOG, Material.CARD),
-    PartKind.LOG_OVERLAY: KindUse(Group.LOG, Material.CARD),
-    PartKind.OUTSIDE_TEMPLATE: KindUse(Group.TURN, Material.CARD),
-    PartKind.TENON_RING: KindUse(Group.TURN, Material.CARD),
-    PartKind.FULL_CIRCLE: KindUse(Group.TURN, Material.CARD),
-    PartKind.TENON_PROFILE: KindUse(Group.TURN, Material.CARD),
-    PartKind.SETTING_PLATE: KindUse(Group.SET, Material.PLY),
-    PartKind.STANDOFF_BLOCK: KindUse(Group.SET, Material.PLY),
-    PartKind.GAUGE_STICK: KindUse(Group.SET, Material.PLY),
-    PartKind.GAUGE_BLOCK: KindUse(Group.SET, Material.PLY),
-    PartKind.HEIGHT_STICK: KindUse(Group.SET, Material.PLY),
-    PartKind.DEPTH_STICK: KindUse(Group.SET, Material.PLY),
-    PartKind.CUT_PLATE: KindUse(Group.CUT, Material.CARD),
-    PartKind.STOP_DIAL: KindUse(Group.CUT, Material.CARD),
-    PartKind.TAG: KindUse(Group.AFTER, Material.CARD),
-    PartKind.DRYING_SHEET: KindUse(Group.AFTER, Material.PAPER),
-    PartKind.HOLDING_CARD: KindUse(Group.AFTER, Material.CARD),
-    PartKind.CUTTER_ARC: KindUse(Group.SHOP, Material.PLY),
-    PartKind.RADIUS_FINDER: KindUse(Group.SHOP, Material.PLY),
-    PartKind.JAW_DEPTH_BLOCK: KindUse(Group.SHOP, Material.PLY),
-    PartKind.SCALE_SHEET: KindUse(Group.SHOP, Material.PAPER),
+_KINDS: dict[PartKind, tuple[KindUse, Message]] = {
+    PartKind.WORK_ORDER: (_READ, tr("how tiled parts go together")),
+    PartKind.SETTING_CARD: (_READ, tr("setting card")),
+    PartKind.FIGURES_CARD: (_READ, tr("figures and grounds")),
+    PartKind.SECTION_SHEET: (_READ, tr("section sheet")),
+    PartKind.HAND_OUT: (_READ, tr("hand-out")),
+    PartKind.BLANK_DISC: (_LOG_CARD, tr("trammel strip")),
+    PartKind.LOG_END: (_LOG_CARD, tr("log card")),
+    PartKind.LOG_OVERLAY: (_LOG_CARD, tr("log overlay")),
+    PartKind.OUTSIDE_TEMPLATE: (_TURN_CARD, tr("outside template")),
+    PartKind.TENON_RING: (_TURN_CARD, tr("tenon rings")),
+    PartKind.FULL_CIRCLE: (_TURN_CARD, tr("full circles")),
+    PartKind.TENON_PROFILE: (_TURN_CARD, tr("tenon profiles")),
+    PartKind.SETTING_PLATE: (_SET_PLY, tr("setting plates")),
+    PartKind.STANDOFF_BLOCK: (_SET_PLY, tr("standoff blocks")),
+    PartKind.GAUGE_STICK: (_SET_PLY, tr("gauge stick")),
+    PartKind.GAUGE_BLOCK: (_SET_PLY, tr("spacing blocks")),
+    PartKind.HEIGHT_STICK: (_SET_PLY, tr("height stick")),
+    PartKind.DEPTH_STICK: (_SET_PLY, tr("depth stick")),
+    PartKind.CUT_PLATE: (_CUT_CARD, tr("cut plates")),
+    PartKind.STOP_DIAL: (_CUT_CARD, tr("stop dials")),
+    PartKind.TAG: (_AFTER_CARD, tr("tags")),
+    PartKind.DRYING_SHEET: (_AFTER_PAPER, tr("drying sheets")),
+    PartKind.HOLDING_CARD: (_AFTER_CARD, tr("holding cards")),
+    PartKind.CUTTER_ARC: (_SHOP_PLY, tr("cutter arcs")),
+    PartKind.RADIUS_FINDER: (_SHOP_PLY, tr("radius finder")),
+    PartKind.JAW_DEPTH_BLOCK: (_SHOP_PLY, tr("jaw depth blocks")),
+    PartKind.SCALE_SHEET: (_SHOP_PAPER, tr("scale sheet")),
 }
 
-_KIND_NAMES: dict[PartKind, Message] = {
-    PartKind.WORK_ORDER: tr("how tiled parts go together"),
-    PartKind.SETTING_CARD: tr("setting card"),
-    PartKind.FIGURES_CARD: tr("figures and grounds"),
-    PartKind.SECTION_SHEET: tr("section sheet"),
-    PartKind.HAND_OUT: tr("hand-out"),
-    PartKind.BLANK_DISC: tr("trammel strip"),
-    PartKind.LOG_END: tr("log card"),
-    PartKind.LOG_OVERLAY: tr("log overlay"),
-    PartKind.OUTSIDE_TEMPLATE: tr("outside template"),
-    PartKind.TENON_RING: tr("tenon rings"),
-    PartKind.FULL_CIRCLE: tr("full circles"),
-    PartKind.TENON_PROFILE: tr("tenon profiles"),
-    PartKind.SETTING_PLATE: tr("setting plates"),
-    PartKind.STANDOFF_BLOCK: tr("standoff blocks"),
-    PartKind.GAUGE_STICK: tr("gauge stick"),
-    PartKind.GAUGE_BLOCK: tr("spacing blocks"),
-    PartKind.HEIGHT_STICK: tr("height stick"),
-    PartKind.DEPTH_STICK: tr("depth stick"),
-    PartKind.CUT_PLATE: tr("cut plates"),
-    PartKind.STOP_DIAL: tr("stop dials"),
-    PartKind.TAG: tr("tags"),
-    PartKind.DRYING_SHEET: tr("drying sheets"),
-    PartKind.HOLDING_CARD: tr("holding cards"),
-    PartKind.CUTTER_ARC: tr("cutter arcs"),
-    PartKind.RADIUS_FINDER: tr("radius finder"),
-    PartKind.JAW_DEPTH_BLOCK: tr("jaw depth blocks"),
-    PartKind.SCALE_SHEET: tr("scale sheet"),
-}
-
-NOT_DRAWN_YET = frozenset(  # refused by name until parts/ draws them
-    {
-        PartKind.WORK_ORDER,
-    }
-)
-DRAWN_KINDS = tuple(kind for kind in PartKind if kind not in NOT_DRAWN_YET)
+# The work order is part of every pack: nobody asks for it by name.
+DRAWN_KINDS = tuple(kind for kind in PartKind if kind is not PartKind.WORK_ORDER)
 
 
 def kinds_meant(name: str, known: Iterable[PartKind] = DRAWN_KINDS) -> tuple[PartKind, ...]:

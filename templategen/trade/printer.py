@@ -72,6 +72,26 @@ class PrinterProfile:
         return max(least, *needed)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrinterFound:
+    """A printer as a scan shows it.
+
+    Args:
+        across, down, skew: see `PrinterProfile`.
+        across_off, down_off, skew_off: uncertainty: 95 % of measurements lie within it.
+        scanner: the scanner's own error, which is taken out: relative error of a length across and
+            of a length down, and its skew; None where it was not measured.
+    """
+
+    across: float
+    down: float
+    skew: float
+    across_off: float
+    down_off: float
+    skew_off: float
+    scanner: tuple[float, float, float] | None
+
+
 def bar_tolerance(bar: float, span: float) -> float:
     """How far a printed bar may be out, so that a part is true to `PART_TOLERANCE`.
 

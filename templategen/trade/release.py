@@ -8,7 +8,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from templategen.geometry.solid_moments import Corner, centre_of_mass_depth
+from templategen.geometry.solids import Corner, centre_of_mass_depth
 from templategen.geometry.swing import TipPath
 
 GRAVITY = 9.80665  # m/s², standard gravity, ISO 80000-3 (from memory)
@@ -64,19 +64,17 @@ class Release:
     """The end of a cut.
 
     Args:
-        stop: where the lathe is stopped; never after `release` or `through`.
+        stop: where the lathe is stopped; never after `release`.
         release: where the core breaks off by its own weight, or None where the stub that a tip
             above centre leaves carries it.
-        through: where the tip reaches the axis; the neck there is the stub.
     """
 
     stop: Stage
     release: Stage | None
-    through: Stage
 
 
 def release_stages(path: TipPath, breaking_neck: float) -> Release | None:
-    """Where a cut stops, where its core comes free and where the tip is through.
+    """Where a cut stops and where its core comes free.
 
     Stop at `STOP_FACTOR` times the neck that breaks: there it has 3.4 times the strength (d³). A
     core whose neck breaks right at the start of the cut has its stop at the touch.
@@ -95,7 +93,6 @@ def release_stages(path: TipPath, breaking_neck: float) -> Release | None:
     return Release(
         stop=_stage(path, through if stop is None else stop),
         release=None if release is None else _stage(path, release),
-        through=_stage(path, through),
     )
 
 

@@ -8,7 +8,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from templategen.geometry.solid_moments import Corner, inertia_of_revolution
+from templategen.geometry.solids import Corner, inertia_of_revolution
 from templategen.units import MM_PER_INCH
 
 DIAMETER_RULE = 6000.0  # diameter (in) × rpm; common practice, no source

@@ -18,8 +18,8 @@ from ezdxf.entities import DXFGraphic
 from outlines import material_of
 from shapely.geometry import Polygon
 
-from templategen.app.cutting_files import FilesToCut, write_files_to_cut
-from templategen.app.print_wishes import PackTarget, PrintWishes
+from templategen.app.cutting_files import write_files_to_cut
+from templategen.app.print_wishes import FilesToCut, PackTarget, PrintWishes
 from templategen.errors import InputError
 from templategen.messages import Wording
 from templategen.parts.drawing import Part, Role

@@ -15,7 +15,7 @@ from collections.abc import Callable
 import pytest
 
 from templategen.inputs.starters import demo_job, demo_shop
-from templategen.nest.chains import forget_tables
+from templategen.nest import chains
 from templategen.nest.chart import make_chart
 from templategen.nest.planner import make_plan
 from templategen.trade.records import Cutter, Job, Shop
@@ -56,7 +56,8 @@ def test_plan(with_suggestions: bool) -> None:
     job, shop = six_cutters()
 
     def plan() -> int:
-        forget_tables()
+        chains._cut_table.cache_clear()
+        chains._coarse_grid.cache_clear()
         return len(make_plan(job, shop, with_suggestions=with_suggestions).bowls)
 
     assert plan() == 4

@@ -135,7 +135,6 @@ def test_points_lie_as_near_the_arc_as_asked(span: Span) -> None:
         assert points[0] == pytest.approx(flat.at(flat.start))
         assert points[-1] == pytest.approx(flat.at(flat.end))
     assert len(points_along([flat], max_gap=1e9)) == 6
-    assert len(points_along([flat], max_gap=1e9, fewest=9)) == 10
 
 
 def test_a_point_where_two_curves_meet_is_given_once() -> None:

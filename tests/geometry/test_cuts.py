@@ -59,29 +59,6 @@ def test_radius_from_chord_and_rise(radius: float, half_angle: float) -> None:
     assert cuts.radius_from_chord(chord=chord, rise=rise) == pytest.approx(radius, rel=1e-9)
 
 
-def test_no_arc_is_an_error() -> None:
-    """An entry and a depth further apart than 2R have no arc."""
-    with pytest.raises(GeometryError, match="no arc"):
-        cuts.pivot_from_entry_and_depth(radius=50, entry=90, depth=90)
-
-
-@given(radius=st.floats(60, 1000), p_share=st.floats(-0.5, 0.5), x_share=st.floats(-0.9, 0.9))
-def test_an_edge_lies_on_its_circle(radius: float, p_share: float, x_share: float) -> None:
-    """Depth beside the axis: a radius from the pivot, on the far side of it (Pythagoras)."""
-    p, q, x = p_share * radius, 0.2 * radius, (p_share + x_share) * radius
-    z = cuts.edge_z(radius=radius, pivot_offset=p, pivot_standoff=q, x=x)
-    assert math.dist((x, z), (p, -q)) == pytest.approx(radius)
-    assert z > -q
-    edge = [
-        cuts.edge_z(radius=radius, pivot_offset=p, pivot_standoff=q, x=p + radius * n / 1000)
-        for n in range(-999, 1000)
-        if p + radius * n / 1000 >= 0
-    ]
-    deepest = cuts.deepest_point(radius=radius, pivot_offset=p, pivot_standoff=q)
-    assert deepest == pytest.approx(max(edge), abs=0.002 * radius)
-    assert deepest >= max(edge) - 1e-9
-
-
 @pytest.mark.parametrize("p", [-30.0, -0.5, 0.0, 0.5, 40.0])
 def test_slope_and_deepest_by_sympy(p: float) -> None:
     """The tangent at the axis, and the deepest point on the near side of it, as sympy has them."""
@@ -94,14 +71,6 @@ def test_slope_and_deepest_by_sympy(p: float) -> None:
     assert found == pytest.approx(deepest, abs=1e-9)
 
 
-def test_where_an_edge_ends() -> None:
-    """At the end of its circle the edge is level with the pivot; beyond, there is none."""
-    assert cuts.edge_z(radius=50, pivot_offset=0, pivot_standoff=10, x=50) == -10
-    assert cuts.edge_z(radius=50, pivot_offset=20, pivot_standoff=10, x=69.999) > -10
-    with pytest.raises(GeometryError, match="does not reach that distance"):
-        cuts.edge_z(radius=50, pivot_offset=20, pivot_standoff=10, x=70.001)
-
-
 def test_the_longest_chord_and_the_shortest() -> None:
     """An entry and a depth 2R apart leave the pivot halfway between; none apart, no place."""
     found = cuts.pivot_from_entry_and_depth(radius=50, entry=60, depth=80)
@@ -110,6 +79,8 @@ def test_the_longest_chord_and_the_shortest() -> None:
     assert near == pytest.approx((30, -40), abs=0.2)
     with pytest.raises(GeometryError, match="no arc"):
         cuts.pivot_from_entry_and_depth(radius=50, entry=0, depth=0)
+    with pytest.raises(GeometryError, match="no arc"):
+        cuts.pivot_from_entry_and_depth(radius=50, entry=60, depth=80.01)
     tiny = cuts.pivot_from_entry_and_depth(radius=50, entry=0.3, depth=0.4)
     assert math.dist(tiny, (0.3, 0)) == pytest.approx(50)
 

@@ -388,15 +388,6 @@ def test_an_outline_with_a_crumb_is_offset_like_one_without(first: int, distance
     assert signed_area(made) == pytest.approx(theirs.area, abs=0.01)
 
 
-def test_pieces_that_do_not_close_are_refused() -> None:
-    """Whether another piece is left or none: the outline was broken off."""
-    for corners in ([(0, 0), (9, 0)], [(0, 0), (9, 0), (9, 9)]):
-        sides: list[Segment] = [Line(Point(*a), Point(*b)) for a, b in itertools.pairwise(corners)]
-        for more in ([], [Line(Point(50, 50), Point(60, 50))]):
-            with pytest.raises(GeometryError, match="crosses or touches itself"):
-                offset._chained([*sides, *more])
-
-
 def _polygon(*corners: tuple[float, float]) -> tuple[Segment, ...]:
     points = [Point(*corner) for corner in corners]
     return tuple(Line(a, b) for a, b in itertools.pairwise([*points, points[0]]))

@@ -64,7 +64,7 @@ ROWS = [
     ('"2026-06-02,3000', "has 1 of the columns; fill in date and mass"),
     (
         "x" * 200_000 + ",3",
-        "'xxxxxxxxxxxxxxxxxxxxxxxxxxx...' is not a date; write it as 2026-05-02",
+        "'xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx... is not a date; write it as 2026-05-02",
     ),
 ]
 

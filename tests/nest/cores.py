@@ -1,12 +1,15 @@
-"""The core of a cut in the jaws that leave most room in it."""
+"""Blanks, cores and chains of a job as the tests of the planner ask for them."""
 
 import dataclasses
 
 from templategen.inputs.starters import demo_shop
+from templategen.nest.chains import aim_of, chain_of, table_for
 from templategen.nest.cut_table import CutTable
+from templategen.nest.even_search import most_even_chain
 from templategen.nest.plan import BowlShape, CutSetting
-from templategen.nest.search import Aim, Effort, Segment, _Search
-from templategen.nest.tenon_choice import Held, core_options
+from templategen.nest.search import Aim, Chain, Effort, Segment, _Search
+from templategen.nest.tenon_choice import Held, blank_options, core_options
+from templategen.trade.choices import Objective
 from templategen.trade.records import Job, Shop
 
 
@@ -18,6 +21,21 @@ def open_shop() -> Shop:
         for c in shop.cutters
     )
     return dataclasses.replace(shop, cutters=tuple(cutters))
+
+
+def blank_shape(job: Job, shop: Shop) -> BowlShape:
+    """The turned blank with its tenon, held by the jaws nearest the wished share."""
+    return blank_options(job, shop)[0].shape
+
+
+def chain_on(job: Job, shop: Shop, grid: float) -> Chain | None:
+    """The best chain of a job on marks of `grid` mm, without a limit of work."""
+    starts = blank_options(job, shop)
+    table = table_for(job, shop, starts, grid=grid)
+    chain = chain_of(job, shop, starts, table)
+    if chain is None or table is None or job.nest.objective != Objective.EVEN:
+        return chain
+    return most_even_chain(starts, table, chain, aim=aim_of(job))
 
 
 def deepest_core(

@@ -5,7 +5,7 @@ import math
 from collections.abc import Callable
 
 import pytest
-from changed_plans import changed_cut, with_bowl, with_cut
+from changed_plans import with_bowl, with_cut
 
 from templategen.errors import OutputError
 from templategen.inputs.starters import demo_job, demo_shop
@@ -58,7 +58,7 @@ def _post(plan: Plan, **changes: object) -> Plan:
 def _cutters(plan: Plan, change: Callable[[Cutter], Cutter]) -> Plan:
     """The plan with every cutter changed, in the shop and in the cuts."""
     shop = swap(plan.shop, cutters=tuple(change(c) for c in plan.shop.cutters))
-    cuts = tuple(changed_cut(c, cutter=change(c.cutter)) for c in plan.cuts)
+    cuts = tuple(dataclasses.replace(c, cutter=change(c.cutter)) for c in plan.cuts)
     return swap(plan, shop=shop, cuts=cuts)
 
 

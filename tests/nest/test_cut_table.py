@@ -8,7 +8,7 @@ import random
 import numpy as np
 import pytest
 from builders import changed_job
-from cores import deepest_core, open_shop
+from cores import blank_shape, deepest_core, open_shop
 
 from templategen.geometry.curves import Curve, Side, Span, least_distance, points_along
 from templategen.inputs.starters import demo_job
@@ -23,7 +23,6 @@ from templategen.nest.cut_table import (
     nesting_allowances,
     room_of,
 )
-from templategen.nest.planner import blank_shape
 from templategen.nest.tenon_choice import core_options
 from templategen.trade.records import (
     Blank,
@@ -244,7 +243,7 @@ def test_a_blank_with_no_reach_has_no_cuts() -> None:
     """Where walls leave nothing the table is empty, and no more is asked of it."""
     for reach in (Reach(entry=-5.0, depth=100.0), Reach(entry=100.0, depth=-5.0)):
         t = make_cut_table(demo_job(), open_shop(), reach=reach, grid=1.0)
-        assert len(t) == len(t.smallest_cuts()) == 0
+        assert len(t) == len(t.smallest_cuts) == 0
         assert t.rim_step == t.floor_step == math.inf
         assert t.kerf == 0.0
         assert tables.coarse_grid(demo_job(), open_shop(), reach=reach, grid=1.0) == 1.0

@@ -5,14 +5,13 @@ import itertools
 
 import numpy as np
 import pytest
-from cores import deepest_core
+from cores import blank_shape, deepest_core
 from strategies import SHOP
 from strategies import changed as _job
 
 from templategen.nest import rules
 from templategen.nest.cut_columns import Reach
 from templategen.nest.cut_table import make_cut_table, room_of
-from templategen.nest.planner import blank_shape
 from templategen.trade.records import Blank, LengthWall, Relief, ShareWall, Tenon
 
 
@@ -88,8 +87,7 @@ def test_what_follows_from_a_column(
         setting = table.setting(n)
         body = deepest_core(setting, job, SHOP)
         assert body is not None
-        need = rules.required_wall(job, rim_radius=body.rim_radius)
-        under = rules.required_floor(job, rim_radius=body.rim_radius)
+        need, under = rules.required(job, rim_radius=body.rim_radius)
         assert walls[place] == pytest.approx(need)
         assert floors[place] == pytest.approx(under)
         assert low[place] == pytest.approx(body.shoulder - under)

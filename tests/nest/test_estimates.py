@@ -7,7 +7,7 @@ import tomllib
 from typing import Any
 
 import pytest
-from changed_plans import changed_bowl, changed_cut
+from changed_plans import changed_bowl
 from shapely.geometry import Point, Polygon
 
 from templategen.geometry.ring_shrinkage import dried_place
@@ -121,20 +121,19 @@ def test_wall_left_is_what_true_circles_leave_of_the_dried_wall(plan: Plan) -> N
     for bowl, figures in walled:
         outer = dried(bowl.rim_diameter / 2).exterior.distance(Point(0, 0))
         inner = Point(0, 0).hausdorff_distance(dried(bowl.rim_diameter / 2 - bowl.wall).exterior)
-        assert figures.dried.circle == pytest.approx(2 * outer, abs=0.01)
-        assert figures.dried.wall_left == pytest.approx(outer - inner, abs=0.01)
+        assert bowl.dried.largest_circle == pytest.approx(2 * outer, abs=0.01)
+        assert figures.wall_left == pytest.approx(outer - inner, abs=0.01)
 
 
 def test_drive_by_hand(plan: Plan) -> None:
     """1500 W at 500 rpm; 6000 over 400 / 25.4 in (common practice, no source), half to start."""
     figures = figures_of(plan)
-    assert figures.torque == pytest.approx(1500 / (500 * math.tau / 60))
-    assert figures.torque_speed == 500
-    assert figures.coring_speed == 380
-    assert figures.start_speed == 190
+    assert figures.driving.torque_nm == pytest.approx(1500 / (500 * math.tau / 60))
+    assert figures.driving.speed_rpm == 500
+    assert (figures.speed.max_rpm, figures.speed.start_rpm) == (380, 190)
     assert figures.rim_speed == pytest.approx(0.4 * math.pi * 380 / 60)
     silent = figures_of(_with(plan, shop=_shop(plan, lathe=type(plan.shop.lathe)())))
-    assert silent.torque is None
+    assert silent.driving is None
 
 
 def test_a_cutter_that_full_power_bends_below_centre(plan: Plan) -> None:
@@ -189,18 +188,18 @@ def test_mass_limits_stop_caution_or_ask(plan: Plan) -> None:
 def test_speed_is_the_slowest_of_cap_rule_and_chuck(plan: Plan) -> None:
     """900 mm: 6000 / 35.4 in is 169 rpm (common practice, no source); a chuck may be less."""
     wide = _with(plan, job=_job(plan, diameter=900.0))
-    assert figures_of(wide).coring_speed == 160
+    assert figures_of(wide).speed.max_rpm == 160
     assert str(_rules(wide)["speed"].text) == (
         "core this blank at 160 rpm at most (6000 over the inches across; common practice, no "
         "source), start at 80"
     )
     chuck = _with(plan, shop=_shop(plan, chuck=Chuck(max_speed=300)))
-    assert (figures_of(chuck).coring_speed, figures_of(chuck).start_speed) == (300, 150)
+    assert (figures_of(chuck).speed.max_rpm, figures_of(chuck).speed.start_rpm) == (300, 150)
     assert "300 rpm at most (the chuck's own limit), start at 150" in str(
         _rules(chuck)["speed"].text
     )
     small = _with(plan, job=_job(plan, diameter=200.0))
-    assert figures_of(small).coring_speed == 500
+    assert figures_of(small).speed.max_rpm == 500
     assert "speed" not in _rules(small)  # the shop's own cap
 
 
@@ -231,7 +230,7 @@ def test_break_estimate_by_hand(plan: Plan) -> None:
     shear = 0.18 * 6.89 * wide * bowl.tenon_length * (d / 2 + middle)
     assert figures.break_force == pytest.approx(min(bending, shear) / bowl.depth)
     assert shear < bending
-    long = dataclasses.replace(bowl, shape=dataclasses.replace(bowl.shape, tenon_length=90.0))
+    long = dataclasses.replace(bowl, tenon_length=90.0)
     bowls = (*plan.bowls[:3], long)
     slim = figures_of(dataclasses.replace(plan, bowls=bowls)).bowls[3]
     assert slim.break_force == pytest.approx(bending / bowl.depth)
@@ -380,13 +379,13 @@ def test_where_to_stop_is_not_known(plan: Plan, wood: str) -> None:
 
 def test_a_tip_that_rubs(plan: Plan) -> None:
     """Within h / sin(relief angle), design.md §6: 5 mm at 12° is 24 mm; told where it is met."""
-    sharp = tuple(changed_cut(c, rub_radius=24.0, stop_neck=30.0) for c in plan.cuts)
+    sharp = tuple(dataclasses.replace(c, rub_radius=24.0, stop_neck=30.0) for c in plan.cuts)
     finding = _rules(_with(plan, cuts=sharp))["rub"]
     assert (finding.level, str(finding.text)) == (
         Level.NOTE,
         "within 24 mm of the axis the tip rubs below its edge: feed gently there",
     )
-    early = tuple(changed_cut(c, rub_radius=24.0, stop_neck=50.0) for c in plan.cuts)
+    early = tuple(dataclasses.replace(c, rub_radius=24.0, stop_neck=50.0) for c in plan.cuts)
     assert "rub" not in _rules(_with(plan, cuts=early))
 
 

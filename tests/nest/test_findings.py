@@ -4,14 +4,15 @@ import dataclasses
 import math
 
 import pytest
-from changed_plans import changed_bowl, changed_cut
+from changed_plans import changed_bowl
 from changed_plans import with_bowl as _bowl
 from changed_plans import with_cut as _cut
+from cores import blank_shape
 
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest.findings import blank_findings, judge, many_settings
 from templategen.nest.plan import Level, Plan
-from templategen.nest.planner import blank_shape, make_plan
+from templategen.nest.planner import make_plan
 from templategen.nest.rules import MET
 from templategen.trade.records import Cutter, Lathe, Relief
 
@@ -33,7 +34,7 @@ def plan() -> Plan:
         )
         for p in made.bowls
     )
-    cuts = tuple(changed_cut(c, cutter=swap(c.cutter, section=None)) for c in made.cuts)
+    cuts = tuple(dataclasses.replace(c, cutter=swap(c.cutter, section=None)) for c in made.cuts)
     quiet = swap(made, job=sure, bowls=bowls, cuts=cuts)
     assert judge(quiet) == []
     return quiet

@@ -18,12 +18,12 @@ DIAMETERS = (200.0, 300.0, 400.0)
 @pytest.fixture(scope="module")
 def job() -> Job:
     """A job whose own blank must not matter."""
-    return changed_job(blank=Blank(diameter=123, height=77, outside=OutsideShape.ARC))
+    return changed_job(blank=Blank(diameter=123, height=77, outside=OutsideShape.ARC), log=LOG)
 
 
 def test_bowls_are_those_of_the_chart(job: Job) -> None:
     """Each blank gives what the chart of the shop gives for its size, times the blanks."""
-    made = make_log_chart(job, SHOP, LOG, diameters=DIAMETERS, step=5)
+    made = make_log_chart(job, SHOP, diameters=DIAMETERS, step=5)
     assert made.rows
     for row in made.rows:
         size = {"diameters": [row.blank.diameter], "heights": [row.blank.height]}
@@ -37,7 +37,7 @@ def test_the_whole_bowl_lies_in_the_log(job: Job) -> None:
 
     The outside is the circle of design.md §10 written out here; 5 mm more height does not fit.
     """
-    for row in make_log_chart(job, SHOP, LOG, diameters=DIAMETERS, step=5).rows:
+    for row in make_log_chart(job, SHOP, diameters=DIAMETERS, step=5).rows:
         heights = (row.blank.height, row.blank.height + 5)
         fits = [_farthest(job, row.blank.diameter, h, row.blank.rim) <= 230 for h in heights]
         assert fits == [True, False], row.blank
@@ -62,14 +62,14 @@ def _farthest(job: Job, diameter: float, height: float, rim: LogRim) -> float:
 
 def test_blanks_along_the_log(job: Job) -> None:
     """900 mm less two ends of 50 mm hold one disc of 400, two of 300, three of 200 a half log."""
-    made = make_log_chart(job, SHOP, LOG, diameters=DIAMETERS, step=5, rims=(LogRim.PITH,))
+    made = make_log_chart(job, SHOP, diameters=DIAMETERS, step=5, rims=(LogRim.PITH,))
     assert [row.blank.count for row in made.rows] == [6, 4, 2]
 
 
 def test_flat_blanks_are_left_out(job: Job) -> None:
     """A blank lower than the least share of its rim is no bowl: a log's edge gives plates."""
-    flat = Log(diameter=300, length=900, pith=100)
-    assert not make_log_chart(job, SHOP, flat, diameters=(250.0,), step=5).rows
+    flat = changed_job(job, log=Log(diameter=300, length=900, pith=100))
+    assert not make_log_chart(flat, SHOP, diameters=(250.0,), step=5).rows
 
 
 def test_an_outside_of_points_takes_a_plain_disc() -> None:

@@ -128,7 +128,7 @@ def test_an_even_outside_is_concentric_with_its_cut(objective: Objective) -> Non
     job = changed_job(outside=OutsideShape.EVEN, objective=objective, diameter=260.0, height=120.0)
     plan = make_plan(job, demo_shop(), with_suggestions=False)
     check_plan(plan)
-    cut, first = plan.cuts[0], plan.bowls[0].shape.curves[0]
+    cut, first = plan.cuts[0], plan.bowls[0].curves[0]
     assert isinstance(first, Span)
     assert (first.x, first.z) == pytest.approx((cut.pivot_offset, -cut.pivot_standoff))
     rim = math.hypot(first.x + first.radius * math.cos(first.start), first.height)

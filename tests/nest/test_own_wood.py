@@ -5,7 +5,7 @@ import dataclasses
 import pytest
 
 from templategen.errors import InputError
-from templategen.nest.rules import required_wall
+from templategen.nest.rules import required
 from templategen.trade.choices import Grain
 from templategen.trade.records import DryingWall, OwnWood
 from tests.builders import make_job
@@ -17,7 +17,7 @@ def test_a_drying_wall_uses_the_own_figures() -> None:
     job = dataclasses.replace(make_job(wood="Field maple", wall=DryingWall()), wood=own)
     across, along = 0.09 * 20 / 30, 0.003 * 20 / 30
     inner = (200 * (1 - across) - 8 - 3) / (1 - along)
-    assert required_wall(job, rim_radius=200) == pytest.approx(200 - inner)
+    assert required(job, rim_radius=200)[0] == pytest.approx(200 - inner)
 
 
 @pytest.mark.parametrize("across", Grain)
@@ -26,4 +26,4 @@ def test_a_drying_wall_without_shrinkage_says_which_figure_is_missing(across: Gr
     job = make_job(wall=DryingWall(), across=across)
     lacking = dataclasses.replace(job, wood=OwnWood(specific_gravity=0.5))
     with pytest.raises(InputError, match=f"no {across} shrinkage for own wood"):
-        required_wall(lacking, rim_radius=200)
+        required(lacking, rim_radius=200)[0]

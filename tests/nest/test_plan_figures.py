@@ -139,7 +139,7 @@ def test_the_entry_is_measured_from_the_rim_on_the_lathe() -> None:
 def test_walls_of_cores_end_at_their_shoulder() -> None:
     """A core's outside as turned: its curve down to the shoulder, then flat to the axis."""
     for bowl in demo_plan().bowls:
-        line = turned_outside(bowl.shape)
+        line = turned_outside(bowl)
         assert line[-1] == (0.0, bowl.depth)
         assert line[-2][1] == pytest.approx(bowl.depth)
         assert all(z <= bowl.depth + 1e-9 for _, z in line)
@@ -192,7 +192,7 @@ def test_jaws_that_hold_a_dried_tenon() -> None:
         held = bowl.held_again
         assert (held is None) == (not fitting)
         if held is not None:
-            assert held.diameter == held.jaws.true_circle == max(fitting)
+            assert held.neck == held.jaws.true_circle == max(fitting)
     own = dataclasses.replace(plan, shop=changed_shop(jaws=make_jaws(200.0)))
     assert with_figures(own).bowls[0].held_again is None
 

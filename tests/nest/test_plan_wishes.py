@@ -8,6 +8,7 @@ from pathlib import Path
 import pypdfium2
 import pytest
 from commands import Run
+from cores import blank_shape
 
 from templategen.inputs.job_file import job_from_table, job_to_table
 from templategen.inputs.starters import demo_job, demo_shop
@@ -193,8 +194,6 @@ def test_sensitivity_is_what_a_moved_setting_does(free: Plan) -> None:
     )
     assert setting is not None
     assert bowl.wall is not None
-    from templategen.nest.planner import blank_shape
-
     body = blank_shape(free.job, free.shop)
     for offset, standoff, told in (
         (0.1, 0.0, cut.sensitivity.offset),

@@ -6,21 +6,22 @@ from typing import Any
 
 import pytest
 from builders import changed_job
+from cores import blank_shape, chain_on
 from scipy import integrate
 from shapely.geometry import LineString
 
 from templategen.geometry.curves import Curve, points_along
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import chains
-from templategen.nest.chains import chain_of, find_chain
+from templategen.nest.chains import find_chain
 from templategen.nest.cut_table import CutTable
 from templategen.nest.plan import BowlShape
-from templategen.nest.planner import blank_shape, make_plan
+from templategen.nest.planner import make_plan
 from templategen.nest.rules import core_curves, setting_at
 from templategen.nest.search import MOST_WORK, Chain, TooLong
 from templategen.nest.tenon_choice import Held
 from templategen.trade.jaws import tenon_length_limit
-from templategen.trade.records import Blank, PinnedCut
+from templategen.trade.records import Blank, Job, PinnedCut, Shop
 
 swap = dataclasses.replace
 
@@ -32,9 +33,9 @@ def blank() -> BowlShape:
 
 
 @pytest.fixture(scope="module")
-def free(blank: BowlShape) -> Chain:
+def free() -> Chain:
     """The demo chain on marks of 4 mm."""
-    chain = chain_of(demo_job(), demo_shop(), (Held(shape=blank, under=False),), grid=4.0)
+    chain = chain_on(demo_job(), demo_shop(), 4.0)
     assert chain is not None
     return chain
 
@@ -142,7 +143,7 @@ def test_what_is_kept_of_a_search_that_took_long(
     """Marks twice as wide each time; the most bowls of all tries, and of those the last whole."""
     grids: list[float] = []
 
-    def slow(*_: Any, table: CutTable, most_work: int, even: bool) -> Chain:  # noqa: ANN401
+    def slow(job: Job, shop: Shop, starts: Any, table: CutTable, *, most_work: int) -> Chain:  # noqa: ANN401
         assert most_work == MOST_WORK
         count = tries[len(grids)]
         grids.append(table.grid)
@@ -156,9 +157,6 @@ def test_what_is_kept_of_a_search_that_took_long(
     assert found.chain is not None
     assert (len(found.chain.shapes), found.marks, found.is_whole) == wanted
     assert grids == [2.0**n for n in range(len(tries))]
-
-
-# -- mends -----------------------------------------------------------------------------------
 
 
 # -- figures of cuts and bowls --------------------------------------------------------------

@@ -194,14 +194,14 @@ def test_the_bare_blade_that_is_needed() -> None:
     cutter = swap(CUTTER, holder=40.0)
     setting = rules.setting_at(cutter, pivot_offset=10.0, pivot_standoff=40.0, height=5.0)
     assert setting is not None
-    needed = rules.bare_needed(setting)
+    needed = setting.bare_needed
     assert needed is not None
     end = math.acos(-10.0 / 100) - needed
     assert 40.0 - 100.0 * math.sin(end) == pytest.approx(25.0)
     for arc, kept in ((None, True), (math.degrees(needed) + 1e-6, True), (80.0, False)):
         assert rules.fits_reach(swap(setting, cutter=swap(cutter, arc=arc))) is kept
     wide = swap(cutter, holder=300.0, arc=180.0)  # it meets the face even behind the pivot
-    assert rules.bare_needed(swap(setting, cutter=wide)) is None
+    assert swap(setting, cutter=wide).bare_needed is None
     assert not rules.fits_reach(swap(setting, cutter=wide))
 
 
@@ -374,12 +374,12 @@ def test_the_wall_a_job_asks_for() -> None:
     the tabled shrinkage times (30 - M) / 30.
     """
     share = changed_job(wall=ShareWall(0.08))
-    assert rules.required_wall(share, rim_radius=100.0) == pytest.approx(16.0)
+    assert rules.required(share, rim_radius=100.0)[0] == pytest.approx(16.0)
     length = changed_job(wall=LengthWall(17.0))
-    assert rules.required_wall(length, rim_radius=100.0) == 17.0
-    assert rules.required_floor(length, rim_radius=100.0) == 17.0
+    assert rules.required(length, rim_radius=100.0)[0] == 17.0
+    assert rules.required(length, rim_radius=100.0)[1] == 17.0
     floor = changed_job(wall=LengthWall(17.0), floor=9.0)
-    assert rules.required_floor(floor, rim_radius=100.0) == 9.0
+    assert rules.required(floor, rim_radius=100.0)[1] == 9.0
     ash = _wood("White ash")
     for across in ("tangential", "radial"):
         job = changed_job(
@@ -393,7 +393,7 @@ def test_the_wall_a_job_asks_for() -> None:
         for b in (0.0, 60.0, 150.0):
             left = b * (1 - tabled * part) - 8.0 - 3.0
             wanted = b - left / (1 - ash.along * part)
-            assert rules.required_wall(job, rim_radius=b) == pytest.approx(wanted)
+            assert rules.required(job, rim_radius=b)[0] == pytest.approx(wanted)
 
 
 def test_a_drying_wall_needs_a_wood_with_its_shrinkage() -> None:
@@ -405,7 +405,7 @@ def test_a_drying_wall_needs_a_wood_with_its_shrinkage() -> None:
         if found is not None and found.across("radial") is not None:
             continue
         with pytest.raises(InputError, match=words) as caught:
-            rules.required_wall(asked, rim_radius=100.0)
+            rules.required(asked, rim_radius=100.0)[0]
         assert str(caught.value).startswith("job: nest.wall: ")
         assert "radial" in str(caught.value)
 

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 from builders import changed_job
-from cores import deepest_core, open_shop, search_of
+from cores import blank_shape, deepest_core, open_shop, search_of
 from invented_jobs import invented
 
 from templategen.inputs.starters import demo_job
@@ -15,7 +15,6 @@ from templategen.nest import rules, search
 from templategen.nest.chains import reach_of
 from templategen.nest.cut_columns import Reach
 from templategen.nest.cut_table import make_cut_table, room_of
-from templategen.nest.planner import blank_shape
 from templategen.nest.search import (
     Aim,
     TooLong,
@@ -319,17 +318,17 @@ def test_a_search_that_takes_too_long_gives_what_it_had() -> None:
     assert seen == {"none", "some"}
 
 
-def test_no_chain_of_so_many_cuts_or_fewer() -> None:
-    """`more_than`: what is not wanted is not sought."""
+def test_only_chains_of_the_counts_that_are_wanted() -> None:
+    """With more cuts wanted than there can be nothing is found; with fewer, fewer."""
     job, shop = demo_job(), open_shop()
     table = make_cut_table(job, shop, reach=REACH, grid=4.0)
     start = blank_options(job, shop)
     whole = best_chain(start, table)
     assert whole is not None
     count = len(whole.settings)
-    assert best_chain(start, table, more_than=count - 1) == whole
-    assert best_chain(start, table, more_than=count) is None
-    fewer = best_chain(start, table, most_cuts=count - 1)
+    assert best_chain(start, table, counts=range(count, 9)) == whole
+    assert best_chain(start, table, counts=range(count + 1, 9)) is None
+    fewer = best_chain(start, table, counts=range(count))
     assert fewer is not None
     assert len(fewer.settings) == count - 1
 

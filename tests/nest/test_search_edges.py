@@ -4,13 +4,12 @@ from dataclasses import replace as swap
 
 import numpy as np
 import pytest
-from cores import open_shop, search_of
+from cores import blank_shape, open_shop, search_of
 
 from templategen.inputs.starters import demo_job
 from templategen.nest import search
 from templategen.nest.cut_columns import Reach
 from templategen.nest.cut_table import CutTable, make_cut_table
-from templategen.nest.planner import blank_shape
 from templategen.nest.search import Aim, Segment, best_chain
 from templategen.nest.tenon_choice import blank_options
 

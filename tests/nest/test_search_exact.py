@@ -8,13 +8,12 @@ import random
 import sys
 
 import pytest
+from cores import chain_on
 from invented_jobs import invented, wishing
 from reference import Answer, exhaustive
 
-from templategen.nest.chains import chain_of
 from templategen.nest.even_search import EVEN_GAP, unevenness_of
 from templategen.nest.search import GAP, Chain
-from templategen.nest.tenon_choice import blank_options
 from templategen.trade.choices import Objective
 from templategen.trade.records import Job, Shop
 
@@ -24,9 +23,7 @@ MEASURED = 0.05  # mm for each bowl: the reference measures walls at points
 
 
 def _found(job: Job, shop: Shop, grid: float) -> tuple[Chain | None, Answer]:
-    return chain_of(job, shop, blank_options(job, shop), grid=grid), exhaustive(
-        job, shop, grid=grid
-    )
+    return chain_on(job, shop, grid), exhaustive(job, shop, grid=grid)
 
 
 def _is_equal(job: Job, found: Chain | None, answer: Answer) -> bool:
@@ -50,7 +47,7 @@ def _is_equal(job: Job, found: Chain | None, answer: Answer) -> bool:
 def wanted_rims(job: Job, shop: Shop, grid: float, seed: int) -> tuple[float, ...]:
     """One or two rims that are near those of the best plan, so that they may be had."""
     dice = random.Random(seed)
-    chain = chain_of(job, shop, blank_options(job, shop), grid=grid)
+    chain = chain_on(job, shop, grid)
     assert chain is not None
     rims = [2 * shape.rim_radius for shape in chain.shapes[1:]] or [job.blank.diameter / 2]
     some = dice.sample(rims, min(len(rims), dice.choice([1, 1, 2])))
@@ -91,10 +88,7 @@ def test_wanted_rims(seed: int) -> None:
 
 def test_cases_have_all_counts() -> None:
     """The cases reach from no core at all to three, so that the comparison is not an empty one."""
-    chains = [
-        chain_of(job, shop, blank_options(job, shop), grid=grid)
-        for job, shop, grid in map(invented, SEEDS)
-    ]
+    chains = [chain_on(*invented(seed)) for seed in SEEDS]
     assert {len(chain.settings) for chain in chains if chain is not None} >= {0, 1, 2, 3}
     assert {chain.unders for chain in chains if chain is not None} >= {0, 1}
 

@@ -4,9 +4,9 @@ import dataclasses
 import random
 
 import pytest
+from cores import chain_on
 from invented_jobs import invented
 
-from templategen.nest.chains import chain_of
 from templategen.nest.rules import (
     fits_offset,
     fits_reach,
@@ -16,7 +16,6 @@ from templategen.nest.rules import (
     meets,
 )
 from templategen.nest.search import GAP
-from templategen.nest.tenon_choice import blank_options
 from templategen.trade.records import PinnedCut
 
 
@@ -31,8 +30,7 @@ def test_a_fixed_cut_costs_no_more_than_it_must(seed: int, objective: str) -> No
     dice = random.Random(1000 + seed)
     job, shop, grid = invented(seed)
     job = dataclasses.replace(job, nest=dataclasses.replace(job.nest, objective=objective))
-    blank = blank_options(job, shop)
-    free = chain_of(job, shop, blank, grid=grid)
+    free = chain_on(job, shop, grid)
     if free is None or not free.settings:
         return
     at = dice.randrange(len(free.settings))
@@ -42,7 +40,7 @@ def test_a_fixed_cut_costs_no_more_than_it_must(seed: int, objective: str) -> No
         cutter=cut.cutter.id, entry_radius=cut.entry_radius + aside, depth_at_axis=cut.depth_at_axis
     )
     fixed = dataclasses.replace(job, nest=dataclasses.replace(job.nest, pinned=(pin,)))
-    found = chain_of(fixed, shop, blank, grid=grid)
+    found = chain_on(fixed, shop, grid)
     assert found is not None
     marks = [(s.cutter.id, s.entry_radius, s.depth_at_axis) for s in found.settings]
     place = marks.index((pin.cutter, pin.entry_radius, pin.depth_at_axis))
@@ -77,8 +75,7 @@ def test_what_was_chosen_first_need_not_hold_the_fixed_cut() -> None:
     fixed = dataclasses.replace(
         job, nest=dataclasses.replace(job.nest, objective="most", pinned=(pin,))
     )
-    blank = blank_options(job, shop)
-    found = chain_of(fixed, shop, blank, grid=grid)
+    found = chain_on(fixed, shop, grid)
     assert found is not None
     marks = [(s.cutter.id, s.entry_radius, s.depth_at_axis) for s in found.settings]
     assert ("c0", 115.0, 20.0) in marks

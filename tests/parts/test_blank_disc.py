@@ -12,7 +12,8 @@ from shapely.geometry import LineString, Point
 from templategen.geometry.shapes import Arc
 from templategen.nest.plan import Plan
 from templategen.parts import blank_disc
-from templategen.parts.blank_disc import circles_to_draw, moved_apart
+from templategen.parts.blank_disc import circles_to_draw
+from templategen.parts.dimension import moved_apart
 from templategen.parts.drawing import Role
 
 PLANS = [demo_plan, tiny_plan, lambda: example_plan("inch-15.toml")]

@@ -32,13 +32,11 @@ NAMES = ["Invented very long name of a tool, No. 1", "Inventedverylongnameofatoo
 
 def _renamed(plan: Plan, name: str) -> Plan:
     """The plan with one long name for the cutter of every cut."""
-    cuts = []
-    for cut in plan.cuts:
-        cutter = dataclasses.replace(cut.cutter, id=name)
-        cuts.append(
-            dataclasses.replace(cut, setting=dataclasses.replace(cut.setting, cutter=cutter))
-        )
-    return dataclasses.replace(plan, cuts=tuple(cuts))
+    cuts = tuple(
+        dataclasses.replace(cut, cutter=dataclasses.replace(cut.cutter, id=name))
+        for cut in plan.cuts
+    )
+    return dataclasses.replace(plan, cuts=cuts)
 
 
 @pytest.mark.parametrize("units", [Units.IN, Units.BOTH])  # the longest figures

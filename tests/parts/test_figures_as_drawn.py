@@ -132,7 +132,7 @@ def test_gauge_stick_and_setting_plate_agree(height: float) -> None:
         corners = [s.start for p in plate.drawing.paths(Role.CUT) for s in p.segments]
         level = [c for c in corners if abs(c.y) < 1e-6]
         notch = [c.x for c in corners if 0 < c.y <= 2 * setting_plate.NOTCH + 1e-6]
-        entry = min(notch, key=lambda x: abs(x - cut.setting.entry_radius))
+        entry = min(notch, key=lambda x: abs(x - cut.entry_radius))
         assert level
         assert any(abs(rim - math.hypot(entry, height) - mark) < PRINTED for mark in marks)
 

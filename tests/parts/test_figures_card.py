@@ -31,8 +31,8 @@ def test_each_estimate_is_on_the_card() -> None:
     figures = figures_of(plan)
     assert figures.mass is not None
     assert MM.text(mass_text(figures.mass)) in said
-    assert figures.energy is not None
-    assert MM.text(energy_text(figures.energy)) in said
+    assert figures.speed.energy_j is not None
+    assert MM.text(energy_text(figures.speed.energy_j)) in said
     assert "a catch can break any tenon" in said
     for bowl, own in zip(plan.bowls, figures.bowls, strict=True):
         assert own.wet is not None

@@ -42,7 +42,7 @@ def test_jaws_green_and_dry_and_the_oval_are_named() -> None:
         if bowl.held_again is None:
             assert "dry: none of the shop's jaws hold it" in said
         else:
-            neck = format_length(bowl.held_again.diameter, Units.MM)
+            neck = format_length(bowl.held_again.neck, Units.MM)
             assert f"dry: jaws {bowl.held_again.jaws.id}, neck Ø {neck}" in said
 
 

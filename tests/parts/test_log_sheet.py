@@ -15,10 +15,8 @@ from templategen.trade.records import Log
 def chart() -> LogChart:
     """A log of more blanks than a sheet holds rows."""
     shop = make_shop(cutters=make_cutters(80, 105), jaws=make_jaws(50, 70, 100))
-    log = Log(diameter=600, length=2400)
-    return make_log_chart(
-        changed_job(), shop, log, diameters=[150 + 10.0 * n for n in range(40)], step=10
-    )
+    job = changed_job(log=Log(diameter=600, length=2400))
+    return make_log_chart(job, shop, diameters=[150 + 10.0 * n for n in range(40)], step=10)
 
 
 @pytest.mark.parametrize("style", STYLES)

@@ -83,7 +83,7 @@ def test_circles_stay_true_arcs() -> None:
     """The working edge of an arc outside is one arc of the outside's own radius."""
     plan = demo_plan()
     (part,) = outside_template.make(plan, style=MM)
-    (span,) = [c for c in plan.bowls[0].shape.curves if isinstance(c, Span)]
+    (span,) = [c for c in plan.bowls[0].curves if isinstance(c, Span)]
     radii = [arc.radius for arc in arcs(part, Role.CUT)]
     assert sum(abs(radius - span.radius) < 1e-9 for radius in radii) == 1
 

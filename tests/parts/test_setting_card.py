@@ -74,8 +74,7 @@ def test_an_offset_past_the_axis_is_said_to_be_so() -> None:
     """Positive offsets lie towards the entry, negative ones past the axis (design §2)."""
     plan = demo_plan()
     for offset, side in ((7.5, "towards the entry"), (-7.5, "past the axis"), (0.0, "on the axis")):
-        setting = dataclasses.replace(plan.cuts[0].setting, pivot_offset=offset)
-        cut = dataclasses.replace(plan.cuts[0], setting=setting)
+        cut = dataclasses.replace(plan.cuts[0], pivot_offset=offset)
         small = [row.figures[0].small for row in table_rows(plan, [cut], MM)]
         assert side in small
 

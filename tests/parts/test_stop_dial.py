@@ -178,7 +178,7 @@ def _section(plan: Plan, core: Bowl) -> Polygon:
     """Half section of the core when it is cut: hollow inner first, solid outer first."""
     if plan.job.nest.order is Order.INNER_FIRST:
         return Polygon(core.outline)
-    outside = core.shape.outside
+    outside = core.outside
     return Polygon([(0.0, 0.0), *outside, (0.0, outside[-1][1])])
 
 

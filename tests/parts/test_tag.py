@@ -21,8 +21,8 @@ def test_each_bowl_has_its_own(module: object, width: float, style: PrintStyle) 
     figures = figures_of(plan)
     parts = module.make(plan, style=style)  # type: ignore[attr-defined]
     assert len(parts) == len(plan.bowls)
-    for part, bowl in zip(parts, figures.bowls, strict=True):
-        assert bowl.dried is not None
+    for part, whole, bowl in zip(parts, plan.bowls, figures.bowls, strict=True):
+        assert whole.dried is not None
         assert bowl.target_mass is not None
         for text in (
             bowl.identity,
@@ -30,7 +30,7 @@ def test_each_bowl_has_its_own(module: object, width: float, style: PrintStyle) 
             plan.job.date,
             "solid core" if bowl.wall is None else f"wall {style.length(bowl.wall)}",
             mass_number(bowl.target_mass, units=style.units),
-            style.length(bowl.dried.circle),
+            style.length(whole.dried.largest_circle),
             "end grain sealed: yes no",
             "never ratings",
         ):

@@ -1,6 +1,7 @@
 """Use sketches: within their box, in lines that print, with a line that fits in any language."""
 
 import itertools
+import math
 import re
 from collections.abc import Callable
 
@@ -8,7 +9,7 @@ import pytest
 import shapely
 from compare import as_polyline
 
-from templategen.geometry.shapes import Arc, Box, Line
+from templategen.geometry.shapes import Arc, Box
 from templategen.messages import Wording, languages
 from templategen.output.svg import SvgLook, drawing_svg
 from templategen.parts.drawing import BODY, Path, Role
@@ -18,7 +19,7 @@ from templategen.parts.sketches import at_lathe, end_on
 from templategen.parts.sketches.covered import without_covered_lines
 from templategen.parts.sketches.strokes import BOLD, HEIGHT, WIDTH, box
 from templategen.parts.style import PrintStyle
-from templategen.parts.use_sketch import use_line, use_rows, use_sketch
+from templategen.parts.use_sketch import USE_LINES, use_rows, use_sketch
 from templategen.trade.part_kinds import PartKind
 from templategen.units import Units
 
@@ -85,35 +86,25 @@ def _area(path: Path) -> shapely.Polygon:
     return shapely.Polygon(as_polyline(path.segments, max_gap=0.001))
 
 
-def _ends(path: Path) -> list[float]:
-    runs = path.segments
-    gaps = [_gap(a, b) for a, b in itertools.pairwise(runs)]
-    return [*gaps, _gap(runs[-1], runs[0])] if path.closed else gaps
-
-
-def _gap(one: Line | Arc, other: Line | Arc) -> float:
-    (x0, y0), (x1, y1) = one.end, other.start
-    return abs(x1 - x0) + abs(y1 - y0)
-
-
 @pytest.mark.parametrize("kind", PartKind)
 def test_runs_of_a_sketch_are_whole(kind: PartKind) -> None:
     """Each segment starts where the one before ends, as the drawing model asks."""
     for path in use_sketch(kind).paths():
-        assert max(_ends(path), default=0.0) < 1e-6, path
+        runs = [*path.segments, *(path.segments[:1] if path.closed else ())]
+        assert all(math.dist(a.end, b.start) < 1e-6 for a, b in itertools.pairwise(runs)), path
 
 
 def test_every_kind_has_a_picture_and_a_line_of_its_own() -> None:
     """No two kinds share a sketch or a sentence."""
     assert len({use_sketch(kind) for kind in PartKind}) == len(PartKind)
-    assert len({use_line(kind) for kind in PartKind}) == len(PartKind)
+    assert len(set(USE_LINES.values())) == len(PartKind)
 
 
 @pytest.mark.parametrize("kind", PartKind)
 @pytest.mark.parametrize("style", STYLES)
 def test_the_line_is_short_and_breaks_between_words(kind: PartKind, style: PrintStyle) -> None:
     """At most 60 letters; in a room of 24 mm no word is broken, beside a sketch it fits."""
-    said = style.text(use_line(kind))
+    said = style.text(USE_LINES[kind])
     assert 10 < len(said) <= 60
     for room in (24.0, WIDTH, 80.0):
         rows = use_rows(kind, style, room=room)
@@ -122,18 +113,12 @@ def test_the_line_is_short_and_breaks_between_words(kind: PartKind, style: Print
         assert room < WIDTH or len(rows) * LEADING <= HEIGHT
 
 
-def test_a_sketch_lies_where_it_is_wanted() -> None:
-    """Its box moves with it."""
-    moved = use_sketch(PartKind.TAG, left=100.0, bottom=-40.0)
-    assert Box(100.0, -40.0, 135.0, -15.0).holds(moved.bounds())
-
-
 def test_parts_at_a_turning_lathe_say_lathe_off() -> None:
     """All that touches wood or jaws on the lathe says so first: common practice, no source.
 
     The stop dial alone is read while the cut is made; it lies on the post, clear of the wood.
     """
-    off = {kind for kind in PartKind if use_line(kind).template.startswith("Lathe off.")}
+    off = {kind for kind in PartKind if USE_LINES[kind].template.startswith("Lathe off.")}
     at_the_lathe = {kind for kind in PartKind if kind.group in {"turn", "set", "cut"}}
     at_the_lathe |= {PartKind.HOLDING_CARD, PartKind.JAW_DEPTH_BLOCK}
     assert off == at_the_lathe - {PartKind.STOP_DIAL}

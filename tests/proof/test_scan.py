@@ -59,7 +59,9 @@ def plain_scan() -> Grey:
 
 def measured(pdf: bytes, picture: bytes, **wishes: Any) -> dict[str, Any]:  # noqa: ANN401 - of `ScanWishes`
     """What `measure` finds; its files are called scan.png and pack.pdf."""
-    return measure(pdf, picture, ScanWishes(name="scan.png", pack_name="pack.pdf", **wishes))[0]
+    wanted = ScanWishes(name="scan.png", pack_name="pack.pdf", **wishes)
+    answer, _ = measure(pdf, picture, wanted)
+    return {**answer, **answer["found"]}
 
 
 def far_off(found: dict[str, Any], wanted: np.ndarray) -> tuple[float, float]:

@@ -55,7 +55,7 @@ def cut_settings(draw: st.DrawFn, height: float = 5.0) -> CutSetting:
 
 def sampled(curves: tuple[Curve, ...]) -> LineString:
     """Curves as a dense polyline: chord error at most 0.0005 mm."""
-    return LineString(points_along(curves, max_gap=0.0005, fewest=200))
+    return LineString(points_along(curves, max_gap=0.0002))
 
 
 def set_cut(radius: float, kerf: float, p: float, q: float) -> CutSetting:

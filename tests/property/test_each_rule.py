@@ -98,7 +98,7 @@ class TestRule3TenonStock:
         assume(curves is not None)
         assert curves is not None
         end = rules.tenon_end(curves, diameter)
-        outside = LineString(points_along(curves, max_gap=0.0005, fewest=200))
+        outside = LineString(points_along(curves, max_gap=0.0002))
         met = outside.intersection(LineString([(diameter / 2, -1), (diameter / 2, 400)]))
         if end is None:
             assert met.is_empty
@@ -245,9 +245,9 @@ class TestRule7Tolerance:
         """By definition: the least of the 16 settings, the blank's outside stays (shapely)."""
         plan = demo_plan()
         job = changed_job(plan.job, setting_tolerance=tolerance)
-        height, shape = plan.cuts[number].cutter_height, plan.bowls[number].shape
-        inner = plan.cuts[number].setting
-        own = plan.cuts[number - 1].setting if number else None
+        height, shape = plan.cuts[number].cutter_height, plan.bowls[number]
+        inner = plan.cuts[number]
+        own = plan.cuts[number - 1] if number else None
         shifts = list(itertools.product((-tolerance, tolerance), repeat=2))
         insides = []
         for dp, dq in shifts:

@@ -1,27 +1,36 @@
 """The work order: complete, on one page, true to size, its wording apart."""
 
 import dataclasses
+import functools
+import re
 from collections import Counter
+from collections.abc import Callable
 
 import numpy as np
 import pypdfium2 as pdfium
 import pytest
-from builders import example_plan, laid_pack
+from builders import example_plan, example_shop, laid_pack, make_cutters, make_jaws, make_job
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
 from templategen.geometry.shapes import Box, Point
-from templategen.messages import ENGLISH_WORDING, Wording
-from templategen.nest.plan import Level
+from templategen.messages import ENGLISH_WORDING, Wording, tr
+from templategen.nest.plan import Level, Plan, Rule
+from templategen.nest.planner import make_plan
 from templategen.output.pdf import write_pdf
-from templategen.parts.cautions import CAUTIONS
-from templategen.parts.drawing import Path
+from templategen.parts.cautions import CAUTIONS, SPEED_ON_THE_CARD
+from templategen.parts.drawing import Drawing, Part, Path, rectangle
+from templategen.parts.registry import usual_kinds
 from templategen.parts.shop_set import shop_plan
 from templategen.parts.style import PrintStyle
 from templategen.parts.work_order import card_outline, runs
-from templategen.sheets.page import Pack, Page
+from templategen.sheets.page import Pack, Page, PageFrame
+from templategen.sheets.work_order import make_pack
+from templategen.trade.choices import Order
+from templategen.trade.paper import paper_named
 from templategen.trade.part_kinds import Group, PartKind
 from templategen.trade.printer import PrinterProfile
+from templategen.trade.records import LengthWall
 from templategen.units import Units
 
 LAKESIDE = "lakeside-400.toml"
@@ -79,7 +88,10 @@ def test_it_holds_nest_cuts_and_cautions(pack: Pack) -> None:
     order = ", ".join(f"{n} ({by_number[n]})" for n in plan.sequence)
     assert order in words
     for caution in CAUTIONS:
-        assert ENGLISH_WORDING.text(caution) in words
+        assert ENGLISH_WORDING.text(caution) in words or caution is SPEED_ON_THE_CARD
+    assert plan.speed is not None
+    speed, start = plan.speed.max_rpm, plan.speed.start_rpm
+    assert f"Core this blank at {speed:.0f} rpm at most, start at {start:.0f}." in words
     assert "Corrected for the printer study" in words
 
 
@@ -99,15 +111,62 @@ def test_each_tiled_part_is_sketched(pack: Pack) -> None:
     assert len(filled) >= len({placement.part.key for placement, _ in tiles})
 
 
+@functools.cache
+def _outer_first() -> Plan:
+    """A plan with much to watch (invented): walls, tenons and jaws of three bowls."""
+    job = make_job(380, 165, wood="Black cherry", order=Order.OUTER_FIRST, wall=LengthWall(20.0))
+    return make_plan(job, example_shop(LAKESIDE), with_suggestions=False)
+
+
+@functools.cache
+def _five_cutters() -> Plan:
+    """Five bowls, cut with the longest steps (invented)."""
+    shop = dataclasses.replace(
+        example_shop(LAKESIDE),
+        cutters=make_cutters(70, 95, 125, 160, 200, kerf=7),
+        jaws=make_jaws(40, 55, 80, 110, 150, 190, max_gap=2.0),
+    )
+    job = make_job(450, 200, wood="Sugar maple", wall=LengthWall(14.0), min_bowl=70.0)
+    return make_plan(job, shop, with_suggestions=False)
+
+
+ONE_PAGE: dict[str, Callable[[], Plan]] = {
+    "lakeside": lambda: example_plan(LAKESIDE),
+    "small": lambda: example_plan("small-220.toml"),
+    "inch": lambda: example_plan("inch-15.toml"),
+    "outer first": _outer_first,
+    "five cutters": _five_cutters,
+}
+
+
+def _stand_ins(plan: Plan) -> list[Part]:
+    """Two parts that fill a sheet for each usual kind: as many sheets as the steps ever name."""
+    plate = Drawing(items=(rectangle(Box(0.0, 0.0, 150.0, 180.0)),))
+    return [
+        Part(kind=kind, key=f"{kind.value}-{n}", title=kind.value, drawing=plate)
+        for kind in usual_kinds(plan)
+        for n in range(2)
+    ]
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
 @pytest.mark.parametrize("language", ["en", "de"])
-@pytest.mark.parametrize(("name", "paper"), [(LAKESIDE, "a4"), ("inch-15.toml", "letter")])
-def test_it_is_one_page(name: str, paper: str, language: str) -> None:
-    """With all parts of a pack the work order stays on one page, in each language."""
-    plan = example_plan(name)
+@pytest.mark.parametrize("name", ONE_PAGE)
+def test_it_is_one_page(name: str, language: str, paper: str) -> None:
+    """With all kinds of parts of a pack the work order is one page, of 8.5 pt or more."""
+    plan = ONE_PAGE[name]()
     style = PrintStyle(units=plan.job.units, wording=Wording(language))
-    laid = laid_pack(plan, paper=paper, style=style)
-    pages = [p for p in laid.pages if p.placements[0].part.key.startswith("work-order")]
-    assert len(pages) == 1
+    frame = PageFrame(paper=paper_named(paper))
+    made = make_pack(plan, _stand_ins(plan), frame=frame, style=style)
+    first, *others = (
+        placement.part
+        for page in made.pages
+        for placement in page.placements
+        if placement.part.kind == PartKind.WORK_ORDER
+    )
+    assert not others
+    sizes = [text.size for text in first.drawing.texts() if not text.text.isdigit()]
+    assert min(sizes) >= 8.5 * 25.4 / 72 - 1e-9
 
 
 def test_words_keep_apart_and_on_the_paper(pack: Pack) -> None:
@@ -217,8 +276,21 @@ def test_it_names_all_that_forbids_the_plan_and_what_to_watch(pack: Pack) -> Non
     watched = [f for f in plan.findings if f.level in (Level.STOP, Level.CAUTION)]
     assert watched
     for finding in watched:
-        said = ENGLISH_WORDING.text(finding.text)
+        text = ENGLISH_WORDING.text(finding.text)
+        said = "Core this" if finding.rule is Rule.SPEED else text[0].upper() + text[1:]
         assert -1 < words.find(said) < words.find(ENGLISH_WORDING.text(CAUTIONS[0]))
+
+
+def test_what_bowls_share_is_said_once() -> None:
+    """A plan whose three cores find no jaws when dry says so in one caution, with each figure."""
+    plan = _outer_first()
+    held = [f for f in plan.findings if f.rule is Rule.HELD_AGAIN]
+    assert len(held) == 3
+    words = _words(laid_pack(plan, kinds=("tag",)))
+    assert words.count("dried tenon") == 1
+    for finding in held:
+        shown = ENGLISH_WORDING.text(finding.text)
+        assert all(figure in words for figure in re.findall(r"\d+\.\d+ mm", shown))
 
 
 def test_no_log_no_log_to_lay_out() -> None:
@@ -233,7 +305,12 @@ def test_no_log_no_log_to_lay_out() -> None:
 def test_cautions_keep_their_heading_on_the_next_page() -> None:
     """Where a plan has more cautions than fit on the page, the next one is headed as theirs too."""
     plan = example_plan(LAKESIDE)
-    cautions = tuple(dataclasses.replace(f, level=Level.CAUTION) for f in plan.findings)
+    found = [f for f in plan.findings if f.rule is not Rule.SPEED]
+    cautions = tuple(
+        dataclasses.replace(f, level=Level.CAUTION, text=tr(f"{n} {ENGLISH_WORDING.text(f.text)}"))
+        for n in range(4)
+        for f in found
+    )
     laid = laid_pack(dataclasses.replace(plan, findings=cautions), paper="letter")
     first, *others = (
         [text.text for text in p.part.drawing.texts()]

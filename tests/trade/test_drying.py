@@ -103,11 +103,6 @@ def test_a_dried_bowl_meets_the_published_size_change_formula() -> None:
         assert last - first == pytest.approx(change, rel=1e-9)
 
 
-def test_a_wall_by_the_rule_of_thumb() -> None:
-    """A tenth of the diameter: common practice, no source."""
-    assert drying.rule_of_thumb_wall(400) == 40
-
-
 def test_density_meets_the_handbook() -> None:
     """Eq. 4-14: black cherry 742.6 kg/m³ at 58 %; Eq. 4-3 full of water just 1.54 is cell wall.
 

@@ -6,13 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import affinity
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import LineString, Polygon
 
 from templategen.trade.choices import MeasuredAt
 from templategen.trade.holding_again import (
     LEAST_LENGTH,
     DriedTenon,
-    dry_jaws_wanted,
     green_neck_for,
     green_tenon_mend,
     held_when_dry,
@@ -20,9 +19,7 @@ from templategen.trade.holding_again import (
 from templategen.trade.jaws import (
     closed_end,
     closed_neck,
-    corner_diameter,
     flank_spread,
-    opened_diameter,
     widest_end,
     widest_neck,
 )
@@ -48,35 +45,6 @@ def test_a_dovetail_drawn() -> None:
         grown = widest_neck(jaws, 9) - closed_neck(jaws, 9)
         assert widest_end(jaws, 9) - closed_end(jaws, 9) == pytest.approx(grown, abs=1e-9)
     assert flank_spread(9, 10) == pytest.approx(3.17, abs=0.005)
-
-
-@pytest.mark.parametrize("count", [2, 3, 4, 6])
-@pytest.mark.parametrize("gap", [0.0, 1.0, 2.8, 8.0])
-def test_opened_jaws_drawn(count: int, gap: float) -> None:
-    """Jaws as sectors round a hole of 100 mm, moved out until shapely measures the gap.
-
-    Their middles stand on the opened diameter. A round tenon of the corner diameter touches them
-    and is not cut into; one a little wider is.
-    """
-    size = opened_diameter(100, gap=gap, jaw_count=count)
-    half = math.pi / count
-    hole = Point(0, 0).buffer(50, 2048)
-    sectors = []
-    for n in range(count):
-        arc = [2 * half * n + half * share / 20 for share in range(-20, 21)]
-        wedge = Polygon([(0, 0), *[(300 * math.cos(a), 300 * math.sin(a)) for a in arc]])
-        jaw = wedge.difference(hole)
-        shift = (size - 100) / 2
-        sectors.append(
-            affinity.translate(jaw, shift * math.cos(arc[20]), shift * math.sin(arc[20]))
-        )
-    assert sectors[0].distance(sectors[1]) == pytest.approx(gap, abs=1e-6)
-    middle = LineString([(0, 0), (250, 0)]).intersection(sectors[0])
-    assert middle.bounds[0] == pytest.approx(size / 2, abs=1e-3)
-    touching = corner_diameter(100, gap=gap, jaw_count=count)
-    nearest = min(jaw.distance(Point(0, 0)) for jaw in sectors)
-    assert 2 * nearest == pytest.approx(touching, abs=2e-3)
-    assert touching <= size + 1e-9
 
 
 def _dried(neck: float, length: float, angle: float, tangential: float) -> DriedTenon:
@@ -150,14 +118,9 @@ def test_jaws_for_a_dried_bowl() -> None:
     small, middle, large = (Jaws(id=f"{d:g}", true_circle=d, depth=14) for d in (50.0, 95.0, 100.0))
     found = held_when_dry([small, middle, large], dried, rim_diameter=240, share=0.25)
     assert found is not None
-    assert (found.jaws, found.neck, found.length) == ("95", 95, 9)
+    assert (found.jaws.id, found.neck, found.length) == ("95", 95, 9)
     assert held_when_dry([large], dried, rim_diameter=240, share=0.25) is None
     assert held_when_dry([small], dried, rim_diameter=240, share=0.25) is None
-    wanted = dry_jaws_wanted(dried, rim_diameter=240, share=0.25)
-    assert wanted == pytest.approx((60, 96.29), abs=0.01)
-    bought = Jaws(id="new", true_circle=wanted[0] if wanted else 0, depth=14)
-    assert held_when_dry([bought], dried, rim_diameter=240, share=0.25) is not None
-    assert dry_jaws_wanted(dried, rim_diameter=400, share=0.25) is None
 
 
 @given(dry=st.floats(40, 120), tangential=st.floats(0.01, 0.1), length=st.floats(5, 12))

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Point, Polygon
 
-from templategen.geometry.solid_moments import Corner
+from templategen.geometry.solids import Corner
 from templategen.trade.choices import LogRim
 from templategen.trade.log import (
     HalfProfile,

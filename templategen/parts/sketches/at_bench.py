@@ -9,11 +9,13 @@ from templategen.parts.sketches.strokes import (
     FINE,
     METAL,
     PAPER,
-    WOOD,
     arc,
     box,
+    plate,
+    points,
     ring,
     round_box,
+    solid,
     stroke,
     ticks,
     trace,
@@ -27,6 +29,7 @@ from templategen.parts.sketches.workshop import (
     post_front,
     ruled,
     sheet,
+    standing_bowl,
     table,
 )
 
@@ -39,8 +42,7 @@ def work_order() -> list[Path]:
         sheet(18.6, 5.6, 30.6, 24.0),
         *half_bowls(20.0, 22.6, 6.0),
         *(box(20.0, y - 0.5, 21.0, y + 0.5, width=FINE) for y in rows),
-        trace([(20.1, 12.5), (20.5, 12.0), (21.3, 13.3)], width=0.35),
-        trace([(20.1, 10.7), (20.5, 10.2), (21.3, 11.5)], width=0.35),
+        *(trace(points("0,0 0.4,-0.5 1.2,0.8", 20.1, y), width=0.35) for y in (12.5, 10.7)),
         *ruled(22.0, 29.2, rows),
         *ruled(27.0, 29.4, [22.2, 20.8, 19.4, 18.0]),
         ring(24.6, 23.2, 0.35, fill=0.0),
@@ -64,16 +66,14 @@ def figures_card() -> list[Path]:
     rows = [21.6 - 1.6 * n for n in range(11)]
     return [
         sheet(5.0, 2.0, 20.6, 23.4),
-        *(
-            stroke_
-            for left, right in ((6.2, 11.0), (12.0, 15.0), (16.0, 19.4))
-            for stroke_ in ruled(left, right, rows)
-        ),
+        *ruled(6.2, 11.0, rows),
+        *ruled(12.0, 15.0, rows),
+        *ruled(16.0, 19.4, rows),
         ring(24.4, 7.6, 2.4, fill=PAPER),
         ring(30.8, 7.6, 2.4, fill=PAPER),
         trace([arc(27.6, 7.6, 0.8, 165, 15)]),
-        trace([(22.0, 7.8), (22.6, 15.0), (23.6, 16.4)]),
-        trace([(33.2, 7.8), (32.6, 15.0), (31.6, 16.4)]),
+        trace(points("22,7.8 22.6,15 23.6,16.4")),
+        trace(points("33.2,7.8 32.6,15 31.6,16.4")),
     ]
 
 
@@ -105,28 +105,12 @@ def hand_out() -> list[Path]:
 
 def tag() -> list[Path]:
     """Tied to a bowl as soon as it is free."""
-    bowl = trace(
-        [
-            (2.0, 19.0),
-            arc(11.2, 19.0, 9.2, 180, 246),
-            (7.4, 9.2),
-            (15.0, 9.2),
-            arc(11.2, 19.0, 9.2, 294, 360),
-        ],
-        closed=True,
-        fill=WOOD,
-    )
     return [
         stroke(0.5, 9.2, 24.0, 9.2),
-        bowl,
+        standing_bowl(11.2, 19.0, 9.2, points("-3.8,-9.8 3.8,-9.8", 11.2, 19.0)),
         ring(18.6, 17.6, 0.45, fill=PAPER),
         trace([arc(19.6, 11.6, 6.0, 100, 30)]),
-        trace(
-            [(22.4, 12.6), (24.4, 15.2), (34.0, 15.2), (34.0, 5.4), (24.4, 5.4), (22.4, 8.0)],
-            width=BOLD,
-            closed=True,
-            fill=PAPER,
-        ),
+        plate(points("22.4,12.6 24.4,15.2 34,15.2 34,5.4 24.4,5.4 22.4,8")),
         ring(24.6, 13.4, 0.6, width=0.3, fill=PAPER),
         *ruled(26.4, 32.6, [13.2, 11.2, 9.2, 7.2]),
     ]
@@ -136,26 +120,15 @@ def drying_sheet() -> list[Path]:
     """A bowl on the scale; its masses go on the sheet."""
     rows = [20.4 - 2.2 * (n + 0.5) for n in range(3)]
     scale = [
-        trace([(2.0, 2.6), (14.4, 2.6), (12.8, 8.4), (3.6, 8.4)], closed=True, fill=METAL),
+        solid(points("2,2.6 14.4,2.6 12.8,8.4 3.6,8.4"), METAL),
         ring(8.2, 5.4, 2.1, fill=PAPER),
         stroke(8.2, 5.4, 9.4, 6.8, width=0.3),
         box(2.6, 8.4, 13.8, 9.4, fill=PAPER),
     ]
-    bowl = trace(
-        [
-            (1.4, 17.4),
-            arc(8.2, 17.4, 6.8, 180, 246),
-            (6.0, 9.4),
-            (10.4, 9.4),
-            arc(8.2, 17.4, 6.8, 294, 360),
-        ],
-        closed=True,
-        fill=WOOD,
-    )
     return [
         stroke(0.5, 2.6, 17.0, 2.6),
         *scale,
-        bowl,
+        standing_bowl(8.2, 17.4, 6.8, points("6,9.4 10.4,9.4")),
         sheet(18.4, 1.4, 33.8, 23.6),
         *ruled(19.8, 28.0, [22.0]),
         *table(Box(19.8, 2.8, 32.4, 20.4), across=3, down=8),
@@ -167,14 +140,8 @@ def drying_sheet() -> list[Path]:
 def cutter_arc() -> list[Path]:
     """The blade laid on its arc: tip and edge follow the line."""
     x, y, radius = 15.6, 2.4, 17.5
-    plate = trace(
-        [arc(x, y, radius, 136, 54), (x + 10.0, y + 2.0), (x - 12.2, y + 2.0)],
-        width=BOLD,
-        closed=True,
-        fill=PAPER,
-    )
     return [
-        plate,
+        plate([arc(x, y, radius, 136, 54), *points("10,2 -12.2,2", x, y)]),
         trace([arc(x, y, radius - 1.7, 136, 54)], width=FINE, dashed=True),
         *long_cutter(x, y, radius, 128, 62),
         *ruled(x - 6.0, x + 5.0, [10.4, 8.6]),

@@ -11,11 +11,15 @@ from templategen.parts.sketches.strokes import (
     PAPER,
     STEEL,
     WOOD,
+    Corner,
     arc,
     arrow,
     box,
     capsule,
+    plate,
+    points,
     ring,
+    solid,
     stroke,
     ticks,
     trace,
@@ -29,10 +33,11 @@ from templategen.parts.sketches.workshop import (
     PIVOT,
     RIM,
     SWING,
+    at_lathe,
     bed,
     hand,
-    headstock_and_chuck,
     hollowed_blank,
+    jaws,
     kerf,
     outside,
     outside_arc,
@@ -47,32 +52,19 @@ def setting_plate() -> list[Path]:
     """Straight edge on the face, hook over the rim, slot over the post's pin."""
     edge = AXIS - RIM
     entry = PIVOT.y + SWING * math.sin(math.radians(reach(SWING)))
-    plate = trace(
-        [
-            (FACE, AXIS + 3.4),
-            (FACE, entry + 0.9),
-            (FACE + 1.8, entry),
-            (FACE, entry - 0.9),
-            (FACE, edge),
-            (FACE - 2.0, edge),
-            (FACE - 2.0, edge - 1.6),
-            (FACE + 3.0, edge - 1.6),
-            (FACE + 7.4, AXIS - 2.2),
-            (FACE + 7.4, AXIS + 3.4),
-        ],
-        width=BOLD,
-        closed=True,
-        fill=PAPER,
-    )
-    slot = capsule(PIVOT.x, PIVOT.y, PIVOT.x, PIVOT.y + 1.5, 0.75, width=BOLD)
+    outline: list[Corner] = [
+        (FACE, AXIS + 3.4),
+        *points("0,0.9 1.8,0 0,-0.9", FACE, entry),
+        *points("0,0 -2,0 -2,-1.6 3,-1.6", FACE, edge),
+        *points("7.4,-2.2 7.4,3.4", FACE, AXIS),
+    ]
+    slot = capsule(PIVOT, (PIVOT.x, PIVOT.y + 1.5), 0.75, width=BOLD)
     return [
-        *bed(),
-        *solid_blank(),
-        *headstock_and_chuck(),
-        plate,
+        *at_lathe(solid_blank()),
+        plate(outline),
         slot,
-        ring(PIVOT.x, PIVOT.y, 0.65, fill=STEEL),
-        ring(PIVOT.x, PIVOT.y, 2.0, dashed=True),
+        ring(*PIVOT, 0.65, fill=STEEL),
+        ring(*PIVOT, 2.0, dashed=True),
         *hand(FACE + 6.2, AXIS - 4.2, 155),
     ]
 
@@ -83,9 +75,7 @@ def standoff_block() -> list[Path]:
     pivot = Point(FACE + gap + 2.2, AXIS)
     block = box(FACE, AXIS - 1.7, FACE + gap, AXIS + 1.7, width=BOLD, fill=PAPER)
     return [
-        *bed(),
-        *solid_blank(),
-        *headstock_and_chuck(),
+        *at_lathe(solid_blank()),
         *post(pivot, body=2.2),
         block,
         *arrow(pivot.x + 7.0, AXIS, pivot.x + 3.0, AXIS),
@@ -97,36 +87,21 @@ def cut_plate() -> list[Path]:
     """In the hollow: hook over the rim, curved edge along the wall, hole over the pin."""
     edge = AXIS - RIM
     bottom = PIVOT.x - SWING
-    curve = arc(PIVOT.x, PIVOT.y, SWING, 180, reach(SWING))
-    plate = trace(
-        [
-            (bottom, AXIS),
-            curve,
-            (FACE, edge),
-            (FACE - 2.0, edge),
-            (FACE - 2.0, edge - 1.6),
-            (FACE + 2.2, edge - 1.6),
-            (FACE + 2.2, AXIS - 5.0),
-            (FACE + 5.4, AXIS - 2.4),
-            (FACE + 5.4, AXIS + 1.9),
-            (FACE, AXIS + 1.9),
-            (FACE, AXIS),
-        ],
-        width=BOLD,
-        closed=True,
-        fill=PAPER,
-    )
-    inner = arc(PIVOT.x, PIVOT.y, SWING - KERF, 180, reach(SWING - KERF))
-    depths = [(x, AXIS) for x in (14.5, 15.5, 16.5, 17.5)]
+    outline: list[Corner] = [
+        (bottom, AXIS),
+        arc(*PIVOT, SWING, 180, reach(SWING)),
+        *points("0,0 -2,0 -2,-1.6 2.2,-1.6", FACE, edge),
+        *points("2.2,-5 5.4,-2.4 5.4,1.9 0,1.9 0,0", FACE, AXIS),
+    ]
+    inner = arc(*PIVOT, SWING - KERF, 180, reach(SWING - KERF))
+    depths = points("14.5,0 15.5,0 16.5,0 17.5,0", 0.0, AXIS)
     return [
-        *bed(),
-        *hollowed_blank(),
-        *headstock_and_chuck(),
-        plate,
+        *at_lathe(hollowed_blank()),
+        plate(outline),
         trace([inner], width=FINE),
         *ticks(depths, 0.0, -0.9),
-        ring(PIVOT.x, PIVOT.y, 1.6, width=FINE),
-        ring(PIVOT.x, PIVOT.y, 0.8, width=BOLD, fill=STEEL),
+        ring(*PIVOT, 1.6, width=FINE),
+        ring(*PIVOT, 0.8, width=BOLD, fill=STEEL),
         *hand(FACE + 3.4, AXIS - 3.9, 150),
     ]
 
@@ -134,34 +109,20 @@ def cut_plate() -> list[Path]:
 def stop_dial() -> list[Path]:
     """On the post under the arm of the cutter; the arm swings to the bold mark."""
     tip, stop = 222.0, 296.0
-    dial = trace(
-        [arc(PIVOT.x, PIVOT.y, 6.4, 272, 372), arc(PIVOT.x, PIVOT.y, 1.6, 372, 272)],
-        width=BOLD,
-        closed=True,
-        fill=PAPER,
-    )
+    dial = plate([arc(*PIVOT, 6.4, 272, 372), arc(*PIVOT, 1.6, 372, 272)])
 
-    def mark(angle: float, start: float, end: float, width: float) -> Path:
-        cos, sin = math.cos(math.radians(angle)), math.sin(math.radians(angle))
-        return stroke(
-            PIVOT.x + start * cos,
-            PIVOT.y + start * sin,
-            PIVOT.x + end * cos,
-            PIVOT.y + end * sin,
-            width=width,
-        )
+    def mark(angle: float, start: float, width: float) -> Path:
+        ends = (arc(*PIVOT, radius, angle, angle).start for radius in (start, 6.4))
+        return trace(list(ends), width=width)
 
     return [
-        *bed(),
-        *solid_blank(),
-        *kerf(SWING, cut_to=tip),
-        *headstock_and_chuck(),
+        *at_lathe([*solid_blank(), *kerf(SWING, cut_to=tip)]),
         *post(),
         dial,
-        *(mark(angle, 5.2, 6.4, FINE) for angle in range(280, 371, 10)),
-        mark(stop, 2.4, 6.4, BOLD),
+        *(mark(angle, 5.2, FINE) for angle in range(280, 371, 10)),
+        mark(stop, 2.4, BOLD),
         *swung_cutter(tip),
-        *turning_arrow(PIVOT.x, PIVOT.y, 10.6, 376, 346),
+        *turning_arrow(*PIVOT, 10.6, 376, 346),
     ]
 
 
@@ -172,9 +133,7 @@ def depth_stick() -> list[Path]:
     straightedge = box(FACE, AXIS - RIM - 1.6, FACE + 1.4, AXIS + RIM + 1.6, fill=METAL)
     marks = [(x, AXIS + 1.0) for x in (FACE - 1.2, FACE + 2.6, FACE + 3.8)]
     return [
-        *bed(),
-        *hollowed_blank(),
-        *headstock_and_chuck(),
+        *at_lathe(hollowed_blank()),
         straightedge,
         stick,
         *ticks(marks, 0.0, -1.0),
@@ -185,27 +144,16 @@ def depth_stick() -> list[Path]:
 
 def outside_template() -> list[Path]:
     """Hooked on the face, its hollow edge along the outside as far as the shoulder."""
-    low = outside(-1)
-    gauge = trace(
-        [
-            low.reversed(),
-            (FACE, AXIS - RIM),
-            (FACE, AXIS - RIM + 2.2),
-            (FACE + 1.7, AXIS - RIM + 2.2),
-            (FACE + 1.7, 0.8),
-            (BACK - 0.6, 0.8),
-            (BACK - 0.6, AXIS - 6.0),
-            (BACK, AXIS - 6.0),
-        ],
-        width=BOLD,
-        closed=True,
-        fill=PAPER,
-    )
+    outline: list[Corner] = [
+        outside(-1).reversed(),
+        *points("0,0 0,2.2 1.7,2.2", FACE, AXIS - RIM),
+        (FACE + 1.7, 0.8),
+        (BACK - 0.6, 0.8),
+        *points("-0.6,-6 0,-6", BACK, AXIS),
+    ]
     return [
-        *bed(),
-        *solid_blank(),
-        *headstock_and_chuck(),
-        gauge,
+        *at_lathe(solid_blank()),
+        plate(outline),
         *hand(FACE + 0.8, 3.6, 176, size=0.8),
     ]
 
@@ -214,32 +162,19 @@ def tenon_profile() -> list[Path]:
     """A blank held by its face, its tenon free: the notch on shoulder, flank and end face."""
     face, shoulder, end = 4.6, 14.0, 18.6
     neck, flare = 4.6, 5.4
-    blank = trace(
-        [
-            outside_arc(1, face=face, rim=10.6, foot=7.6, deep=shoulder - face),
-            (shoulder, AXIS + neck),
-            (end, AXIS + flare),
-            (end, AXIS - flare),
-            (shoulder, AXIS - neck),
-            outside_arc(-1, face=face, rim=10.6, foot=7.6, deep=shoulder - face).reversed(),
-            (face, AXIS - 10.6),
-        ],
-        closed=True,
-        fill=WOOD,
+    upper, lower = (
+        outside_arc(side, face=face, rim=10.6, foot=7.6, deep=shoulder - face) for side in (1, -1)
     )
-    gauge = trace(
+    tenon = [(shoulder, neck), (end, flare), (end, -flare), (shoulder, -neck)]
+    blank = solid([upper, *((x, AXIS + away) for x, away in tenon), lower.reversed()], WOOD)
+    gauge = plate(
         [
             (shoulder, AXIS - 7.4),
             (shoulder, AXIS - neck),
             (end, AXIS - flare),
             (end, AXIS - 1.4),
-            (23.0, AXIS - 1.4),
-            (23.0, AXIS - 10.6),
-            (shoulder, AXIS - 10.6),
-        ],
-        width=BOLD,
-        closed=True,
-        fill=PAPER,
+            *points("23,-1.4 23,-10.6 14,-10.6", 0.0, AXIS),
+        ]
     )
     return [
         box(0.5, AXIS - 1.4, 2.4, AXIS + 1.4, fill=PAPER),
@@ -265,11 +200,9 @@ def holding_card() -> list[Path]:
         box(5.0, AXIS - 4.2, 7.4, AXIS + 4.2, fill=METAL),
         box(7.4, AXIS - 2.8, 9.6, AXIS + 2.8, fill=METAL),
         *(path.moved(turned) for path in hollowed_blank()),
-        trace(disc, width=BOLD, closed=True, fill=PAPER),
+        plate(disc),
         stroke(7.4, AXIS, end, AXIS, width=FINE, dashed=True),
-        trace(
-            [(end, AXIS), (end + 2.4, AXIS + 1.2), (end + 2.4, AXIS - 1.2)], closed=True, fill=STEEL
-        ),
+        solid(points("0,0 2.4,1.2 2.4,-1.2", end, AXIS), STEEL),
         box(end + 2.4, AXIS - 1.2, end + 4.8, AXIS + 1.2, fill=METAL),
         box(end + 4.8, AXIS - 3.6, 34.5, AXIS + 3.6, fill=PAPER),
     ]
@@ -282,19 +215,7 @@ def jaw_depth_block() -> list[Path]:
         box(0.5, AXIS - 7.0, 4.6, AXIS + 7.0, fill=PAPER),
         box(4.6, AXIS - 2.4, 6.6, AXIS + 2.4, fill=PAPER),
         box(6.6, AXIS - 10.5, bottom, AXIS + 10.5, fill=METAL),
-        *(
-            trace(
-                [
-                    (bottom, AXIS + s * 6.6),
-                    (end, AXIS + s * 5.4),
-                    (end, AXIS + s * 8.8),
-                    (bottom, AXIS + s * 8.8),
-                ],
-                closed=True,
-                fill=METAL,
-            )
-            for s in (-1, 1)
-        ),
+        *jaws([(bottom, 6.6), (end, 5.4), (end, 8.8), (bottom, 8.8)]),
         box(bottom, AXIS - 4.6, end, AXIS + 4.6, width=BOLD, fill=PAPER),
         stroke(end, AXIS - 11.5, end, AXIS + 11.5, width=FINE, dashed=True),
         *hand(end - 1.0, AXIS - 1.5, 170),

@@ -2,6 +2,7 @@
 
 import dataclasses
 import itertools
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -53,14 +54,10 @@ def _seen_lines(path: Path, above: Sequence[_Cover]) -> Iterator[Path]:
     seen = [piece for segment in path.segments for piece in _seen_pieces(segment, above)]
     while seen:
         run = [seen.pop(0)]
-        while seen and _apart(run[-1].end, seen[0].start) < SAME:
+        while seen and math.dist(run[-1].end, seen[0].start) < SAME:
             run.append(seen.pop(0))
         whole = path.closed and run == list(path.segments)
         yield dataclasses.replace(path, segments=tuple(run), closed=whole, fill=None)
-
-
-def _apart(one: Point, other: Point) -> float:
-    return max(abs(one.x - other.x), abs(one.y - other.y))
 
 
 def _seen_pieces(segment: Segment, above: Sequence[_Cover]) -> Iterator[Segment]:

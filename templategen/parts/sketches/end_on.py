@@ -2,7 +2,7 @@
 
 import math
 
-from templategen.geometry.shapes import Box
+from templategen.geometry.shapes import Box, Point
 from templategen.parts.drawing import Path
 from templategen.parts.sketches.strokes import (
     BOLD,
@@ -11,11 +11,15 @@ from templategen.parts.sketches.strokes import (
     PAPER,
     STEEL,
     WOOD,
+    Corner,
     arc,
     arrow,
     box,
     capsule,
+    plate,
+    points,
     ring,
+    solid,
     stroke,
     ticks,
     trace,
@@ -30,9 +34,10 @@ def _cross(x: float, y: float, size: float = 0.8) -> list[Path]:
     return [stroke(x - size, y, x + size, y), stroke(x, y - size, x, y + size)]
 
 
-def _ways() -> list[Path]:
-    """Both ways of the bed, cut through."""
-    return [box(X + s * 4.6 - 1.9, 0.5, X + s * 4.6 + 1.9, 2.4, fill=METAL) for s in (-1, 1)]
+def _wood(radius: float) -> list[Path]:
+    """Both ways of the bed, cut through, and the wood over them."""
+    ways = [box(X + s * 4.6 - 1.9, 0.5, X + s * 4.6 + 1.9, 2.4, fill=METAL) for s in (-1, 1)]
+    return [*ways, ring(X, Y, radius, fill=WOOD)]
 
 
 def gauge_stick() -> list[Path]:
@@ -41,8 +46,7 @@ def gauge_stick() -> list[Path]:
     stick = box(X - rim, Y - 1.3, X + 3.4, Y + 1.3, width=BOLD, fill=PAPER)
     marks = [(X - 8.2, Y + 1.3), (X - 7.5, Y + 1.3), (X - 4.6, Y + 1.3)]
     return [
-        *_ways(),
-        ring(X, Y, rim, fill=WOOD),
+        *_wood(rim),
         ring(X, Y, 8.2, width=FINE, dashed=True),
         ring(X, Y, 4.6, width=FINE, dashed=True),
         stick,
@@ -56,8 +60,7 @@ def gauge_block() -> list[Path]:
     """On the face from one mark to the place of the next."""
     rim = 10.4
     return [
-        *_ways(),
-        ring(X, Y, rim, fill=WOOD),
+        *_wood(rim),
         *_cross(X, Y),
         ring(X, Y, 8.4, width=0.3),
         ring(X, Y, 4.4, width=FINE, dashed=True),
@@ -70,27 +73,10 @@ def gauge_block() -> list[Path]:
 def height_stick() -> list[Path]:
     """On a way of the bed: the tip's top level with the one step, the centre with the other."""
     left, right = X - 6.3, X - 3.3
-    stick = trace(
-        [
-            (left, 2.4),
-            (right, 2.4),
-            (right, Y),
-            ((left + right) / 2, Y),
-            ((left + right) / 2, Y + 1.8),
-            (left, Y + 1.8),
-        ],
-        width=BOLD,
-        closed=True,
-        fill=PAPER,
-    )
-    blade = trace(
-        [(0.5, Y + 1.8), (left, Y + 1.8), (left - 0.9, Y - 0.4), (0.5, Y - 0.4)],
-        closed=True,
-        fill=STEEL,
-    )
+    stick = plate([(left, 2.4), (right, 2.4), *points("3,0 1.5,0 1.5,1.8 0,1.8", left, Y)])
+    blade = solid([(0.5, Y + 1.8), (left, Y + 1.8), (left - 0.9, Y - 0.4), (0.5, Y - 0.4)], STEEL)
     return [
-        *_ways(),
-        ring(X, Y, 10.2, fill=WOOD),
+        *_wood(10.2),
         stroke(X - 12.0, Y, 28.0, Y, width=FINE, dashed=True),
         *_cross(X, Y, 1.4),
         blade,
@@ -101,31 +87,19 @@ def height_stick() -> list[Path]:
 
 def tenon_ring() -> list[Path]:
     """Over the tenon from the side: the lips pass, the round stops."""
-    tenon, lip = 3.4, 3.9
-    ring_plate = trace(
-        [
-            (X - 5.4, Y + lip),
-            (X, Y + lip),
-            (X, Y + tenon),
-            arc(X, Y, tenon, 90, -90),
-            (X, Y - lip),
-            (X - 5.4, Y - lip),
-            (X - 5.4, Y - 7.2),
-            (X, Y - 7.2),
-            arc(X, Y, 7.2, -90, -26),
-            (X + 12.0, Y - 3.2),
-            (X + 12.0, Y + 3.2),
-            arc(X, Y, 7.2, 26, 90),
-            (X - 5.4, Y + 7.2),
-        ],
-        width=BOLD,
-        closed=True,
-        fill=PAPER,
-    )
+    tenon = 3.4
+    outline: list[Corner] = [
+        *points("-5.4,3.9 0,3.9", X, Y),
+        arc(X, Y, tenon, 90, -90),
+        *points("0,-3.9 -5.4,-3.9 -5.4,-7.2", X, Y),
+        arc(X, Y, 7.2, -90, -26),
+        *points("12,-3.2 12,3.2", X, Y),
+        arc(X, Y, 7.2, 26, 90),
+        (X - 5.4, Y + 7.2),
+    ]
     return [
-        *_ways(),
-        ring(X, Y, 10.4, fill=WOOD),
-        ring_plate,
+        *_wood(10.4),
+        plate(outline),
         ring(X, Y, tenon - 0.25, fill=METAL),
         *_cross(X, Y),
         *arrow(X + 17.8, Y + 0.8, X + 13.0, Y + 0.8),
@@ -136,16 +110,9 @@ def tenon_ring() -> list[Path]:
 def full_circle() -> list[Path]:
     """A closed ring slid over the end of the tenon."""
     tenon = 3.6
-    plate = trace(
-        [arc(X, Y, 7.0, 24, 336), (X + 12.0, Y - 2.85), (X + 12.0, Y + 2.85)],
-        width=BOLD,
-        closed=True,
-        fill=PAPER,
-    )
     return [
-        *_ways(),
-        ring(X, Y, 10.4, fill=WOOD),
-        plate,
+        *_wood(10.4),
+        plate([arc(X, Y, 7.0, 24, 336), *points("12,-2.85 12,2.85", X, Y)]),
         ring(X, Y, tenon, width=BOLD, fill=PAPER),
         ring(X, Y, tenon - 0.4, fill=METAL),
         *_cross(X, Y),
@@ -160,7 +127,7 @@ def log_card() -> list[Path]:
     middle, scale = (card.left + card.right) / 2, 0.36
     high = card.top - bark * scale - 1.4
     saw = 7.0
-    half = math.sqrt((bark - 0.9) ** 2 - saw**2)
+    half, sawn = math.sqrt((bark - 0.9) ** 2 - saw**2), high + saw * scale
     return [
         ring(x, y, bark, fill=0.6),
         ring(x, y, bark - 0.9, fill=WOOD),
@@ -172,9 +139,7 @@ def log_card() -> list[Path]:
         box(*card, width=BOLD, fill=PAPER),
         ring(middle, high, bark * scale, fill=WOOD),
         stroke(middle - bark * scale, high, middle + bark * scale, high),
-        stroke(
-            middle - half * scale, high + saw * scale, middle + half * scale, high + saw * scale
-        ),
+        stroke(middle - half * scale, sawn, middle + half * scale, sawn),
         *ruled(card.left + 1.4, card.right - 1.4, [10.6, 8.8, 7.0]),
     ]
 
@@ -183,22 +148,10 @@ def log_end() -> list[Path]:
     """Overlay on the end of the log: its pith line on the pith."""
     x, y, bark = 12.6, 12.5, 11.9
     rings = [ring(x, y, r, width=FINE) for r in (1.4, 3.6, 6.0, 8.4)]
-    profile = trace(
-        [(x - 8.0, y + 1.2), (x + 8.0, y + 1.2), (x + 8.0, y + 7.0), (x - 8.0, y + 7.0)],
-        width=FINE,
-        closed=True,
-    )
+    profile = trace(points("-8,1.2 8,1.2 8,7 -8,7", x, y), width=FINE, closed=True)
     card = box(x - 9.2, y - 1.6, x + 9.2, y + 8.0, width=BOLD, fill=PAPER)
-    bowl = trace(
-        [
-            (x - 8.0, y + 1.2),
-            (x + 8.0, y + 1.2),
-            arc(x + 1.8, y + 1.2, 6.2, 0, 68),
-            arc(x - 1.8, y + 1.2, 6.2, 112, 180),
-        ],
-        closed=True,
-        fill=WOOD,
-    )
+    sides = arc(x + 1.8, y + 1.2, 6.2, 0, 68), arc(x - 1.8, y + 1.2, 6.2, 112, 180)
+    bowl = solid([(x - 8.0, y + 1.2), *sides], WOOD)
     return [
         ring(x, y, bark, fill=0.6),
         ring(x, y, bark - 0.9, fill=WOOD),
@@ -216,28 +169,26 @@ def log_end() -> list[Path]:
 def blank_disc() -> list[Path]:
     """A strip pinned at the centre draws the disc on a sawn half log."""
     x, y, radius = 13.0, 13.0, 9.2
-    low = [(0.6, 1.4), (6.0, 0.8), (12.0, 1.3), (19.0, 0.7), (26.0, 1.3), (33.0, 0.9)]
-    high = [(33.0, 24.0), (26.0, 24.4), (19.0, 23.8), (12.0, 24.3), (6.0, 23.8), (0.6, 24.2)]
+    low = points("0.6,1.4 6,0.8 12,1.3 19,0.7 26,1.3 33,0.9")
+    high = points("33,24 26,24.4 19,23.8 12,24.3 6,23.8 0.6,24.2")
     within = [(a, b + 0.9) for a, b in low] + [(a, b - 0.9) for a, b in high]
     slab = [
-        trace([*low, *high], closed=True, fill=0.6),
-        trace(within, closed=True, fill=WOOD),
+        solid([*low, *high], 0.6),
+        solid(within, WOOD),
         *(stroke(0.6, b, 33.0, b, width=FINE) for b in (5.2, 9.0, 17.0, 20.8)),
     ]
-    along = math.radians(24)
-    cos, sin = math.cos(along), math.sin(along)
 
-    def at(length: float) -> tuple[float, float]:
-        return x + length * cos, y + length * sin
+    def at(length: float) -> Point:
+        """A point of the strip by its way from the nail."""
+        return arc(x, y, length, 24, 24).start
 
-    tip = at(radius)
     return [
         *slab,
         ring(x, y, radius, width=FINE, fill=WOOD),
         trace([arc(x, y, radius, 24, 300)], width=0.3),
-        capsule(*at(0.0), *at(radius + 1.0), 1.5, width=BOLD),
+        capsule((x, y), at(radius + 1.0), 1.5, width=BOLD),
         *(ring(*at(r), 0.4, width=FINE, fill=PAPER) for r in (4.4, 6.8)),
         ring(x, y, 0.6, fill=STEEL),
-        *pencil(*tip, 40, length=10.0),
+        *pencil(*at(radius), 40, length=10.0),
         *turning_arrow(x, y, radius + 2.2, -8, 10),
     ]

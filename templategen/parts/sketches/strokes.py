@@ -62,6 +62,22 @@ def trace(
     )
 
 
+def plate(corners: Sequence[Corner]) -> Path:
+    """The outline of the part, bold and white inside."""
+    return trace(corners, width=BOLD, closed=True, fill=PAPER)
+
+
+def solid(corners: Sequence[Corner], fill: float, *, width: float = THIN) -> Path:
+    """A closed shape with a tint inside."""
+    return trace(corners, width=width, closed=True, fill=fill)
+
+
+def points(written: str, x: float = 0.0, y: float = 0.0) -> list[tuple[float, float]]:
+    """Points written as in SVG, ``1.5,2 3,-4``, counted from (x, y)."""
+    pairs = (pair.split(",") for pair in written.split())
+    return [(x + float(across), y + float(up)) for across, up in pairs]
+
+
 def _ends(corner: Corner) -> tuple[Point, Point]:
     if isinstance(corner, Arc):
         return corner.start, corner.end
@@ -116,33 +132,26 @@ def ring(
     fill: float | None = None,
 ) -> Path:
     """A circle."""
-    return Path(
-        segments=(circle(Point(x, y), radius),),
-        role=Role.NOTE,
-        closed=True,
-        dashed=dashed,
-        fill=fill,
-        width=width,
-    )
+    whole = circle(Point(x, y), radius)
+    return trace([whole], width=width, closed=True, dashed=dashed, fill=fill)
 
 
 def capsule(
-    x0: float,
-    y0: float,
-    x1: float,
-    y1: float,
+    start: tuple[float, float],
+    end: tuple[float, float],
     radius: float,
     *,
     width: float = THIN,
-    fill: float | None = PAPER,
+    fill: float = PAPER,
 ) -> Path:
     """A bar with round ends about two points."""
+    (x0, y0), (x1, y1) = start, end
     along = math.degrees(math.atan2(y1 - y0, x1 - x0))
     ends = (
         arc(x1, y1, radius, along - 90, along + 90),
         arc(x0, y0, radius, along + 90, along + 270),
     )
-    return trace(ends, width=width, closed=True, fill=fill)
+    return solid(ends, fill, width=width)
 
 
 def arrow_head(x: float, y: float, angle: float, *, size: float = 1.3) -> Path:
@@ -151,7 +160,7 @@ def arrow_head(x: float, y: float, angle: float, *, size: float = 1.3) -> Path:
     for side in (160.0, 200.0):
         at = math.radians(angle + side)
         corners.append((x + size * math.cos(at), y + size * math.sin(at)))
-    return trace(corners, width=FINE, closed=True, fill=0.0)
+    return solid(corners, 0.0, width=FINE)
 
 
 def arrow(x0: float, y0: float, x1: float, y1: float) -> list[Path]:

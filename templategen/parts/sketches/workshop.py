@@ -20,7 +20,9 @@ from templategen.parts.sketches.strokes import (
     arc,
     box,
     capsule,
+    points,
     ring,
+    solid,
     stroke,
     trace,
 )
@@ -44,25 +46,23 @@ def bed() -> list[Path]:
 
 def headstock_and_chuck() -> list[Path]:
     """Headstock, spindle, chuck, and jaws closed on a tenon; over the bed."""
-    jaws = [
-        trace(
-            [
-                (9.2, AXIS + s * (TENON + 0.1)),
-                (BACK, AXIS + s * (NECK + 0.05)),
-                (BACK, AXIS + s * 3.6),
-                (9.2, AXIS + s * 3.6),
-            ],
-            closed=True,
-            fill=METAL,
-        )
-        for s in (-1, 1)
-    ]
+    inside = [(9.2, TENON + 0.1), (BACK, NECK + 0.05)]
     return [
         box(0.5, AXIS - 4.6, 5.2, AXIS + 4.6, fill=PAPER),
         box(5.2, AXIS - 1.4, 6.6, AXIS + 1.4, fill=PAPER),
         box(6.6, AXIS - 4.2, 9.2, AXIS + 4.2, fill=METAL),
-        *jaws,
+        *jaws([*inside, (BACK, 3.6), (9.2, 3.6)]),
     ]
+
+
+def at_lathe(wood: list[Path]) -> list[Path]:
+    """The lathe with the wood on it."""
+    return [*bed(), *wood, *headstock_and_chuck()]
+
+
+def jaws(corners: list[tuple[float, float]]) -> list[Path]:
+    """A jaw on either side of the axis, its corners given as x and the way from the axis."""
+    return [solid([(x, AXIS + side * away) for x, away in corners], METAL) for side in (-1, 1)]
 
 
 def outside(side: int) -> Arc:
@@ -79,19 +79,18 @@ def outside_arc(side: int, *, face: float, rim: float, foot: float, deep: float)
 
 def tenon_outline() -> list[tuple[float, float]]:
     """The tenon from the upper neck to the lower one."""
-    end = BACK - 1.5
-    return [
-        (BACK, AXIS + NECK),
-        (end, AXIS + TENON),
-        (end, AXIS - TENON),
-        (BACK, AXIS - NECK),
-    ]
+    upper = [(BACK, AXIS + NECK), (BACK - 1.5, AXIS + TENON)]
+    return [*upper, *((x, 2 * AXIS - y) for x, y in reversed(upper))]
 
 
 def solid_blank() -> list[Path]:
     """The turned blank before its cuts."""
-    corners: list[Corner] = [outside(1), *tenon_outline(), outside(-1).reversed()]
-    return [trace(corners, closed=True, fill=WOOD)]
+    return [solid(_shell(), WOOD)]
+
+
+def _shell() -> list[Corner]:
+    """Round the outside from the rim above the axis to the rim below it."""
+    return [outside(1), *tenon_outline(), outside(-1).reversed()]
 
 
 def reach(radius: float, pivot: Point = PIVOT) -> float:
@@ -107,24 +106,19 @@ def cavity(radius: float = SWING, pivot: Point = PIVOT) -> Arc:
 
 def hollowed_blank() -> list[Path]:
     """The outer bowl on the chuck with its core gone."""
-    shell: list[Corner] = [outside(1), *tenon_outline(), outside(-1).reversed()]
-    corners = [*shell, cavity().reversed()]
-    return [trace(corners, closed=True, fill=WOOD)]
+    return [solid([*_shell(), cavity().reversed()], WOOD)]
 
 
 def kerf(radius: float, pivot: Point = PIVOT, *, cut_to: float = 180.0) -> list[Path]:
     """The kerf of a cut on the entry side as far as an angle, white in the wood."""
     outer = arc(pivot.x, pivot.y, radius, cut_to, reach(radius, pivot))
     inner = arc(pivot.x, pivot.y, radius - KERF, reach(radius - KERF, pivot), cut_to)
-    return [trace([outer, inner], closed=True, fill=PAPER)]
+    return [solid([outer, inner], PAPER)]
 
 
 def post(at: Point = PIVOT, *, body: float = 1.9, pin: float = 0.7) -> list[Path]:
     """The post from above: its body and its pin."""
-    return [
-        ring(at.x, at.y, body, fill=METAL),
-        ring(at.x, at.y, pin, fill=PAPER),
-    ]
+    return [ring(*at, body, fill=METAL), ring(*at, pin, fill=PAPER)]
 
 
 def swung_cutter(tip: float, *, radius: float = SWING, pivot: Point = PIVOT) -> list[Path]:
@@ -133,54 +127,38 @@ def swung_cutter(tip: float, *, radius: float = SWING, pivot: Point = PIVOT) -> 
     inner = radius - KERF
     along = math.radians(holder)
     cos, sin = math.cos(along), math.sin(along)
-    blade = trace(
-        [
-            arc(pivot.x, pivot.y, radius, tip, holder),
-            arc(pivot.x, pivot.y, inner, holder, tip + 6.0),
-        ],
-        closed=True,
-        fill=STEEL,
-    )
+    blade = solid([arc(*pivot, radius, tip, holder), arc(*pivot, inner, holder, tip + 6.0)], STEEL)
 
     def at(length: float) -> tuple[float, float]:
         return pivot.x + length * cos, pivot.y + length * sin
 
-    arm = capsule(pivot.x, pivot.y, *at(radius + 1.2), 0.75, fill=METAL)
-    handle = capsule(*at(radius + 1.9), *at(radius + 3.9), 0.9, fill=PAPER)
-    return [blade, handle, arm, ring(pivot.x, pivot.y, 0.7, fill=PAPER)]
+    arm = capsule(pivot, at(radius + 1.2), 0.75, fill=METAL)
+    handle = capsule(at(radius + 1.9), at(radius + 3.9), 0.9)
+    return [blade, handle, arm, ring(*pivot, 0.7, fill=PAPER)]
 
 
 def hand(x: float, y: float, angle: float, *, size: float = 0.85) -> list[Path]:
     """A hand, fingertips at (x, y), that points along the angle, degrees; the thumb to its left."""
     roots, tips = -4.6, (-0.9, -0.2, -0.5, -1.5)
     rows = (1.65, 0.55, -0.55, -1.65)
-    sleeve = trace(
-        [(-9.0, 1.8), (-11.6, 2.0), (-11.6, -2.0), (-9.0, -1.8)], closed=True, fill=PAPER
-    )
+    sleeve = solid(points("-9,1.8 -11.6,2 -11.6,-2 -9,-1.8"), PAPER)
     cuff = box(-9.6, -2.1, -8.6, 2.1, fill=PAPER)
-    thumb = capsule(-6.6, 1.6, -3.6, 3.3, 0.65)
+    thumb = capsule((-6.6, 1.6), (-3.6, 3.3), 0.65)
     fingers = [
-        capsule(roots, row, tip - 0.55, row, 0.55) for row, tip in zip(rows, tips, strict=True)
+        capsule((roots, row), (tip - 0.55, row), 0.55) for row, tip in zip(rows, tips, strict=True)
     ]
-    palm = trace(
-        [
-            (-8.6, 1.6),
-            (-7.0, 2.1),
-            (-4.4, 2.2),
-            (-4.0, 1.6),
-            (-4.0, -1.6),
-            (-4.4, -2.2),
-            (-7.0, -2.1),
-            (-8.6, -1.6),
-        ],
+    palm = solid(
+        points("-8.6,1.6 -7,2.1 -4.4,2.2 -4,1.6 -4,-1.6 -4.4,-2.2 -7,-2.1 -8.6,-1.6"),
+        PAPER,
         width=0,
-        closed=True,
-        fill=PAPER,
     )
     edges = [
-        trace([(-8.6, 1.6), (-7.2, 2.0), (-6.6, 2.2)]),
-        trace([(-8.6, -1.6), (-7.0, -2.1), (-4.6, -2.2)]),
-        trace([(-5.6, 2.1), (-4.6, 2.2)]),
+        trace(points(written))
+        for written in (
+            "-8.6,1.6 -7.2,2 -6.6,2.2",
+            "-8.6,-1.6 -7,-2.1 -4.6,-2.2",
+            "-5.6,2.1 -4.6,2.2",
+        )
     ]
     place = (
         Transform.scale(size, size)
@@ -195,12 +173,8 @@ def pencil(x: float, y: float, angle: float, *, length: float = 8.0) -> list[Pat
     """A pencil whose point is at (x, y) and that lies along the angle from there, degrees."""
     place = Transform.rotate(math.radians(angle)).then(Transform.move(x, y))
     strokes = [
-        trace(
-            [(0.0, 0.0), (2.0, 0.65), (length, 0.65), (length, -0.65), (2.0, -0.65)],
-            closed=True,
-            fill=PAPER,
-        ),
-        trace([(0.0, 0.0), (0.8, 0.26), (0.8, -0.26)], closed=True, fill=0.0),
+        solid([*points("0,0 2,0.65"), (length, 0.65), (length, -0.65), (2.0, -0.65)], PAPER),
+        solid(points("0,0 0.8,0.26 0.8,-0.26"), 0.0),
         stroke(2.0, 0.65, 2.0, -0.65, width=FINE),
         stroke(2.0, 0.0, length, 0.0, width=FINE),
     ]
@@ -239,11 +213,7 @@ def lathe_front() -> list[Path]:
         box(1.8, 4.6, 8.0, 11.4, fill=PAPER),
         box(8.0, 7.2, 8.9, 8.8, fill=PAPER),
         box(8.9, 6.2, 10.4, 9.8, fill=METAL),
-        trace(
-            [(14.6, 12.6), arc(14.6, 8.0 + 0.8, 3.8, 90, 165), arc(14.6, 8.0 - 0.8, 3.8, 195, 270)],
-            closed=True,
-            fill=WOOD,
-        ),
+        solid([arc(14.6, 8.8, 3.8, 90, 165), arc(14.6, 7.2, 3.8, 195, 270)], WOOD),
     ]
 
 
@@ -252,8 +222,8 @@ def post_front() -> list[Path]:
     return [
         box(17.4, 4.6, 21.6, 5.6, fill=METAL),
         box(18.8, 5.6, 20.2, 9.2, fill=METAL),
-        capsule(16.0, 8.2, 24.0, 8.2, 0.45, fill=STEEL),
-        capsule(24.0, 8.2, 32.6, 8.2, 0.8, fill=PAPER),
+        capsule((16.0, 8.2), (24.0, 8.2), 0.45, fill=STEEL),
+        capsule((24.0, 8.2), (32.6, 8.2), 0.8),
     ]
 
 
@@ -262,28 +232,25 @@ def long_cutter(x: float, y: float, radius: float, tip: float, root: float) -> l
     inner = radius - 1.7
     end = arc(x, y, radius - 0.85, tip, root).end
     place = Transform.rotate(math.radians(root - 90.0)).then(Transform.move(*end))
-    tang = [
-        box(0.0, -0.55, 3.4, 0.55, fill=STEEL),
-        capsule(4.2, 0.0, 9.0, 0.0, 1.1),
-    ]
-    blade = trace(
-        [arc(x, y, radius, tip, root), arc(x, y, inner, root, tip - 3.0)], closed=True, fill=STEEL
-    )
+    tang = [box(0.0, -0.55, 3.4, 0.55, fill=STEEL), capsule((4.2, 0.0), (9.0, 0.0), 1.1)]
+    blade = solid([arc(x, y, radius, tip, root), arc(x, y, inner, root, tip - 3.0)], STEEL)
     return [*(path.moved(place) for path in tang), blade]
+
+
+def standing_bowl(x: float, rim: float, radius: float, foot: list[tuple[float, float]]) -> Path:
+    """A bowl from the side, its rim about (x, rim), on the two ends of its foot."""
+    sides = arc(x, rim, radius, 180, 246), arc(x, rim, radius, 294, 360)
+    return solid([sides[0], *foot, sides[1]], WOOD)
 
 
 def half_bowls(left: float, top: float, rim: float) -> list[Path]:
     """A half section of nested bowls: axis at the left, face at the top, `rim` its radius."""
-    paths = [
-        trace([(left, top), (left + rim, top), arc(left, top, rim, 0, -90)], closed=True, fill=WOOD)
+
+    def curve(share: float, start: float, end: float) -> Arc:
+        return arc(left, top, rim * share, start, end)
+
+    return [
+        solid([(left, top), curve(1.0, 0, -90)], WOOD),
+        solid([curve(0.8, 0, -90), curve(0.72, -90, 0)], PAPER, width=FINE),
+        solid([curve(0.5, 0, -90), curve(0.42, -90, 0)], PAPER, width=FINE),
     ]
-    for outer, inner in ((0.8, 0.72), (0.5, 0.42)):
-        paths.append(
-            trace(
-                [arc(left, top, rim * outer, 0, -90), arc(left, top, rim * inner, -90, 0)],
-                closed=True,
-                width=FINE,
-                fill=PAPER,
-            )
-        )
-    return paths

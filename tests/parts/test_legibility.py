@@ -55,11 +55,14 @@ def renamed_plan(name: str) -> Plan:
 
 
 @pytest.mark.parametrize("kind", list(KINDS))
-@pytest.mark.parametrize(("size", "style"), SIZES_AND_STYLES)
-def test_every_part_is_legible(kind: str, size: tuple[float, float], style: PrintStyle) -> None:
-    """No text meets another or is under 9 pt (common practice, no source).
+@pytest.mark.parametrize(("size", "style"), [*SIZES_AND_STYLES, (None, MM)])
+def test_every_part_is_legible(
+    kind: str, size: tuple[float, float] | None, style: PrintStyle
+) -> None:
+    """Invented blanks, and the demo, whose lathe and post are stated.
 
-    On what is cut out it also stays clear of the edges, of holes and of lines (shapely).
+    No text meets another or is under 9 pt (common practice, no source). On
+    what is cut out it also stays clear of the edges, of holes and of lines (shapely).
     """
     for part in parts_of(size, kind, style):
         if part.drawing.paths(Role.CUT):

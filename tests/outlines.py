@@ -1,12 +1,12 @@
 """Outlines as shapely's polygons, which know nothing of how they were made, and points of ink."""
 
-import math
 from collections.abc import Sequence
 
 import shapely
+from compare import as_polyline
 from shapely.geometry import Polygon
 
-from templategen.geometry.shapes import Arc, Point, Segment
+from templategen.geometry.shapes import Point, Segment
 from templategen.parts.beam import cut_outlines
 from templategen.parts.drawing import Drawing, Role
 from templategen.sheets.silhouette import sampled
@@ -15,20 +15,8 @@ FINE = 1e-4  # mm: the most that an arc may be off its chords
 
 
 def points_of(outline: Sequence[Segment], *, fine: float = FINE) -> list[tuple[float, float]]:
-    """Points along a closed outline, its last end left out."""
-    points: list[tuple[float, float]] = []
-    for segment in outline:
-        count = 1
-        if isinstance(segment, Arc):
-            step = 2 * math.acos(1 - fine / segment.radius) if segment.radius > fine else 1.0
-            count = max(math.ceil(abs(segment.sweep) / step), 3)
-            points += [
-                tuple(segment.at(segment.from_angle + segment.sweep * n / count))
-                for n in range(count)
-            ]
-        else:
-            points.append(tuple(segment.start))
-    return points
+    """Points along a closed outline, its arcs as chords."""
+    return list(as_polyline(outline, max_gap=fine).coords)
 
 
 def ink_points(drawing: Drawing, *roles: Role, step: float = 1.0) -> list[Point]:

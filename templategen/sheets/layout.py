@@ -23,10 +23,9 @@ from templategen.sheets.page import (
     Registration,
     sheet_label,
 )
-from templategen.sheets.registration_marks import MARK_ARM
 from templategen.sheets.seams import edge_items, lap_tints
 from templategen.sheets.silhouette import CELL, Silhouette, cells_for, silhouette, solid
-from templategen.sheets.tiling import LAP, MOST_TILES, Place, Tile, Tiling, tilings
+from templategen.sheets.tiling import LAP, MARK_ARM, MOST_TILES, Place, Tile, Tiling, tilings
 from templategen.sheets.use_notes import SKETCHED, use_notes
 from templategen.sheets.waste import hatching, within
 from templategen.trade.part_kinds import Group, KindUse, Material, PartKind

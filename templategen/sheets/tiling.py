@@ -10,14 +10,8 @@ import numpy as np
 from templategen.errors import LimitError
 from templategen.geometry.shapes import Box, Point, Transform, union
 from templategen.messages import tr
-from templategen.parts.drawing import (
-    Drawing,
-    Item,
-    Part,
-    Path,
-    Role,
-    Text,
-)
+from templategen.parts.drawing import Drawing, Item, Part, Path, Role, Text
+from templategen.sheets.registration_marks import MARK_ARM as MARK_ARM
 from templategen.sheets.registration_marks import MARK_CLEAR, MARKS_APART, mark_items, mark_points
 from templategen.sheets.silhouette import Columns, Floats, Rows, points_within, sampled
 

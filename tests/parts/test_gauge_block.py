@@ -94,8 +94,13 @@ def _wording(stock: tuple[float, ...], style: PrintStyle) -> list[str]:
 
 
 def test_blocks_say_how_they_are_made() -> None:
-    """Either one copy cut flat to the line, or a stack with the count of its plies."""
+    """Either one copy cut flat to the line, or a stack with the count of its plies.
+
+    And what lies between their faces, held flat on the face.
+    """
     for text in (*_wording((18.0,), MM), *_wording((0.5, 10.0), MM)):
+        assert "between the entry marks of cuts" in text
+        assert "on the face" in text
         stacked = re.search(r"stack \d+ pl(y|ies): ", text)
         assert ("one copy, cut on the line" in text) != bool(stacked)
         assert "× 6 mm" not in text
@@ -107,10 +112,3 @@ def test_plies_keep_the_name_they_are_sold_under() -> None:
     inches = PrintStyle(units=Units.IN)
     assert " mm" in " ".join(_wording((0.5, 18.0), inches))
     assert "× 1/64 in" in " ".join(_wording((25.4 / 64, 25.4 / 2), inches))
-
-
-def test_blocks_say_what_lies_between_their_faces() -> None:
-    """And where they are held: flat on the face."""
-    for part in gauge_block.make(demo_plan(), style=MM):
-        assert "between the entry marks of cuts" in words(part)
-        assert "on the face" in words(part)

@@ -6,10 +6,11 @@ import math
 import pytest
 import shapely
 from builders import demo_plan, example_plan
+from compare import as_polyline
 from outlines import points_of
 from shapely.geometry import LineString, Polygon
 
-from templategen.geometry.offset import piece_of, segment_length
+from templategen.geometry.offset import segment_length
 from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, circle
 from templategen.parts.drawing import Drawing, Path, Role, arc_path, line, rectangle
 from templategen.parts.machine_lines import inner_first, machine_drawing, uncovered
@@ -19,11 +20,7 @@ from templategen.units import Units
 
 
 def _strip(segment: Segment) -> LineString:
-    count = 1
-    if isinstance(segment, Arc):
-        count = math.ceil(abs(segment.sweep) / (2 * math.acos(1 - 0.004 / segment.radius)))
-    ends = [piece_of(segment, n / count, (n + 1) / count) for n in range(count)]
-    return LineString([tuple(ends[0].start), *(tuple(piece.end) for piece in ends)])
+    return as_polyline([segment], max_gap=0.004)
 
 
 def test_whatever_lies_inside_is_cut_before() -> None:

@@ -1,14 +1,17 @@
-"""The registry: every kind is drawn, and a slip is answered with the nearest name."""
+"""The registry: every kind is drawn, and a pack has the kinds that its job asks for."""
 
 import dataclasses
 
 import pytest
-from builders import demo_plan, example_plan, invented_plan
+from builders import changed_job, demo_plan, example_plan
 from part_shapes import MM
 
 from templategen.errors import InputError
-from templategen.parts.registry import KINDS, ON_REQUEST, make_parts
+from templategen.nest.planner import make_plan
+from templategen.parts.registry import KINDS, ON_REQUEST, kinds_of_group, make_parts, usual_kinds
+from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import DRAWN_KINDS, Group, Material, PartKind
+from templategen.trade.records import Print
 
 
 def test_every_kind_is_drawn_in_the_order_of_the_work() -> None:
@@ -39,7 +42,38 @@ def test_a_word_of_the_name_makes_the_part() -> None:
     assert len({p.key for p in parts}) == len(parts)
 
 
-def test_unknown_kind_names_the_nearest() -> None:
-    """A slip of the pen is answered with the nearest kind."""
-    with pytest.raises(InputError, match="cut plate"):
-        make_parts(invented_plan(), kinds=("cit plate",), style=MM)
+def test_a_shop_that_has_its_set_prints_it_no_more() -> None:
+    """With `has_shop_set` no part of the last step is left, and nothing else is missing."""
+    plan = example_plan("small-220.toml")
+    bare = make_plan(
+        changed_job(plan.job, print=Print(has_shop_set=True)), plan.shop, with_suggestions=False
+    )
+    style = PrintStyle(units=plan.job.units)
+    all_of, left = (make_parts(p, kinds=(), style=style) for p in (plan, bare))
+    assert Group.SHOP in {part.group for part in all_of}
+    assert [p.key for p in left] == [p.key for p in all_of if p.group is not Group.SHOP]
+    # Named parts are printed all the same.
+    assert make_parts(bare, kinds=("cutter arc",), style=style)
+
+
+@pytest.mark.parametrize("name", ["set", "Set", "read", "read first", "read-first", "shop"])
+def test_a_group_is_named_by_its_first_word(name: str) -> None:
+    """The kinds of one step, all but those on request."""
+    kinds = kinds_of_group(name)
+    assert kinds
+    assert len({kind.group for kind in kinds}) == 1
+    assert not ON_REQUEST & set(kinds)
+
+
+def test_every_usual_kind_is_in_one_group() -> None:
+    """The steps together are the whole pack."""
+    found = [kind for group in Group for kind in kinds_of_group(group.value)]
+    assert sorted(found) == sorted(usual_kinds(example_plan("small-220.toml")))
+    assert len(set(found)) == len(found)
+    assert PartKind.SETTING_PLATE in found
+
+
+def test_an_unknown_group_names_the_nearest() -> None:
+    """A word that is no step is refused with the step it may mean."""
+    with pytest.raises(InputError, match="did you mean 'cut'"):
+        kinds_of_group("cuts")

@@ -10,6 +10,7 @@ from shapely.affinity import translate
 from shapely.geometry import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from templategen.nest.plan import Plan
 from templategen.parts import tenon_ring
 from templategen.parts.drawing import Role
 from templategen.parts.labels import shop_label
@@ -37,13 +38,12 @@ def _pushed(diameter: float, y: float) -> BaseGeometry:
     return translate(Point(0, 0).buffer(diameter / 2, quad_segs=128), 0.0, y)
 
 
-@pytest.mark.parametrize("make_plan", [demo_plan, tiny_plan])
-def test_widest_goes_between_the_lips_and_stops_closed_seats(make_plan: object) -> None:
+@pytest.mark.parametrize("plan", [demo_plan(), tiny_plan()])
+def test_widest_goes_between_the_lips_and_stops_closed_seats(plan: Plan) -> None:
     """Widest: past the lips to the step, not into the round. Closed: seats without light.
 
     One just over the widest does not pass the lips.
     """
-    plan = make_plan()  # type: ignore[operator]
     parts = tenon_ring.make(plan, style=MM)
     sizes = sizes_used(plan)
     assert len(parts) == len(sizes) == len({b.jaws.id for b in plan.bowls if b.jaws})
@@ -55,9 +55,7 @@ def test_widest_goes_between_the_lips_and_stops_closed_seats(make_plan: object) 
         assert ring.intersection(_pushed(closed + 2 * AIR, 0.0)).area > 1e-3
         for step in range(20):  # on its way in, as far as the step at -3 mm
             y = low - widest / 2 + step * 0.5
-            half = (widest - 2 * AIR) / 2
-            reach = y + half if y + half < -3.0 else None
-            if reach is not None:
+            if y + widest / 2 - AIR < -3.0:
                 assert ring.intersection(_pushed(widest - 2 * AIR, y)).area < 1e-6
         assert ring.intersection(_pushed(widest - 2 * AIR, 0.0)).area > 1.0
         lips = [x for x, y in ring.exterior.coords if abs(y - low) < 1e-9]
@@ -65,30 +63,29 @@ def test_widest_goes_between_the_lips_and_stops_closed_seats(make_plan: object) 
         assert gap == pytest.approx(widest, abs=1e-9)
 
 
-@pytest.mark.parametrize("make_plan", [demo_plan, tiny_plan])
-def test_the_notch_meets_its_tenon(make_plan: object) -> None:
+def _shouldered(length: float, neck: float, top: float, flank: float) -> BaseGeometry:
+    """A tenon left of its neck below the shoulder at y = `top`; `flank` is the tangent."""
+    out, end = neck - 40.0, top - length
+    tenon = Polygon([(out, top), (neck, top), (neck + length * flank, end), (out, end)])
+    return tenon.union(shapely.box(out, top, out + 400.0, top + 20.0))
+
+
+@pytest.mark.parametrize("plan", [demo_plan(), tiny_plan()])
+def test_the_notch_meets_its_tenon(plan: Plan) -> None:
     """Laid on a true tenon it touches shoulder, flank and end face; a longer tenon lifts it.
 
     The wood is drawn from neck, length and dovetail angle by plane trigonometry.
     """
-    plan = make_plan()  # type: ignore[operator]
     for part, one in zip(tenon_ring.make(plan, style=MM), sizes_used(plan), strict=True):
         ring, flank = body(part), math.tan(math.radians(one.jaws.dovetail_angle))
         top = ring.bounds[3]
         neck = min(x for x, y in ring.exterior.coords if y == top)
 
-        def wood(length: float) -> BaseGeometry:
-            spread, out, high = length * flank, neck - 40.0, top  # noqa: B023 - used at once
-            tenon = Polygon(
-                [(out, high), (neck, high), (neck + spread, high - length), (out, high - length)]  # noqa: B023
-            )
-            return tenon.union(shapely.box(out, high, out + 400.0, high + 20.0))
-
-        true = wood(one.length)
+        true = _shouldered(one.length, neck, top, flank)
         assert ring.intersection(true).area < 1e-6
         seam = ring.boundary.intersection(true.buffer(1e-7)).length
         assert seam > one.length + tenon_ring.LIP + plan.job.tenon.shoulder
-        assert ring.intersection(wood(one.length + 0.2)).area > 1
+        assert ring.intersection(_shouldered(one.length + 0.2, neck, top, flank)).area > 1
         (tick,) = part.drawing.paths(Role.MARK)
         assert tick.segments[0].start == pytest.approx((neck + plan.job.tenon.shoulder, top))
 

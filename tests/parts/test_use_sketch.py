@@ -39,18 +39,16 @@ def test_a_sketch_fits_its_box_with_its_lines(kind: PartKind) -> None:
 
 
 @pytest.mark.parametrize("kind", PartKind)
-def test_lines_print_and_the_part_is_bold(kind: PartKind) -> None:
-    """Lines of 0.15 to 0.5 mm; some bold lines for the part, thinner ones for all around it."""
-    widths = {p.line_width for p in use_sketch(kind).paths() if p.line_width > 0}
+def test_lines_print_and_are_never_cut(kind: PartKind) -> None:
+    """Bold lines for the part, thinner ones for all around it; notes alone, and no words.
+
+    No saw or laser follows notes, and a sketch without words reads in any language.
+    """
+    sketch = use_sketch(kind)
+    widths = {p.line_width for p in sketch.paths() if p.line_width > 0}
     assert all(0.15 <= width <= 0.5 for width in widths)
     assert BOLD in widths
     assert min(widths) <= 0.2
-
-
-@pytest.mark.parametrize("kind", PartKind)
-def test_a_sketch_is_never_cut_and_has_no_words(kind: PartKind) -> None:
-    """All of it is notes, so that no saw or laser follows it, and it reads in any language."""
-    sketch = use_sketch(kind)
     assert {p.role for p in sketch.paths()} == {Role.NOTE}
     assert not sketch.texts()
 

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 
-from templategen.geometry.shapes import Box, Line, Point
+from templategen.geometry.shapes import Arc, Box, Line, Point
 from templategen.nest.plan import Cut, Plan
 from templategen.parts.drawing import (
     BODY,
@@ -18,6 +18,7 @@ from templategen.parts.drawing import (
 )
 from templategen.parts.edges import edge_marks, innermost_edge, outer_edge
 from templategen.parts.face_plate import (
+    BESIDE_PIN,
     FacePlate,
     between_bowls,
     held_phrases,
@@ -33,16 +34,22 @@ from templategen.units import Units
 LOW = 3.5  # mm: least height of the wording over the face
 BAR = 11.0  # mm: least height of the plate in front of the face
 ROWS_AT = 12.0  # mm from the axis to the wording in the hollow at least
-EDGE = 5.0  # mm: beside the hole at the pivot
+EDGE = 4.5  # mm: beside and over the hole at the pivot
 DRILL = 3.0  # mm: hole at the pivot, to look and to prick through
 SHALLOW = 30.0  # mm: depth of a plate without room for figures at its depth scale
+FRAME = 22.0  # mm: card beside a window at least; stiff enough in card of 1 mm
+BEHIND = 6.0  # mm: card behind the dashed edges and the figures of the scale
+ROUND = 6.0  # mm: radius of a window's corners, where card tears first
+HELD = 2  # phrases on how the plate is held, in front of the face where there is a window
+LEAST_WINDOW = 28.0  # mm: radius of the circle that a window holds; a smaller one shows too little
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     """One plate for each cut, in the cutter's own plane.
 
     What enters the hollow is bare on all its edges: the outer edge R and the axis. Hook, straight
-    edge, hole at the pivot and wording lie in front of the face.
+    edge and hole at the pivot lie in front of the face. A large plate has a window, through which
+    the wood is seen and in which other parts lie on a sheet.
     """
     return tuple(_plate(plan, cut, style) for cut in plan.cuts)
 
@@ -54,17 +61,22 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     scale = _depth_scale(cut, style)
     figures = [item for item in scale if isinstance(item, Text)]
     phrases = [
-        *held_phrases(plan, cut, style)[:2],
+        *held_phrases(plan, cut, style)[:HELD],
         *_figures(cut, style),
         style.say("cut on the line"),
         job_label(plan, style).fitted(80.0),
     ]
     title = style.say("Cut plate {number}", number=cut.number)
-    count, inside = _inside(cut, phrases, figures)
+    held, said = phrases[:HELD], phrases[HELD:]
+    count, inside = _inside(cut, said, figures)
+    window = _window(cut, [*figures, *inside]) if count == len(said) else None
+    if window is None:
+        count, inside = _inside(cut, phrases, figures)
+        held = phrases[count:]
     front = FacePlate(
         f"{title}: {cut.cutter.id}, {between_bowls(plan, cut, style)}",
-        phrases[count:],
-        pin=Box(left, pivot.y - DRILL, pivot.x + DRILL, pivot.y + DRILL),
+        held,
+        pin=Box(left, pivot.y - DRILL, pivot.x + DRILL, pivot.y + DRILL / 2 + EDGE - BESIDE_PIN),
         left=left,
         rim=rim,
         entry=edge.start.x,
@@ -84,6 +96,8 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
         *inside,
         *front.texts,
     ]
+    if window is not None:
+        items.append(window)
     return Part(
         kind=PartKind.CUT_PLATE.value,
         key=f"cut-plate-{cut.number}",
@@ -172,3 +186,43 @@ def _inside(cut: Cut, phrases: Sequence[str], scale: Sequence[Text]) -> tuple[in
             ]
             return count, texts
     return 0, ()
+
+
+def _window(cut: Cut, texts: Sequence[Text]) -> Path | None:
+    """What is cut out of the half section behind its wording, or None for too small a window.
+
+    Args:
+        cut: of the plate.
+        texts: the wording and the figures of the scale behind the face.
+    """
+    scale, rows = [t.bounds() for t in texts if t.at.x < ROWS_AT], [t.bounds() for t in texts]
+    left = max([FRAME, *[figure.right + BEHIND for figure in scale]])
+    beside = [row.bottom for row in rows if row.right > left]
+    top = min([-FRAME, *[bottom - BEHIND / 2 for bottom in beside]])
+    shift = cut.relief.shift if cut.relief else 0.0
+    radius = cut.cutter.radius - max(FRAME, cut.cutter.kerf + shift + BEHIND)
+    pivot = Point(cut.pivot_offset, cut.pivot_standoff)
+    across, down = left - pivot.x, pivot.y - top
+    sides = across + down + radius
+    room = sides**2 + radius**2 - across**2 - down**2  # of the circle that meets all three sides
+    if radius <= 0 or room <= (sides + LEAST_WINDOW) ** 2:
+        return None
+    inner = radius - ROUND
+    right = Point(pivot.x + math.sqrt(inner**2 - (down + ROUND) ** 2), top - ROUND)
+    low = Point(left + ROUND, pivot.y - math.sqrt(inner**2 - (across + ROUND) ** 2))
+    start, end = (math.atan2(c.y - pivot.y, c.x - pivot.x) for c in (right, low))
+    corner = Arc(Point(left + ROUND, top - ROUND), ROUND, math.pi, -math.pi / 2)
+    turns = (
+        Arc(right, ROUND, math.pi / 2, start - math.pi / 2),
+        Arc(pivot, radius, start, end - start),
+        Arc(low, ROUND, end, -math.pi - end),
+    )
+    return Path(
+        segments=(
+            Line(corner.end, turns[0].start),
+            *turns,
+            Line(turns[2].end, corner.start),
+            corner,
+        ),
+        closed=True,
+    )

@@ -1,5 +1,6 @@
 """Stop dial: a sector about the pivot that shows how far the tip has swung, and where to stop."""
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -20,21 +21,29 @@ from templategen.parts.drawing import (
     polyline,
 )
 from templategen.parts.face_plate import CROSS, chosen_pin_phrase, pin_diameters, pin_outline
-from templategen.parts.labels import LEADING, block, job_label
-from templategen.parts.lettering import balanced, text_width
+from templategen.parts.labels import LEADING, LEAST_ROW, fill_rows, flag_rows, job_label
+from templategen.parts.lettering import text_width, wrap
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
 from templategen.units import Rounding, format_length
 
-RADIUS = 61.0  # mm from the pin to the scale, more for a thick post
+RADIUS = 52.0  # mm from the pin to the scale, more for a thick post; a degree is 0.9 mm there
 PAST_BODY = 27.0  # mm: from the post's body to the scale at least
 HUB = 8.0  # mm: card round the hole for the pin
-BEFORE, AFTER = math.radians(4.0), math.radians(6.0)  # card beyond the first and the last name
+AFTER = 2.7  # mm: card beyond the middle of the last name, where the name begins
 TICK, FINE = 7.0, 3.5  # mm: lines every 10 and every 5 degrees
-NAMED = 9.0  # mm from the rim to the names
+NAMED = 9.0  # mm from the rim to the lines that lead to names
+NAMES = NAMED + 1.5  # mm from the rim to the names
+NAME_APART, TENS_APART = 1.2, 0.78  # of a row: from figures every 10 degrees to names, and others
+PAST_HOLE = 2.5  # mm from the hole to the names at least
 BOLD = 0.8  # mm: width of the line at the stop
 PAST_STOP = 0.75  # grey level of the band from the stop on
-FLAG = 48.0  # mm: width of the wording beside the scale
+BELOW = 10.0  # mm: from the pin's centre to the lower edge beside the touch
+BESIDE_TOUCH = 3.2  # mm: from the line of the touch to the wording
+MARGIN = 1.5  # mm: from an edge to the wording
+HIGH = math.sqrt(0.5)  # of the radius: up to here the edge beside the touch goes at least
+MOST_ROWS = 12
+JOB = 40.0  # mm: of title and date
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +92,8 @@ def _marks(cut: Cut, style: PrintStyle) -> list[_Mark]:
     if cut.stop_angle is not None:
         add(style.say("STOP"), cut.stop_angle, bold=True)
     if cut.release_angle is not None:
-        add(style.say("breaks off"), cut.release_angle)
-    add(style.say("through"), _end(cut))
+        marks.append(_Mark(cut.release_angle, style.say("breaks off")))
+    marks.append(_Mark(_end(cut), style.say("through")))
     return sorted(marks, key=lambda mark: mark.swing)
 
 
@@ -100,49 +109,68 @@ def _exact(depth: float, style: PrintStyle) -> str:
 
 def _coarse(depth: float, style: PrintStyle) -> str:
     """A depth on the way, to the millimetre or to 1/16 in: nobody swings finer."""
-    return format_length(depth, style.units.first, rounding=Rounding(places=0, denominator=16), wording=style.wording)
+    return format_length(
+        depth, style.units.first, rounding=Rounding(places=0, denominator=16), wording=style.wording
+    )
 
 
-def _labels(marks: Sequence[_Mark], cut: Cut, outer: float, style: PrintStyle) -> list[_Label]:
-    """Names and every 10 degrees with the swings at which their wording stands clear.
+def _tens(cut: Cut, style: PrintStyle) -> list[_Mark]:
+    """A mark for every 10 degrees on the way with the depth there."""
+    path = cut.tip_path
+    touch, marks = path.touch_angle(), []
+    for tens in range(1, int(math.degrees(_end(cut))) // 10 + 1):
+        swing = math.radians(10 * tens)
+        depth = _coarse(path.depth(touch + swing), style)
+        marks.append(_Mark(swing, f"{10 * tens}° · {depth}"))
+    return marks
+
+
+def _labels(marks: Sequence[_Mark], tens: Sequence[_Mark], outer: float) -> list[_Label]:
+    """The wording that stands clear of the other, with the swings at which it does.
 
     Args:
-        marks: those with a name, by their swing.
-        cut: of the dial.
+        marks: those with a name, by their swing; all of them are in.
+        tens: those every 10 degrees, by their swing; one without room is left out.
         outer: radius at which the wording ends, mm.
-        style: of the wording.
     """
-    places = _spread(marks, outer)
-    path = cut.tip_path
-    touch, last = path.touch_angle(), marks[-1].swing
-    labels = [_Label(mark, at) for mark, at in zip(marks, places, strict=True)]
-    for tens in range(1, int(math.degrees(last)) // 10 + 1):
-        swing = math.radians(10 * tens)
-        mark = _Mark(swing, f"{10 * tens}° · {_coarse(path.depth(touch + swing), style)}")
-        room = 1.2 * LEADING / _inner([mark], outer)
-        if all(abs(swing - at) >= room for at in places):
-            labels.append(_Label(mark, swing))
-    return labels
+    names = [_Label(mark, at) for mark, at in zip(marks, _spread(marks, outer), strict=True)]
+    clear: list[_Label] = []
+    for mark in tens:
+        others = [(label, NAME_APART) for label in names]
+        others += [(label, TENS_APART) for label in clear[-1:]]
+        if all(
+            abs(mark.swing - label.at) >= apart * _gap(mark, label.mark, outer)
+            for label, apart in others
+        ):
+            clear.append(_Label(mark, mark.swing))
+    return [*names, *clear]
 
 
 def _spread(marks: Sequence[_Mark], outer: float) -> list[float]:
     """Swings at which names stand clear of one another, as near their marks as may be."""
-    gap = LEADING / _inner(marks, outer)
+    gaps = [0.0, *(_gap(a, b, outer) for a, b in itertools.pairwise(marks))]
     places: list[float] = []
-    for mark in marks:
+    for mark, gap in zip(marks, gaps, strict=True):
         places.append(max(mark.swing, places[-1] + gap) if places else mark.swing)
-    at = (places[-1] + marks[-1].swing) / 2  # half of the way back from where crowding moved it
+    at = marks[-1].swing + (places[-1] - marks[-1].swing) / 4  # most of what crowding moved it by
     for n in range(len(places) - 1, 0, -1):
         if places[n] <= at:
             break
         places[n] = at
-        at -= gap
+        at -= gaps[n]
+    for n in range(1, len(places)):
+        places[n] = max(places[n], places[n - 1] + gaps[n])
     return places
 
 
-def _inner(marks: Sequence[_Mark], outer: float) -> float:
-    """Radius to which the longest wording reaches inwards, mm."""
-    return max(12.0, outer - max(text_width(m.text, size=BODY, bold=m.bold) for m in marks))
+def _gap(one: _Mark, other: _Mark, outer: float) -> float:
+    """Swing between two names that stand clear of one another, radians."""
+    return LEADING / max(_inner(one, outer), _inner(other, outer))
+
+
+def _inner(mark: _Mark, outer: float) -> float:
+    """Radius to which the wording of a mark reaches inwards, mm."""
+    return max(12.0, outer - text_width(mark.text, size=BODY, bold=mark.bold))
 
 
 def _direction(swing: float) -> float:
@@ -153,31 +181,27 @@ def _direction(swing: float) -> float:
 def _dial(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     marks = _marks(cut, style)
     pins = pin_diameters(plan.shop, style)
-    hub = max(pins) / 2 + HUB
-    radius = max(RADIUS, (plan.shop.post.body or 0.0) / 2 + PAST_BODY, hub + 45.0)
-    labels = _labels(marks, cut, radius - NAMED - 1.5, style)
+    hole, tens = max(pins) / 2, _tens(cut, style)
+    widest = max(text_width(mark.text, size=BODY, bold=mark.bold) for mark in (*marks, *tens))
+    radius = max(
+        RADIUS, (plan.shop.post.body or 0.0) / 2 + PAST_BODY, hole + PAST_HOLE + widest + NAMES
+    )
+    labels = _labels(marks, tens, radius - NAMES)
     title = style.say("Stop dial, cut {number}", number=cut.number)
-    named = f"{title}: {cut.cutter.id}"
-    fits = text_width(named, size=BODY, bold=True) <= FLAG - 6.0
-    heading = [named] if fits else [f"{title}:", cut.cutter.id]
-    phrases = [*heading, *_phrases(plan, cut, style)]
-    phrases.append(job_label(plan, style).fitted(FLAG - 6.0))
-    rows = [
-        row
-        for n, phrase in enumerate(phrases)
-        for row in balanced(phrase, width=FLAG - 6.0, size=BODY, bold=n == 0)
-    ]
-    end = max(label.at for label in labels) + AFTER
-    outline, first = _outline(radius, hub, end, len(rows))
+    hub = max(hole + HUB, BELOW + MARGIN)
+    wide, texts = _beside_touch(
+        f"{title}: {cut.cutter.id}", _phrases(plan, cut, style), _Disc(radius, hub, hole)
+    )
+    end = max(label.at + AFTER / _inner(label.mark, radius - NAMES) for label in labels)
     centre = Point(0.0, 0.0)
-    items: list[Item] = [outline]
+    items: list[Item] = [_outline(radius, hub, end, wide)]
     role = Role.CUT if plan.shop.post.pin is not None else Role.MARK
     items += [pin_outline(centre, d, 0.0, role=role) for d in pins]
     items += cross(centre, CROSS)
     if cut.stop_angle is not None:
         items.append(_past_stop(cut.stop_angle, _end(cut), radius))
     items += _scale(labels, marks, radius)
-    items += block([row for row in rows if row], at=first)
+    items += texts
     return Part(
         kind=PartKind.STOP_DIAL.value,
         key=f"stop-dial-{cut.number}",
@@ -186,31 +210,92 @@ def _dial(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     )
 
 
-def _outline(radius: float, hub: float, end: float, rows: int) -> tuple[Path, Point]:
-    """Sector, hub and flag, and the baseline of the flag's first row.
+@dataclass(frozen=True, slots=True)
+class _Disc:
+    """Radii of the rim, of the card round the hole, and of the hole, mm."""
 
-    The flag lies before the touch: away from the wood wherever the holder stands.
+    rim: float
+    hub: float
+    hole: float
+
+
+def _beside_touch(title: str, phrases: Sequence[str], disc: _Disc) -> tuple[float, list[Text]]:
+    """How far the dial reaches beyond the touch, mm, and the wording there.
+
+    Rows run along the line of the touch from the pin to the rim, the title the farthest from it.
+    As few rows as hold the wording, so that the dial is small.
+    """
+    count = 2
+    while True:
+        wide = max(MARGIN + BODY + (count - 1) * LEADING + BESIDE_TOUCH, disc.hub + MARGIN)
+        spans = [_span(MARGIN + n * LEADING - wide, disc) for n in range(count)]
+        rooms = [high - low for low, high in spans]
+        heading = wrap(title, width=rooms[0], size=BODY, bold=True)
+        rows = _rows(heading, phrases, rooms)
+        if rows is None and count > MOST_ROWS:  # a word is longer than a row
+            rows = [*heading, *flag_rows(phrases, width=min(rooms))]
+        if rows is not None and len(rows) <= count:
+            break
+        count += 1
+    texts = [
+        Text(
+            text=row,
+            at=Point(MARGIN + 0.76 * BODY + n * LEADING - wide, spans[n][0]),
+            angle=math.pi / 2,
+            bold=n < len(heading),
+        )
+        for n, row in enumerate(rows)
+        if row
+    ]
+    return wide, texts
+
+
+def _span(left: float, disc: _Disc) -> tuple[float, float]:
+    """Where a row beside the touch begins and ends, mm from the pin along the line of the touch.
+
+    Args:
+        left: x of the row's upper edge, mm.
+        disc: with its hole.
+    """
+    right = left + BODY
+    clear = max(disc.hole, CROSS) + 1.2  # mm round the pin's centre without wording
+    low = math.sqrt(clear**2 - right**2) if abs(right) < clear else -clear
+    return max(low, MARGIN - BELOW), _top(left, disc.rim) - MARGIN
+
+
+def _top(x: float, radius: float) -> float:
+    """Height of the dial's edge beyond the touch, mm."""
+    return max(HIGH * radius, math.sqrt(max(0.0, radius**2 - x**2)))
+
+
+def _rows(
+    heading: Sequence[str], phrases: Sequence[str], rooms: Sequence[float]
+) -> list[str] | None:
+    """Heading and phrases in rows of such widths, or None where they do not fit."""
+    left = [LEAST_ROW, *rooms[len(heading) :]]
+    most = len(left)
+    found = fill_rows(["", *phrases], lambda n: left[min(n, most - 1)], most=most, joined=True)
+    return None if found is None else [*heading, *found[1:]]
+
+
+def _outline(radius: float, hub: float, end: float, wide: float) -> Path:
+    """Sector and hub, and the wording's place beyond the touch: away from the wood.
+
+    Args:
+        radius: of the rim, mm.
+        hub: radius of the card round the hole, mm.
+        end: swing at which the sector ends, radians.
+        wide: how far the dial reaches beyond the touch, mm.
     """
     middle = Point(0.0, 0.0)
-    right, left = _direction(end), _direction(-BEFORE)
+    right, left = _direction(end), _direction(-math.asin(min(wide / radius, HIGH)))
     rim = Arc(middle, radius, right, left - right)
-    tall = rows * LEADING + 2.5
-    top = max(rim.end.y, hub + tall)
-    side = rim.end.x - FLAG
     lean = math.acos(hub / radius)
-    foot = Arc(middle, hub, math.pi, math.pi + right - lean)
-    corners = (
-        rim.end,
-        Point(rim.end.x, top),
-        Point(side, top),
-        Point(side, top - tall),
-        Point(-hub, top - tall),
-        foot.start,
-    )
-    path = Path(
-        segments=(rim, *lines_through(corners), foot, Line(foot.end, rim.start)), closed=True
-    )
-    return path, Point(side + 3.0, top - 1.5 - 0.76 * BODY)
+    below = math.pi + math.asin(BELOW / hub)
+    foot = Arc(middle, hub, below, 2 * math.pi + right - lean - below)
+    corners = [rim.end, Point(-wide, rim.end.y), Point(-wide, -BELOW), foot.start]
+    sides = lines_through(corners)
+    return Path(segments=(rim, *sides, foot, Line(foot.end, rim.start)), closed=True)
 
 
 def _past_stop(stop: float, through: float, radius: float) -> Path:
@@ -246,7 +331,7 @@ def _scale(labels: Sequence[_Label], marks: Sequence[_Mark], radius: float) -> l
             ends = (_polar(radius, own), _polar(radius - TICK, own), _polar(radius - NAMED, angle))
             width = BOLD if label.mark.bold else None
             items.append(polyline(ends, role=Role.MARK, width=width))
-        items.append(_along_radius(label, radius - NAMED - 1.5))
+        items.append(_along_radius(label, radius - NAMES))
     return items
 
 
@@ -274,18 +359,16 @@ def _phrases(plan: Plan, cut: Cut, style: PrintStyle) -> list[str]:
     phrases = []
     if plan.shop.post.pin is None:
         phrases.append(chosen_pin_phrase(pin_diameters(plan.shop, style), style))
-    phrases.append(style.say("tip on the face: 0° to a mark on the holder, tape the dial down"))
-    if cut.stop_angle is None or cut.stop_neck is None:
+    phrases.append(style.say("tip on face: 0° to holder's mark"))
+    if cut.stop_angle is None:
         phrases.append(
             style.say("no STOP mark: the wood's strength is not known; stop well before the end")
         )
     else:
         phrases.append(
             style.say(
-                "STOP at {angle}°, an estimate: a neck of {neck} holds; lathe off, break the "
-                "core out by hand",
+                "STOP at {angle}° (estimate): lathe off, break the core out by hand",
                 angle=style.figure(math.degrees(cut.stop_angle), ".1f"),
-                neck=_exact(cut.stop_neck, style),
             )
         )
-    return [*phrases, style.say("cut on the line, printed side up")]
+    return [*phrases, job_label(plan, style).fitted(JOB)]

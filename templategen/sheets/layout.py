@@ -214,10 +214,15 @@ def numbered(
 
 
 def _fits(part: Part, box: Box, areas: Sequence[Box]) -> bool:
-    sizes = [(a.width, a.height) for a in areas]
+    sizes = [(box.width, box.height)]
     if part.may_turn:
-        sizes += [(high, wide) for wide, high in sizes]
-    return any(box.width <= w + 1e-9 and box.height <= h + 1e-9 for w, h in sizes)
+        sizes.append((box.height, box.width))
+    return any(_holds(area, size) for area in areas for size in sizes)
+
+
+def _holds(area: Box, size: tuple[float, float]) -> bool:
+    """Whether a thing of such a width and height, mm, fits into an area as it is."""
+    return size[0] <= area.width + 1e-9 and size[1] <= area.height + 1e-9
 
 
 def _cuttings(parts: Sequence[tuple[int, Part]], areas: tuple[Box, ...]) -> Iterator[list[_Piece]]:
@@ -229,7 +234,7 @@ def _cuttings(parts: Sequence[tuple[int, Part]], areas: tuple[Box, ...]) -> Iter
     for order, part in parts:
         box = part.drawing.bounds()
         if _fits(part, box, areas):
-            whole.append(_whole(part, order, box))
+            whole.append(_whole(part, order, box, areas))
         else:
             ways.append((order, tilings(part, sizes)))
             tiles += len(ways[-1][1][0].tiles)
@@ -245,11 +250,18 @@ def _cuttings(parts: Sequence[tuple[int, Part]], areas: tuple[Box, ...]) -> Iter
         yield cut + whole
 
 
-def _whole(part: Part, order: int, box: Box) -> _Piece:
+def _whole(part: Part, order: int, box: Box, areas: Sequence[Box]) -> _Piece:
     """A part that fits on a page. A card that does not is tiled like any part, never cut off."""
     # A card is read, not cut: nothing belongs between its lines.
     cells = silhouette(part.drawing, box) if part.may_tile else solid(box.width, box.height)
-    return _Piece(part=part, order=order, box=box, shape=_shape(cells, may_turn=part.may_turn))
+    shape = _shape(cells, may_turn=part.may_turn)
+    barred = frozenset(
+        (grid, quarters)
+        for grid, area in enumerate(areas)
+        for quarters, _ in shape.turns
+        if not _holds(area, (box.height, box.width) if quarters % 2 else (box.width, box.height))
+    )
+    return _Piece(part=part, order=order, box=box, shape=dataclasses.replace(shape, barred=barred))
 
 
 def _piece_of(order: int, tiling: Tiling, tile: Tile) -> _Piece:

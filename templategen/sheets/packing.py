@@ -33,9 +33,12 @@ class Shape:
 
     Args:
         turns: its silhouette at each allowed number of quarter turns, gap included.
+        barred: number of a grid and quarter turns at which the thing itself is larger than that
+            sheet, though its cells are not, for a sheet ends within a cell.
     """
 
     turns: tuple[tuple[int, Silhouette], ...]
+    barred: frozenset[tuple[int, int]] = frozenset()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -325,8 +328,11 @@ def pack(
     """
     task = _Task(
         turns=[
-            [tuple(_ready(q, s, columns) for q, s in shape.turns) for shape in shapes]
-            for columns, _ in grids
+            [
+                tuple(_ready(q, s, columns) for q, s in shape.turns if (n, q) not in shape.barred)
+                for shape in shapes
+            ]
+            for n, (columns, _) in enumerate(grids)
         ],
         sizes=[min(s.cells for _, s in shape.turns) for shape in shapes],
         empty=[_State(columns, rows) for columns, rows in grids],
@@ -360,24 +366,22 @@ def _trials(shapes: Sequence[Shape], grids: int) -> Iterator[tuple[list[int], Fa
 
 
 def _varied(task: _Task, found: tuple[Sheet, ...], least: int, tries: int) -> tuple[Sheet, ...]:
-    """The sheets after tries of orders by chance, most shapes held to one turn, as few as found.
+    """The sheets after tries of orders by chance, half of the shapes held to one turn each.
 
     The usual search takes for each shape the turn that ends highest; a few large shapes often go
-    on a sheet only in other turns.
+    on a sheet only in other turns. Large shapes mostly come first, so that fewer tries are needed.
     """
-    best, numbers, count = found, _numbers(start=5), len(task.sizes)
+    best, numbers = found, _numbers(start=5)
     for n in range(4 * tries):
         full = sum(task.sizes) / (task.largest * max(1, len(best) - 1))
         if len(best) <= least or full > FULLEST or (n >= tries and full > HALF_FULL):
             break
-        order = list(range(count))
-        for last in range(count - 1, 0, -1):
-            other = next(numbers) % (last + 1)
-            order[last], order[other] = order[other], order[last]
-        picked = [next(numbers) for _ in range(count)]
+        weights = [-size * (1.0 + SPREAD * next(numbers) / 2**15) for size in task.sizes]
+        order = sorted(range(len(weights)), key=weights.__getitem__)
+        picked = [next(numbers) for _ in weights]
         turns = [
             [
-                turns if pick % 4 == 0 else (turns[pick // 4 % len(turns)],)
+                turns if pick % 2 or not turns else (turns[pick // 2 % len(turns)],)
                 for turns, pick in zip(own, picked, strict=True)
             ]
             for own in task.fitting

@@ -104,6 +104,38 @@ def test_the_hole_stands_at_the_pivot(name: str) -> None:
         assert hole.area < 10.0
 
 
+@BY_PLAN
+def test_a_window_leaves_a_frame_with_all_marks(name: str) -> None:
+    """A plate of R 150 or more has a window; 22 mm of card are left, also under every mark.
+
+    22 mm: chosen here, no source.
+    """
+    plan = PLANS[name]()
+    for cut, part in zip(plan.cuts, cut_plate.make(plan, style=MM), strict=True):
+        _, *holes = sorted(
+            (Polygon(sampled(p)) for p in part.drawing.paths(Role.CUT)), key=lambda p: -p.area
+        )
+        assert len(holes) == (2 if cut.cutter.radius >= 150.0 else 1)
+        for window in holes[:-1]:
+            assert outline(part).exterior.distance(window) > 22.0 - WITHIN
+            assert window.buffer(-28.0).area > 0
+            marks = [p for p in part.drawing.paths(Role.MARK) if p.segments]
+            assert all(shapely.LineString(sampled(p)).distance(window) > 3.0 for p in marks)
+            radii = sorted(a.radius for a in _window_arcs(part))
+            assert radii[:3] == pytest.approx([6.0] * 3)
+            assert all(
+                a.centre == (cut.pivot_offset, cut.pivot_standoff)
+                for a in _window_arcs(part)
+                if a.radius > 6.5
+            )
+
+
+def _window_arcs(part: Part) -> list[Arc]:
+    """The arcs of the second largest cut line."""
+    paths = sorted(part.drawing.paths(Role.CUT), key=lambda p: Polygon(sampled(p)).area)
+    return [s for s in paths[-2].segments if isinstance(s, Arc)]
+
+
 @pytest.mark.parametrize("style", STYLES)
 @pytest.mark.parametrize("name", [*PLANS, "unknown post"])
 def test_every_plate_is_legible(name: str, style: PrintStyle) -> None:

@@ -6,13 +6,14 @@ import re
 import pytest
 import shapely
 from at_the_lathe import PLANS, UNKNOWN_POST, WITHIN, tip_at, working_order
-from part_shapes import MM, STYLES, arcs, assert_legible, sampled, words
+from part_shapes import MM, STYLES, arcs, assert_legible, outline, sampled, words
 from shapely import affinity
 from shapely.geometry import Polygon
 
 from templategen.geometry.shapes import Point
+from templategen.messages import Wording
 from templategen.nest.plan import Bowl, Cut, Plan
-from templategen.parts import stop_dial
+from templategen.parts import cut_plate, setting_card, stop_dial
 from templategen.parts.drawing import Part, Path, Role, Text
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
@@ -60,7 +61,7 @@ def test_swung_to_a_mark_the_tip_is_as_deep_as_it_says(name: str) -> None:
         directions = {text.text: direction for direction, text in named.values()}
         count = 0
         for text in part.drawing.texts():
-            match = re.match(r"(?:(\d+)° · |[A-Za-z ]+ )(\d+) mm$", text.text)
+            match = re.match(r"(?:(\d+)° · |[A-Za-z ]+ )(\d+(?:\.\d)?) mm$", text.text)
             if match is None:
                 continue
             direction = directions.get(text.text)
@@ -89,7 +90,7 @@ def test_the_lines_stand_every_five_degrees_from_the_touch(name: str) -> None:
 
 @pytest.mark.parametrize("name", PLANS)
 def test_the_stop_is_the_plan_s(name: str) -> None:
-    """Swung to the stop, the tip is as deep as the plan says; the wording gives angle and neck."""
+    """Swung to the stop, the tip is as deep and the neck as wide as the plan says."""
     for cut, part in _dials(PLANS[name]()):
         named = _named(part)
         assert ("STOP" in named) == (cut.stop_depth is not None)
@@ -234,15 +235,15 @@ def test_every_dial_is_legible(name: str, style: PrintStyle) -> None:
 
 @pytest.mark.parametrize("units", [Units.MM, Units.IN])
 def test_a_dial_reads_as_the_cards_do(units: Units) -> None:
-    """The depth and the neck at the stop are rounded on the dial as on the setting card."""
+    """The depth and the angle at the stop are rounded on the dial as on the setting card."""
     plan = PLANS["inch" if units is Units.IN else "lakeside"]()
     style = PrintStyle(units=units)
+    (card,) = setting_card.make(plan, style=style)
     for cut, part in _dials(plan, style):
         assert cut.stop_depth is not None
-        assert cut.stop_neck is not None
-        depth, neck = (format_length(size, units) for size in (cut.stop_depth, cut.stop_neck))
-        assert f"STOP {depth}" in words(part)
-        assert f"a neck of {neck} holds" in words(part)
+        assert f"STOP {format_length(cut.stop_depth, units)}" in words(part)
+        (angle,) = re.findall(r"STOP at (\d+\.\d°)", words(part))
+        assert angle in words(card)
 
 
 def test_depths_on_the_way_are_coarse() -> None:
@@ -251,3 +252,24 @@ def test_depths_on_the_way_are_coarse() -> None:
         found = [int(d) for d in re.findall(r"° · (?:\d+ )?\d+/(\d+) in", words(part))]
         assert found
         assert max(found) <= 16
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_a_dial_lies_in_the_window_of_a_large_cut_plate(language: str) -> None:
+    """Each dial of the 400 × 180 example has 4 mm round it in the window, in one quarter turn."""
+    plan = PLANS["lakeside"]()
+    style = PrintStyle(units=Units.MM, wording=Wording(language))
+    window = sorted(_cut_out(cut_plate.make(plan, style=style)[0]), key=lambda o: o.area)[-2]
+    for _, part in _dials(plan, style):
+        dial = affinity.rotate(outline(part).buffer(4.0), -90, origin=(0, 0))
+        left, _, _, top = dial.bounds
+        corner = window.bounds[0] - left, window.bounds[3] - top
+        assert any(
+            window.contains(affinity.translate(dial, corner[0] + dx, corner[1] - dy))
+            for dx in range(9)
+            for dy in range(9)
+        )
+
+
+def _cut_out(part: Part) -> list[Polygon]:
+    return [Polygon(sampled(path)) for path in part.drawing.paths(Role.CUT)]

@@ -12,8 +12,8 @@ from templategen.trade.paper import paper_named
 from templategen.trade.part_kinds import Group, PartKind
 
 MOST = {  # sheets, as reached; fewer are welcome, more cost a reader paper and glue
-    ("lakeside-400", "a4"): 11,
-    ("lakeside-400", "letter"): 12,
+    ("lakeside-400", "a4"): 10,
+    ("lakeside-400", "letter"): 11,
     ("small-220", "a4"): 7,
     ("small-220", "letter"): 7,
     ("inch-15", "a4"): 10,

@@ -7,8 +7,8 @@ import rectpack
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from templategen.geometry.shapes import Point, circle
-from templategen.parts.drawing import Drawing, Part, arc_path
+from templategen.geometry.shapes import Box, Point, circle
+from templategen.parts.drawing import Drawing, Part, arc_path, rectangle
 from templategen.parts.style import PrintStyle
 from templategen.sheets.furniture import content_area
 from templategen.sheets.layout import GAP, GAP_CELLS, lay_out
@@ -185,6 +185,26 @@ def test_holes_save_sheets() -> None:
     boxes = [r.drawing.bounds() for r in rings]
     sizes = [(b.width, b.height) for b in boxes]
     assert len(laid.pages) < _bound(sizes) <= _library(sizes)
+
+
+def test_no_part_stands_out_of_its_sheet() -> None:
+    """A part 0.6 mm longer than a turned page is wide is not laid there, though its cells would.
+
+    On one turned page of letter paper both parts would lie, the larger over its edge.
+    """
+    paper = PageFrame(paper=paper_named("letter"))
+    sizes = ((238.0, 177.0), (170.0, 8.0))
+    parts = [
+        Part(kind="test", key=f"part-{n}", title="", drawing=Drawing(items=(rectangle(box),)))
+        for n, box in enumerate(Box(0.0, 0.0, *size) for size in sizes)
+    ]
+    laid = lay_out(parts, frame=paper, style=PrintStyle(units=Units.MM), job_title="", date="")
+    for page in laid.pages:
+        area = content_area(paper if page.paper.width < page.paper.height else paper.turned())
+        for lying in page.placements:
+            box = lying.part.drawing.moved(lying.transform).bounds()
+            assert area.left - 1e-6 <= box.left <= box.right <= area.right + 1e-6
+            assert area.bottom - 1e-6 <= box.bottom <= box.top <= area.top + 1e-6
 
 
 def _ell(wide: int, high: int, across: int, down: int) -> Silhouette:

@@ -8,11 +8,12 @@ import base64
 import binascii
 import dataclasses
 import json
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from templategen import __version__
-from templategen.errors import InputError, InputErrors, LimitError, TemplategenError, hidden
+from templategen.errors import InputError, InputErrors, LimitError, hidden
 from templategen.inputs.job_file import check_cutters, job_from_table, job_to_table
 from templategen.inputs.shop_file import shop_from_table, shop_to_table
 from templategen.inputs.toml_table import TomlTable, shown
@@ -34,6 +35,7 @@ MOST_BYTES = 4_000_000  # a pack of 400 sheets has less than a quarter of it
 LONGEST_CLUB = 100  # letters of a club's name
 PRINT_ANEW = tr("print the job anew")
 NO_PACK = tr("this is no pack")
+Read = TypeVar("Read")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -237,11 +239,9 @@ def _shop_and_job(
     top: TomlTable, place: str, faults: list[InputError]
 ) -> tuple[Shop | None, Job | None]:
     """The shop and the job, each None if it has faults."""
-    shop: Shop | None = _gathered(
-        faults, place, lambda: shop_from_table(top.raw("shop"), where=f"{place}.shop")
-    )
+    shop = _gathered(faults, place, lambda: shop_from_table(top.raw("shop"), where=f"{place}.shop"))
     rules = shop.rules if shop is not None else None
-    job: Job | None = _gathered(
+    job = _gathered(
         faults,
         place,
         lambda: job_from_table(top.raw("job"), where=f"{place}.job", shop_defaults=rules),
@@ -254,40 +254,35 @@ def _shop_and_job(
 
 def _print_wishes(table: TomlTable, place: str, faults: list[InputError]) -> dict[str, Any]:
     """What the recipe states of the print, by the names of `Recipe`'s fields."""
-    units = Units(table.choice("units", "mm", tuple(Units)))
-    paper = _gathered(faults, place, lambda: paper_named(table.text("paper", "a4", longest=40)))
     kinds = table.texts("kinds")
     for kind in kinds:
         if kind not in KINDS:
             table.fault("kinds", tr("unknown kind of part {kind}", kind=shown(kind)), PRINT_ANEW)
-    profile = _profile(table) if table.raw("printer") is not None else None
-    letterhead = None
-    if table.raw("letterhead") is not None:
-        letterhead = _gathered(faults, place, lambda: _letterhead(table))
-    table.done()
-    return {
-        "units": units,
-        "paper": paper,
+    wishes: dict[str, Any] = {
+        "units": Units(table.choice("units", "mm", tuple(Units))),
+        "paper": _gathered(
+            faults, place, lambda: paper_named(table.text("paper", "a4", longest=40))
+        ),
         "kinds": kinds,
-        "profile": profile,
-        "letterhead": letterhead,
+        "profile": _profile(table) if table.raw("printer") is not None else None,
     }
+    if table.raw("letterhead") is not None:
+        wishes["letterhead"] = _gathered(faults, place, lambda: _letterhead(table))
+    table.done()
+    return wishes
 
 
-def _gathered(faults: list[InputError], place: str, read: Any) -> Any:  # noqa: ANN401 - as read
+def _gathered(faults: list[InputError], place: str, read: Callable[[], Read]) -> Read | None:
     """What `read` gives, or None, its faults noted with the place before their own."""
     try:
         return read()
-    except InputErrors as error:
-        found: list[TemplategenError] = list(error.faults)
     except InputError as error:
-        found = [error]
-    for fault in found:
-        where = fault.where
-        if not (isinstance(where, str) and where.startswith(place)):
-            where = Joined((place, where), ": ")
-        faults.append(InputError(fault.what, where=where, mend=fault.mend))
-    return None
+        for fault in error.faults if isinstance(error, InputErrors) else (error,):
+            where = fault.where
+            if not (isinstance(where, str) and where.startswith(place)):
+                where = Joined((place, where), ": ")
+            faults.append(InputError(fault.what, where=where, mend=fault.mend))
+        return None
 
 
 def _profile(table: TomlTable) -> PrinterProfile:

@@ -30,14 +30,13 @@ JOBS = {
     "a": (250.0, 100.0, "a4", "Ørsted’s cherry, 3½ in"),
     "b": (330.0, 150.0, "letter", "Žluťoučký ash ² ø"),
 }
-JOBS["c"] = JOBS["a"]
 
 
 def pdf(key):
     diameter, height, paper, title = JOBS[key]
     job = changed_job(title=title, diameter=diameter, height=height)
     plan = make_plan(job, demo_shop(), with_suggestions=False)
-    style = PrintStyle(units=plan.job.units, wording=Wording("de" if key == "c" else "en"))
+    style = PrintStyle(units=plan.job.units, wording=Wording("de" if key == "a" else "en"))
     parts = make_parts(plan, kinds=(), style=style)
     laid = make_pack(plan, parts, frame=PageFrame(paper=paper_named(paper)), style=style)
     return [write_pdf(laid, title=title, attachments={"recipe": recipe_bytes(plan, laid)})]
@@ -79,7 +78,7 @@ def _made(order: str, *, seed: int) -> dict[str, str]:
     """Digests of what a process of its own makes, one after another.
 
     Args:
-        order: packs a to c, cutting files s (text as text) and o (as outlines), plots p.
+        order: packs a and b, cutting files s (text as text) and o (as outlines), plots p.
         seed: of the process's hashes.
     """
     ran = subprocess.run(
@@ -99,7 +98,7 @@ def test_files_are_the_same_in_every_process() -> None:
     It makes no difference what was made before either: other letters, papers and languages. Seed 4
     is one under which ezdxf 1.4 writes its classes in another order than under seed 1.
     """
-    one = _made("asopc", seed=1)
-    two = _made("cpbosa", seed=4)
-    assert len(set(two.values())) == 6
+    one = _made("asop", seed=1)
+    two = _made("pbosa", seed=4)
+    assert len(set(two.values())) == 5
     assert one == {key: two[key] for key in one}

@@ -26,6 +26,7 @@ from templategen.parts.drawing import (
     cross,
     line,
     polyline,
+    run_through,
 )
 from templategen.parts.edges import inner_edge, outer_edge, relief_marks
 from templategen.parts.half_section import outside_segments
@@ -187,10 +188,8 @@ def _outline(plan: Plan, bowl: Bowl) -> tuple[Segment, ...]:
     """The half section of a bowl, from its rim round its outside to the axis and back inside."""
     freed, hollowed = plan.cut_freeing(bowl), plan.cut_in(bowl)
     outside = outside_segments(plan) if freed is None else _core_outside(freed)
-    inside: tuple[Segment, ...] = () if hollowed is None else (outer_edge(hollowed).reversed(),)
-    top = inside[0].start if inside else Point(0.0, 0.0)
-    face = inside[-1].end if inside else Point(0.0, 0.0)
-    return (*outside, Line(outside[-1].end, top), *inside, Line(face, outside[0].start))
+    inside = Point(0.0, 0.0) if hollowed is None else outer_edge(hollowed).reversed()
+    return run_through([*outside, inside, outside[0].start])
 
 
 def _core_outside(cut: Cut) -> tuple[Segment, ...]:

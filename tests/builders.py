@@ -9,7 +9,7 @@ from typing import Any
 from templategen.inputs.job_file import read_job
 from templategen.inputs.shop_file import read_shop
 from templategen.inputs.starters import demo_job, demo_shop
-from templategen.nest.plan import Plan
+from templategen.nest.plan import CutSetting, Plan
 from templategen.nest.planner import make_plan
 from templategen.parts.registry import make_parts
 from templategen.parts.style import PrintStyle
@@ -24,6 +24,7 @@ from templategen.trade.records import (
     Job,
     LengthWall,
     Nest,
+    PinnedCut,
     Relief,
     Shop,
     Tenon,
@@ -90,6 +91,21 @@ def changed_job(job: Job | None = None, **changes: Any) -> Job:  # noqa: ANN401 
         inner = {name: changes.pop(name) for name in names & changes.keys()}
         job = dataclasses.replace(job, **{table: dataclasses.replace(record, **inner)})
     return dataclasses.replace(job, **changes)
+
+
+def plan_of(job: Job | None = None, shop: Shop | None = None, **changes: Any) -> Plan:  # noqa: ANN401 - any field
+    """The plan of `changed_job` in a shop, the built-in demo shop if none is given.
+
+    Without suggestions and other sets.
+    """
+    return make_plan(changed_job(job, **changes), shop or demo_shop(), with_suggestions=False)
+
+
+def pin_of(cut: CutSetting) -> PinnedCut:
+    """A cut fixed where it is, by its marks."""
+    return PinnedCut(
+        cutter=cut.cutter.id, entry_radius=cut.entry_radius, depth_at_axis=cut.depth_at_axis
+    )
 
 
 def changed_shop(shop: Shop | None = None, **changes: Any) -> Shop:  # noqa: ANN401 - any field

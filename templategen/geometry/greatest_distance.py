@@ -1,6 +1,7 @@
 """The greatest distance of an edge from an outside: where a wall is thickest. mm and radians."""
 
 from collections.abc import Sequence
+from operator import itemgetter
 
 import numpy as np
 from numpy.typing import NDArray
@@ -8,7 +9,8 @@ from numpy.typing import NDArray
 from templategen.geometry.curves import Pair, Span
 
 SAMPLES = 160  # places along the edge that are examined first
-REFINED = 24  # places in the two steps beside the best one, thrice
+PEAKS = 3  # places farther than those beside them that are looked at closer
+REFINED = 24  # places in the two steps beside a peak, thrice
 
 Corner = tuple[float, float]
 Column = NDArray[np.float64]
@@ -31,11 +33,26 @@ def greatest_distance(edge: Span, outside: Sequence[Corner]) -> tuple[float, Pai
     7.9289
     """
     corners = np.array(outside)
-    low, high = edge.start, edge.end
-    for count in (SAMPLES, REFINED, REFINED):
-        angles = np.linspace(low, high, count + 1)
+    angles = np.linspace(edge.start, edge.end, SAMPLES + 1)
+    gaps = _nearest(_places(edge, angles), corners)[0]
+    beside = np.concatenate([[-np.inf], gaps, [-np.inf]])
+    peaks = np.flatnonzero((gaps >= beside[:-2]) & (gaps >= beside[2:]))
+    peaks = peaks[np.argsort(-gaps[peaks], kind="stable")][:PEAKS]
+    within = float(gaps.max()) - edge.radius * float(angles[1] - angles[0])
+    cells = [
+        (angles[max(0, n - 1)], angles[min(SAMPLES, n + 1)])
+        for n in peaks.tolist()
+        if gaps[n] > within
+    ]
+    return max((_greatest_between(edge, corners, *cell) for cell in cells), key=itemgetter(0))
+
+
+def _greatest_between(edge: Span, corners: Column, low: float, high: float) -> tuple[float, Pair]:
+    """As `greatest_distance`, of the places of the edge between two angles."""
+    for _ in range(2):
+        angles = np.linspace(low, high, REFINED + 1)
         best = int(np.argmax(_nearest(_places(edge, angles), corners)[0]))
-        low, high = angles[max(0, best - 1)], angles[min(count, best + 1)]
+        low, high = angles[max(0, best - 1)], angles[min(REFINED, best + 1)]
     places = _places(edge, np.linspace(low, high, REFINED + 1))
     gaps, nearest = _nearest(places, corners)
     best = int(np.argmax(gaps))

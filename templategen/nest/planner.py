@@ -14,24 +14,20 @@ from templategen.nest.wished import even_on_marks, with_wanted
 from templategen.trade.records import Job, Shop
 
 
-def make_plan(
-    job: Job, shop: Shop, *, with_suggestions: bool = True, grid: float | None = None
-) -> Plan:
+def make_plan(job: Job, shop: Shop, *, with_suggestions: bool = True) -> Plan:
     """The best plan the shop's cutters and jaws allow for the job.
 
     Args:
         job: checked job.
         shop: checked shop with at least one cutter.
         with_suggestions: whether changes that would give more bowls are tried and listed.
-        grid: mm between marks; None for the job's own (0.5 mm, or 1/64 in).
 
     Returns: the plan; a rule that cannot be met is a finding, never silently bent.
 
     Raises:
         InputError: the blank, the tenon, the wood or a pinned cut cannot be.
     """
-    starts = blank_options(job, shop)
-    own = job.units.grid if grid is None else grid
+    starts, own = blank_options(job, shop), job.units.grid
     found = find_chain(job, shop, starts, grid=own)
     findings: list[Finding] = []
     if job.nest.wanted:

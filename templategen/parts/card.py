@@ -17,7 +17,7 @@ TALLEST = 235.0  # mm: one sheet of A4 or letter; a taller card runs over severa
 LINE = 3.75  # mm from baseline to baseline, as on tags
 TOP = -5.0  # mm: y of the first baseline
 UNKNOWN = tr_noop("not known")
-LEAST_NAMES, MOST_NAMES = 46.0, 58.0  # mm, of the first column of a table
+NAMES = (46.0, 50.0, 54.0, 58.0)  # mm: widths of the first column of a table
 MOST_COLUMNS = 6  # in one table; more cuts or bowls go into a further table
 
 Subject = TypeVar("Subject")
@@ -65,12 +65,14 @@ class Card(TextColumn):
             self.skip(0.8)
 
     def _table(self, rows: Rows) -> None:
+        """A table; the column of the names is as wide as makes the table lowest."""
         widest = max(text_width(row[0], size=BODY, bold=n == 0) for n, row in enumerate(rows))
-        names = min(max(LEAST_NAMES, widest + 5.0), MOST_NAMES)
-        column = (WIDTH - names) / max(1, len(rows[0]) - 1)
-        items, self.y = ruled_table(
-            rows, TableLayout(names=names, column=column, between=0.2), y=self.y
-        )
+        tables = [
+            ruled_table(rows, TableLayout(names=names, column=column, between=0.2), y=self.y)
+            for names in (min(max(NAMES[0], widest + 5.0), NAMES[-1]), *NAMES)
+            for column in [(WIDTH - names) / max(1, len(rows[0]) - 1)]
+        ]
+        items, self.y = max(tables, key=lambda table: table[1])
         self.items += items
         self.skip(0.6)
 

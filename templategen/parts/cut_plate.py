@@ -14,7 +14,7 @@ from templategen.parts.drawing import (
     Text,
     cross,
     line,
-    lines_through,
+    run_through,
 )
 from templategen.parts.edges import edge_marks, innermost_edge, outer_edge
 from templategen.parts.face_plate import (
@@ -86,7 +86,7 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     back = front.hook_and_back()
     corners = [Point(left, 0.0), Point(0.0, 0.0), edge.end]
     face = Line(edge.start, Point(rim - front.corner, 0.0))
-    outline = Path(segments=(face, *back, *lines_through(corners), edge.reversed()), closed=True)
+    outline = Path(segments=(face, *back, *run_through(corners), edge.reversed()), closed=True)
     items: list[Item] = [
         outline,
         pin_outline(pivot, DRILL, 0.0),

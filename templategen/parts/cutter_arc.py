@@ -16,8 +16,8 @@ from templategen.parts.drawing import (
     arc_path,
     cross,
     line,
-    lines_through,
     part_of,
+    run_through,
 )
 from templategen.parts.labels import LEADING, JobLabel, block, fill_rows, flag_rows, flag_size
 from templategen.parts.style import PrintStyle
@@ -72,9 +72,8 @@ def _plate(cutter: Cutter, number: int, style: PrintStyle) -> Part:
     ]
     texts, tab = _lettering(phrases, radius, inner)
     heel, toe = Point(FOOT, -FOOT), Point(-FOOT, -FOOT)
-    corners = [edge.end, toe, *tab, heel, edge.start]
     items: list[Item] = [
-        Path(segments=(edge, *lines_through(corners)), closed=True),
+        Path(segments=run_through([edge, toe, *tab, heel, edge.start]), closed=True),
         arc_path(Arc(origin, inner, low + 0.02, SPAN - 0.04), role=Role.MARK, dashed=True),
         arc_path(circle(origin, 1.5)),
         *cross(origin, 4.0),

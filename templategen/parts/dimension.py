@@ -4,8 +4,8 @@ import itertools
 import math
 from collections.abc import Iterable, Sequence
 
-from templategen.geometry.shapes import Arc, Box, Line, Point
-from templategen.parts.drawing import BODY, Anchor, Item, Path, Role, Text, line
+from templategen.geometry.shapes import Arc, Box, Point
+from templategen.parts.drawing import BODY, Anchor, Item, Path, Role, Text, line, polyline
 from templategen.parts.lettering import text_width
 
 HEAD = 2.4  # mm: length of an arrow head, about a third as wide
@@ -25,8 +25,7 @@ def arrow(tip: Point, tail: Point) -> Path:
     base = Point(tip.x - ux * HEAD, tip.y - uy * HEAD)
     left = Point(base.x - uy * HEAD / 6, base.y + ux * HEAD / 6)
     right = Point(base.x + uy * HEAD / 6, base.y - ux * HEAD / 6)
-    sides = (Line(tip, left), Line(left, right), Line(right, tip))
-    return Path(segments=sides, role=Role.NOTE, closed=True, fill=0.0, width=0.0)
+    return polyline((tip, left, right), role=Role.NOTE, closed=True, fill=0.0, width=0.0)
 
 
 def dimension(one: Point, two: Point) -> list[Item]:
@@ -36,11 +35,7 @@ def dimension(one: Point, two: Point) -> list[Item]:
     span = math.dist(one, two) or 1.0
     ux, uy = (two.x - one.x) / span * 2 * HEAD, (two.y - one.y) / span * 2 * HEAD
     before, after = Point(one.x - ux, one.y - uy), Point(two.x + ux, two.y + uy)
-    return [
-        line(*before, *after, role=Role.NOTE),
-        arrow(one, before),
-        arrow(two, after),
-    ]
+    return [line(*before, *after, role=Role.NOTE), arrow(one, before), arrow(two, after)]
 
 
 def _walk(start: Point, end: Point) -> list[tuple[float, float]]:
@@ -92,21 +87,15 @@ class Surroundings:
         """Takes one more item into account."""
         if isinstance(item, Text):
             self._texts.append(item.bounds())
-            return
-        self._cells |= _cells_of(item)
-
-    @staticmethod
-    def _cell(point: Point) -> tuple[int, int]:
-        return math.floor(point.x / CELL), math.floor(point.y / CELL)
+        else:
+            self._cells |= _cells_of(item)
 
     def is_free(self, box: Box) -> bool:
         """Whether a box grown by the clearance meets no line and no text."""
         wide = box.grown(CLEAR)
-        for text in self._texts:
-            if wide.meets(text):
-                return False
-        (left, bottom) = self._cell(Point(wide.left, wide.bottom))
-        (right, top) = self._cell(Point(wide.right, wide.top))
+        if any(wide.meets(text) for text in self._texts):
+            return False
+        left, bottom, right, top = (math.floor(side / CELL) for side in wide)
         columns = range(left, right + 1)
         return all(
             self._cells.isdisjoint([(x, y) for x in columns]) for y in range(bottom, top + 1)
@@ -149,35 +138,44 @@ class Surroundings:
             (last, NEVER - 1, 3 * FAR),
         ]
         for wording, most, far in tries:
-            best: tuple[float, Text, Point] | None = None
-            width = text_width(wording, size=BODY)
-            half = width / 2
-            for step in range(1, round(far / 2)):
-                reach = 2.0 * step
-                if best is not None and reach - half > best[0]:
-                    break
-                for across, down in _DIRECTIONS:
-                    x, y = at.x + reach * across, at.y + reach * down - 0.26 * BODY
-                    box = Box(x - half, y - 0.24 * BODY, x + (width - half), y + 0.76 * BODY)
-                    start = _nearest(box, at)
-                    if start is None or (best is not None and math.dist(start, at) >= best[0]):
-                        continue
-                    if not self.is_free(box):
-                        continue
-                    crossed = self.crossings(start, at)
-                    cost = math.dist(start, at) + 20.0 * crossed
-                    if crossed <= most and (best is None or cost < best[0]):
-                        label = Text(text=wording, at=Point(x, y), anchor=Anchor.MIDDLE)
-                        best = (cost, label, start)
-            if best is not None:
-                _, label, start = best
-                items: list[Item] = [label]
+            found = self._best_place(text_width(wording, size=BODY), at, most, far)
+            if found is not None:
+                place, start = found
+                items: list[Item] = [Text(text=wording, at=place, anchor=Anchor.MIDDLE)]
                 if math.dist(start, at) > 2.5:
                     items.append(line(*start, *at, role=Role.NOTE))
                 for item in items:
                     self.add(item)
                 return items
         return []
+
+    def _best_place(
+        self, width: float, at: Point, most: int, far: float
+    ) -> tuple[Point, Point] | None:
+        """Where a figure stands best: the middle of its baseline, and the start of its leader.
+
+        Args:
+            width: of the figure, mm.
+            at: the place it belongs to.
+            most: lines that the leader may cross.
+            far: greatest distance from the place, mm.
+        """
+        least, best, half = math.inf, None, width / 2
+        for step in range(1, round(far / 2)):
+            reach = 2.0 * step
+            if reach - half > least:
+                break
+            for across, down in _DIRECTIONS:
+                x, y = at.x + reach * across, at.y + reach * down - 0.26 * BODY
+                box = Box(x - half, y - 0.24 * BODY, x + (width - half), y + 0.76 * BODY)
+                start = _nearest(box, at)
+                if start is None or math.dist(start, at) >= least or not self.is_free(box):
+                    continue
+                crossed = self.crossings(start, at)
+                cost = math.dist(start, at) + 20.0 * crossed
+                if crossed <= most and cost < least:
+                    least, best = cost, (Point(x, y), start)
+        return best
 
     def set_along(
         self, wordings: Sequence[str], one: Point, two: Point, *, others: Iterable[Item] = ()

@@ -238,9 +238,18 @@ def part_of(kind: PartKind, key: str, title: str, items: Iterable[Item]) -> Part
     return Part(kind=kind, key=key, title=title, drawing=Drawing(items=tuple(items)))
 
 
-def lines_through(points: Iterable[Point]) -> list[Line]:
-    """Straight lines from each point to the next, none between two that are the same."""
-    return [Line(a, b) for a, b in itertools.pairwise(points) if math.dist(a, b) > SAME]
+def run_through(corners: Iterable[Point | Segment]) -> tuple[Segment, ...]:
+    """Points, lines and arcs in their order, with a straight line wherever two do not meet."""
+    segments: list[Segment] = []
+    at: Point | None = None
+    for corner in corners:
+        start, end = (corner, corner) if isinstance(corner, Point) else (corner.start, corner.end)
+        if at is not None and math.dist(at, start) > SAME:
+            segments.append(Line(at, start))
+        if not isinstance(corner, Point):
+            segments.append(corner)
+        at = end
+    return tuple(segments)
 
 
 def polyline(

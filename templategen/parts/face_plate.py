@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, circle
 from templategen.nest.plan import Bowl, Cut, Plan
-from templategen.parts.drawing import BODY, Path, Role, Text, lines_through
+from templategen.parts.drawing import BODY, Path, Role, Text, run_through
 from templategen.parts.labels import LEADING, fill_rows, flag_rows
 from templategen.parts.lettering import wrap
 from templategen.parts.style import PrintStyle
@@ -206,7 +206,7 @@ class FacePlate:
         else:
             corners[-1] = Point(rim + hook, self._left_top)
         corners += [Point(left, self._left_top), Point(left, 0.0)]
-        return [corner, *lines_through(corners)]
+        return [corner, *run_through(corners)]
 
 
 def _rows(

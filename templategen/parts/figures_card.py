@@ -1,7 +1,7 @@
 """Figures card: every figure behind the setting card, with its ground; all of it estimates."""
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from templategen.messages import Written, tr_noop
 from templategen.nest.estimates import (
@@ -21,9 +21,13 @@ from templategen.parts.drawing import Part
 from templategen.parts.labels import LEADING, job_label
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
-from templategen.units import format_length
+from templategen.units import Units, format_length
 
+CUT = {Units.MM: tr_noop("Cut (lengths in mm)"), Units.IN: tr_noop("Cut (lengths in inches)")}
+BOWL = {Units.MM: tr_noop("Bowl (lengths in mm)"), Units.IN: tr_noop("Bowl (lengths in inches)")}
 NOTHING = "–"  # of what a bowl does not have
+WIDE_COLUMNS = 3  # in one table at most, for three changes of a wall in a cell
+STUB_HOLDS = tr_noop("stub holds")  # the core's weight breaks no neck
 GROUNDS = (
     tr_noop(
         "Worst: both pivots out by the tolerance. Release: the core's weight breaks its neck; stop "
@@ -85,7 +89,7 @@ def _write_bowls(card: Card, plan: Plan, figures: Figures, style: PrintStyle) ->
             style.say(
                 "{label}: rims {rims}; cutters {cutters}",
                 label=other.label,
-                rims=slashed(other.rims, style),
+                rims=slashed(other.rims, style, unit=True),
                 cutters=", ".join(other.cutters),
             )
         )
@@ -142,71 +146,92 @@ def _known_or(style: PrintStyle, text: str | Written | None) -> str:
 def _cut_rows(cuts: Sequence[Cut], style: PrintStyle) -> Rows:
     """Where the cuts run, how they end, what drives them and what their settings do to a wall."""
 
-    def length(value: float | None) -> str:
-        return _known_or(style, None if value is None else style.length(value))
-
-    def degrees(angle: float | None) -> str:
-        return _known_or(style, None if angle is None else f"{math.degrees(angle):.0f}°")
-
-    def forces(cut: Cut) -> str:
-        found = (cut.force_entry_n, cut.force_half_n, cut.force_release_n)
-        if all(force is None for force in found):
-            return style.say(UNKNOWN)
-        return " / ".join(
-            NOTHING if f is None else style.text(force_text(f, units=style.units)) for f in found
-        )
-
     def row(name: str, cell: Callable[[Cut], str]) -> list[str]:
         return [name, *[cell(cut) for cut in cuts]]
 
-    def released(cut: Cut) -> str:
-        if cut.release_angle is None or cut.release_neck is None:
-            return style.say(UNKNOWN) if cut.stop_angle is None else style.say("stub holds")
-        angle = style.figure(math.degrees(cut.release_angle), ".1f")
-        return f"{angle}°, Ø {style.length(cut.release_neck)}"
-
-    def inside(cut: Cut) -> str:
-        if cut.droop_radius is None and cut.rub_radius is None:
-            return style.say(UNKNOWN)
-        droop = cut.droop_radius  # past the entry: it droops in all of the cut
-        if droop is not None:
-            droop = min(droop, cut.entry_radius)
-        return slashed((droop, cut.rub_radius), style)
-
-    def sense(cut: Cut) -> str:
-        changes = (cut.sensitivity.offset, cut.sensitivity.standoff, cut.sensitivity.height)
-        return " / ".join(style.figure(change, "+.2f") for change in changes)
-
+    known = [
+        row(style.say("release: swing, neck"), lambda cut: _release(cut, style)),
+        row(style.say("force: entry / half / stop"), lambda cut: _forces(cut, style)),
+        row(style.say("droops / rubs inside radius"), lambda cut: _droop_and_rub(cut, style)),
+    ]
     return [
-        [style.say("Cut, in working order"), *[str(c.number) for c in cuts]],
-        row(style.say("entry radius"), lambda c: length(c.entry_radius)),
+        [_with_unit(CUT, style), *[str(c.number) for c in cuts]],
+        row(style.say("entry radius"), lambda cut: slashed((cut.entry_radius,), style)),
         row(
             style.say("depth: axis / deepest"),
-            lambda c: slashed((c.depth_at_axis, c.deepest), style),
+            lambda cut: slashed((cut.depth_at_axis, cut.deepest), style),
         ),
-        *known_rows(
-            [
-                row(style.say("release: swing, neck"), released),
-                row(style.say("force: entry / half / stop"), forces),
-                row(style.say("droops / rubs inside radius"), inside),
-            ],
-            style,
-        ),
-        row(style.say("wall, per 1 out"), sense),
+        *known_rows(known, style),
+        *_sense_rows(cuts, style),
     ]
 
 
-def slashed(values: Sequence[float | None], style: PrintStyle) -> str:
-    """Lengths with strokes between them and the unit once, a dash for one that is not known."""
-    shown = []
-    for units in style.units.shown:
-        texts = [
+def _sense_rows(cuts: Sequence[Cut], style: PrintStyle) -> Rows:
+    """How each setting changes the wall; in two rows where the columns are narrow."""
+    found = [cut.sensitivity for cut in cuts]
+
+    def row(name: str, changes: Sequence[tuple[float, ...]]) -> list[str]:
+        return [name, *[" / ".join(style.figure(c, "+.2f") for c in own) for own in changes]]
+
+    if len(cuts) <= WIDE_COLUMNS:
+        changes = [(s.offset, s.standoff, s.height) for s in found]
+        return [row(style.say("wall, per 1 out"), changes)]
+    return [
+        row(style.say("wall, per 1 offset / standoff"), [(s.offset, s.standoff) for s in found]),
+        row(style.say("wall, per 1 height"), [(s.height,) for s in found]),
+    ]
+
+
+def _release(cut: Cut, style: PrintStyle) -> str:
+    """Where the core's weight breaks its neck."""
+    if cut.release_angle is None or cut.release_neck is None:
+        return style.say(UNKNOWN if cut.stop_angle is None else STUB_HOLDS)
+    angle = style.figure(math.degrees(cut.release_angle), ".1f")
+    return f"{angle}°, Ø {style.length(cut.release_neck)}"
+
+
+def _forces(cut: Cut, style: PrintStyle) -> str:
+    """What full power does at the tip."""
+    found = (cut.force_entry_n, cut.force_half_n, cut.force_release_n)
+    if all(force is None for force in found):
+        return style.say(UNKNOWN)
+    return " / ".join(
+        NOTHING if f is None else style.text(force_text(f, units=style.units)) for f in found
+    )
+
+
+def _droop_and_rub(cut: Cut, style: PrintStyle) -> str:
+    """The radii inside which the tip droops below centre, and rubs."""
+    droop = cut.droop_radius
+    if droop is None and cut.rub_radius is None:
+        return style.say(UNKNOWN)
+    if droop is not None:  # past the entry: it droops in all of the cut
+        droop = min(droop, cut.entry_radius)
+    return slashed((droop, cut.rub_radius), style)
+
+
+def _with_unit(headings: Mapping[Units, str], style: PrintStyle) -> str:
+    """The heading of a table whose lengths stand without their unit."""
+    return style.say(headings[style.units.first])
+
+
+def slashed(values: Sequence[float | None], style: PrintStyle, *, unit: bool = False) -> str:
+    """Lengths with strokes between them, a dash for one that is not known.
+
+    Args:
+        values: mm.
+        style: units and language; with both units the second ones follow in brackets.
+        unit: whether the first unit is named, for lengths outside a table.
+    """
+    main, *other = (
+        " / ".join(
             NOTHING if v is None else format_length(v, units, unit=False, wording=style.wording)
             for v in values
-        ]
-        shown.append(f"{' / '.join(texts)} {units.value}")
-    main, *other = shown
-    return f"{main} ({other[0]})" if other else main
+        )
+        for units in style.units.shown
+    )
+    named = f"{main} {style.units.first.value}" if unit else main
+    return f"{named} ({other[0]} {style.units.shown[1].value})" if other else named
 
 
 def _bowl_rows(bowls: Sequence[tuple[Bowl, BowlFigures]], style: PrintStyle) -> Rows:
@@ -241,7 +266,7 @@ def _bowl_rows(bowls: Sequence[tuple[Bowl, BowlFigures]], style: PrintStyle) -> 
         row(style.say("tenon breaks at about"), breaks_at),
     ]
     return [
-        [style.say("Bowl"), *[str(b.number) for b, _ in bowls]],
+        [_with_unit(BOWL, style), *[str(b.number) for b, _ in bowls]],
         row(style.say("wall: least / greatest"), lengths(lambda b: (b.wall, b.wall_greatest))),
         row(style.say("wall: wanted / worst"), lengths(lambda b: (b.wall_required, b.wall_worst))),
         row(

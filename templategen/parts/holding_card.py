@@ -76,14 +76,23 @@ def _green(plan: Plan, bowl: Bowl, style: PrintStyle) -> tuple[str, list[str]]:
     )
     if bowl.number == 1:
         return heading, [size, style.say("turned before the cuts")]
-    disc = green_disc(plan, bowl)
-    if disc is None:
-        rim = style.length(bowl.rim_diameter)
-        how = style.say("turn it: face on a flat disc, in a circle Ø {rim}", rim=rim)
-    else:
+    how = _turned(green_disc(plan, bowl), bowl.rim_diameter, style)
+    return heading, [size, how]
+
+
+def _turned(disc: float | None, across: float, style: PrintStyle) -> str:
+    """How a bowl is held while its tenon is turned.
+
+    Args:
+        disc: diameter of the disc in its mouth, mm; None for a solid core.
+        across: the greatest width of the core's face, mm.
+        style: units and language.
+    """
+    how = style.say("turn it: face on a flat disc, in a circle Ø {rim}", rim=style.length(across))
+    if disc is not None:
         how = style.say("turn it: mouth over a disc Ø {disc}", disc=style.length(disc))
     tail = style.say("tail centre on the foot")
-    return heading, [size, f"{how}, {tail}"]
+    return f"{how}, {tail}"
 
 
 def _dry(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> tuple[str, list[str]]:
@@ -98,13 +107,8 @@ def _dry(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> tup
             jaws=bowl.held_again.jaws.id,
             neck=style.length(bowl.held_again.neck),
         )
-    lines = []
-    disc = dried_disc(plan, bowl)
-    if disc is not None:
-        how = style.say("turn it: mouth over a disc Ø {disc}", disc=style.length(disc))
-        tail = style.say("tail centre on the foot")
-        lines.append(f"{how}, {tail}")
-    lines += [
+    lines = [
+        _turned(dried_disc(plan, bowl), max(dried.rim_across, dried.rim_along), style),
         style.say(
             "oval {rim}, neck {neck}",
             rim=style.lengths((dried.rim_across, dried.rim_along)),

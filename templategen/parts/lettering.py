@@ -13,7 +13,7 @@ from fontTools.ttLib import TTFont
 TOGETHER = re.compile(  # where lines break
     r"(?<![\dØ×]) (?!\(\d+[.,]\d{3}[,)])|(?<=\d) (?!(?:mm|in|kg|lb|%)(?:[ ,;.:)]|$)|\d+/\d|×|\()"
 )
-SHORT_LINE = 0.3  # of the width: a shorter last line looks lost
+SHORT_LINE = 0.2  # of the width: a shorter last line looks lost
 FONT_FILES = {False: "DejaVuSans.ttf", True: "DejaVuSans-Bold.ttf"}
 
 
@@ -116,7 +116,7 @@ def wrap(text: str, *, width: float, size: float, bold: bool = False) -> list[st
     last line takes words from the one above it rather than be short.
 
     >>> wrap("light feed, start at 190", width=35.0, size=3.175)
-    ['light feed,', 'start at 190']
+    ['light feed, start', 'at 190']
     """
     return list(_wrapped(text, width, size, bold))
 

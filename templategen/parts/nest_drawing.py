@@ -26,6 +26,7 @@ from templategen.parts.drawing import (
     cross,
     line,
     polyline,
+    run_through,
 )
 from templategen.parts.edges import inner_edge, outer_edge, relief_marks
 from templategen.parts.half_section import outside_segments
@@ -84,7 +85,6 @@ def nest_groups(plan: Plan, *, style: PrintStyle, pinned: frozenset[int]) -> Gro
         pinned: numbers of the cuts that the job fixes.
     """
     rim, height = plan.bowls[0].rim_diameter / 2, plan.job.blank.height
-    size = LETTER * 2 * rim
     outside = Path(segments=outside_segments(plan), role=Role.MARK)
     axis = line(0, MARK, 0, -height - MARK, dashed=True)
     groups = [
@@ -97,20 +97,15 @@ def nest_groups(plan: Plan, *, style: PrintStyle, pinned: frozenset[int]) -> Gro
         groups += _kerf(cut)
         groups += _tenon(plan.bowls[cut.number], cut)
     groups += dried_groups(plan)
-    room = _Room(plan)
+    lettering = _Lettering(plan, style)
     for bowl in plan.bowls:
-        text = Text(
-            text=str(bowl.number),
-            at=_middle_of(bowl, plan.cut_in(bowl)),
-            size=size,
-            anchor=Anchor.MIDDLE,
-            bold=True,
-        )
-        groups.append(DrawnGroup(f"bowl-{bowl.number}-name", "name", (room.place([text]),)))
+        name = lettering.name(str(bowl.number), _middle_of(bowl, plan.cut_in(bowl)))
+        groups.append(DrawnGroup(f"bowl-{bowl.number}-name", "name", (name,)))
     for bowl in plan.bowls:
-        groups += _figures(plan, bowl, style, size, room)
+        groups += _figures(plan, bowl, lettering)
     for cut in plan.cuts:
-        groups += _cut(cut, style, size, is_pinned=cut.number in pinned)
+        text = style.say("cut {number}: {cutter}", number=cut.number, cutter=cut.cutter.id)
+        groups += _cut(cut, text, lettering.size, is_pinned=cut.number in pinned)
     for cut in plan.cuts:
         groups += _handles(cut)
     return tuple(groups)
@@ -193,10 +188,8 @@ def _outline(plan: Plan, bowl: Bowl) -> tuple[Segment, ...]:
     """The half section of a bowl, from its rim round its outside to the axis and back inside."""
     freed, hollowed = plan.cut_freeing(bowl), plan.cut_in(bowl)
     outside = outside_segments(plan) if freed is None else _core_outside(freed)
-    inside: tuple[Segment, ...] = () if hollowed is None else (outer_edge(hollowed).reversed(),)
-    top = inside[0].start if inside else Point(0.0, 0.0)
-    face = inside[-1].end if inside else Point(0.0, 0.0)
-    return (*outside, Line(outside[-1].end, top), *inside, Line(face, outside[0].start))
+    inside = Point(0.0, 0.0) if hollowed is None else outer_edge(hollowed).reversed()
+    return run_through([*outside, inside, outside[0].start])
 
 
 def _core_outside(cut: Cut) -> tuple[Segment, ...]:
@@ -241,25 +234,36 @@ def _tenon(bowl: Bowl, cut: Cut) -> Iterator[DrawnGroup]:
         yield DrawnGroup(f"tenon-{bowl.number}", "tenon", items)
 
 
-class _Room:
-    """What is written already, so that the next figure finds a free place."""
+class _Lettering:
+    """Names and figures, each in a place where nothing is written yet."""
 
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Plan, style: PrintStyle) -> None:
+        self.size = LETTER * plan.bowls[0].rim_diameter
+        self._style = style
         spots = (at for cut in plan.cuts for _, at in _handle_places(cut))
-        self.taken = [Box(x, y, x, y).grown(HANDLE) for x, y in spots]
+        self._taken = [Box(x, y, x, y).grown(HANDLE) for x, y in spots]
 
-    def place(self, texts: Iterable[Text]) -> Text:
+    def name(self, text: str, at: Point) -> Text:
+        """A name in bold about a place."""
+        return self._placed(
+            [Text(text=text, at=at, size=self.size, anchor=Anchor.MIDDLE, bold=True)]
+        )
+
+    def dimensioned(self, length: float, one: Point, two: Point) -> tuple[Item, ...]:
+        """A dimension with its figure where there is room beside it."""
+        text = self._style.text(Length(length, self._style.units, decimals=False))
+        return (*dimension(one, two), self._placed(_beside(text, one, two, 0.8 * self.size)))
+
+    def _placed(self, texts: Iterable[Text]) -> Text:
         """The first of some texts that touches nothing, or the first of all."""
         tried = [(text, text.bounds()) for text in texts]
-        free = (one for one in tried if not any(one[1].meets(other) for other in self.taken))
+        free = (one for one in tried if not any(one[1].meets(other) for other in self._taken))
         text, box = next(free, tried[0])
-        self.taken.append(box)
+        self._taken.append(box)
         return text
 
 
-def _figures(
-    plan: Plan, bowl: Bowl, style: PrintStyle, size: float, room: _Room
-) -> Iterator[DrawnGroup]:
+def _figures(plan: Plan, bowl: Bowl, lettering: _Lettering) -> Iterator[DrawnGroup]:
     """The walls of a bowl where they are least and greatest, and its floor."""
     cut, n = plan.cut_in(bowl), bowl.number
     walls = (
@@ -269,15 +273,12 @@ def _figures(
     for which, wall, places in walls:
         if wall is None or places is None:
             continue
-        outer, inner = _wall_ends(plan, bowl, places)
-        items = _dimensioned(wall, outer, inner, style, size, room)
+        items = lettering.dimensioned(wall, *_wall_ends(plan, bowl, places))
         yield DrawnGroup(f"wall-{n}-{which}", f"wall {which}", items)
     if cut is not None and bowl.floor is not None:
         x = max(0.0, cut.pivot_offset)
         inner, outer = Point(x, -cut.deepest), Point(x, -bowl.depth)
-        yield DrawnGroup(
-            f"floor-{n}", "floor", _dimensioned(bowl.floor, inner, outer, style, size, room)
-        )
+        yield DrawnGroup(f"floor-{n}", "floor", lettering.dimensioned(bowl.floor, inner, outer))
 
 
 def _middle_of(bowl: Bowl, cut: Cut | None) -> Point:
@@ -294,31 +295,23 @@ def _about_pivot(cut: Cut, radius: float, angle: float) -> Point:
     )
 
 
-def _dimensioned(
-    length: float, one: Point, two: Point, style: PrintStyle, size: float, room: _Room
-) -> tuple[Item, ...]:
-    """A dimension with its figure where there is room beside it."""
-    text = style.text(Length(length, style.units, decimals=False))
-    return (*dimension(one, two), room.place(_beside(text, one, two, size)))
-
-
 def _beside(text: str, one: Point, two: Point, size: float) -> Iterator[Text]:
     """A figure on either side of its dimension, the middle first."""
-    small = 0.8 * size
     is_level = abs(two.y - one.y) < abs(two.x - one.x)
     for share in (0.5, 0.35, 0.65, 0.2, 0.8):
         x, y = one.x + share * (two.x - one.x), one.y + share * (two.y - one.y)
         if is_level:
             for rise in (-1.1, -1.6, 0.4):
-                at = Point(x, y + rise * small)
-                yield Text(text=text, at=at, size=small, anchor=Anchor.MIDDLE)
+                at = Point(x, y + rise * size)
+                yield Text(text=text, at=at, size=size, anchor=Anchor.MIDDLE)
         else:
             for aside, anchor in ((0.3, Anchor.START), (-0.3, Anchor.END)):
-                at = Point(x + aside * small, y - 0.26 * small)
-                yield Text(text=text, at=at, size=small, anchor=anchor)
+                at = Point(x + aside * size, y - 0.26 * size)
+                yield Text(text=text, at=at, size=size, anchor=anchor)
 
 
-def _cut(cut: Cut, style: PrintStyle, size: float, *, is_pinned: bool) -> Iterator[DrawnGroup]:
+def _cut(cut: Cut, name: str, size: float, *, is_pinned: bool) -> Iterator[DrawnGroup]:
+    """A cut with its name, its marks and its swing."""
     n, edge = cut.number, outer_edge(cut)
     state = " pinned" if is_pinned else ""
     data = (("number", str(n)), ("cutter", cut.cutter.id))
@@ -327,7 +320,6 @@ def _cut(cut: Cut, style: PrintStyle, size: float, *, is_pinned: bool) -> Iterat
         return DrawnGroup(f"{what}-{n}", f"{what}{state}", items, data)
 
     yield group("cut", arc_path(edge, role=Role.CUT))
-    name = style.say("cut {number}: {cutter}", number=n, cutter=cut.cutter.id)
     at = Point(edge.start.x, HANDLE + (0.35 + n - 1) * size)
     label = Text(text=name, at=at, size=0.8 * size, anchor=Anchor.END)
     yield DrawnGroup(f"cut-{n}-name", f"name cut-name{state}", (label,))

@@ -3,11 +3,10 @@
 import functools
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 from templategen.geometry.shapes import Arc, Line, Point, Segment
 from templategen.nest.plan import Bowl, Plan
-from templategen.parts.drawing import BODY, Anchor, Item, Part, Path, lines_through, part_of
+from templategen.parts.drawing import BODY, Anchor, Item, Part, Path, part_of, run_through
 from templategen.parts.half_section import outside_edge
 from templategen.parts.labels import LEADING, JobLabel, block, fill_rows, flag_rows, job_label
 from templategen.parts.style import PrintStyle
@@ -57,36 +56,29 @@ def _flare(bowl: Bowl) -> float:
     return math.tan(math.radians(bowl.jaws.dovetail_angle)) if bowl.jaws else 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class _Plate:
-    """Straight sides of the gauge: right end, upper and lower edge, mm."""
+def _outline(
+    edge: Sequence[Segment], right: float, low: float, flare: float
+) -> tuple[Segment, ...]:
+    """Round the gauge: over the back to the foot, then up the curve to the hook on the face.
 
-    right: float
-    top: float
-    low: float
-
-
-def _outline(edge: Sequence[Segment], plate: _Plate, flare: float) -> tuple[Segment, ...]:
-    """Round the gauge: over the back to the foot, then up the curve to the hook on the face."""
+    Args:
+        edge: the outside of the bowl, from its rim.
+        right: right end of the gauge, mm.
+        low: lower edge, mm.
+        flare: see `_flare`.
+    """
     rim, foot = edge[0].start, edge[-1].end
     hook = Point(rim.x - min(HOOK, rim.x / 3), 0.0)
-    corners = [
-        hook,
-        Point(hook.x, plate.top),
-        Point(plate.right, plate.top),
-        Point(plate.right, plate.low),
-        Point(foot.x + (foot.y - plate.low) * flare, plate.low),
-        foot,
-    ]
-    back = lines_through(corners)
+    back = [Point(hook.x, BAND), Point(right, BAND), Point(right, low)]
+    heel = Point(foot.x + (foot.y - low) * flare, low)
     first, *rest = edge
     notched = _without_start(first, NOTCH)
     curve = [s.reversed() for s in reversed([notched, *rest])]
-    if notched is first:
-        return (*back, *curve, Line(rim, hook))
-    towards = math.atan2(notched.start.y - rim.y, notched.start.x - rim.x)
-    corner = Arc(rim, NOTCH, towards, math.pi - towards)
-    return (*back, *curve, corner, Line(corner.end, hook))
+    corner = []
+    if notched is not first:
+        towards = math.atan2(notched.start.y - rim.y, notched.start.x - rim.x)
+        corner.append(Arc(rim, NOTCH, towards, math.pi - towards))
+    return run_through([hook, *back, heel, *curve, *corner, hook])
 
 
 def _without_start(segment: Segment, chord: float) -> Segment:
@@ -108,7 +100,6 @@ def _fitted(
     farthest = _reach(edge)
     for wider in WIDER:
         right = max(rim.x, farthest(low, BAND)) + BAND + wider
-        plate = _Plate(right, BAND, low)
         most = int((BAND - low - 2 * MARGIN) / LEADING)
 
         @functools.cache
@@ -125,13 +116,13 @@ def _fitted(
 
             rows = fill_rows([*phrases, label.fitted(max(room(count - 1), 40.0))], room, most=count)
             if rows is not None and _reads_well(rows, phrases):
-                return _outline(edge, plate, flare), _rows(rows, right, first)
+                return _outline(edge, right, low, flare), _rows(rows, right, first)
     room_beside = WIDER[-1] + BAND - 2 * MARGIN
     rows = flag_rows([*phrases, label.fitted(room_beside)], width=room_beside)
     low = min(low, BAND - 2 * MARGIN - len(rows) * LEADING)
-    plate = _Plate(rim.x + BAND + WIDER[-1], BAND, low)
+    right = rim.x + BAND + WIDER[-1]
     first = low + MARGIN + (len(rows) - 1) * LEADING
-    return _outline(edge, plate, flare), _rows(rows, plate.right, first)
+    return _outline(edge, right, low, flare), _rows(rows, right, first)
 
 
 def _reads_well(rows: Sequence[str], phrases: Sequence[str]) -> bool:

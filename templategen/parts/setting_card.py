@@ -20,6 +20,7 @@ AGAIN = tr_noop(
     "Outermost cut first. After each cut turn the core's tenon and hold the core by it, true to "
     "its face and rim, before its own cut."
 )
+EARLY = tr_noop("early")
 MOST_CUTS = 5  # in one table
 NOTHING = "–"
 
@@ -133,11 +134,10 @@ def _relief(cut: Cut, style: PrintStyle) -> Figure:
 
 
 def _stop(cut: Cut, style: PrintStyle) -> Figure:
-    """Where to stop the lathe; through to the axis where no neck is left to break."""
+    """Where to stop the lathe; early where the strength of the wood is not known."""
     if cut.stop_angle is None:
-        return Figure(
-            NOTHING, style.say("not known: {swing} to the axis", swing=_degrees(cut.swing))
-        )
+        swing = f"{math.degrees(cut.swing):.0f}°"
+        return Figure(style.say(EARLY), style.say("axis at {swing}", swing=swing))
     neck = ""
     if cut.stop_neck is not None:
         neck = style.say("neck Ø {neck}", neck=style.lengths((cut.stop_neck,)))
@@ -148,7 +148,7 @@ def _stop(cut: Cut, style: PrintStyle) -> Figure:
 def _depth(cut: Cut, style: PrintStyle) -> Figure:
     deepest = style.say("of {depth}", depth=style.lengths((cut.deepest,)))
     if cut.stop_depth is None:
-        return Figure(NOTHING, deepest)
+        return Figure(style.say(EARLY), deepest)
     shown = _length(cut.stop_depth, style)
     return Figure(shown.large, ", ".join(filter(None, (shown.small, deepest))))
 
@@ -158,7 +158,3 @@ def _speed(plan: Plan, style: PrintStyle) -> Figure:
         return Figure(NOTHING)
     start = style.say("start at {speed:.0f}", speed=plan.speed.start_rpm)
     return Figure(style.say("{speed:.0f} rpm", speed=plan.speed.max_rpm), start)
-
-
-def _degrees(angle: float) -> str:
-    return f"{math.degrees(angle):.0f}°"

@@ -2,7 +2,7 @@
 
 import math
 
-from templategen.geometry.shapes import Arc, Box, Line, Point, Segment
+from templategen.geometry.shapes import Arc, Box, Point, Segment
 from templategen.nest.plan import Cut, Plan
 from templategen.parts.drawing import (
     BODY,
@@ -14,8 +14,8 @@ from templategen.parts.drawing import (
     Text,
     cross,
     line,
-    lines_through,
     part_of,
+    run_through,
 )
 from templategen.parts.face_plate import (
     CROSS,
@@ -125,27 +125,17 @@ def _pins(plan: Plan, cut: Cut, style: PrintStyle) -> tuple[float, ...]:
 
 def _straight_edge(
     start: Point, end: Point, entry: float, half: float, slot: Box | None
-) -> list[Segment]:
+) -> tuple[Segment, ...]:
     """The edge on the face with the notch at the entry, and the slot where it opens to the face."""
-    corners = [start]
-    segments: list[Segment] = []
+    corners: list[Point | Segment] = [start]
     if slot is not None:
         radius = (slot.top - slot.bottom) / 2
         middle = slot.top - radius
         inner = Arc(Point(slot.left + radius, middle), radius, math.pi, -math.pi / 2)
         outer = Arc(Point(slot.right - radius, middle), radius, math.pi / 2, -math.pi / 2)
-        down = Point(slot.right, 0.0)
-        segments = [
-            Line(start, Point(slot.left, 0.0)),
-            Line(Point(slot.left, 0.0), inner.start),
-            inner,
-            *([Line(inner.end, outer.start)] if slot.width > slot.height + 1e-9 else []),
-            outer,
-            Line(outer.end, down),
-        ]
-        corners = [down]
+        corners += [Point(slot.left, 0.0), inner, outer, Point(slot.right, 0.0)]
     corners += [Point(entry - half, 0.0), Point(entry, 2 * half), Point(entry + half, 0.0), end]
-    return [*segments, *lines_through(corners)]
+    return run_through(corners)
 
 
 def _end_labels(pivot: Point, radius: float, shift: float, style: PrintStyle) -> list[Text]:

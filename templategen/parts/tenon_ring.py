@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform, circle
+from templategen.geometry.shapes import Arc, Box, Point, Segment, Transform, circle
 from templategen.nest.plan import Plan
 from templategen.parts.columns import balanced_rows
 from templategen.parts.drawing import (
@@ -23,9 +23,9 @@ from templategen.parts.drawing import (
     Text,
     arc_path,
     line,
-    lines_through,
     part_of,
     rectangle,
+    run_through,
 )
 from templategen.parts.labels import LEADING, JobLabel, block, fill_rows, job_label
 from templategen.parts.lettering import balanced, text_width
@@ -311,42 +311,35 @@ def _high_enough(sizes: TenonSizes, side: float, left: float, top: float) -> flo
 
 def _outline(sizes: TenonSizes, side: float, crown: _Crown) -> tuple[Segment, ...]:
     """Round the ring from the right end of its crown; its shoulders follow the round."""
-    hole, top = sizes.closed / 2, crown.top
-    right = [*lines_through(crown.ends), *_flank(sizes, side, crown, crown.ends[-1])]
-    mirrored = _flank(sizes, side, crown, Point(crown.left, top))
-    left = [segment.moved(MIRROR).reversed() for segment in reversed(mirrored)]
-    notch = [
-        Point(-crown.left, top - sizes.length),
-        Point(-crown.left + LIP + sizes.flare, top - sizes.length),
-        Point(-crown.left + LIP, top),
-        crown.ends[0],
-    ]
-    left[-1] = Line(left[-1].start, notch[0])
-    return (*right, Arc(ORIGIN, hole, 0.0, math.pi), *left, *lines_through(notch))
+    end_face = crown.top - sizes.length  # of the notch
+    mirrored = _flank(sizes, side, crown, Point(crown.left, end_face))
+    return run_through(
+        [
+            *crown.ends,
+            *_flank(sizes, side, crown, crown.ends[-1]),
+            Arc(ORIGIN, sizes.closed / 2, 0.0, math.pi),
+            *(segment.moved(MIRROR).reversed() for segment in reversed(mirrored)),
+            Point(-crown.left + LIP + sizes.flare, end_face),
+            Point(-crown.left + LIP, crown.top),
+            crown.ends[0],
+        ]
+    )
 
 
-def _flank(sizes: TenonSizes, side: float, crown: _Crown, corner: Point) -> list[Segment]:
+def _flank(sizes: TenonSizes, side: float, crown: _Crown, corner: Point) -> tuple[Segment, ...]:
     """From a corner of the crown, as if right, round the lip to the round at y = 0."""
     hole, lips, low = sizes.closed / 2, sizes.widest / 2, -THROAT - LIPS
     half = corner.x
     if half < side:
         angle = math.acos(half / side)
-        shoulder = Arc(ORIGIN, side, angle, -angle)
-        flank: list[Segment] = [Line(corner, shoulder.start), shoulder]
+        outside: list[Point | Segment] = [Arc(ORIGIN, side, angle, -angle)]
     elif crown.foot - half + side < BEND:  # a small ring: straight down
-        flank = [Line(corner, Point(half, 0.0))]
+        side, outside = half, [Point(half, 0.0)]
     else:
-        bend, foot = Point(half, crown.foot), Point(side, crown.foot - half + side)
-        flank = [Line(corner, bend), Line(bend, foot), Line(foot, Point(side, 0.0))]
-    corners = [
-        flank[-1].end,
-        Point(flank[-1].end.x, low),
-        Point(lips, low),
-        Point(lips, -THROAT),
-        Point(hole, -THROAT),
-        Point(hole, 0.0),
-    ]
-    return [*flank, *lines_through(corners)]
+        foot = Point(side, crown.foot - half + side)
+        outside = [Point(half, crown.foot), foot, Point(side, 0.0)]
+    lip = [Point(side, low), Point(lips, low), Point(lips, -THROAT)]
+    return run_through([corner, *outside, *lip, Point(hole, -THROAT), Point(hole, 0.0)])
 
 
 def _full(sizes: TenonSizes, number: int, label: JobLabel, style: PrintStyle) -> tuple[Part, Part]:

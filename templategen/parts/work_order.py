@@ -14,7 +14,7 @@ from templategen.parts.cautions import SPEED_OF_BLANK, SPEED_ON_THE_CARD, cautio
 from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Path, Role, Text
 from templategen.parts.grouped_findings import grouped_texts
 from templategen.parts.labels import LEADING
-from templategen.parts.lettering import text_width, wrap
+from templategen.parts.lettering import shortened, text_width, wrap
 from templategen.parts.nest_picture import nest_picture
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
@@ -278,28 +278,26 @@ def nest_block(plan: Plan, width: float, height: float, style: PrintStyle) -> Bl
     """
     picture = nest_picture(plan)
     box = picture.bounds()
-    line = _Column(width)
-    words = style.say("In the wood: bowls and core. Above the face: cuts.")
-    line.write(words)
     above = BODY + 2.0  # mm: the numbers over the face
-    room = height + line.y - above - 4.0
+    room = height - above - LEADING - 4.0
     scale = min(width / box.width, room / box.height)
     shift = Transform.scale(scale, scale).then(
         Transform.move(width / 2 - scale * (box.left + box.right) / 2, -above)
     )
     items = list(picture.moved(shift).items)
     numbers = [(str(cut.number), _kerf_middle(cut), True) for cut in plan.cuts]
+    words = style.say("In the wood: bowls and core. Above the face: cuts.")
     if any(isinstance(item, Text) and item.size < LEAST_NUMBER for item in items):
         items = [item for item in items if not isinstance(item, Text)]
         numbers += [(str(bowl.number), -_rim_middle(plan, bowl), False) for bowl in plan.bowls]
-        line = _Column(width)
-        line.write(style.say("Above the face, left: bowls, the last one the core. Right: cuts."))
+        words = style.say("Above the face: bowls left, cuts right.")
     for number, x, bold in numbers:
         at = shift.apply(Point(x, 0.0))
         over = Point(at.x, at.y + 1.4)
         items.append(Text(text=number, at=over, anchor=Anchor.MIDDLE, bold=bold))
-    down = Transform.move(0.0, -above - scale * box.height - 1.0)
-    return Block((*items, *Drawing(items=tuple(line.items)).moved(down).items), height)
+    y = -above - scale * box.height - 1.0 - 0.76 * BODY
+    items.append(Text(text=shortened(words, width=width, size=BODY), at=Point(0.0, y)))
+    return Block(tuple(items), height)
 
 
 def _kerf_middle(cut: Cut) -> float:

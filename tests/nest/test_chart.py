@@ -3,28 +3,23 @@
 from dataclasses import replace as swap
 
 import pytest
-from builders import changed_job, changed_shop, make_jaws
+from builders import changed_job, changed_shop, make_jaws, plan_of
 
 from templategen.inputs.shop_file import shop_to_table
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest.chart import chart_to_json, every_cell, make_chart
-from templategen.nest.planner import make_plan
-from templategen.trade.records import DryingWall, Job, PinnedCut
+from templategen.trade.records import DryingWall, PinnedCut
 
 SIZES = {"diameters": [240.0, 400.0], "heights": [110.0, 180.0]}
-
-
-def _wishes(**changes: object) -> Job:
-    return swap(demo_job(), nest=swap(demo_job().nest, **changes))  # type: ignore[arg-type]
 
 
 PIN = PinnedCut(cutter="R170", entry_radius=170.0, depth_at_axis=140.0)
 JOBS = {
     "arc": demo_job(),
-    "cylinder": swap(demo_job(), blank=swap(demo_job().blank, outside="cylinder")),
-    "drawn": swap(demo_job(), blank=swap(demo_job().blank, outside=((200.0, 0.0), (110.0, 171.0)))),
-    "pinned": _wishes(pinned=(PIN,), add_cuts=False),
-    "drying": _wishes(wall=DryingWall()),
+    "cylinder": changed_job(outside="cylinder"),
+    "drawn": changed_job(outside=((200.0, 0.0), (110.0, 171.0))),
+    "pinned": changed_job(pinned=(PIN,), add_cuts=False),
+    "drying": changed_job(wall=DryingWall()),
 }
 
 
@@ -42,25 +37,14 @@ def test_each_cell_is_the_plan_of_its_blank(name: str) -> None:
     outside = job.blank.outside if isinstance(job.blank.outside, str) else "arc"
     sizes = [(d, h) for d in SIZES["diameters"] for h in SIZES["heights"]]
     for (diameter, height), cell in zip(sizes, every_cell(made), strict=True):
-        blank = swap(job.blank, diameter=diameter, height=height, outside=outside)
-        nest = swap(job.nest, pinned=(), add_cuts=True)
-        plan = make_plan(swap(job, blank=blank, nest=nest), shop, with_suggestions=False)
+        plan = plan_of(
+            job, diameter=diameter, height=height, outside=outside, pinned=(), add_cuts=True
+        )
         assert (cell.diameter, cell.height) == (diameter, height)
         assert cell.bowls == len(plan.bowls)
         assert cell.cutters == tuple(c.cutter.id for c in plan.cuts)
         assert cell.rims == pytest.approx([p.rim_diameter for p in plan.bowls])
         assert str(cell.reason) == ("" if plan.cuts else "no cutter fits")
-
-
-def test_what_a_chart_leaves_out_and_what_not() -> None:
-    """A job's own pins and drawn outside change nothing, its wall does."""
-    rims = {
-        name: [cell.rims for cell in every_cell(make_chart(job, demo_shop(), **SIZES))]
-        for name, job in JOBS.items()
-    }
-    assert rims["arc"] == rims["drawn"] == rims["pinned"]
-    assert rims["arc"] != rims["drying"]
-    assert rims["arc"] != rims["cylinder"]
 
 
 def test_a_blank_clears_the_swing_by_ten_millimetres() -> None:

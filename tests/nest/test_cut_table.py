@@ -10,7 +10,6 @@ import pytest
 from builders import changed_job
 from cores import blank_shape, deepest_core, open_shop
 
-from templategen.geometry.curves import Curve, Side, Span, least_distance, points_along
 from templategen.inputs.starters import demo_job
 from templategen.nest import cut_table as tables
 from templategen.nest import rules
@@ -189,56 +188,6 @@ def test_cuts_whose_cores_hold_another() -> None:
         assert wanted
 
 
-def _core(x: float, z: float, radius: float, height: float) -> Span:
-    """An outside from the face to the axis."""
-    start, end = math.asin(-z / radius), math.acos(-x / radius)
-    return Span(x=x, z=z, radius=radius, start=start, end=end, height=height)
-
-
-@pytest.mark.parametrize("height", [0.0, 8.0])
-def test_a_quick_gap_is_a_distance_between_the_two(height: float) -> None:
-    """It is taken between a point of either, so it is never under the least true distance.
-
-    Where the least lies between the ends of both, it is the least: exactly on centre height, and
-    to a fiftieth of a millimetre with the cutter 8 mm above it.
-    """
-    t = _table(changed_job(height_above_centre=height, relief=None), grid=8.0)
-    curves: list[Curve] = [
-        _core(-12.0, -60.0, 190.0, height),
-        _core(-5.0, -20.0, 190.0, height),
-        _core(20.0, -50.0, 170.0, height),
-        Side(r0=200.0, z0=0.0, r1=150.0, z1=90.0),
-        Side(r0=120.0, z0=0.0, r1=120.0, z1=80.0),
-        Side(r0=150.0, z0=90.0, r1=40.0, z1=150.0),
-    ]
-    between = 0
-    for curve, n in itertools.product(curves, t.order):
-        edge = rules.edge_of(t.setting(int(n)), height=height)
-        least, here, there = least_distance([curve], edge)
-        gap = float(t._gap(curve, np.array([n]))[0])
-        assert gap >= least - 1e-4
-        ends = [c.at(at) for c in (curve, edge) for at in (c.start, c.end)]
-        beside = min(math.dist(point, end) for point in (here, there) for end in ends)
-        if least > 1.0 and beside > 0.5:
-            between += 1
-            assert gap == pytest.approx(least, abs=0.02 if height else 1e-9)
-    assert between > 250
-
-
-@pytest.mark.parametrize("height", [0.0, 8.0])
-def test_a_quick_gap_from_the_end_of_an_edge(height: float) -> None:
-    """The least true distance of one point from an outside, by trying many of the outside."""
-    t = _table(changed_job(height_above_centre=height, relief=None), grid=8.0)
-    for curve in (_core(-12.0, -60.0, 190.0, height), _core(20.0, -50.0, 170.0, height)):
-        outside = points_along([curve], max_gap=1e-5)
-        for x, z in itertools.product((0.0, 40.0, 90.0), (0.0, 30.0, 60.0)):
-            gap = float(t._end_gap(curve, np.array([x]), np.array([z]))[0])
-            least = min(math.dist(point, (math.hypot(x, height), z)) for point in outside)
-            assert gap >= least - 1e-3
-            if not height or least < 40.0:  # further off another rule decides
-                assert gap == pytest.approx(least, abs=0.05 if height else 1e-3)
-
-
 def test_a_blank_with_no_reach_has_no_cuts() -> None:
     """Where walls leave nothing the table is empty, and no more is asked of it."""
     for reach in (Reach(entry=-5.0, depth=100.0), Reach(entry=100.0, depth=-5.0)):
@@ -247,35 +196,6 @@ def test_a_blank_with_no_reach_has_no_cuts() -> None:
         assert t.rim_step == t.floor_step == math.inf
         assert t.kerf == 0.0
         assert tables.coarse_grid(demo_job(), open_shop(), reach=reach, grid=1.0) == 1.0
-
-
-def test_one_by_one_or_all_cutters_together(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The columns are the same however the cutters are grouped."""
-    for relief, height in itertools.product((None, Relief()), (0.0, 5.0)):
-        job = changed_job(relief=relief, height_above_centre=height, order="outer-first")
-        monkeypatch.setattr(tables, "FEW", 10**9)
-        together = _table(job)
-        monkeypatch.setattr(tables, "FEW", 0)
-        alone = _table(job)
-        for name in (
-            "cutter",
-            "entry_mark",
-            "depth_mark",
-            "pivot_offset",
-            "pivot_standoff",
-            "rim",
-            "shoulder",
-            "wished_shoulder",
-            "leaf_under",
-            "size",
-        ):
-            np.testing.assert_array_equal(getattr(together, name), getattr(alone, name))
-            assert getattr(together, name).dtype == getattr(alone, name).dtype
-        assert (together.rim_step, together.floor_step, together.kerf) == (
-            alone.rim_step,
-            alone.floor_step,
-            alone.kerf,
-        )
 
 
 def _any_job_and_shop(seed: int) -> tuple[Job, Shop, float]:

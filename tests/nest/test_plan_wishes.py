@@ -1,4 +1,4 @@
-"""PinnedCut cuts, working order, guard, findings with figures, mends, sensitivity and the chart."""
+"""Pinned cuts, working order, guard, what would free a blank, and searches that take long."""
 
 import dataclasses
 import json
@@ -7,25 +7,18 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
+from builders import changed_job, changed_shop, demo_plan, pin_of, plan_of
 from commands import Run
-from cores import blank_shape
 
-from templategen.inputs.job_file import job_from_table, job_to_table
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import chains, chart, suggestions
 from templategen.nest.check import check_plan
 from templategen.nest.plan import Level, Plan
 from templategen.nest.planner import make_plan
-from templategen.nest.rules import moved, setting_from, wall_of
 from templategen.nest.search import GAP
-from templategen.trade.records import Job, PinnedCut
+from templategen.trade.records import PinnedCut
 
 DEEP = os.environ.get("HYPOTHESIS_PROFILE") == "deep"
-
-
-def _job(**changes: object) -> Job:
-    job = demo_job()
-    return dataclasses.replace(job, nest=dataclasses.replace(job.nest, **changes))  # type: ignore[arg-type]
 
 
 def _sizes(plan: Plan) -> float:
@@ -33,28 +26,20 @@ def _sizes(plan: Plan) -> float:
 
 
 @pytest.fixture(scope="module")
-def free() -> Plan:
-    """The demo plan without pins."""
-    return make_plan(demo_job(), demo_shop(), with_suggestions=False)
-
-
-@pytest.fixture(scope="module")
 def told() -> Plan:
     """A job whose bowls must be wide, with suggestions."""
-    return make_plan(_job(min_bowl=180.0), demo_shop())
+    return make_plan(changed_job(min_bowl=180.0), demo_shop())
 
 
-def test_pinning_the_planners_own_cuts_changes_nothing(free: Plan) -> None:
+def test_pinning_the_planners_own_cuts_changes_nothing() -> None:
     """Each cut pinned alone, by marks or by pivot: as many bowls and as large, within the gap."""
+    free = demo_plan()
     for cut in free.cuts:
-        by_marks = PinnedCut(
-            cutter=cut.cutter.id, entry_radius=cut.entry_radius, depth_at_axis=cut.depth_at_axis
-        )
         by_pivot = PinnedCut(
             cutter=cut.cutter.id, pivot_offset=cut.pivot_offset, pivot_standoff=cut.pivot_standoff
         )
-        for pin in (by_marks, by_pivot):
-            plan = make_plan(_job(pinned=(pin,)), demo_shop(), with_suggestions=False)
+        for pin in (pin_of(cut), by_pivot):
+            plan = plan_of(pinned=(pin,))
             assert len(plan.bowls) == len(free.bowls)
             assert not plan.has_stop
             assert _sizes(plan) >= _sizes(free) / (1 + GAP)
@@ -63,26 +48,6 @@ def test_pinning_the_planners_own_cuts_changes_nothing(free: Plan) -> None:
                 and c.pivot_standoff == pytest.approx(cut.pivot_standoff)
                 for c in plan.cuts
             )
-
-
-def test_the_largest_core_still_holds_the_pinned_one(free: Plan) -> None:
-    """With the objective `largest` a core is put around a pinned cut, not given up for it."""
-    inner = free.cuts[1]
-    pin = PinnedCut(
-        cutter=inner.cutter.id, entry_radius=inner.entry_radius, depth_at_axis=inner.depth_at_axis
-    )
-    plan = make_plan(_job(pinned=(pin,), objective="largest"), demo_shop(), with_suggestions=False)
-    assert not plan.has_stop
-    assert plan.cuts[0].entry_radius > inner.entry_radius
-    assert plan.bowls[1].size > plan.bowls[2].size
-
-
-def test_pins_alone_are_only_judged(free: Plan) -> None:
-    """With add_cuts = false nothing is added."""
-    pin = PinnedCut(cutter="R135", entry_radius=141.5, depth_at_axis=98.0)
-    plan = make_plan(_job(pinned=(pin,), add_cuts=False), demo_shop())
-    assert len(plan.cuts) == 1
-    assert len(free.cuts) > 1
 
 
 @pytest.mark.parametrize(
@@ -102,7 +67,8 @@ def test_pins_alone_are_only_judged(free: Plan) -> None:
 )
 def test_a_pinned_cut_that_breaks_a_rule_is_a_stop(pin: PinnedCut, rule: str, words: str) -> None:
     """The finding names the rule, the figure it has and the figure it needs."""
-    plan = make_plan(_job(pinned=(pin,), add_cuts=False), demo_shop())
+    plan = plan_of(pinned=(pin,), add_cuts=False)
+    assert len(plan.cuts) == 1  # nothing is added
     found = [f for f in plan.findings if f.level is Level.STOP and f.rule == rule]
     assert found, plan.findings
     assert any(
@@ -110,29 +76,10 @@ def test_a_pinned_cut_that_breaks_a_rule_is_a_stop(pin: PinnedCut, rule: str, wo
     )
 
 
-def test_pins_survive_the_file() -> None:
-    """Read from a table, written to one and read again: the same job."""
-    table = {
-        "title": "Invented",
-        "blank": {"diameter": 400, "height": 180},
-        "nest": {
-            "order": "outer-first",
-            "add_cuts": False,
-            "pinned": [
-                {"cutter": "R170", "entry_radius": 170, "depth_at_axis": "5 1/2 in"},
-                {"cutter": "R80", "pivot_offset": 4, "pivot_standoff": 33},
-            ],
-        },
-    }
-    job = job_from_table(table, where="j")
-    assert job.nest.pinned[0].depth_at_axis == pytest.approx(139.7)
-    assert job_from_table(job_to_table(job), where="j") == job
-
-
 def test_outer_first_holds_cores_by_holding_tenons() -> None:
     """A core that is cored again is held as the blank is: half its rim (common practice)."""
-    inner = make_plan(demo_job(), demo_shop(), with_suggestions=False)
-    outer = make_plan(_job(order="outer-first"), demo_shop(), with_suggestions=False)
+    inner = demo_plan()
+    outer = plan_of(order="outer-first")
     assert inner.sequence == tuple(range(len(inner.cuts), 0, -1))
     assert outer.sequence == tuple(range(1, len(outer.cuts) + 1))
     for plan, share in ((inner, 0.4), (outer, 0.5)):
@@ -148,8 +95,8 @@ def test_outer_first_holds_cores_by_holding_tenons() -> None:
 
 def test_guard_worst_keeps_every_worst_case() -> None:
     """With guard = "worst" worst walls and floors meet the requirement, at some cost."""
-    nominal = make_plan(demo_job(), demo_shop(), with_suggestions=False)
-    guarded = make_plan(_job(guard="worst"), demo_shop(), with_suggestions=False)
+    nominal = demo_plan()
+    guarded = plan_of(guard="worst")
     assert not guarded.has_stop
     assert len(guarded.cuts) >= 1
     for bowl in guarded.bowls:
@@ -157,17 +104,6 @@ def test_guard_worst_keeps_every_worst_case() -> None:
             assert bowl.wall_worst >= (bowl.wall_required or 0) - 1e-4
             assert (bowl.floor_worst or 0) >= (bowl.floor_required or 0) - 1e-4
     assert (len(guarded.bowls), _sizes(guarded)) < (len(nominal.bowls), _sizes(nominal))
-
-
-def test_each_mend_keeps_its_word(told: Plan) -> None:
-    """What a mend promises comes true when its change is made (planned again here)."""
-    mends = [f for f in told.findings if str(f.text).startswith("with ")]
-    (bowl,) = [f for f in mends if "bowls down to" in str(f.text)]
-    size = float(str(bowl.text).split("down to ")[1].split(" mm")[0])
-    again = make_plan(_job(min_bowl=size), demo_shop(), with_suggestions=False)
-    more = len(again.bowls) - len(told.bowls)
-    assert more >= 1
-    assert ("one more bowl" in str(bowl.text)) == (more == 1)
 
 
 def test_a_blank_no_cutter_fits_says_what_would_free_it() -> None:
@@ -186,32 +122,13 @@ def test_a_blank_no_cutter_fits_says_what_would_free_it() -> None:
     assert len(again.bowls) > len(plan.bowls)
 
 
-def test_sensitivity_is_what_a_moved_setting_does(free: Plan) -> None:
-    """A tenth of a millimetre out in offset or standoff: the wall of the outer bowl follows."""
-    cut, bowl = free.cuts[0], free.bowls[0]
-    setting = setting_from(
-        cut.cutter, entry_radius=cut.entry_radius, depth=cut.depth_at_axis, height=5.0
-    )
-    assert setting is not None
-    assert bowl.wall is not None
-    body = blank_shape(free.job, free.shop)
-    for offset, standoff, told in (
-        (0.1, 0.0, cut.sensitivity.offset),
-        (0.0, 0.1, cut.sensitivity.standoff),
-    ):
-        there = moved(setting, offset=offset, standoff=standoff, height=5.0)
-        change = wall_of(body, there, height=5.0)[0] - bowl.wall
-        assert change == pytest.approx(0.1 * told, abs=0.01)
-    assert cut.sensitivity.offset < -0.9  # a pivot further out thins the wall about as much
-
-
 def test_chart_command(run: Run, tmp_path: Path) -> None:
     """On the terminal, as JSON and as a page; wrong ranges are one line."""
     some = ("chart", "--diameters", "300-400/50", "--heights", "120-180/60")
     code, out, err = run(*some, "--pdf", "c.pdf")
     assert code == 0, err
     assert "400 mm" in out
-    page = pypdfium2.PdfDocument((tmp_path / "here" / "c.pdf").read_bytes())[0]
+    page = pypdfium2.PdfDocument((tmp_path / "c.pdf").read_bytes())[0]
     words = page.get_textpage().get_text_range()
     assert "diameter" in words
     assert "180 mm" in words
@@ -239,12 +156,8 @@ def test_a_huge_blank_with_many_cutters_is_planned_on_coarser_marks(
         dataclasses.replace(demo_shop().jaws[0], id=f"{d}", true_circle=float(d))
         for d in range(50, 600, 50)
     )
-    shop = dataclasses.replace(
-        demo_shop(),
-        cutters=cutters,
-        jaws=jaws,
-        lathe=dataclasses.replace(demo_shop().lathe, swing=1200),
-    )
+    lathe = dataclasses.replace(demo_shop().lathe, swing=1200)
+    shop = changed_shop(cutters=cutters, jaws=jaws, lathe=lathe)
     blank = dataclasses.replace(demo_job().blank, diameter=1000.0, height=height)
     plan = make_plan(dataclasses.replace(demo_job(), blank=blank), shop, with_suggestions=False)
     assert len(plan.bowls) >= 5
@@ -255,7 +168,7 @@ def test_a_huge_blank_with_many_cutters_is_planned_on_coarser_marks(
     for cut in plan.cuts:
         assert cut.entry_radius / marks == pytest.approx(round(cut.entry_radius / marks))
         assert cut.depth_at_axis / marks == pytest.approx(round(cut.depth_at_axis / marks))
-    usual = make_plan(demo_job(), demo_shop(), with_suggestions=False)
+    usual = demo_plan()
     assert not [f for f in usual.findings if f.rule == "marks"]
 
 
@@ -264,9 +177,9 @@ def test_a_search_that_would_take_long_ends_with_a_plan_and_says_so(
     most: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Less work allowed: still a plan that keeps every rule, at most as good, with a note."""
-    full = make_plan(demo_job(), demo_shop(), with_suggestions=False)
+    full = demo_plan()
     monkeypatch.setattr(chains, "MOST_WORK", most)
-    plan = make_plan(demo_job(), demo_shop(), with_suggestions=False)
+    plan = plan_of()
     check_plan(plan)
     assert not plan.has_stop
     assert len(plan.bowls) <= len(full.bowls)
@@ -281,7 +194,7 @@ def test_a_mend_that_would_take_long_is_not_told(
     """A change that could not be planned in time is neither promised nor called in vain."""
     assert any("bowls down to" in str(f.text) for f in told.findings)
     monkeypatch.setattr(suggestions, "TRIAL_WORK", 0)
-    plan = make_plan(_job(min_bowl=180.0), demo_shop())
+    plan = make_plan(changed_job(min_bowl=180.0), demo_shop())
     assert not [f for f in plan.findings if f.changed is not None]
     tried = [str(label) for f in plan.findings for label in f.tried]
     assert not any("bowls down to" in label for label in tried)

@@ -1,38 +1,21 @@
 """The planner against shapely distances, a general reference, and the trade's usual figures."""
 
-import dataclasses
 import itertools
 import json
 import math
 
 import pytest
-from shapely.geometry import LineString, Point
+from builders import invented_plan, make_job, make_shop, plan_of
+from shapely.geometry import LineString
 
-from templategen.nest.plan import Cut, Level, Plan
+from templategen.nest.plan import Cut, Plan
 from templategen.nest.plan_json import plan_to_json
-from templategen.nest.planner import make_plan
-from templategen.trade.records import Blank, Cutter, Jaws, Job, LengthWall, Nest, Shop
-from templategen.units import Units
-
-SHOP = Shop(
-    name="Invented shop",
-    units=Units.MM,
-    cutters=tuple(Cutter(id=f"R{r}", radius=r, kerf=9) for r in (80, 105, 135, 170)),
-    jaws=tuple(Jaws(id=str(d), true_circle=d, depth=14) for d in (50, 70, 100, 130, 160, 200)),
-)
-JOB = Job(
-    title="Invented blank",
-    date="2026-05-02",
-    units=Units.MM,
-    blank=Blank(diameter=400, height=180),
-    nest=Nest(wall=LengthWall(22.0)),
-)
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def plan() -> Plan:
     """The 400 × 180 plan."""
-    return make_plan(JOB, SHOP)
+    return invented_plan()
 
 
 def test_400_gives_outer_bowl_and_three_cores(plan: Plan) -> None:
@@ -84,46 +67,6 @@ def test_walls_measured_by_shapely(plan: Plan) -> None:
         assert measured >= bowl.wall_required - 0.02
 
 
-def test_outlines_do_not_overlap(plan: Plan) -> None:
-    """Neighbouring bowls are parted: entry and axis points lie on the outer edge of the cut."""
-    for cut in plan.cuts:
-        pivot = Point(cut.pivot_offset, -cut.pivot_standoff)
-        entry = math.sqrt(cut.entry_radius**2 - cut.cutter_height**2)
-        assert Point(entry, 0).distance(pivot) == pytest.approx(cut.cutter.radius, abs=1e-6)
-        axis = Point(0, cut.depth_at_axis)
-        assert axis.distance(pivot) == pytest.approx(cut.cutter.radius, abs=1e-6)
-
-
-def test_marks_on_the_grid(plan: Plan) -> None:
-    """Entries and depths come out on half millimetres (design §4)."""
-    for cut in plan.cuts:
-        assert (cut.entry_radius * 2) == pytest.approx(round(cut.entry_radius * 2), abs=1e-9)
-        assert (cut.depth_at_axis * 2) == pytest.approx(round(cut.depth_at_axis * 2), abs=1e-9)
-
-
-def test_floor_and_tenon(plan: Plan) -> None:
-    """Every floor keeps the requirement and no tenon bottoms in its jaws."""
-    for bowl in plan.bowls:
-        assert bowl.jaws is not None
-        assert bowl.tenon_length <= bowl.jaws.depth - 1.5
-        if bowl.floor is not None and bowl.floor_required is not None:
-            assert bowl.floor >= bowl.floor_required - 1e-6
-
-
-def test_worst_never_better_than_nominal(plan: Plan) -> None:
-    """A wall with setting errors is never thicker than without."""
-    for bowl in plan.bowls:
-        if bowl.wall is not None and bowl.wall_worst is not None:
-            assert bowl.wall_worst <= bowl.wall + 1e-6
-
-
-def test_no_jaws_is_a_stop() -> None:
-    """Without jaws that hold a third of the blank the plan says stop."""
-    shop = dataclasses.replace(SHOP, jaws=(Jaws(id="50", true_circle=50, depth=14),))
-    plan = make_plan(JOB, shop)
-    assert any(f.level is Level.STOP and f.rule == "tenon share" for f in plan.findings)
-
-
 def test_json_is_plain(plan: Plan) -> None:
     """The exported plan is plain JSON with the stated format and every bowl."""
     data = json.loads(json.dumps(plan_to_json(plan)))
@@ -150,33 +93,18 @@ def test_json_is_plain(plan: Plan) -> None:
         "tenon_length", "tenon_share", "jaws", "dried_across", "dried_along", "rim_out_of_flat",
         "largest_circle", "dried_jaws", "dried_tenon_diameter", "size", "volume", "outline",
     }  # fmt: skip
-    assert plan.job.nest.relief is not None
-    relief = plan.job.nest.relief
-    for cut, told in zip(plan.cuts, data["cuts"], strict=True):
-        assert told["cutter"] == cut.cutter.id
-        assert (told["radius"], told["kerf"]) == (cut.cutter.radius, cut.cutter.kerf)
-        assert (told["relief_shift"], told["relief_depth"]) == (relief.shift, relief.depth)
-    for bowl, told in zip(plan.bowls, data["bowls"], strict=True):
-        assert told["jaws"] == (bowl.jaws.id if bowl.jaws else None)
-    assert any(told["jaws"] for told in data["bowls"])
 
 
 def test_json_of_what_is_not_there() -> None:
     """A drawn outside as points, no relief as nought, no jaws as null; the yield of the blank."""
     points = ((200.0, 0.0), (196.0, 60.0), (150.0, 130.0), (110.0, 170.0))
-    job = dataclasses.replace(
-        JOB,
-        blank=dataclasses.replace(JOB.blank, outside=points),
-        nest=dataclasses.replace(JOB.nest, relief=None),
-    )
-    plan = make_plan(job, SHOP, with_suggestions=False)
+    plan = plan_of(make_job(), make_shop(), outside=points, relief=None)
     data = json.loads(json.dumps(plan_to_json(plan)))
     assert data["blank"]["outside"] == [list(point) for point in points]
     assert data["cuts"]
     assert {(c["relief_shift"], c["relief_depth"]) for c in data["cuts"]} == {(0.0, 0.0)}
     assert data["yield"]["blank_volume"] == pytest.approx(math.pi * 200**2 * 180)
     assert data["yield"]["wood_in_bowls"] == pytest.approx(sum(p.volume for p in plan.bowls))
-    bare = dataclasses.replace(SHOP, jaws=())
-    told = json.loads(json.dumps(plan_to_json(make_plan(JOB, bare, with_suggestions=False))))
+    told = json.loads(json.dumps(plan_to_json(plan_of(make_job(), make_shop(jaws=())))))
     assert told["bowls"][0]["jaws"] is None
     assert {"tenon share"} <= {f["rule"] for f in told["findings"]}

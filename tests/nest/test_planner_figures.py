@@ -5,7 +5,7 @@ import math
 from typing import Any
 
 import pytest
-from builders import changed_job
+from builders import demo_plan, plan_of
 from cores import blank_shape, chain_on
 from scipy import integrate
 from shapely.geometry import LineString
@@ -16,12 +16,11 @@ from templategen.nest import chains
 from templategen.nest.chains import find_chain
 from templategen.nest.cut_table import CutTable
 from templategen.nest.plan import BowlShape
-from templategen.nest.planner import make_plan
-from templategen.nest.rules import core_curves, setting_at
+from templategen.nest.rules import core_curves
 from templategen.nest.search import MOST_WORK, Chain, TooLong
 from templategen.nest.tenon_choice import Held
 from templategen.trade.jaws import tenon_length_limit
-from templategen.trade.records import Blank, Job, PinnedCut, Shop
+from templategen.trade.records import Blank, Job, Shop
 
 swap = dataclasses.replace
 
@@ -38,13 +37,6 @@ def free() -> Chain:
     chain = chain_on(demo_job(), demo_shop(), 4.0)
     assert chain is not None
     return chain
-
-
-def _pin(chain: Chain, n: int) -> PinnedCut:
-    cut = chain.settings[n]
-    return PinnedCut(
-        cutter=cut.cutter.id, entry_radius=cut.entry_radius, depth_at_axis=cut.depth_at_axis
-    )
 
 
 # -- the turned blank ------------------------------------------------------------------------
@@ -97,18 +89,6 @@ def test_the_turned_blank_by_hand(outside: str, *, with_jaws: bool) -> None:
     neck, end = radius, body.tenon_end_diameter / 2
     whole += math.pi / 3 * (neck**2 + neck * end + end**2) * body.tenon_length
     assert body.size == pytest.approx(whole, rel=1e-4)
-
-
-# -- what is asked of the search -------------------------------------------------------------
-
-
-def test_a_plan_on_marks_of_its_own() -> None:
-    """`grid` replaces the job's own marks, and is no reason to speak of wider ones."""
-    plan = make_plan(demo_job(), demo_shop(), with_suggestions=False, grid=3.0)
-    for cut in plan.cuts:
-        assert cut.entry_radius % 3.0 == cut.depth_at_axis % 3.0 == 0.0
-    assert all("mark" not in str(f.text) for f in plan.findings)
-    assert plan.cuts
 
 
 # -- a search that takes long ----------------------------------------------------------------
@@ -176,19 +156,11 @@ def _wall(outline: LineString, cutter: float, p: float, q: float, height: float)
 @pytest.mark.parametrize("height", [0.0, 0.3, 6.0])
 def test_sensitivity_by_moving_each_setting(height: float) -> None:
     """A pivot half a mm either way, the cutter half a mm higher and lower: by shapely."""
-    job = changed_job(height_above_centre=height)
-    plan = make_plan(job, demo_shop(), with_suggestions=False)
-    body = blank_shape(job, demo_shop())
+    plan = plan_of(height_above_centre=height)
+    body = blank_shape(plan.job, plan.shop)
     outsides = [LineString(points_along(body.curves, max_gap=0.0002))]
     for cut in plan.cuts[:-1]:
-        setting = setting_at(
-            cut.cutter,
-            pivot_offset=cut.pivot_offset,
-            pivot_standoff=cut.pivot_standoff,
-            height=cut.cutter_height,
-        )
-        assert setting is not None
-        core = core_curves(setting, height=height, relief=job.nest.relief)
+        core = core_curves(cut, height=height, relief=plan.job.nest.relief)
         assert core is not None
         outsides.append(LineString(points_along(core, max_gap=0.0002)))
     for cut, outside in zip(plan.cuts, outsides, strict=True):
@@ -207,7 +179,7 @@ def test_sensitivity_by_moving_each_setting(height: float) -> None:
 
 def test_outlines_begin_and_end_on_the_axis() -> None:
     """The outer bowl's goes around its tenon; the last core, not cored, is closed at the face."""
-    plan = make_plan(demo_job(), demo_shop(), with_suggestions=False)
+    plan = demo_plan()
     first, last = plan.bowls[0], plan.bowls[-1]
     height = plan.job.blank.height
     neck, end = first.tenon_diameter / 2, first.tenon_end_diameter / 2

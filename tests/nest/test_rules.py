@@ -1,44 +1,43 @@
 """Settings, cores, walls and pinned cuts at the limits of the rules."""
 
 import dataclasses
+import itertools
 import math
 
 import pytest
-from builders import changed_job, changed_shop, make_jaws
+from builders import (
+    changed_job,
+    changed_shop,
+    demo_plan,
+    make_jaws,
+    pin_of,
+    plan_of,
+    wood_named,
+)
 from cores import deepest_core
+from invented_jobs import invented
 from shapely.geometry import LineString, Point
-from test_search_exact import invented
 
 from templategen.errors import InputError, InputErrors
 from templategen.geometry.curves import least_places, points_along
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import rules
-from templategen.nest.plan import CutSetting, Finding, Level
+from templategen.nest.plan import CutSetting, Level
 from templategen.nest.planner import make_plan
 from templategen.nest.tenon_choice import core_as_held_best
 from templategen.trade.choices import MeasuredAt
 from templategen.trade.records import (
     Cutter,
     DryingWall,
-    Job,
     LengthWall,
+    OwnWood,
     PinnedCut,
     Relief,
     ShareWall,
-    Shop,
 )
-from templategen.trade.wood import Wood, wood_of
 
 swap = dataclasses.replace
 CUTTER = Cutter(id="R100", radius=100.0, kerf=9.0)
-
-
-def _wood(name: str) -> Wood:
-    """The wood of a blank of that name."""
-    job = demo_job()
-    wood = wood_of(swap(job, blank=swap(job.blank, wood=name)))
-    assert wood is not None
-    return wood
 
 
 # -- settings -----------------------------------------------------------------------------
@@ -380,32 +379,31 @@ def test_the_wall_a_job_asks_for() -> None:
     assert rules.required(length, rim_radius=100.0)[1] == 17.0
     floor = changed_job(wall=LengthWall(17.0), floor=9.0)
     assert rules.required(floor, rim_radius=100.0)[1] == 9.0
-    ash = _wood("White ash")
-    for across in ("tangential", "radial"):
-        job = changed_job(
-            wall=DryingWall(), across=across, finished_wall=8.0, truing_margin=3.0,
-            final_moisture=12.0,
-        )  # fmt: skip
-        job = swap(job, blank=swap(job.blank, wood="White ash"))
-        tabled = ash.across(across)
-        assert tabled is not None
-        part = (30 - 12) / 30 / 100
+    ash, own = wood_named("White ash"), OwnWood(radial=6.0, tangential=9.0, along=0.3)
+    drying = changed_job(
+        wood="White ash", wall=DryingWall(), finished_wall=8.0, truing_margin=3.0,
+        final_moisture=12.0,
+    )  # fmt: skip
+    part = (30 - 12) / 30 / 100
+    for across, given in itertools.product(("tangential", "radial"), (None, own)):
+        job = swap(changed_job(drying, across=across), wood=given)
+        tabled = getattr(given or ash, across)
         for b in (0.0, 60.0, 150.0):
             left = b * (1 - tabled * part) - 8.0 - 3.0
-            wanted = b - left / (1 - ash.along * part)
+            wanted = b - left / (1 - (given or ash).along * part)
             assert rules.required(job, rim_radius=b)[0] == pytest.approx(wanted)
 
 
 def test_a_drying_wall_needs_a_wood_with_its_shrinkage() -> None:
     """The finding names the wood, or that none is named, and what could be given instead."""
-    job = changed_job(wall=DryingWall(), across="radial")
-    for wood, words in (("", "not named"), ("Iroko", "Iroko")):
-        asked = swap(job, blank=swap(job.blank, wood=wood))
-        found = wood_of(asked)
-        if found is not None and found.across("radial") is not None:
-            continue
+    lacking = OwnWood(specific_gravity=0.5)
+    for wood, own, words in (
+        ("", None, "the wood, which is not named"),
+        ("", lacking, "no radial shrinkage for own wood"),
+    ):
+        asked = swap(changed_job(wood=wood, wall=DryingWall(), across="radial"), wood=own)
         with pytest.raises(InputError, match=words) as caught:
-            rules.required(asked, rim_radius=100.0)[0]
+            rules.required(asked, rim_radius=100.0)
         assert str(caught.value).startswith("job: nest.wall: ")
         assert "radial" in str(caught.value)
 
@@ -440,14 +438,8 @@ def test_pins_that_cannot_be_are_all_told() -> None:
 
 def test_pins_are_cut_from_the_rim_inward() -> None:
     """Whatever their order in the file; by pivot or by marks it is the same cut."""
-    free = make_plan(demo_job(), demo_shop(), with_suggestions=False)
-    pins = [
-        PinnedCut(cutter=c.cutter.id, entry_radius=c.entry_radius, depth_at_axis=c.depth_at_axis)
-        for c in free.cuts
-    ]
-    back = make_plan(
-        changed_job(pinned=tuple(pins[::-1]), add_cuts=False), demo_shop(), with_suggestions=False
-    )
+    free = demo_plan()
+    back = plan_of(pinned=tuple(map(pin_of, free.cuts[::-1])), add_cuts=False)
     assert back.cuts == free.cuts
     assert back.bowls == free.bowls
 
@@ -457,9 +449,7 @@ def test_a_pin_that_no_core_can_hold(objective: str) -> None:
     """Deeper than any core leaves room for: nothing is put around it, and it is told of."""
     for entry, depth in ((90.0, 140.0), (120.0, 150.0), (100.0, 120.0), (150.0, 158.0)):
         pin = PinnedCut(cutter="R170", entry_radius=entry, depth_at_axis=depth)
-        plan = make_plan(
-            changed_job(pinned=(pin,), objective=objective), demo_shop(), with_suggestions=False
-        )
+        plan = plan_of(pinned=(pin,), objective=objective)
         marks = [(c.entry_radius, c.depth_at_axis) for c in plan.cuts]
         assert (entry, depth) in marks
         place = marks.index((entry, depth))
@@ -471,50 +461,9 @@ def test_a_pin_that_no_core_can_hold(objective: str) -> None:
 def test_a_post_that_no_cutter_can_stand_on(offsets: tuple[float, float]) -> None:
     """Offsets past every cutter, or so great that every cut is too steep at the axis."""
     post = swap(demo_shop().post, min_offset=offsets[0], max_offset=offsets[1])
-    plan = make_plan(demo_job(), changed_shop(post=post), with_suggestions=False)
+    plan = plan_of(shop=changed_shop(post=post))
     assert not plan.cuts
     assert [f.rule for f in plan.findings if f.level is Level.STOP] == ["cutter"]
-
-
-# -- judged cuts --------------------------------------------------------------------------
-
-
-def _stops(job: Job, shop: Shop) -> dict[str, list[Finding]]:
-    found: dict[str, list[Finding]] = {}
-    for finding in make_plan(job, shop, with_suggestions=False).findings:
-        if finding.level is Level.STOP:
-            found.setdefault(finding.rule, []).append(finding)
-    return found
-
-
-def _pinned(**pin: object) -> Job:
-    return changed_job(pinned=(PinnedCut(**pin),), add_cuts=False)  # type: ignore[arg-type]
-
-
-def test_a_pin_whose_core_no_jaws_hold() -> None:
-    """A core too wide for the jaws of the shop, and one too shallow for its tenon."""
-    job = _pinned(cutter="R135", entry_radius=141.5, depth_at_axis=98.0)
-    shop = changed_shop(jaws=make_jaws(70.0, 200.0))
-    stops = _stops(job, shop)
-    (told,) = stops["tenon share"]
-    assert "no jaws" in str(told.text)
-    rim = make_plan(job, shop, with_suggestions=False).bowls[1].rim_diameter
-    assert f"{rim / 3:.1f}".rstrip("0").rstrip(".") in str(told.text)
-    deep = swap(job, nest=swap(job.nest, min_depth=95.0))
-    (shallow,) = _stops(deep, demo_shop())["tenon stock"]
-    assert "95 mm" in str(shallow.text)
-
-
-def test_a_thin_tenon_is_a_caution() -> None:
-    """Between the share that is refused and the usual one a core or a blank is held, with care."""
-    rules_ = swap(demo_shop().rules, caution_share=0.48, refuse_share=0.2)
-    shop = changed_shop(jaws=make_jaws(50.0, 70.0, 130.0), rules=rules_)
-    plan = make_plan(demo_job(), shop, with_suggestions=False)
-    told = [f for f in plan.findings if f.rule == "tenon share" and f.level is Level.CAUTION]
-    assert len(told) == 1 + sum(p.tenon_share < 0.38 for p in plan.bowls[1:])  # 0.4 wished
-    assert "32%" in str(told[0].text)  # 130 of 400 mm
-    for bowl in plan.bowls[1:]:
-        assert any(f.places == (bowl.place,) for f in told) == (bowl.tenon_share < 0.38)
 
 
 @pytest.mark.parametrize(

@@ -367,38 +367,6 @@ def test_around_a_fixed_cut_every_core_holds_it(order: str, entry: float) -> Non
     assert seek.largest_first() == pytest.approx(one)
 
 
-@pytest.mark.parametrize("grid", [4.0, 6.0])
-def test_what_is_left_out_has_a_rival_that_is_kept(grid: float) -> None:
-    """Beaten or not, cut by cut: of the sure ones of its cutter none is larger with more room.
-
-    Of those with at least as much rim room only the one that leaves most at the axis is looked
-    at, so a few that are beaten stay; none that is not beaten goes.
-    """
-    seek = _search(grid=grid, relief=None)
-    t = seek.table
-    gone = stayed = 0
-    for n in (-1, *t.order[::60].tolist()):
-        bowl = room_of(seek.start.shape, seek.job) if n < 0 else t.room(n)
-        among = seek.candidates(bowl, t.order)
-        safety_margin = seek.safety_margin()
-        strict = swap(bowl, wall=bowl.wall + safety_margin, floor=bowl.floor + safety_margin)
-        sure = seek.candidates(strict, among).tolist()
-        rooms = t.room_measures(np.arange(len(t.size)))
-        kept = set(seek.drop_dominated(bowl, among).tolist())
-        for m in among.tolist():
-            beaten = any(
-                t.cutter[k] == t.cutter[m]
-                and t.size[k] > t.size[m]
-                and (rooms[k] >= rooms[m]).all()
-                for k in sure
-            )
-            assert beaten or m in kept
-            gone += m not in kept
-            stayed += beaten and m in kept
-    assert gone > 5 * stayed
-    assert gone > 100
-
-
 def test_the_largest_first_core_may_cost_the_rest() -> None:
     """`largest` takes the largest core that is right, though `most` gets two of the same blank."""
     job, shop, grid = invented(107)

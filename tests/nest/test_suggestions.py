@@ -5,6 +5,7 @@ import itertools
 import os
 
 import pytest
+from builders import changed_job, demo_plan
 
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest import chains
@@ -19,7 +20,6 @@ from templategen.trade.records import (
     Blank,
     DryingWall,
     LengthWall,
-    PinnedCut,
     Relief,
     ShareWall,
 )
@@ -27,10 +27,14 @@ from templategen.trade.records import (
 swap = dataclasses.replace
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def plan() -> Plan:
     """The demo plan of four bowls."""
-    return make_plan(demo_job(), demo_shop(), with_suggestions=False)
+    return demo_plan()
+
+
+def _with(plan: Plan, **changes: object) -> Plan:
+    return swap(plan, job=changed_job(plan.job, **changes))
 
 
 def _tried(plan: Plan, *, stopped: bool = False) -> dict[str, list[Trial]]:
@@ -66,11 +70,10 @@ def test_the_changes_that_are_tried(plan: Plan) -> None:
 
 def test_walls_by_share_and_for_drying(plan: Plan) -> None:
     """The share itself is lowered, or the finished wall."""
-    share = swap(plan, job=swap(plan.job, nest=swap(plan.job.nest, wall=ShareWall(0.1))))
+    share = _with(plan, wall=ShareWall(0.1))
     walls = [trial.job.nest.wall for trial in _tried(share)["wall"]]
     assert walls == [ShareWall(pytest.approx(0.1 * part)) for part in (0.95, 0.9, 0.8)]
-    nest = swap(plan.job.nest, wall=DryingWall(), finished_wall=10.0)
-    drying = swap(plan, job=swap(plan.job, nest=nest))
+    drying = _with(plan, wall=DryingWall(), finished_wall=10.0)
     assert [t.job.nest.finished_wall for t in _tried(drying)["wall"]] == [9.5, 9.0, 8.0]
 
 
@@ -82,15 +85,14 @@ def test_stronger_changes_where_the_plan_has_no_core(plan: Plan) -> None:
 
 def test_named_cutters_stay_named(plan: Plan) -> None:
     """A job that names its cutters tries the new one beside them, and no other of the shop."""
-    nest = swap(plan.job.nest, cutters=("R80", "R170"))
-    tried = _tried(swap(plan, job=swap(plan.job, nest=nest)))["another cutter"]
+    tried = _tried(_with(plan, cutters=("R80", "R170")))["another cutter"]
     assert all(trial.job.nest.cutters == ("R80", "R170", "another") for trial in tried)
     assert 125.0 in [trial.shop.cutters[-1].radius for trial in tried]  # halfway
 
 
 def test_a_small_blank_tries_no_cutter_that_could_not_enter_it(plan: Plan) -> None:
     """Up to 20 mm over half the blank; nothing under 30 mm."""
-    small = swap(plan, job=swap(plan.job, blank=Blank(diameter=150.0, height=80.0)))
+    small = _with(plan, diameter=150.0, height=80.0)
     radii = [trial.shop.cutters[-1].radius for trial in _tried(small)["another cutter"]]
     assert radii
     assert all(30 <= radius <= 95 for radius in radii)
@@ -139,24 +141,6 @@ def test_jaws_that_would_hold_the_blank() -> None:
     assert f"{len(again.bowls)} bowl" in str(told.text) or len(again.bowls) == 1
 
 
-def test_a_worst_case_is_a_stop_where_the_job_guards_against_it(plan: Plan) -> None:
-    """A pinned cut whose walls are right but for setting errors: a note, or a stop."""
-    cut = plan.cuts[0]
-    pin = PinnedCut(
-        cutter=cut.cutter.id, entry_radius=cut.entry_radius, depth_at_axis=cut.depth_at_axis
-    )
-    for guard, level in (("nominal", Level.NOTE), ("worst", Level.STOP)):
-        nest = swap(plan.job.nest, pinned=(pin,), add_cuts=False, guard=guard)
-        made = make_plan(swap(plan.job, nest=nest), plan.shop, with_suggestions=False)
-        (told,) = [f for f in made.findings if f.rule == "tolerance"]
-        assert told.level is level
-        assert "bowl 1: wall" in str(told.text)
-        assert "22 mm" in str(told.text)
-    sure = swap(nest, guard="nominal", setting_tolerance=0.0)
-    made = make_plan(swap(plan.job, nest=sure), plan.shop, with_suggestions=False)
-    assert not [f for f in made.findings if f.rule == "tolerance"]
-
-
 BLANKS = [(220, 90), (300, 120), (340, 150), (400, 180), (460, 200), (520, 240)]
 WISHES = list(
     itertools.product(
@@ -182,10 +166,10 @@ def test_no_blank_holds_more_than_it_may(number: int, widening: float) -> None:
     kerfs = tuple(swap(c, kerf=c.kerf + widening * n) for n, c in enumerate(shop.cutters))
     shop = swap(shop, cutters=kerfs)  # the least of them counts, not the widest
     for wall, guard, order, relief, least in WISHES[number % STEP :: STEP]:
-        nest = swap(
-            demo_job().nest, wall=wall, guard=guard, order=order, relief=relief, min_bowl=least
-        )
-        job = swap(demo_job(), blank=Blank(diameter=diameter, height=height), nest=nest)
+        job = changed_job(
+            blank=Blank(diameter=diameter, height=height),
+            wall=wall, guard=guard, order=order, relief=relief, min_bowl=least,
+        )  # fmt: skip
         starts = blank_options(job, shop)
         table = make_cut_table(job, shop, reach=Reach(entry=diameter / 2, depth=height), grid=GRID)
         chain = best_chain(starts, table)

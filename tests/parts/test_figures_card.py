@@ -44,7 +44,7 @@ def test_each_estimate_is_on_the_card() -> None:
     for cut in plan.cuts:
         for force in (cut.force_entry_n, cut.force_half_n, cut.force_release_n):
             assert force is None or MM.text(force_text(force)) in said
-        assert format_length(cut.entry_radius, Units.MM) in said
+        assert format_length(cut.entry_radius, Units.MM, unit=False) in said
     assert "never ratings" in said
 
 
@@ -69,7 +69,7 @@ def test_the_other_sets_are_on_the_card(name: str, language: str) -> None:
     assert plan.sets
     for other in plan.sets:
         assert style.text(other.label) in said
-        assert figures_card.slashed(other.rims, style) in said
+        assert figures_card.slashed(other.rims, style, unit=True) in said
         assert ", ".join(other.cutters) in said
 
 

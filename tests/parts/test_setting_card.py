@@ -111,3 +111,14 @@ def test_a_german_card_is_german() -> None:
     said = words(setting_card.make(demo_plan(), style=style)[0])
     for german in ("Einstichmarke, vom Rand", "Drehzahl, höchstens", "U/min", "zum Einstich hin"):
         assert german in said
+
+
+def test_without_a_known_strength_the_card_says_stop_early() -> None:
+    """Where no stop is known both rows and the last line say the same: early."""
+    plan = demo_plan()
+    unknown = [dataclasses.replace(c, stop_angle=None, stop_depth=None) for c in plan.cuts]
+    (card,) = setting_card.make(dataclasses.replace(plan, cuts=tuple(unknown)), style=MM)
+    texts = [text.text for text in card.drawing.texts()]
+    assert texts.count("early") == 2 * len(plan.cuts)
+    assert any(text.startswith("Stop early: lathe off") for text in texts)
+    assert "–" not in texts

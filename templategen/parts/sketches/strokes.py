@@ -7,8 +7,8 @@ from the x axis. All strokes are notes, so that no cutting file cuts them.
 import math
 from collections.abc import Iterable, Sequence
 
-from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, circle
-from templategen.parts.drawing import Path, Role
+from templategen.geometry.shapes import Arc, Box, Point, Segment, circle
+from templategen.parts.drawing import Path, Role, run_through
 
 WIDTH = 35.0  # mm, of every sketch
 HEIGHT = 25.0  # mm
@@ -41,19 +41,11 @@ def trace(
         dashed: drawn as dashes.
         fill: grey level inside, or None.
     """
-    segments: list[Segment] = []
-    first = at = _ends(corners[0])[0]
-    for corner in corners:
-        start, end = _ends(corner)
-        if math.dist(at, start) > SAME:
-            segments.append(Line(at, start))
-        if isinstance(corner, Arc):
-            segments.append(corner)
-        at = end
-    if closed and math.dist(at, first) > SAME:
-        segments.append(Line(at, first))
+    run: list[Point | Segment] = [c if isinstance(c, Arc) else Point(*c) for c in corners]
+    if closed:
+        run.append(run[0].start if isinstance(run[0], Arc) else run[0])
     return Path(
-        segments=tuple(segments),
+        segments=run_through(run),
         role=Role.NOTE,
         closed=closed,
         dashed=dashed,
@@ -76,12 +68,6 @@ def points(written: str, x: float = 0.0, y: float = 0.0) -> list[tuple[float, fl
     """Points written as in SVG, ``1.5,2 3,-4``, counted from (x, y)."""
     pairs = (pair.split(",") for pair in written.split())
     return [(x + float(across), y + float(up)) for across, up in pairs]
-
-
-def _ends(corner: Corner) -> tuple[Point, Point]:
-    if isinstance(corner, Arc):
-        return corner.start, corner.end
-    return Point(*corner), Point(*corner)
 
 
 def stroke(

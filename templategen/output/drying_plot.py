@@ -3,7 +3,7 @@
 import datetime
 import io
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import pypdfium2
@@ -138,11 +138,14 @@ def _drawing(record: DryingRecord, wording: Wording) -> Drawing:
         Text(text=title, at=Point(PLOT.left, PLOT.top + 4.0), size=4.2, bold=True),
         Text(text=caution, at=Point(middle, 5.0), anchor=Anchor.MIDDLE),
     ]
-    items += _target_band(record, axes)
+    if record.target_range is not None:
+        low, _, high = (axes.y(mass) for mass in record.target_range)
+        items.append(_band(Box(PLOT.left, low, PLOT.right, high)))
     items += _mass_axis(record, axes, wording) + _date_axis(record, axes, wording)
     items += _moisture_axis(record, axes, wording)
     items.append(rectangle(PLOT, role=Role.NOTE, width=0.2))
-    items += _target_line(record, axes)
+    if record.target_range is not None:
+        items.append(_level(PLOT.left, PLOT.right, axes.y(record.target_range[1])))
     if record.curve:
         items.append(_curve([(axes.x(day), axes.y(mass)) for day, mass in record.curve]))
     for date, mass in zip(record.dates, masses, strict=True):
@@ -160,20 +163,12 @@ def _curve(points: list[tuple[float, float]]) -> Path:
     return polyline(points, role=Role.NOTE, dashed=True, width=0.3)
 
 
-def _level(y: float) -> Path:
-    return polyline(((PLOT.left, y), (PLOT.right, y)), role=Role.NOTE, width=0.4)
+def _level(left: float, right: float, y: float) -> Path:
+    return polyline(((left, y), (right, y)), role=Role.NOTE, width=0.4)
 
 
-def _target_band(record: DryingRecord, axes: _Axes) -> list[Item]:
-    if record.target_range is None:
-        return []
-    low, _, high = record.target_range
-    band = Box(PLOT.left, axes.y(low), PLOT.right, axes.y(high))
-    return [rectangle(band, role=Role.NOTE, fill=BAND, width=0.0)]
-
-
-def _target_line(record: DryingRecord, axes: _Axes) -> list[Item]:
-    return [] if record.target_range is None else [_level(axes.y(record.target_range[1]))]
+def _band(box: Box) -> Path:
+    return rectangle(box, role=Role.NOTE, fill=BAND, width=0.0)
 
 
 def _steps(low: float, high: float) -> tuple[list[float], int]:
@@ -259,22 +254,21 @@ def _legend(record: DryingRecord, wording: Wording) -> list[Item]:
     """What the marks mean, in the upper right corner, which a falling curve leaves free."""
     left, y = PLOT.right - 52.0, PLOT.top - 5.0
     right = left + 8.0
-    entries: list[tuple[Item, str]] = [(_dot((left + right) / 2, y), wording.say("weighed"))]
+    signs: list[tuple[Callable[[float], Item], str]] = [
+        (lambda y: _dot((left + right) / 2, y), wording.say("weighed"))
+    ]
     if record.curve:
-        y -= 5.0
-        entries.append((_curve([(left, y), (right, y)]), wording.say("fitted curve")))
+        signs.append((lambda y: _curve([(left, y), (right, y)]), wording.say("fitted curve")))
     if record.target_range is not None:
-        y -= 5.0
-        level = polyline(((left, y), (right, y)), role=Role.NOTE, width=0.4)
         target = wording.say("target {percent:g} %", percent=float(record.target))
-        entries.append((level, target))
-        y -= 5.0
-        band = rectangle(Box(left, y - 1.2, right, y + 1.2), role=Role.NOTE, fill=BAND, width=0.0)
-        entries.append((band, wording.say("target, uncertainty")))
+        signs.append((lambda y: _level(left, right, y), target))
+        uncertainty = wording.say("target, uncertainty")
+        signs.append((lambda y: _band(Box(left, y - 1.2, right, y + 1.2)), uncertainty))
     items: list[Item] = []
-    for n, (sign, words) in enumerate(entries):
-        at = Point(right + 2.0, PLOT.top - 5.0 - 5.0 * n - 0.36 * BODY)
-        items += [sign, Text(text=words, at=at)]
+    for sign, words in signs:
+        at = Point(right + 2.0, y - 0.36 * BODY)
+        items += [sign(y), Text(text=words, at=at)]
+        y -= 5.0
     return items
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from templategen.geometry.curves import Curve, Side, Span
 from templategen.geometry.shapes import Arc, Line, Point, Segment
 from templategen.nest.plan import Bowl, Cut, Plan
-from templategen.parts.drawing import SAME, lines_through
+from templategen.parts.drawing import run_through
 
 MAX_GAP = 0.005  # mm between a curve that is no circle and the arcs drawn for it
 TENON_CORNERS = 2  # last points of a plan's outside: edge of the tenon's end face, axis
@@ -31,15 +31,9 @@ def curve_segments(curve: Curve) -> tuple[Segment, ...]:
             return (Line(Point(curve.r0, -curve.z0), Point(curve.r1, -curve.z1)),)
 
 
-def joined(curves: Iterable[Curve]) -> list[Segment]:
+def joined(curves: Iterable[Curve]) -> tuple[Segment, ...]:
     """Curves as drawn, with straight steps between those that do not meet."""
-    segments: list[Segment] = []
-    for curve in curves:
-        pieces = curve_segments(curve)
-        if segments and math.dist(segments[-1].end, pieces[0].start) > SAME:
-            segments.append(Line(segments[-1].end, pieces[0].start))
-        segments += pieces
-    return segments
+    return run_through(piece for curve in curves for piece in curve_segments(curve))
 
 
 def _arcs_near(span: Span, start: float, end: float) -> list[Segment]:
@@ -78,16 +72,14 @@ def outside_edge(bowl: Bowl) -> tuple[Segment, ...]:
     """The outside of a bowl from the rim to the neck of its tenon."""
     segments = joined(bowl.curves)
     neck = Point(bowl.tenon_diameter / 2, -bowl.depth)
-    if math.dist(segments[-1].end, neck) > MAX_GAP:
-        segments.append(Line(segments[-1].end, neck))
-    return tuple(segments)
+    is_there = math.dist(segments[-1].end, neck) <= MAX_GAP
+    return segments if is_there else run_through([*segments, neck])
 
 
 def outside_segments(plan: Plan) -> tuple[Segment, ...]:
     """The turned outside of the blank from the rim to the axis, with its tenon."""
     edge = outside_edge(plan.bowls[0])
-    corners = [edge[-1].end, *(Point(r, -z) for r, z in plan.outside[-TENON_CORNERS:])]
-    return (*edge, *lines_through(corners))
+    return run_through([*edge, *(Point(r, -z) for r, z in plan.outside[-TENON_CORNERS:])])
 
 
 def cut_edge(cut: Cut, radius: float) -> tuple[Segment, ...]:
@@ -119,7 +111,7 @@ def relief_step(core: Bowl, cut: Cut) -> tuple[Segment, ...]:
         return ()
     segments = joined(core.curves)
     foot = next((n for n, s in enumerate(segments, start=1) if isinstance(s, Line)), 0)
-    return tuple(segments[:foot])
+    return segments[:foot]
 
 
 def stub(cut: Cut) -> tuple[Point, Point, Point, Point] | None:
@@ -133,15 +125,13 @@ def stub(cut: Cut) -> tuple[Point, Point, Point, Point] | None:
 def bowl_outline(plan: Plan, bowl: Bowl) -> tuple[Segment, ...]:
     """The half section of a bowl, from its rim round its outside to the axis and back inside."""
     freed, hollowed = plan.cut_freeing(bowl), plan.cut_in(bowl)
-    outside = outside_segments(plan) if freed is None else tuple(joined(bowl.curves))
+    outside = outside_segments(plan) if freed is None else joined(bowl.curves)
     inside: tuple[Segment, ...] = ()
     if hollowed is not None:
         inside = tuple(s.reversed() for s in reversed(cut_edges(hollowed)[0]))
-    top = inside[0].start if inside else Point(0.0, 0.0)
-    face = inside[-1].end if inside else Point(0.0, 0.0)
-    low = outside[-1].end
-    corners = [low, Point(0.0, low.y), Point(0.0, top.y), top]
-    return (*outside, *lines_through(corners), *inside, Line(face, outside[0].start))
+    low, top = outside[-1].end.y, inside[0].start.y if inside else 0.0
+    axis = Point(0.0, low), Point(0.0, top)
+    return run_through([*outside, *axis, *inside, outside[0].start])
 
 
 def wall_ends(at: tuple[tuple[float, float], tuple[float, float]]) -> tuple[Point, Point]:

@@ -17,8 +17,8 @@ from templategen.parts.drawing import (
     Role,
     Text,
     cross,
-    lines_through,
     polyline,
+    run_through,
 )
 from templategen.parts.face_plate import CROSS, chosen_pin_phrase, pin_diameters, pin_outline
 from templategen.parts.labels import LEADING, LEAST_ROW, fill_rows, flag_rows, job_label
@@ -294,7 +294,7 @@ def _outline(radius: float, hub: float, end: float, wide: float) -> Path:
     below = math.pi + math.asin(BELOW / hub)
     foot = Arc(middle, hub, below, 2 * math.pi + right - lean - below)
     corners = [rim.end, Point(-wide, rim.end.y), Point(-wide, -BELOW), foot.start]
-    sides = lines_through(corners)
+    sides = run_through(corners)
     return Path(segments=(rim, *sides, foot, Line(foot.end, rim.start)), closed=True)
 
 

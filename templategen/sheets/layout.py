@@ -23,9 +23,10 @@ from templategen.sheets.page import (
     Registration,
     sheet_label,
 )
+from templategen.sheets.registration_marks import MARK_ARM
 from templategen.sheets.seams import edge_items, lap_tints
 from templategen.sheets.silhouette import CELL, Silhouette, cells_for, silhouette, solid
-from templategen.sheets.tiling import LAP, MARK_ARM, MOST_TILES, Place, Tile, Tiling, tilings
+from templategen.sheets.tiling import LAP, MOST_TILES, Place, Tile, Tiling, tilings
 from templategen.sheets.use_notes import SKETCHED, use_notes
 from templategen.sheets.waste import hatching, within
 from templategen.trade.part_kinds import Group, KindUse, Material, PartKind
@@ -33,6 +34,7 @@ from templategen.trade.part_kinds import Group, KindUse, Material, PartKind
 GAP = 4.0  # mm between packed parts; a saw passes
 GAP_CELLS = round(GAP / CELL)
 MOST_PAGES = 400  # of one pack
+LEANS = [math.radians(5 * n) for n in range(1, 18)]  # of a part longer than a sheet
 TRIES = 60  # of orders and turns by chance; 1500 save one sheet more in 36 sets of parts
 # Steps that may share sheets where that saves one: both come before the blank goes on the lathe
 # for the cuts, and a blank without a log needs only its trammel strip for the first.
@@ -41,7 +43,17 @@ SHARED = {KindUse(Group.LOG, Material.CARD), KindUse(Group.TURN, Material.CARD)}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Piece:
-    """What is packed: a whole part, or one tile of it. `box` and drawing in the same frame."""
+    """What is packed: a whole part, or one tile of it.
+
+    Args:
+        part: as drawn.
+        order: number of the part.
+        box: round the part turned by `lean`, or round the tile, mm.
+        shape: what it covers.
+        tiling: how the part is cut into tiles.
+        tile: which one.
+        lean: angle by which the part is turned before it is laid, radians; 0 for a tile.
+    """
 
     part: Part
     order: int
@@ -49,6 +61,7 @@ class _Piece:
     shape: Shape
     tiling: Tiling | None = None
     tile: Tile | None = None
+    lean: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -226,20 +239,25 @@ def _holds(area: Box, size: tuple[float, float]) -> bool:
 
 
 def _cuttings(parts: Sequence[tuple[int, Part]], areas: tuple[Box, ...]) -> Iterator[list[_Piece]]:
-    """The pieces to pack, for each manner of tiling the large parts."""
+    """The pieces to pack, for each manner of leaning the large parts, then of tiling them."""
     sizes = tuple((a.width, a.height) for a in areas)
     whole: list[_Piece] = []
     ways: list[tuple[int, list[Tiling]]] = []
+    leaning: list[list[_Piece]] = []
     tiles = 0
     for order, part in parts:
         box = part.drawing.bounds()
         if _fits(part, box, areas):
-            whole.append(_whole(part, order, box, areas))
+            whole.append(_whole(part, order, areas))
         else:
+            leaning.append(_leaning(part, order, areas))
             ways.append((order, tilings(part, sizes)))
             tiles += len(ways[-1][1][0].tiles)
             if tiles > MOST_TILES * 4:
                 raise _too_many()
+    if leaning and all(leaning):
+        for choice in range(max(map(len, leaning))):
+            yield [found[min(choice, len(found) - 1)] for found in leaning] + whole
     for choice in range(max((len(found) for _, found in ways), default=1)):
         cut = [
             _piece_of(order, tiling, tile)
@@ -250,10 +268,30 @@ def _cuttings(parts: Sequence[tuple[int, Part]], areas: tuple[Box, ...]) -> Iter
         yield cut + whole
 
 
-def _whole(part: Part, order: int, box: Box, areas: Sequence[Box]) -> _Piece:
+def _leaning(part: Part, order: int, areas: Sequence[Box]) -> list[_Piece]:
+    """A part to cut out that is longer than a sheet, whole along a diagonal, in up to three ways.
+
+    A gauge in one piece is truer than one with a seam.
+    """
+    lines = Drawing(items=part.drawing.paths())
+    is_cut_out = any(path.closed for path in part.drawing.paths(Role.CUT))
+    if not (part.may_turn and is_cut_out and lines.bounds() == part.drawing.bounds()):
+        return []
+    fitting = [
+        lean for lean in LEANS if _fits(part, lines.moved(Transform.rotate(lean)).bounds(), areas)
+    ]
+    picked = dict.fromkeys(fitting[n] for n in (0, len(fitting) // 2, -1) if fitting)
+    return [_whole(part, order, areas, lean) for lean in picked]
+
+
+def _whole(part: Part, order: int, areas: Sequence[Box], lean: float = 0.0) -> _Piece:
     """A part that fits on a page. A card that does not is tiled like any part, never cut off."""
+    drawing = part.drawing
+    if lean:  # its words lie within its lines, and their upright boxes would not
+        drawing = Drawing(items=drawing.paths()).moved(Transform.rotate(lean))
+    box = drawing.bounds()
     # A card is read, not cut: nothing belongs between its lines.
-    cells = silhouette(part.drawing, box) if part.may_tile else solid(box.width, box.height)
+    cells = silhouette(drawing, box) if part.may_tile else solid(box.width, box.height)
     shape = _shape(cells, may_turn=part.may_turn)
     barred = frozenset(
         (grid, quarters)
@@ -261,7 +299,8 @@ def _whole(part: Part, order: int, box: Box, areas: Sequence[Box]) -> _Piece:
         for quarters, _ in shape.turns
         if not _holds(area, (box.height, box.width) if quarters % 2 else (box.width, box.height))
     )
-    return _Piece(part=part, order=order, box=box, shape=dataclasses.replace(shape, barred=barred))
+    shape = dataclasses.replace(shape, barred=barred)
+    return _Piece(part=part, order=order, box=box, shape=shape, lean=lean)
 
 
 def _piece_of(order: int, tiling: Tiling, tile: Tile) -> _Piece:
@@ -355,14 +394,15 @@ def _content(
     for piece, spot in lying:
         shift = _laid(piece.box, spot, area)
         if piece.tile is None or piece.tiling is None:
-            window = _moved(piece.box, shift).grown(GAP / 2 - 0.1)
+            window = piece.box.moved(shift).grown(GAP / 2 - 0.1)
             waste = hatching(piece.part.drawing)
+            shift = Transform.rotate(piece.lean).then(shift)
             placements.append(Placement(part=piece.part, transform=shift, clip=window, waste=waste))
             titles.append(piece.part.title)
             continue
         tile, tiling = piece.tile, piece.tiling
         laid = _tile_placement(tiling, tile, shift)
-        window = _moved(tile.window, tiling.turn.inverse())
+        window = tile.window.moved(tiling.turn.inverse())
         waste = within(hatching(piece.part.drawing), window)
         placements.append(dataclasses.replace(laid, waste=waste))
         marks += _registrations(tiling, tile)
@@ -490,7 +530,7 @@ def _sketches(
         if spot is not None:
             note = own[spot.index]
             shift = _laid(note.box, spot, area)
-            clip = _moved(note.box, shift).grown(0.5)
+            clip = note.box.moved(shift).grown(0.5)
             placements[kind] = Placement(part=note.part, transform=shift, clip=clip)
     return placements
 
@@ -501,12 +541,6 @@ def _tile_placement(tiling: Tiling, tile: Tile, shift: Transform) -> Placement:
     return Placement(
         part=dataclasses.replace(part, drawing=tile.drawing.moved(back)),
         transform=tiling.turn.then(shift),
-        clip=_moved(tile.window, shift),
+        clip=tile.window.moved(shift),
         tile=tile.name,
     )
-
-
-def _moved(box: Box, shift: Transform) -> Box:
-    one = shift.apply(Point(box.left, box.bottom))
-    two = shift.apply(Point(box.right, box.top))
-    return Box(min(one.x, two.x), min(one.y, two.y), max(one.x, two.x), max(one.y, two.y))

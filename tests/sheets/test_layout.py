@@ -76,7 +76,7 @@ def _material(placement: Placement) -> BaseGeometry:
             shape = area if shape is None else shape.symmetric_difference(area)
         ink.append(LineString(points))
     for text in drawing.texts():
-        ink.append(box(*text.bounds()))
+        ink.append(Polygon(text.corners()))
     window = box(*placement.clip)
     return unary_union([*ink, shape] if shape is not None else ink).intersection(window)
 
@@ -105,7 +105,10 @@ def test_page_counts(laid: Laid) -> None:
 
 def test_nothing_touches(laid: Laid) -> None:
     """By shapely, the material of any two parts of a sheet keeps 2 mm apart, inside the page."""
-    _, _, pack_ = laid
+    _assert_apart(laid[2])
+
+
+def _assert_apart(pack_: Pack) -> None:
     for page in pack_.pages:
         area = box(*content_area(PageFrame(paper=page.paper)).grown(0.01))
         shapes = [(p.part.title, _material(p)) for p in page.placements]
@@ -113,6 +116,24 @@ def test_nothing_touches(laid: Laid) -> None:
             assert area.covers(shape)
         for (one, first), (two, second) in itertools.combinations(shapes, 2):
             assert first.distance(second) >= GAP / 2, (page.label, one, two)
+
+
+def test_a_stick_longer_than_a_sheet_lies_whole_along_a_diagonal() -> None:
+    """A height stick of 265 mm has no seam on letter paper, whose sheets hold 250 mm.
+
+    The step has three sheets, as many as with the stick in two tiles.
+    """
+    plan, style = example_plan("lakeside-400.toml"), PrintStyle(units=Units.MM)
+    kinds = [kind for kind in PartKind if kind.group is Group.SET]
+    parts = make_parts(plan, kinds=kinds, style=style)
+    frame = PageFrame(paper=paper_named("letter"))
+    packed = lay_out(parts, frame=frame, style=style, job_title="", date="")
+    (stick,) = [p for page in packed.pages for p in page.placements if p.part.key == "height-stick"]
+    assert not stick.tile
+    assert 0.1 < abs(stick.transform.a) < 0.995  # neither upright nor turned by a quarter
+    assert math.hypot(stick.transform.a, stick.transform.b) == pytest.approx(1.0, abs=1e-12)
+    assert len(packed.pages) == 3
+    _assert_apart(packed)
 
 
 def test_all_ink_is_printed(laid: Laid) -> None:

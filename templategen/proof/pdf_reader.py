@@ -6,6 +6,7 @@ of what it understood: one parser for all leaves no room for a file that shows t
 
 import contextlib
 import ctypes
+import functools
 import io
 import re
 from collections.abc import Iterator
@@ -212,14 +213,16 @@ class DrawnPage:
         """Whether viewers turn the page."""
         return bool(self.page.get_rotation())
 
+    @functools.cached_property
     def pictures(self) -> int:
         """How many pictures and shadings are on the page."""
         return sum(
             pdfium.FPDFPageObj_GetType(raw) in (pdfium.FPDF_PAGEOBJ_IMAGE,
                                                 pdfium.FPDF_PAGEOBJ_SHADING)
-            for raw, _ in self._objects()
+            for raw, _ in self._objects
         )  # fmt: skip
 
+    @functools.cached_property
     def words(self) -> list[Word]:
         """The words on the page, in the order of the file.
 
@@ -238,6 +241,7 @@ class DrawnPage:
         finally:
             page.close()
 
+    @functools.cached_property
     def paths(self) -> list[DrawnPath]:
         """Everything drawn with lines and curves, in the order of the file.
 
@@ -246,7 +250,7 @@ class DrawnPage:
         """
         here = MOST_ON_A_PAGE
         found = []
-        for raw, matrix in self._objects():
+        for raw, matrix in self._objects:
             if pdfium.FPDFPageObj_GetType(raw) != pdfium.FPDF_PAGEOBJ_PATH:
                 continue
             count = max(1, pdfium.FPDFPath_CountSegments(raw))
@@ -274,9 +278,10 @@ class DrawnPage:
     def _refuse(self) -> None:
         raise LimitError(tr("draws too much to be a pack"), where=self.file.name, mend=NO_PACK)
 
-    def _objects(self) -> Iterator[tuple[Any, Transform]]:
+    @functools.cached_property
+    def _objects(self) -> list[tuple[Any, Transform]]:
         """Every object with the map from its points to the page's, in points."""
-        page = self.page.raw
+        page, found = self.page.raw, []
         count = pdfium.FPDFPage_CountObjects(page)
         stack = [
             (pdfium.FPDFPage_GetObject(page, n), Transform(), 0) for n in reversed(range(count))
@@ -284,7 +289,7 @@ class DrawnPage:
         while stack:
             raw, outer, depth = stack.pop()
             if pdfium.FPDFPageObj_GetType(raw) != pdfium.FPDF_PAGEOBJ_FORM:
-                yield raw, _matrix(raw).then(outer)
+                found.append((raw, _matrix(raw).then(outer)))
             elif depth < DEEPEST:
                 inner = _matrix(raw).then(outer)
                 held = pdfium.FPDFFormObj_CountObjects(raw)
@@ -292,6 +297,7 @@ class DrawnPage:
                     (pdfium.FPDFFormObj_GetObject(raw, n), inner, depth + 1)
                     for n in reversed(range(held))
                 ]
+        return found
 
 
 def _matrix(raw: object) -> Transform:

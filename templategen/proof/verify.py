@@ -82,8 +82,8 @@ class _Comparison:
         self.other = "" if recipe.release == __version__ else recipe.release or "?"
         self.found: dict[tuple[int, Text], _Found] = {}
         self.scales: list[tuple[float, float]] = []
-        self.drawn_words = [page.words() for page in drawn.pages()]
-        self.wanted_words = [page.words() for page in wanted.pages()]
+        self.drawn_words = [page.words for page in drawn.pages()]
+        self.wanted_words = [page.words for page in wanted.pages()]
 
     def _of(self, sheet: int, what: Text) -> _Found:
         return self.found.setdefault((sheet, what), _Found())
@@ -176,9 +176,9 @@ class _Comparison:
             self._of(*sheet).add(tr("viewers call the page {label!r}", label=drawn.label[:40]))
         if drawn.is_turned:
             self._of(*sheet).add(tr("the page is turned"))
-        if drawn.pictures() != wanted.pictures():
+        if drawn.pictures != wanted.pictures:
             self._of(*sheet).add(tr("a picture was added or taken away"))
-        self._lines(laid.number, owners, drawn.paths(), wanted.paths())
+        self._lines(laid.number, owners, drawn.paths, wanted.paths)
 
     def _lines(
         self, sheet: int, owners: "_Owners", drawn: list[DrawnPath], wanted: list[DrawnPath]

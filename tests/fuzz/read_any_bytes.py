@@ -55,8 +55,8 @@ def read(kind: int, data: bytes) -> None:
             with PackFile(data, path.name) as pack:
                 pack.names()
                 for page in pack.pages():
-                    page.words()
-                    page.paths()
+                    assert page.words is not None
+                    assert page.paths is not None
                 pack.attachment("templategen-pack.json", most=4_000_000)
 
 

@@ -94,7 +94,7 @@ def test_every_path_lies_on_the_model(name: str, paper: str, units: Units) -> No
     count = 0
     with PackFile(file, "x.pdf") as pack:
         for page, drawn in zip(laid.pages, pack.pages(), strict=True):
-            for (path, transform), found in zip(_model(page), drawn.paths(), strict=True):
+            for (path, transform), found in zip(_model(page), drawn.paths, strict=True):
                 back = transform.inverse()
                 assert _distance(path, found, back) < TRUE, (page.number, path)
                 assert found.width == pytest.approx(path.line_width, rel=0.01)
@@ -122,5 +122,5 @@ def _drawn(path: Path) -> DrawnPath:
     page = dataclasses.replace(laid.pages[0], placements=(), furniture=Drawing(items=(path,)))
     one = dataclasses.replace(laid, pages=(page,))
     with PackFile(write_pdf(one, title="x", attachments={}), "x.pdf") as pack:
-        (held,) = (page.paths() for page in pack.pages())
+        (held,) = (page.paths for page in pack.pages())
     return held[-1]

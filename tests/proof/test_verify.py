@@ -1,10 +1,13 @@
 """`verify` finds a pack true however it was saved, and catches every way of spoiling one here."""
 
+import contextlib
 import dataclasses
+import functools
 import io
 import re
 import subprocess
 from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager
 from pathlib import Path
 from unittest import mock
 
@@ -50,6 +53,7 @@ from templategen.parts.drawing import Path as Run
 from templategen.parts.drawing import Role, line, rectangle
 from templategen.parts.drawing import Text as Words
 from templategen.proof import verify as comparing
+from templategen.proof.pdf_reader import DrawnPage, PackFile
 from templategen.proof.recipe import NAME, Recipe, make_recipe
 from templategen.proof.remake import Remade
 from templategen.proof.report import Report
@@ -62,11 +66,29 @@ PLATE = kind("cut plate")
 replace = dataclasses.replace
 
 
+class _KeptOpen(PackFile):
+    """A file whose pages are read once, however often it is compared."""
+
+    def __exit__(self, *_: object) -> None:
+        """Stays open."""
+
+    @functools.cached_property
+    def kept(self) -> list[DrawnPage]:
+        """All pages, open."""
+        self.stack = contextlib.ExitStack()
+        count = len(self.document)
+        return [self.stack.enter_context(PackFile.page(self, n)) for n in range(count)]
+
+    def page(self, index: int) -> AbstractContextManager[DrawnPage]:
+        """A page that was opened before."""
+        return contextlib.nullcontext(self.kept[index])
+
+
 @pytest.fixture(autouse=True, scope="module")
 def _remade_once() -> Iterator[None]:
-    """Each recipe is made again once, however many files carry it."""
+    """Each recipe is made again once, and its file is read once, however many files carry it."""
     made: dict[str, Remade] = {}
-    files: dict[int, bytes] = {}
+    files: dict[int, _KeptOpen] = {}
 
     def remake(recipe: Recipe) -> Remade:
         key = repr(recipe)
@@ -74,14 +96,21 @@ def _remade_once() -> Iterator[None]:
             made[key] = _remake(recipe)
         return made[key]
 
-    def file(remade: Remade) -> bytes:
+    def file(remade: Remade) -> _KeptOpen:
         key = id(remade)
         if key not in files:
-            files[key] = _file(remade)
+            files[key] = _KeptOpen(_file(remade), "pack.pdf")
         return files[key]
 
+    def opened(data: bytes | _KeptOpen, name: str) -> PackFile:
+        return data if isinstance(data, _KeptOpen) else PackFile(data, name)
+
     _remake, _file = comparing.remake, Remade.file
-    with mock.patch.object(comparing, "remake", remake), mock.patch.object(Remade, "file", file):
+    with (
+        mock.patch.object(comparing, "remake", remake),
+        mock.patch.object(comparing, "PackFile", opened),
+        mock.patch.object(Remade, "file", file),
+    ):
         yield
 
 

@@ -10,13 +10,12 @@ from typing import Any
 
 import pypdf
 import pytest
-from builders import EXAMPLES
+from builders import EXAMPLES, read_job
 from commands import Run
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from templategen.errors import InputError
-from templategen.inputs.job_file import read_job
 from templategen.inputs.shop_file import read_shop
 from templategen.nest.planner import make_plan
 from templategen.parts.registry import make_parts

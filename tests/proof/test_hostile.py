@@ -19,13 +19,12 @@ import ezdxf
 import pypdf
 import pypdfium2
 import pytest
-from builders import ROOT, demo_plan
+from builders import ROOT, demo_plan, read_job
 from commands import Run
 from strange_folder import plant_modules, plant_settings
 from strange_pdf import page, strange_files, stream
 
 from templategen.errors import InputError, LimitError
-from templategen.inputs.job_file import read_job
 from templategen.limits import Limits
 from templategen.messages import Wording
 from templategen.output.names import safe_name, unique_names

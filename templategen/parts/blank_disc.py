@@ -8,6 +8,7 @@ from templategen.nest.plan import Plan
 from templategen.parts.dimension import moved_apart
 from templategen.parts.drawing import (
     BODY,
+    ORIGIN,
     Item,
     Part,
     Text,
@@ -65,7 +66,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
         rows = [row for row in found or flag_rows(phrases, width=wide) if row]
         first = bottom - 0.5 * BODY
         bottom -= len(rows) * LEADING
-    items: list[Item] = [rectangle(Box(left, bottom, right, top)), *_hole(Point(0.0, 0.0))]
+    items: list[Item] = [rectangle(Box(left, bottom, right, top)), *_hole(ORIGIN)]
     for hole, x, (_, name) in zip(holes, names, circles, strict=True):
         items += _hole(hole)
         items.append(line(hole.x, hole.y + HOLE + 0.5, hole.x, 3.0))

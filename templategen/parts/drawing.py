@@ -30,6 +30,7 @@ _KINDS = frozenset(kind.value for kind in PartKind)
 
 BODY = 9.0 * 25.4 / 72  # 9 pt, the least size of body text, mm
 SAME = 1e-6  # mm: points this near are one
+ORIGIN = Point(0.0, 0.0)
 
 
 class Anchor(enum.StrEnum):
@@ -236,6 +237,11 @@ def part_of(kind: PartKind, key: str, title: str, items: Iterable[Item]) -> Part
         items: what is drawn, full size.
     """
     return Part(kind=kind, key=key, title=title, drawing=Drawing(items=tuple(items)))
+
+
+def polar(radius: float, angle: float, centre: Point = ORIGIN) -> Point:
+    """The point at a distance from a centre, mm, in a direction, radians."""
+    return Point(centre.x + radius * math.cos(angle), centre.y + radius * math.sin(angle))
 
 
 def run_through(corners: Iterable[Point | Segment]) -> tuple[Segment, ...]:

@@ -227,16 +227,20 @@ class Part:
         return PartKind(self.kind).material if self.kind in _KINDS else Material.PAPER
 
 
-def part_of(kind: PartKind, key: str, title: str, items: Iterable[Item]) -> Part:
-    """A part that may be turned and tiled and is cut once.
-
-    Args:
-        kind: of the part.
-        key: unique in a pack, see `Part`.
-        title: what a person calls it.
-        items: what is drawn, full size.
-    """
-    return Part(kind=kind, key=key, title=title, drawing=Drawing(items=tuple(items)))
+def part_of(
+    kind: str,
+    key: str,
+    title: str,
+    items: Iterable[Item],
+    *,
+    may_turn: bool = True,
+    may_tile: bool = True,
+) -> Part:
+    """A part that is cut once, or a sheet to read, from what is drawn on it; see `Part`."""
+    drawing = Drawing(items=tuple(items))
+    return Part(
+        kind=kind, key=key, title=title, drawing=drawing, may_turn=may_turn, may_tile=may_tile
+    )
 
 
 def polar(radius: float, angle: float, centre: Point = ORIGIN) -> Point:

@@ -174,7 +174,7 @@ def _heading(plan: Plan, style: PrintStyle) -> tuple[list[Item], float]:
 def _figure_items(plan: Plan, style: PrintStyle) -> list[Item]:
     items: list[Item] = []
     y = 0.0
-    cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
+    cuts = plan.working_order
     for first in range(0, len(cuts), MOST_CUTS):
         rows = table_rows(plan, cuts[first : first + MOST_CUTS], style)
         table, y = figure_table(rows, top=y, width=WIDTH)

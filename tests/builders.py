@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from templategen.inputs.job_file import read_job
+from templategen.inputs.job_file import job_from_table
 from templategen.inputs.shop_file import read_shop
 from templategen.inputs.starters import demo_job, demo_shop
+from templategen.inputs.toml_table import read_toml
 from templategen.nest.plan import CutSetting, Plan
 from templategen.nest.planner import make_plan
 from templategen.parts.registry import make_parts
@@ -130,6 +131,11 @@ def demo_plan() -> Plan:
 def invented_plan(diameter: float = 400.0, height: float = 180.0) -> Plan:
     """The plan of `make_job` and `make_shop`, without suggestions: no part prints them."""
     return make_plan(make_job(diameter, height), make_shop(), with_suggestions=False)
+
+
+def read_job(path: Path) -> Job:
+    """The job that a file states, without the rules of its shop."""
+    return job_from_table(read_toml(path), where=path.name)
 
 
 def example_job(name: str) -> Job:

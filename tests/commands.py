@@ -11,6 +11,9 @@ from unittest import mock
 
 from templategen.cli import main
 
+ROOT = Path(__file__).resolve().parents[1]
+ENV = {**os.environ, "PYTHONPATH": str(ROOT)}  # of the program as a process of its own
+PROGRAM = [sys.executable, "-m", "templategen"]
 Run = Callable[..., tuple[int, str, str]]  # words of a command line: exit code, stdout, stderr
 
 

@@ -1,14 +1,18 @@
 """What holds for every test: English, and Ctrl-C as in a terminal, wherever pytest is started."""
 
+import functools
 import gc
 import os
 import signal
 from collections.abc import Iterator
 from pathlib import Path
+from unittest import mock
 
 import pytest
 from commands import Run, run_command
 from hypothesis import settings
+
+from templategen.nest import planner
 
 # The same cases in every run, and no test fails because the machine is busy. Other cases, and more
 # of them: HYPOTHESIS_PROFILE=deep.
@@ -40,19 +44,25 @@ def english(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.delenv(name, raising=False)
 
 
+@pytest.fixture(autouse=True, scope="session")
+def plans_are_shared() -> Iterator[None]:
+    """Commands that plan the same job in the same shop share one plan."""
+    cached = functools.lru_cache(maxsize=128)(planner.make_plan)
+    with mock.patch.object(planner, "make_plan", cached):
+        yield
+
+
 @pytest.fixture
 def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
-    """Runs a command in a folder of its own, the current one: exit code, stdout, stderr.
+    """Runs a command in ``tmp_path``, the current folder: exit code, stdout, stderr.
 
     The program's own settings, such as measured printers, lie in its folder ``config``.
     """
-    folder = tmp_path / "here"
-    folder.mkdir()
-    monkeypatch.chdir(folder)
-    monkeypatch.setattr("platformdirs.user_config_path", lambda *_, **__: folder / "config")
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("platformdirs.user_config_path", lambda *_, **__: tmp_path / "config")
 
     def command(*words: str) -> tuple[int, str, str]:
-        ran = run_command(*words, cwd=folder)
+        ran = run_command(*words, cwd=tmp_path)
         return ran.returncode, ran.stdout, ran.stderr
 
     return command

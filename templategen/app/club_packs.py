@@ -308,7 +308,7 @@ def _summary(plan: Plan, style: PrintStyle) -> dict[str, list[str]]:
     size = style.lengths((job.blank.diameter, job.blank.height))
     wood = style.text(job.blank.shown_wood)
     rims = ", ".join(style.length(bowl.rim_diameter) for bowl in plan.bowls)
-    order = [cut.cutter.id for n in plan.sequence for cut in plan.cuts if cut.number == n]
+    order = [cut.cutter.id for cut in plan.working_order]
     return {
         "facts": [
             style.say("Blank {size}", size=", ".join(filter(None, (size, wood)))),

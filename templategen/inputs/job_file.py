@@ -3,10 +3,9 @@
 import dataclasses
 import datetime
 import itertools
-from pathlib import Path
 
 from templategen.errors import InputError, InputErrors
-from templategen.inputs.toml_table import TomlTable, raise_faults, read_toml, two_lengths
+from templategen.inputs.toml_table import TomlTable, raise_faults, two_lengths
 from templategen.inputs.wishes import (
     nest_from_table,
     nest_to_table,
@@ -33,15 +32,6 @@ from templategen.trade.records import (
 )
 from templategen.trade.wood_names import OneWood, match_wood
 from templategen.units import Units, written_length
-
-
-def read_job(path: Path) -> Job:
-    """The job a file states.
-
-    Raises:
-        InputError: with every fault of the file.
-    """
-    return job_from_table(read_toml(path), where=path.name)
 
 
 def job_from_table(data: object, *, where: Text, shop_defaults: Rules | None = None) -> Job:

@@ -450,6 +450,11 @@ class Plan:
         """The cut that hollows a bowl; None for the core."""
         return self.cuts[bowl.number - 1] if bowl.number <= len(self.cuts) else None
 
+    @property
+    def working_order(self) -> tuple[Cut, ...]:
+        """The cuts as they are made one after another."""
+        return tuple(self.cuts[number - 1] for number in self.sequence)
+
     def cut_freeing(self, bowl: Bowl) -> Cut | None:
         """The cut that parts a bowl from the one around it; None for bowl 1."""
         return self.cuts[bowl.number - 2] if bowl.number > 1 else None

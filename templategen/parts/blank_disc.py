@@ -8,6 +8,7 @@ from templategen.nest.plan import Plan
 from templategen.parts.dimension import moved_apart
 from templategen.parts.drawing import (
     BODY,
+    ORIGIN,
     Item,
     Part,
     Text,
@@ -24,16 +25,16 @@ from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
 
 HOLE = 1.25  # mm: radius of the holes for a nail and for a pencil
-END = 8.0  # mm of strip beyond the outermost holes
+BEYOND = 8.0  # mm of strip beyond the outermost holes
 EDGE = 5.5  # mm from the lower edge of the strip to the middle of its lowest holes
-STEP = 1.6  # mm between two names, beside their rows
-LOWER = 5.0  # mm from one row of holes to the next
+NAME_STEP = 1.6  # mm between two names, beside their rows
+ROW_STEP = 5.0  # mm from one row of holes to the next
 ROWS = 3  # of holes; nearer ones than these part overlap
 APART = 2 * HOLE + 1.5  # mm between the middles of two holes in a row
-ABOVE = 7.5  # mm from the upper row of holes to the names
-LEAST_WORDING = 80.0  # mm: least width of the wording below the holes
-BESIDE = 34.0  # mm: least width of the wording left of the names
-SAME = 0.05  # mm: circles whose radii differ by less share a hole
+NAMES_AT = 7.5  # mm from the upper row of holes to the names
+LEAST_BELOW = 80.0  # mm: least width of the wording below the holes
+LEAST_BESIDE = 34.0  # mm: least width of the wording left of the names
+SAME_CIRCLE = 0.05  # mm: circles whose radii differ by less share a hole
 
 
 def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
@@ -47,32 +48,34 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     label = job_label(plan, style)
     circles = circles_to_draw(plan, style)
     holes = placed_holes([radius for radius, _ in circles])
-    widths = [len(rows) * LEADING + STEP for _, rows in circles]
+    widths = [len(rows) * LEADING + NAME_STEP for _, rows in circles]
     names = moved_apart([hole.x for hole in holes], widths)
     tall = max(text_width(row, size=BODY) for _, rows in circles for row in rows)
-    top, bottom = ABOVE + tall + 2.0, min(hole.y for hole in holes) - EDGE
-    left = min(-END, names[0] - widths[0] / 2 - 2.0)
-    right = max(holes[-1].x + END, names[-1] + widths[-1] / 2 + 2.0)
+    top, bottom = NAMES_AT + tall + 2.0, min(hole.y for hole in holes) - EDGE
+    left = min(-BEYOND, names[0] - widths[0] / 2 - 2.0)
+    right = max(holes[-1].x + BEYOND, names[-1] + widths[-1] / 2 + 2.0)
     beside = names[0] - widths[0] / 2 - 3.0 - (left + 3.0)
-    rows = [*flag_rows(phrases, width=beside), label.fitted(beside)] if beside >= BESIDE else []
+    rows = (
+        [*flag_rows(phrases, width=beside), label.fitted(beside)] if beside >= LEAST_BESIDE else []
+    )
     first = top - 3.0 - 0.76 * BODY
-    is_beside = bool(rows) and first - (len(rows) - 1) * LEADING >= ABOVE
+    is_beside = bool(rows) and first - (len(rows) - 1) * LEADING >= NAMES_AT
     if not is_beside:  # below the holes, in few rows
-        wide = max(right - left - 6.0, LEAST_WORDING)
+        wide = max(right - left - 6.0, LEAST_BELOW)
         right = max(right, left + wide + 6.0)
         shared = ["", *phrases, label.fitted(wide)]
         found = fill_rows(shared, lambda _: wide, most=9, joined=True)
         rows = [row for row in found or flag_rows(phrases, width=wide) if row]
         first = bottom - 0.5 * BODY
         bottom -= len(rows) * LEADING
-    items: list[Item] = [rectangle(Box(left, bottom, right, top)), *_hole(Point(0.0, 0.0))]
+    items: list[Item] = [rectangle(Box(left, bottom, right, top)), *_hole(ORIGIN)]
     for hole, x, (_, name) in zip(holes, names, circles, strict=True):
         items += _hole(hole)
         items.append(line(hole.x, hole.y + HOLE + 0.5, hole.x, 3.0))
-        items.append(line(hole.x, 3.0, x, ABOVE - 1.0))
+        items.append(line(hole.x, 3.0, x, NAMES_AT - 1.0))
         row_at = x - (len(name) - 1) * LEADING / 2 + 0.26 * BODY
         items += [
-            Text(text=row, at=Point(row_at + n * LEADING, ABOVE), angle=math.pi / 2)
+            Text(text=row, at=Point(row_at + n * LEADING, NAMES_AT), angle=math.pi / 2)
             for n, row in enumerate(name)
         ]
     items += block(rows, at=Point(left + 3.0, first), bold_first=is_beside)
@@ -94,7 +97,7 @@ def circles_to_draw(plan: Plan, style: PrintStyle) -> list[tuple[float, list[str
     alike: dict[float, list[tuple[str, str]]] = {}  # use and bowl by the diameter of the hole
     for size, use, name in sorted(large, key=lambda one: (one[0], uses.index(one[1]))):
         hole = max(alike, default=0.0)
-        alike.setdefault(hole if size - hole < 2 * SAME else size, []).append((use, name))
+        alike.setdefault(hole if size - hole < 2 * SAME_CIRCLE else size, []).append((use, name))
     found: list[tuple[float, list[str]]] = []
     for size, served in alike.items():
         names = []
@@ -110,7 +113,7 @@ def placed_holes(radii: Sequence[float]) -> list[Point]:
     """Where the holes are: at their radii, those too near to the one before in a lower row."""
     holes: list[Point] = []
     for radius in radii:
-        heights = [-row * LOWER for row in range(ROWS) if row * LOWER < 0.8 * radius]
+        heights = [-row * ROW_STEP for row in range(ROWS) if row * ROW_STEP < 0.8 * radius]
         places = [Point(math.sqrt(radius**2 - y**2), y) for y in heights]
         free = (p for p in places if all(math.dist(p, other) >= APART for other in holes[-ROWS:]))
         holes.append(next(free, places[-1]))

@@ -6,7 +6,7 @@ from templategen.geometry.shapes import Box
 from templategen.messages import tr_noop
 from templategen.nest.chart import Chart, ChartCell
 from templategen.parts.columns import TableLayout, TextColumn
-from templategen.parts.drawing import BODY, Drawing, Part, Role, rectangle
+from templategen.parts.drawing import BODY, Part, Role, part_of, rectangle
 from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
 from templategen.trade.records import DryingWall, LengthWall, ShareWall, Shop
@@ -136,11 +136,4 @@ def finished_sheet(
         style.say("Estimates of geometry only: the makers' limits and sound wood come first.")
     )
     frame = rectangle(Box(0.0, column.y, WIDTH, 0.0), role=Role.NOTE)
-    return Part(
-        kind=kind,
-        key=key,
-        title=title,
-        drawing=Drawing(items=(frame, *column.items)),
-        may_turn=False,
-        may_tile=False,
-    )
+    return part_of(kind, key, title, (frame, *column.items), may_turn=False, may_tile=False)

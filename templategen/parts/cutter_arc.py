@@ -7,6 +7,7 @@ from templategen.geometry.shapes import Arc, Box, Point, circle
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import (
     BODY,
+    ORIGIN,
     Anchor,
     Item,
     Part,
@@ -17,6 +18,7 @@ from templategen.parts.drawing import (
     cross,
     line,
     part_of,
+    polar,
     run_through,
 )
 from templategen.parts.labels import LEADING, JobLabel, block, fill_rows, flag_rows, flag_size
@@ -60,9 +62,8 @@ def _side(radius: float, y: float) -> float:
 
 def _plate(cutter: Cutter, number: int, style: PrintStyle) -> Part:
     radius, inner = cutter.radius, cutter.inner_radius
-    origin = Point(0.0, 0.0)
     low = math.pi / 2 - SPAN / 2
-    edge = Arc(origin, radius, low, SPAN)
+    edge = Arc(ORIGIN, radius, low, SPAN)
     phrases = [
         style.say("Cutter {cutter}", cutter=cutter.id),
         style.say("R {radius}", radius=style.length(radius)),
@@ -74,9 +75,9 @@ def _plate(cutter: Cutter, number: int, style: PrintStyle) -> Part:
     heel, toe = Point(FOOT, -FOOT), Point(-FOOT, -FOOT)
     items: list[Item] = [
         Path(segments=run_through([edge, toe, *tab, heel, edge.start]), closed=True),
-        arc_path(Arc(origin, inner, low + 0.02, SPAN - 0.04), role=Role.MARK, dashed=True),
-        arc_path(circle(origin, 1.5)),
-        *cross(origin, 4.0),
+        arc_path(Arc(ORIGIN, inner, low + 0.02, SPAN - 0.04), role=Role.MARK, dashed=True),
+        arc_path(circle(ORIGIN, 1.5)),
+        *cross(ORIGIN, 4.0),
         *texts,
     ]
     items += _swing_ticks(radius, inner)
@@ -111,18 +112,13 @@ def _lettering(phrases: list[str], radius: float, inner: float) -> tuple[list[It
 def _swing_ticks(radius: float, inner: float) -> list[Item]:
     """Every 10 degrees a tick; figures only where they have room."""
     items: list[Item] = []
-    origin = Point(0.0, 0.0)
     arm = max(0.0, inner - 9.0)
     every = next((n for n in (1, 3) if arm * math.radians(10 * n) > 7.5), 99)
     for step in range(-3, 4):
         angle = math.pi / 2 - math.radians(10 * step)
-        tick = Arc(origin, inner - min(4.0, inner / 3), angle, 0.1).start
-        top = Arc(origin, inner, angle, 0.1).start
-        items.append(line(tick.x, tick.y, top.x, top.y))
+        items.append(line(*polar(inner - min(4.0, inner / 3), angle), *polar(inner, angle)))
         if step % every == 0 and arm > 10.0:
-            at = Arc(origin, arm, angle, 0.1).start
-            turn = angle - math.pi / 2
-            text = f"{abs(10 * step)}°"
+            at, turn, text = polar(arm, angle), angle - math.pi / 2, f"{abs(10 * step)}°"
             figure = Text(text=text, at=at, angle=turn, anchor=Anchor.MIDDLE)
             if all(abs(c.x) < _side(radius, c.y) - 0.6 for c in figure.corners()):
                 items.append(figure)

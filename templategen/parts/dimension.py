@@ -5,7 +5,18 @@ import math
 from collections.abc import Iterable, Sequence
 
 from templategen.geometry.shapes import Arc, Box, Point
-from templategen.parts.drawing import BODY, Anchor, Item, Path, Role, Text, line, polyline
+from templategen.parts.drawing import (
+    BODY,
+    ORIGIN,
+    Anchor,
+    Item,
+    Path,
+    Role,
+    Text,
+    line,
+    polar,
+    polyline,
+)
 from templategen.parts.lettering import text_width
 
 HEAD = 2.4  # mm: length of an arrow head, about a third as wide
@@ -64,7 +75,7 @@ def _cells_under(label: Text) -> set[tuple[int, int]]:
     """The cells that a text in any direction covers."""
     one, two, three, _ = label.corners()
     rows = _walk(two, three)
-    across = _walk(Point(0.0, 0.0), Point(one.x - two.x, one.y - two.y))
+    across = _walk(ORIGIN, Point(one.x - two.x, one.y - two.y))
     points = itertools.product(rows, across)
     return {(math.floor((x + u) / CELL), math.floor((y + v) / CELL)) for (x, y), (u, v) in points}
 
@@ -223,8 +234,7 @@ class Surroundings:
         """
         for step in range(round(FAR / 4)):
             for turn in range(16 if step else 1):
-                reach, angle = 2.0 * step, math.pi / 8 * turn
-                spot = Point(near.x + reach * math.cos(angle), near.y + reach * math.sin(angle))
+                spot = polar(2.0 * step, math.pi / 8 * turn, near)
                 label = Text(text=text, at=spot, anchor=Anchor.MIDDLE, bold=True)
                 if self.is_free(label.bounds()) and not self.crossings(near, spot):
                     self.add(label)

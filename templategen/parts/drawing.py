@@ -30,6 +30,7 @@ _KINDS = frozenset(kind.value for kind in PartKind)
 
 BODY = 9.0 * 25.4 / 72  # 9 pt, the least size of body text, mm
 SAME = 1e-6  # mm: points this near are one
+ORIGIN = Point(0.0, 0.0)
 
 
 class Anchor(enum.StrEnum):
@@ -226,16 +227,25 @@ class Part:
         return PartKind(self.kind).material if self.kind in _KINDS else Material.PAPER
 
 
-def part_of(kind: PartKind, key: str, title: str, items: Iterable[Item]) -> Part:
-    """A part that may be turned and tiled and is cut once.
+def part_of(
+    kind: str,
+    key: str,
+    title: str,
+    items: Iterable[Item],
+    *,
+    may_turn: bool = True,
+    may_tile: bool = True,
+) -> Part:
+    """A part that is cut once, or a sheet to read, from what is drawn on it; see `Part`."""
+    drawing = Drawing(items=tuple(items))
+    return Part(
+        kind=kind, key=key, title=title, drawing=drawing, may_turn=may_turn, may_tile=may_tile
+    )
 
-    Args:
-        kind: of the part.
-        key: unique in a pack, see `Part`.
-        title: what a person calls it.
-        items: what is drawn, full size.
-    """
-    return Part(kind=kind, key=key, title=title, drawing=Drawing(items=tuple(items)))
+
+def polar(radius: float, angle: float, centre: Point = ORIGIN) -> Point:
+    """The point at a distance from a centre, mm, in a direction, radians."""
+    return Point(centre.x + radius * math.cos(angle), centre.y + radius * math.sin(angle))
 
 
 def run_through(corners: Iterable[Point | Segment]) -> tuple[Segment, ...]:

@@ -6,7 +6,7 @@ from templategen.geometry.shapes import Box, Point
 from templategen.nest.estimates import BowlFigures, figures_of, mass_number
 from templategen.nest.plan import Bowl, Plan
 from templategen.parts.columns import TextColumn
-from templategen.parts.drawing import BODY, Drawing, Item, Part, Role, Text, line, rectangle
+from templategen.parts.drawing import BODY, Item, Part, Role, Text, line, part_of, rectangle
 from templategen.parts.drying_words import (
     finished_size,
     green_mass,
@@ -66,14 +66,8 @@ def _sheet(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> P
         *column.items,
         *_weighing_table(top, rows, style),
     ]
-    return Part(
-        kind=PartKind.DRYING_SHEET,
-        key=f"drying-sheet-{bowl.number}",
-        title=title,
-        drawing=Drawing(items=tuple(items)),
-        may_turn=False,
-        may_tile=False,
-    )
+    key = f"drying-sheet-{bowl.number}"
+    return part_of(PartKind.DRYING_SHEET, key, title, items, may_turn=False, may_tile=False)
 
 
 def _write_figures(

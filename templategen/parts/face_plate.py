@@ -28,11 +28,6 @@ PINS = (10.0, 12.0, 16.0, 20.0, 25.0, 30.0)  # mm: to choose from, common diamet
 INCH_PINS = (3 / 8, 1 / 2, 5 / 8, 3 / 4, 1.0, 1.25)  # in
 
 
-def working_order(plan: Plan) -> tuple[Cut, ...]:
-    """The cuts as they are made one after another."""
-    return tuple(plan.cuts[number - 1] for number in plan.sequence)
-
-
 def held_bowl(plan: Plan, cut: Cut) -> Bowl:
     """The bowl whose rim and tenon are on the lathe when the cut is made."""
     if plan.job.nest.order is Order.OUTER_FIRST:

@@ -57,7 +57,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     for text in _lathe_lines(plan, figures, style):
         card.write(text)
     card.skip(LEADING * 0.3)
-    cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
+    cuts = plan.working_order
     card.tables(cuts, lambda some: _cut_rows(some, style))
     if cuts:
         card.skip(-1.0)

@@ -12,7 +12,7 @@ from templategen.geometry.shapes import Point, Transform
 from templategen.nest.plan import Plan
 from templategen.parts.card import WIDTH
 from templategen.parts.columns import TableLayout, ruled_table
-from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Role, Text, line
+from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Role, Text, line, part_of
 from templategen.parts.figure_table import figure_table
 from templategen.parts.labels import plan_facts
 from templategen.parts.lettering import text_width, wrap
@@ -64,13 +64,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
         ("cautions", style.say("Hand-out: cautions"), _caution_items(plan, style)),
     )
     return tuple(
-        Part(
-            kind=PartKind.HAND_OUT,
-            key=f"hand-out-{key}",
-            title=title,
-            drawing=Drawing(items=tuple(items)),
-            may_turn=False,
-        )
+        part_of(PartKind.HAND_OUT, f"hand-out-{key}", title, items, may_turn=False)
         for key, title, items in sections
         if items
     )
@@ -180,7 +174,7 @@ def _heading(plan: Plan, style: PrintStyle) -> tuple[list[Item], float]:
 def _figure_items(plan: Plan, style: PrintStyle) -> list[Item]:
     items: list[Item] = []
     y = 0.0
-    cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
+    cuts = plan.working_order
     for first in range(0, len(cuts), MOST_CUTS):
         rows = table_rows(plan, cuts[first : first + MOST_CUTS], style)
         table, y = figure_table(rows, top=y, width=WIDTH)

@@ -6,7 +6,14 @@ from dataclasses import dataclass
 from templategen.geometry.shapes import Point
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Anchor, Item, Text
-from templategen.parts.lettering import bound_words, shortened, text_width, without_dots, wrap
+from templategen.parts.lettering import (
+    SHORT_LINE,
+    bound_words,
+    shortened,
+    text_width,
+    without_dots,
+    wrap,
+)
 from templategen.parts.style import PrintStyle
 from templategen.trade.records import Shop
 
@@ -104,6 +111,7 @@ def _filled(
     joined: bool,
 ) -> list[str] | None:
     rows: list[str] = []
+    broken: list[tuple[int, int]] = []  # of each phrase over several rows its last two
 
     def fits(text: str, row: int) -> bool:
         return text_width(text, size=BODY, bold=row == 0) <= room(row)
@@ -129,13 +137,17 @@ def _filled(
             if not fits(trial, len(rows)):
                 return None
             current = trial
-        if above >= 0 and len(split(current)) == 1:  # no row holds one word alone
-            *others, last = split(rows[above])
-            if len(others) > 1 and fits(f"{last} {current}", len(rows)):
-                rows[above], current = without_dots(" ".join(others)), f"{last} {current}"
+        if above >= 0:
+            broken.append((above, len(rows)))
         rows.append(without_dots(current))
         if len(rows) > most:
             return None
+    for above, last in broken:  # the last row of a phrase takes words rather than be short
+        while text_width(rows[last], size=BODY) < SHORT_LINE * room(last):
+            *others, word = split(rows[above])
+            if len(others) < 2 or not fits(f"{word} {rows[last]}", last):
+                break
+            rows[above], rows[last] = without_dots(" ".join(others)), f"{word} {rows[last]}"
     return rows
 
 

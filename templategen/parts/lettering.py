@@ -14,6 +14,7 @@ TOGETHER = re.compile(  # where lines break
     r"(?<![\dØ×]) (?!\(\d+[.,]\d{3}[,)])|(?<=\d) (?!(?:mm|in|kg|lb|%)(?:[ ,;.:)]|$)|\d+/\d|×|\()"
 )
 SHORT_LINE = 0.2  # of the width: a shorter last line looks lost
+EVEN_LINE = 0.4  # of the widest line: a shorter last one is not balanced
 FONT_FILES = {False: "DejaVuSans.ttf", True: "DejaVuSans-Bold.ttf"}
 
 
@@ -138,8 +139,8 @@ def _wrapped(text: str, width: float, size: float, bold: bool) -> tuple[str, ...
         else:
             lines.append([piece])
             so_far = own
-    if len(pieces) == len(words):  # no word is broken
-        _lengthen_last(lines, width, size, bold)
+    if len(lines) > 1 and len(pieces) == len(words):  # no word is broken
+        lines = _last_lengthened(lines, width, size=size, bold=bold)
     rows = [" ".join(line) for line in lines]
     return tuple(rows if len(rows) < 2 else map(without_dots, rows))
 
@@ -156,22 +157,35 @@ def _pieces(word: str, width: float, size: float, bold: bool) -> list[str]:
     return [*pieces, word]
 
 
-def _lengthen_last(lines: list[list[str]], width: float, size: float, bold: bool) -> None:
-    """Moves words to a short last line from the one above, which stays longer than short."""
+def _last_lengthened(
+    lines: Sequence[Sequence[str]],
+    width: float,
+    *,
+    size: float,
+    bold: bool,
+    short: float = SHORT_LINE,
+) -> list[list[str]]:
+    """Lines of words, a short last one lengthened by words from the one above.
+
+    Args:
+        lines: at least one, none longer than `width`.
+        width: mm.
+        size: of the font, mm.
+        bold: in the bold cut.
+        short: of the width, under which a line is short; the line above does not become so.
+    """
 
     def length(words: Sequence[str]) -> float:
         return text_width(" ".join(words), size=size, bold=bold)
 
-    if len(lines) < 2:
-        return
-    above, last = lines[-2:]
-    short = SHORT_LINE * width
-    while length(last) < short < length(above[:-1]):
-        moved = [above[-1], *last]
+    *found, last = map(list, lines)
+    while found and length(last) < short * width < length(found[-1][:-1]):
+        moved = [found[-1][-1], *last]
         if length(moved) > width:
-            return
-        above.pop()
-        last.insert(0, moved[0])
+            break
+        found[-1].pop()
+        last = moved
+    return [*found, last]
 
 
 def shortened(text: str, *, width: float, size: float, bold: bool = False, tail: str = "") -> str:
@@ -205,9 +219,9 @@ def balanced(text: str, *, width: float, size: float, bold: bool = False) -> lis
 @functools.lru_cache(maxsize=4096)
 def _balanced(text: str, width: float, size: float, bold: bool) -> tuple[str, ...]:
     best = wrap(text, width=width, size=size, bold=bold)
-    if len(best) < 2:
+    longest = max((text_width(w, size=size, bold=bold) for w in bound_words(text)), default=0.0)
+    if len(best) < 2 or longest > width:
         return tuple(best)
-    longest = max(text_width(word, size=size, bold=bold) for word in bound_words(text))
     low, high = longest, width  # narrower, a word would be broken inside
     while high - low > 1.0:
         middle = (low + high) / 2
@@ -217,4 +231,8 @@ def _balanced(text: str, width: float, size: float, bold: bool) -> tuple[str, ..
             best, high = lines, middle
         else:
             low = middle
-    return tuple(best)
+    widest = max(text_width(line, size=size, bold=bold) for line in best)
+    even = _last_lengthened(
+        [bound_words(line) for line in best], widest, size=size, bold=bold, short=EVEN_LINE
+    )
+    return tuple(without_dots(" ".join(line)) for line in even)

@@ -12,6 +12,7 @@ from templategen.parts.columns import TextColumn
 from templategen.parts.dimension import moved_apart
 from templategen.parts.drawing import (
     BODY,
+    ORIGIN,
     SAME,
     Drawing,
     Item,
@@ -86,7 +87,7 @@ def make_overlay(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     column.write(job_label(plan, style).fitted(column.width))
     items: list[Item] = [
         rectangle(box),
-        arc_path(circle(Point(0.0, 0.0), PITH)),
+        arc_path(circle(ORIGIN, PITH)),
         polyline(((-wide, 0.0), (-PITH, 0.0)), role=Role.MARK, width=BOLD),
         polyline(((PITH, 0.0), (wide, 0.0)), role=Role.MARK, width=BOLD),
         line(-wide, low, wide, low),
@@ -140,7 +141,7 @@ def _end_sketch(plan: Plan, log: Log) -> Drawing:
     lower = upper.moved(Transform.scale(1.0, -1.0))
     pith = polyline(((-wood, 0.0), (wood, 0.0)), role=Role.NOTE, width=0.35)
     marks = [line(-wood, y, wood, y, role=Role.NOTE) for y in (low, high, -low, -high)]
-    bark = arc_path(circle(Point(0.0, 0.0), wood), role=Role.NOTE)
+    bark = arc_path(circle(ORIGIN, wood), role=Role.NOTE)
     return Drawing(items=(*upper.items, *lower.items, bark, pith, *marks))
 
 

@@ -15,6 +15,7 @@ from templategen.nest.plan import Bowl, BowlKind, Cut, Plan
 from templategen.nest.plan_figures import rim_to_pith, ring_shrinkage
 from templategen.parts.dimension import dimension
 from templategen.parts.drawing import (
+    ORIGIN,
     SAME,
     Anchor,
     Drawing,
@@ -25,6 +26,7 @@ from templategen.parts.drawing import (
     arc_path,
     cross,
     line,
+    polar,
     polyline,
     run_through,
 )
@@ -172,7 +174,7 @@ def rim_groups(plan: Plan) -> Groups:
             closed=True,
             dashed=True,
         )
-        green = arc_path(circle(Point(0.0, 0.0), bowl.rim_diameter / 2), role=Role.MARK)
+        green = arc_path(circle(ORIGIN, bowl.rim_diameter / 2), role=Role.MARK)
         groups += [_of_bowl("rim", bowl, green), _of_bowl("dried", bowl, oval)]
     return tuple(groups)
 
@@ -188,7 +190,7 @@ def _outline(plan: Plan, bowl: Bowl) -> tuple[Segment, ...]:
     """The half section of a bowl, from its rim round its outside to the axis and back inside."""
     freed, hollowed = plan.cut_freeing(bowl), plan.cut_in(bowl)
     outside = outside_segments(plan) if freed is None else _core_outside(freed)
-    inside = Point(0.0, 0.0) if hollowed is None else outer_edge(hollowed).reversed()
+    inside = ORIGIN if hollowed is None else outer_edge(hollowed).reversed()
     return run_through([*outside, inside, outside[0].start])
 
 
@@ -290,9 +292,7 @@ def _middle_of(bowl: Bowl, cut: Cut | None) -> Point:
 
 def _about_pivot(cut: Cut, radius: float, angle: float) -> Point:
     """A point by its distance from the pivot and its angle below the face, radians."""
-    return Point(
-        cut.pivot_offset + radius * math.cos(angle), cut.pivot_standoff - radius * math.sin(angle)
-    )
+    return polar(radius, -angle, Point(cut.pivot_offset, cut.pivot_standoff))
 
 
 def _beside(text: str, one: Point, two: Point, size: float) -> Iterator[Text]:

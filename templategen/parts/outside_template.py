@@ -98,41 +98,51 @@ def _fitted(
     """The outline and the wording: in the corner below the rim, which is made as wide as needed."""
     rim, low = edge[0].start, edge[-1].end.y - BAND
     farthest = _reach(edge)
+    right, rows = 0.0, None
     for wider in WIDER:
         right = max(rim.x, farthest(low, BAND)) + BAND + wider
-        most = int((BAND - low - 2 * MARGIN) / LEADING)
-
-        @functools.cache
-        def room_above(lift: int, *, right: float = right) -> float:
-            """The room of the row that is `lift` rows above the lowest, mm."""
-            y = low + MARGIN + lift * LEADING
-            return right - 2 * MARGIN - farthest(y - 0.3 * BODY, y + BODY)
-
-        for count in range(3, most + 1):
-            first = low + MARGIN + (count - 1) * LEADING
-
-            def room(row: int, *, count: int = count) -> float:
-                return room_above(count - 1 - row)
-
-            rows = fill_rows([*phrases, label.fitted(max(room(count - 1), 40.0))], room, most=count)
-            if rows is not None and _reads_well(rows, phrases):
-                return _outline(edge, right, low, flare), _rows(rows, right, first)
-    room_beside = WIDER[-1] + BAND - 2 * MARGIN
-    rows = flag_rows([*phrases, label.fitted(room_beside)], width=room_beside)
-    low = min(low, BAND - 2 * MARGIN - len(rows) * LEADING)
-    right = rim.x + BAND + WIDER[-1]
+        rows = _rows_in_corner(right, low, farthest, phrases, label)
+        if rows is not None:
+            break
+    if rows is None:  # beside the rim, the gauge as tall as they need
+        right, room = rim.x + BAND + WIDER[-1], WIDER[-1] + BAND - 2 * MARGIN
+        rows = flag_rows([*phrases, label.fitted(room)], width=room)
+        low = min(low, BAND - 2 * MARGIN - len(rows) * LEADING)
     first = low + MARGIN + (len(rows) - 1) * LEADING
-    return _outline(edge, right, low, flare), _rows(rows, right, first)
+    texts = block(rows, at=Point(right - MARGIN, first), anchor=Anchor.END)
+    return _outline(edge, right, low, flare), texts
+
+
+def _rows_in_corner(
+    right: float,
+    low: float,
+    farthest: Callable[[float, float], float],
+    phrases: Sequence[str],
+    label: JobLabel,
+) -> list[str] | None:
+    """The wording in as few rows as read well, the lowest at the lower edge; None for no room."""
+
+    @functools.cache
+    def room(lift: int) -> float:
+        """The room of the row that is `lift` rows above the lowest, mm."""
+        y = low + MARGIN + lift * LEADING
+        return right - 2 * MARGIN - farthest(y - 0.3 * BODY, y + BODY)
+
+    def rows_of(count: int) -> list[str] | None:
+        wording = [*phrases, label.fitted(max(room(0), 40.0))]
+        rows = fill_rows(wording, lambda row: room(count - 1 - row), most=count)
+        if rows is None or not _reads_well(rows, phrases):
+            return None
+        return rows + [""] * (count - len(rows))
+
+    most = int((BAND - low - 2 * MARGIN) / LEADING)
+    return next(filter(None, map(rows_of, range(3, most + 1))), None)
 
 
 def _reads_well(rows: Sequence[str], phrases: Sequence[str]) -> bool:
     """Whether the title is whole and no row has only one word of a longer phrase."""
     shown = [row for row in rows if row]
     return shown[0] == phrases[0] and all(" " in row or row in phrases for row in shown)
-
-
-def _rows(rows: Sequence[str], right: float, first: float) -> list[Item]:
-    return block(rows, at=Point(right - MARGIN, first), anchor=Anchor.END)
 
 
 def _reach(edge: Sequence[Segment]) -> Callable[[float, float], float]:

@@ -7,6 +7,7 @@ from templategen.geometry.shapes import Arc, Box, Point
 from templategen.messages import tr_noop
 from templategen.parts.drawing import (
     BODY,
+    ORIGIN,
     Anchor,
     Item,
     Part,
@@ -15,6 +16,7 @@ from templategen.parts.drawing import (
     arc_path,
     line,
     part_of,
+    polar,
     rectangle,
 )
 from templategen.parts.labels import LEADING, JobLabel, block, flag_rows
@@ -31,7 +33,6 @@ SMALLEST = 20.0  # mm: the least radius that a shop file may state
 FEWEST = 4  # steps on a finder, however few cutters there are
 CLEAR = 10.0  # mm from the middle to the ticks at least: half a label and half a tick
 TICK = 3.0  # mm, length of a tick
-ORIGIN = Point(0.0, 0.0)
 HOW = tr_noop(
     "Lay the outer edge of the cutter on the arcs and slide it until it runs level with them all "
     "along: the arc it follows is its radius. Between two arcs read the ticks. Then measure chord "
@@ -88,7 +89,7 @@ def _beside(radius: float, lean: float, style: PrintStyle) -> Text:
     text = format_length(radius, style.units.shown[1], wording=style.wording)
     room = text_width(text, size=BODY) / 2 + TICK / 2 + 1.5
     turn = -lean - room / radius
-    at = Arc(ORIGIN, radius - 1.0 - 0.76 * BODY, math.pi / 2 + turn, 1.0).start
+    at = polar(radius - 1.0 - 0.76 * BODY, math.pi / 2 + turn)
     return Text(text=text, at=at, angle=turn, anchor=Anchor.MIDDLE)
 
 
@@ -116,8 +117,7 @@ def _ticks(radii: list[float], lean: float, scale: _Scale) -> list[Item]:
         for side in (-1, 1):
             angle = math.pi / 2 + side * max(lean, CLEAR / radius)
             wide = TICK / 2 / radius
-            tick = Arc(ORIGIN, radius, angle - wide, 2 * wide)
-            items.append(line(*tick.start, *tick.end))
+            items.append(line(*polar(radius, angle - wide), *polar(radius, angle + wide)))
     return items
 
 

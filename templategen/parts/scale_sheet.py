@@ -12,10 +12,11 @@ from dataclasses import dataclass
 from templategen.geometry.shapes import Box, Point, Transform
 from templategen.messages import tr_noop
 from templategen.parts.columns import TextColumn
-from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Text, line
+from templategen.parts.drawing import BODY, Anchor, Item, Part, Text, line, part_of
 from templategen.parts.labels import JobLabel
 from templategen.parts.lettering import text_width, wrap
 from templategen.parts.style import PrintStyle
+from templategen.trade.part_kinds import PartKind
 from templategen.trade.records import Shop
 from templategen.units import MM_PER_INCH, Units
 
@@ -92,13 +93,9 @@ def scale_part(steps: tuple[int, int], style: PrintStyle, *, heading: str, note:
         *_paragraphs(scale, [heading, note] if note else [heading]),
         *_bar_labels(scale),
     ]
-    return Part(
-        kind="scale sheet",
-        key="scale-sheet",
-        title=style.say("Scale sheet"),
-        drawing=Drawing(items=tuple(items)),
-        may_turn=False,
-        may_tile=False,
+    title = style.say("Scale sheet")
+    return part_of(
+        PartKind.SCALE_SHEET, "scale-sheet", title, items, may_turn=False, may_tile=False
     )
 
 

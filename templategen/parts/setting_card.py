@@ -30,7 +30,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     card = Card()
     card.heading(tr_noop("Setting card: {job}"), job_label(plan, style), style)
     card.skip(0.5)
-    cuts = [c for n in plan.sequence for c in plan.cuts if c.number == n]
+    cuts = plan.working_order
     for first in range(0, len(cuts), MOST_CUTS):
         rows = table_rows(plan, cuts[first : first + MOST_CUTS], style)
         items, low = figure_table(rows, top=card.y + BODY + 0.6, width=WIDTH)

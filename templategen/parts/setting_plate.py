@@ -28,7 +28,6 @@ from templategen.parts.face_plate import (
     pin_outline,
     pivot_phrase,
     rim_x,
-    working_order,
 )
 from templategen.parts.labels import job_label
 from templategen.parts.lettering import text_width
@@ -53,7 +52,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     face and its hook over the rim that is on the lathe, the slot's end away from the axis holds
     the post's pin where the pivot of the cut is, the other end where the relief cut has it.
     """
-    return tuple(_plate(plan, cut, style) for cut in working_order(plan))
+    return tuple(_plate(plan, cut, style) for cut in plan.working_order)
 
 
 def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:

@@ -7,7 +7,6 @@ from templategen.geometry.shapes import Point
 from templategen.nest.plan import Cut, Plan
 from templategen.parts.dimension import dimension
 from templategen.parts.drawing import BODY, Item, Part, line, part_of, polyline
-from templategen.parts.face_plate import working_order
 from templategen.parts.labels import LEADING, block, flag_rows, flag_size, job_label
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import Order
@@ -39,7 +38,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
         return ()
     return tuple(
         _block(plan, cut, cut.pivot_standoff - body / 2, body, style)
-        for cut in working_order(plan)
+        for cut in plan.working_order
         if cut.pivot_standoff - body / 2 >= LEAST
     )
 

@@ -71,8 +71,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     mark shows how far the tip has swung and how deep it is. Seen from above the scale runs
     clockwise, as the tip does.
     """
-    cuts = [cut for number in plan.sequence for cut in plan.cuts if cut.number == number]
-    return tuple(_dial(plan, cut, style) for cut in cuts)
+    return tuple(_dial(plan, cut, style) for cut in plan.working_order)
 
 
 def _marks(cut: Cut, style: PrintStyle) -> list[_Mark]:

@@ -16,6 +16,7 @@ from templategen.nest.plan import Plan
 from templategen.parts.columns import balanced_rows
 from templategen.parts.drawing import (
     BODY,
+    ORIGIN,
     Anchor,
     Item,
     Part,
@@ -24,6 +25,7 @@ from templategen.parts.drawing import (
     arc_path,
     line,
     part_of,
+    polar,
     rectangle,
     run_through,
 )
@@ -51,7 +53,6 @@ ABOVE_STOP = 5.0  # mm from the middle of the round to the wording along the ban
 MOST_TURN = math.radians(60.0)  # over the lips: wording along the band ends there
 THROAT = 3.0  # mm from the middle of the round to the step
 LIPS = 7.0  # mm of the lips, along the way of the tenon
-ORIGIN = Point(0.0, 0.0)
 MIRROR = Transform.scale(-1.0, 1.0)
 
 
@@ -263,14 +264,8 @@ def _shared_out(phrases: Sequence[str], hole: float, side: float) -> tuple[list[
 def _along_band(text: str, radius: float, hand: float, height: float) -> Text:
     """A phrase across the radius, right (1) or left (-1), at an angle over the lips, radians."""
     angle = height if hand > 0 else math.pi - height
-    baseline = angle - math.pi / 2
-    low = radius - 0.26 * BODY
-    return Text(
-        text=text,
-        at=Point(low * math.cos(angle), low * math.sin(angle)),
-        angle=baseline,
-        anchor=Anchor.MIDDLE,
-    )
+    at = polar(radius - 0.26 * BODY, angle)
+    return Text(text=text, at=at, angle=angle - math.pi / 2, anchor=Anchor.MIDDLE)
 
 
 def _crown(

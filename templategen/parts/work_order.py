@@ -108,9 +108,8 @@ def steps(plan: Plan, groups: Mapping[Group, Sheets]) -> list[Step]:
 
 def _lines(plan: Plan) -> dict[Group, Message]:
     """What is done in each step."""
-    cuts = [cut for n in plan.sequence for cut in plan.cuts if cut.number == n]
-    order = ", ".join(f"{cut.number} ({cut.cutter.id})" for cut in cuts)
-    has_stops = all(cut.stop_angle is not None for cut in cuts)
+    order = ", ".join(f"{cut.number} ({cut.cutter.id})" for cut in plan.working_order)
+    has_stops = all(cut.stop_angle is not None for cut in plan.cuts)
     stop = tr("Stop at the stop mark") if has_stops else tr("Stop early")
     cutting = tr(
         "In this order: {cuts}. The blank stays on its own tenon. {stop}, lathe off, break the "

@@ -1,17 +1,14 @@
 """The command ``chart``: it can be interrupted, and tells how far it is."""
 
-import os
 import signal
 import subprocess
-import sys
 import time
 from pathlib import Path
 
 from builders import EXAMPLES
+from commands import ENV, PROGRAM
 
 from templategen.app.charts import make_chart, open_wishes
-
-ROOT = Path(__file__).resolve().parents[2]
 
 
 def test_every_blank_is_reported() -> None:
@@ -29,11 +26,11 @@ def test_every_blank_is_reported() -> None:
 
 def test_ctrl_c_is_answered_within_a_second(tmp_path: Path) -> None:
     """A long chart ends with 130 (128 + SIGINT, POSIX shells), quickly and in silence."""
-    words = ["-m", "templategen", "chart", "--diameters", "150-1500/12", "--heights", "50-600/25"]
+    words = ["chart", "--diameters", "150-1500/12", "--heights", "50-600/25"]
     with subprocess.Popen(
-        [sys.executable, *words],
+        [*PROGRAM, *words],
         cwd=tmp_path,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        env=ENV,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
     ) as process:

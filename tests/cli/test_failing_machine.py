@@ -16,34 +16,21 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from commands import run_command
+from commands import ENV, PROGRAM, ROOT, run_command
 from slow_disk import BLOCK, PAUSE
 
 from templategen.cli import main
 from templategen.output import files
 from templategen.output.files import clear_leftovers, make_folder, write_atomically
 
-ROOT = Path(__file__).resolve().parents[2]
-ENV = {**os.environ, "PYTHONPATH": str(ROOT)}
 # without a measure of coverage, whose own file would not fit
 UNMEASURED = {name: value for name, value in ENV.items() if not name.startswith("COVERAGE")}
 WORDS = ["pack", "--blank", "300x140", "--part", "setting card", "--out", "."]
-PACK = ["-m", "templategen", *WORDS]
+PACK = [*PROGRAM, *WORDS]
 SLOW = str(ROOT / "tests" / "slow_disk.py")
 NAME = "blank-300x140.pdf"
 KILLS = 200 if os.environ.get("HYPOTHESIS_PROFILE") == "deep" else 20
 UNFINISHED = f"{files.BEGINNING}*{files.ENDING}"
-
-
-def _run(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-B", *words],
-        cwd=cwd,
-        env=ENV,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
 
 
 def _names(folder: Path) -> list[str]:
@@ -56,7 +43,7 @@ def _small_files_only() -> None:
 
 def _on_a_full_disk(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "-B", *words],
+        words,
         cwd=cwd,
         env=UNMEASURED,
         capture_output=True,
@@ -290,7 +277,9 @@ def test_a_read_only_folder(tmp_path: Path) -> None:
         try:
             (folder / "probe").touch()
         except PermissionError:
-            done = _run(*PACK[:-1], str(folder), cwd=tmp_path)
+            done = subprocess.run(
+                [*PACK[:-1], str(folder)], env=ENV, capture_output=True, text=True, check=False
+            )
         else:
             (folder / "probe").unlink()
             pytest.skip("this user may write into any folder")
@@ -306,7 +295,7 @@ def test_a_full_disk_in_the_middle_of_a_club(tmp_path: Path) -> None:
     """The run ends with one line and exit 3; no pack is a part; the next run goes on from there."""
     (tmp_path / "list.csv").write_text("name,diameter,height\nA,300,140\nB,260,130\n")
     words = ["club", "list.csv", "--part", "setting card", "--out", "o", "--jobs", "1"]
-    done = _on_a_full_disk("-m", "templategen", *words, cwd=tmp_path)
+    done = _on_a_full_disk(*PROGRAM, *words, cwd=tmp_path)
     assert done.returncode == 3, done.stderr
     assert len(done.stderr.splitlines()) == 1
     assert "run again to go on from here" in done.stderr
@@ -353,7 +342,7 @@ def test_two_club_runs_into_one_folder(tmp_path: Path) -> None:
     assert run_command(*words, "--out", "one", cwd=tmp_path).returncode == 0
     runs = [
         subprocess.Popen(
-            [sys.executable, "-B", "-m", "templategen", *words, "--out", "two"],
+            [*PROGRAM, *words, "--out", "two"],
             cwd=tmp_path,
             env=ENV,
             stdout=subprocess.DEVNULL,
@@ -375,7 +364,7 @@ def test_two_club_runs_into_one_folder(tmp_path: Path) -> None:
 def test_printers_kept_at_the_same_moment(tmp_path: Path) -> None:
     """Four runs add a printer each at once: the list has all four (XDG base directories)."""
     env = {**ENV, "XDG_CONFIG_HOME": str(tmp_path)}
-    words = [sys.executable, "-B", "-m", "templategen", "printer"]
+    words = [*PROGRAM, "printer"]
     runs = [
         subprocess.Popen(
             [*words, "add", name, "--across", "0.99", "--down", "1.01"],

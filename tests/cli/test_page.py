@@ -6,13 +6,12 @@ import re
 import signal
 import socket
 import subprocess
-import sys
 import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from commands import Run
+from commands import PROGRAM, Run
 
 from templategen.page.server import listening
 
@@ -22,7 +21,7 @@ WAIT = 60.0  # s
 @pytest.fixture
 def started(tmp_path: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
     """A running page of a new folder, and its address."""
-    words = [sys.executable, "-m", "templategen", "page", str(tmp_path / "files"), "--no-open"]
+    words = [*PROGRAM, "page", str(tmp_path / "files"), "--no-open"]
     process = subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
     assert process.stdout is not None
     shown = "".join(iter(process.stdout.readline, "Press Ctrl-C here to end it.\n"))
@@ -47,27 +46,24 @@ def _boot(address: str) -> dict[str, object]:
 def test_the_page_runs_until_it_is_interrupted(
     started: tuple[subprocess.Popen[str], str], tmp_path: Path
 ) -> None:
-    """It answers as soon as its address is printed, and ends quietly at Ctrl-C."""
+    """It answers as soon as its address is printed, and ends quietly at Ctrl-C.
+
+    No other address of this machine is listened on.
+    """
     process, address = started
     assert _boot(address)["file"] == {"job": "job.toml"}
     assert (tmp_path / "files" / "shop.toml").is_file()
-    process.send_signal(signal.SIGINT)
-    _, err = process.communicate(timeout=WAIT)
-    assert (process.returncode, err) == (0, "")
-    with pytest.raises(OSError, match="refused"):
-        urllib.request.urlopen(address, timeout=WAIT)
-
-
-def test_it_listens_on_this_machine_alone(started: tuple[subprocess.Popen[str], str]) -> None:
-    """No other address of this machine is listened on."""
-    _, address = started
-    _boot(address)
     port = int(address.split(":")[2].split("/")[0])
     name = socket.gethostbyname(socket.gethostname())
     other = name if not name.startswith("127.0.0.1") else "127.0.0.2"
     with socket.socket() as line:
         line.settimeout(2)
         assert line.connect_ex((other, port)) != 0
+    process.send_signal(signal.SIGINT)
+    _, err = process.communicate(timeout=WAIT)
+    assert (process.returncode, err) == (0, "")
+    with pytest.raises(OSError, match="refused"):
+        urllib.request.urlopen(address, timeout=WAIT)
 
 
 def test_a_port_that_is_taken_is_one_line(run: Run) -> None:

@@ -13,13 +13,12 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
-from commands import run_command
+from commands import ENV as PROCESS
+from commands import PROGRAM, run_command
 
 from templategen.errors import hidden
 
-ROOT = Path(__file__).resolve().parents[2]
-ENV = {**os.environ, "PYTHONPATH": str(ROOT), "LC_ALL": "C"}
-PROGRAM = [sys.executable, "-m", "templategen"]
+ENV = {**PROCESS, "LC_ALL": "C"}
 PLANNED = ["plan", "--blank", "300x140"]
 STOPPED = ["plan", "--blank", "60x20"]
 SEVERAL = """

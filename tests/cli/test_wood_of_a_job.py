@@ -41,7 +41,7 @@ def test_a_name_that_means_no_one_wood_plans_and_packs_with_a_caution(
     (caution,) = [t for t in planned.stdout.splitlines() if t.startswith("caution: wood:")]
     assert f"'{wood}'" in caution
     assert "planned without drying figures" in caution
-    packed = run_command("pack", "s/job.toml", "--out", "o", cwd=tmp_path)
+    packed = run_command("pack", "s/job.toml", "--part", "tag", "--out", "o", cwd=tmp_path)
     assert packed.returncode == 0, packed.stderr
     (pdf,) = (tmp_path / "o").rglob("*.pdf")
     assert f"'{wood}'" in " ".join(_text(pdf).split())
@@ -85,7 +85,7 @@ def test_a_pack_names_the_wood_in_its_language(
 ) -> None:
     """The cover says the wood as people of that language do."""
     _job(tmp_path, wood, language=language)
-    packed = run_command("pack", "s/job.toml", "--out", "o", cwd=tmp_path)
+    packed = run_command("pack", "s/job.toml", "--part", "tag", "--out", "o", cwd=tmp_path)
     assert packed.returncode == 0, packed.stderr
     (pdf,) = (tmp_path / "o").rglob("*.pdf")
     assert printed in " ".join(_text(pdf).split())

@@ -18,11 +18,9 @@ import pypdf
 import pypdfium2
 import pytest
 from club_runs import Club, files_of, write_list
-from commands import run_command
+from commands import ENV, PROGRAM, ROOT, run_command
 from PIL import Image
 
-ROOT = Path(__file__).resolve().parents[2]
-ENV = {**os.environ, "PYTHONPATH": str(ROOT)}
 CLUB = "Lakeside <Turners> & Söhne (invented)"
 LIST = f"""\
 name = "{CLUB}"
@@ -228,7 +226,7 @@ def test_shop_sets_are_left_out_where_nobody_needs_them(club: Club, tmp_path: Pa
 def test_an_interrupted_run_goes_on(club: Club, tmp_path: Path) -> None:
     """Ctrl-C leaves whole packs and says how to go on; the next run makes only what is missing."""
     _listed(tmp_path, 16)
-    words = [sys.executable, "-m", "templategen", "club", "list.csv", "--out", "o", "--jobs", "2"]
+    words = [*PROGRAM, "club", "list.csv", "--out", "o", "--jobs", "2"]
     first = subprocess.Popen(
         words, cwd=tmp_path, env={**ENV, **_settings()}, stderr=subprocess.PIPE, text=True
     )
@@ -262,7 +260,7 @@ def test_a_killed_run_leaves_nothing_behind(tmp_path: Path) -> None:
     _listed(tmp_path, 30)
     before = set(Path("/dev/shm").glob("sem.*"))
     first = subprocess.Popen(
-        [sys.executable, "-m", "templategen", "club", "list.csv", "--jobs", "2", "--out", "o"],
+        [*PROGRAM, "club", "list.csv", "--jobs", "2", "--out", "o"],
         cwd=tmp_path,
         env={**ENV, **_settings()},
         stderr=subprocess.PIPE,
@@ -429,7 +427,7 @@ def test_bar_on_a_terminal_and_quiet_when_piped(club: Club, tmp_path: Path) -> N
     assert (quiet.returncode, quiet.stderr) == (0, "")
     leader, follower = pty.openpty()
     shown = subprocess.Popen(
-        [sys.executable, "-m", "templategen", "club", "list.csv", "--jobs", "1", "--out", "p"],
+        [*PROGRAM, "club", "list.csv", "--jobs", "1", "--out", "p"],
         cwd=tmp_path,
         env={**ENV, **_settings(), "TERM": "xterm"},
         stdout=subprocess.DEVNULL,

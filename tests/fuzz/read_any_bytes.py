@@ -16,9 +16,10 @@ with atheris.instrument_imports(include=["templategen", "tomllib", "csv"]):
     from templategen.app.printers import read_printers
     from templategen.club.lists import check_entry, read_club
     from templategen.errors import TemplategenError
-    from templategen.inputs.job_file import read_job
+    from templategen.inputs.job_file import job_from_table
     from templategen.inputs.shop_file import read_shop
     from templategen.inputs.starters import demo_shop
+    from templategen.inputs.toml_table import read_toml
     from templategen.inputs.weighings import read_record
     from templategen.proof.logo import checked_logo
     from templategen.proof.pdf_reader import PackFile
@@ -38,7 +39,7 @@ def read(kind: int, data: bytes) -> None:
         case 0:
             read_shop(path)
         case 1:
-            read_job(path)
+            job_from_table(read_toml(path), where=path.name)
         case 2 | 3:
             listed = read_club(path)
             for entry in listed.entries():

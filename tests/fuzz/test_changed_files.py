@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from builders import EXAMPLES, demo_plan
+from builders import EXAMPLES, demo_plan, read_job
 from cases import cases, read_or_refused
 from hypothesis import given
 from hypothesis import strategies as st
@@ -19,7 +19,7 @@ from tables import in_unit, jobs_and_shops
 
 from templategen.app.printers import read_printers
 from templategen.club.lists import check_entry, read_club
-from templategen.inputs.job_file import job_from_table, job_to_table, read_job
+from templategen.inputs.job_file import job_from_table, job_to_table
 from templategen.inputs.shop_file import read_shop, shop_from_table, shop_to_table
 from templategen.inputs.starters import starter_files
 from templategen.inputs.weighings import read_record

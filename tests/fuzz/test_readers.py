@@ -6,12 +6,13 @@
 from pathlib import Path
 
 import pytest
+from builders import read_job
 from cases import CASES, read_or_refused
 from hypothesis import given
 from hypothesis import strategies as st
 
 from templategen.club.lists import check_entry, read_club
-from templategen.inputs.job_file import job_from_table, read_job
+from templategen.inputs.job_file import job_from_table
 from templategen.inputs.shop_file import read_shop, shop_from_table
 from templategen.inputs.weighings import read_record
 from templategen.proof.recipe import read_recipe

@@ -6,9 +6,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from builders import read_job
 
 from templategen.errors import InputError, InputErrors, TemplategenError
-from templategen.inputs.job_file import check_cutters, read_job
+from templategen.inputs.job_file import check_cutters
 from templategen.inputs.shop_file import read_shop
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.inputs.weighings import read_record, with_identity

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from templategen.errors import InputError, InputErrors
-from templategen.inputs.job_file import check_cutters, job_from_table, job_to_table, read_job
+from templategen.inputs.job_file import check_cutters, job_from_table, job_to_table
 from templategen.inputs.shop_file import shop_from_table
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.trade import defaults
@@ -31,7 +31,7 @@ from templategen.trade.records import (
     Wall,
 )
 from templategen.units import Units
-from tests.builders import EXAMPLES
+from tests.builders import EXAMPLES, read_job
 
 BLANK = "[blank]\ndiameter = 400\nheight = 180\n"
 HUGE = "0x" + "f" * 5000

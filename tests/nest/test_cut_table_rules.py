@@ -5,21 +5,21 @@ import itertools
 
 import numpy as np
 import pytest
+from builders import changed_job
 from cores import blank_shape, deepest_core
-from strategies import SHOP
-from strategies import changed as _job
+from strategies import JOB, SHOP
 
 from templategen.nest import rules
 from templategen.nest.cut_columns import Reach
 from templategen.nest.cut_table import make_cut_table, room_of
-from templategen.trade.records import Blank, LengthWall, Relief, ShareWall, Tenon
+from templategen.trade.records import LengthWall, Relief, ShareWall, Tenon
 
 
 @pytest.mark.parametrize("height", [0.0, 5.0, 12.0])
 @pytest.mark.parametrize("guard", ["nominal", "worst"])
 def test_the_quick_look_never_leaves_out_a_right_cut(height: float, guard: str) -> None:
     """`CutTable.inside` is never stricter than the rules; a surely right cut is right."""
-    job = _job(height_above_centre=height, guard=guard)
+    job = changed_job(JOB, height_above_centre=height, guard=guard)
     table = make_cut_table(job, SHOP, reach=Reach(entry=190, depth=160), grid=8.0)
     allowance = next(table.nesting_allowances())
     slack = 1.0 if guard == "worst" else 0.0
@@ -47,8 +47,8 @@ def test_the_quick_look_never_leaves_out_a_right_cut(height: float, guard: str) 
 @pytest.mark.parametrize("wall", [LengthWall(15.0), ShareWall(0.08)])
 def test_a_core_with_more_room_holds_all_that_the_other_holds(wall: tuple[str, float]) -> None:
     """`CutTable.rooms`: no cut is right in the lesser core and wrong in the one with more room."""
-    job = dataclasses.replace(
-        _job(wall=wall, relief=None), tenon=Tenon(length=6.0), blank=Blank(diameter=400, height=190)
+    job = changed_job(
+        JOB, wall=wall, relief=None, tenon=Tenon(length=6.0), diameter=400, height=190
     )
     table = make_cut_table(job, SHOP, reach=Reach(entry=190, depth=170), grid=8.0)
     rooms, compared = table.room_measures(np.arange(len(table.size))), 0
@@ -75,7 +75,7 @@ def test_what_follows_from_a_column(
     wall: tuple[str, float], floor: float | None, relief: Relief | None
 ) -> None:
     """Wall, floor, lengths and bounds of every core of a table are those of rules 1 and 2."""
-    job = _job(wall=wall, floor=floor, relief=relief)
+    job = changed_job(JOB, wall=wall, floor=floor, relief=relief)
     table = make_cut_table(job, SHOP, reach=Reach(entry=190, depth=160), grid=8.0)
     walls, floors, low = (
         table.wall(table.order),

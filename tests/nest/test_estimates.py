@@ -7,12 +7,12 @@ import tomllib
 from typing import Any
 
 import pytest
+from builders import changed_job, changed_shop, demo_plan, plan_of
 from changed_plans import changed_bowl
 from shapely.geometry import Point, Polygon
 
 from templategen.geometry.ring_shrinkage import dried_place
 from templategen.inputs.job_file import job_from_table
-from templategen.inputs.starters import demo_job, demo_shop
 from templategen.messages import ENGLISH_WORDING
 from templategen.nest.estimates import (
     Mass,
@@ -28,39 +28,34 @@ from templategen.nest.estimates import (
 from templategen.nest.identity import identity
 from templategen.nest.plan import Finding, Level, Plan
 from templategen.nest.plan_figures import rim_to_pith, ring_shrinkage
-from templategen.nest.planner import make_plan
 from templategen.trade.records import (
     Chuck,
     DryingWall,
-    Job,
     Log,
     OwnWood,
-    Shop,
 )
 from templategen.trade.wood import find_wood, woods
 from templategen.units import Units
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def plan() -> Plan:
     """The built-in demo plan; its figures are invented."""
-    return make_plan(demo_job(), demo_shop(), with_suggestions=False)
+    return demo_plan()
 
 
 def _with(plan: Plan, **parts: Any) -> Plan:  # noqa: ANN401 - any part of a plan
     return dataclasses.replace(plan, **parts)
 
 
-def _job(plan: Plan, **changes: Any) -> Job:  # noqa: ANN401 - any field
-    job = plan.job
-    for name in ("blank", "nest"):
-        inner = {k: changes.pop(k) for k in tuple(changes) if hasattr(getattr(job, name), k)}
-        job = dataclasses.replace(job, **{name: dataclasses.replace(getattr(job, name), **inner)})
-    return dataclasses.replace(job, **changes)
+def _asked(plan: Plan, **changes: Any) -> Plan:  # noqa: ANN401 - any field
+    """The plan with another wish in its job, as if nothing followed from it."""
+    return _with(plan, job=changed_job(plan.job, **changes))
 
 
-def _shop(plan: Plan, **changes: Any) -> Shop:  # noqa: ANN401 - any field
-    return dataclasses.replace(plan.shop, **changes)
+def _in_shop(plan: Plan, **changes: Any) -> Plan:  # noqa: ANN401 - any field
+    """The plan with another shop, as if nothing followed from it."""
+    return _with(plan, shop=changed_shop(plan.shop, **changes))
 
 
 def _rules(plan: Plan) -> dict[str, Finding]:
@@ -85,11 +80,11 @@ def test_mass_of_the_blank_by_hand(plan: Plan) -> None:
 
 def test_an_unknown_moisture_bounds_the_mass(plan: Plan) -> None:
     """Iroko G 0.54 with no green moisture: no more than full of water, Eq. 4-3."""
-    mass = figures_of(_with(plan, job=_job(plan, wood="Iroko"))).mass
+    mass = figures_of(_asked(plan, wood="Iroko")).mass
     assert mass is not None
     assert mass.at_most
     assert mass.high == pytest.approx(math.pi * 4 * 1.8 * (0.54 + 1 - 0.54 / 1.54))
-    assert figures_of(_with(plan, job=_job(plan, wood="Common persimmon"))).mass is None
+    assert figures_of(_asked(plan, wood="Common persimmon")).mass is None
 
 
 def test_masses_of_the_pieces_by_hand(plan: Plan) -> None:
@@ -132,7 +127,7 @@ def test_drive_by_hand(plan: Plan) -> None:
     assert figures.driving.speed_rpm == 500
     assert (figures.speed.max_rpm, figures.speed.start_rpm) == (380, 190)
     assert figures.rim_speed == pytest.approx(0.4 * math.pi * 380 / 60)
-    silent = figures_of(_with(plan, shop=_shop(plan, lathe=type(plan.shop.lathe)())))
+    silent = figures_of(_in_shop(plan, lathe=type(plan.shop.lathe)()))
     assert silent.driving is None
 
 
@@ -169,36 +164,34 @@ def test_mass_limits_stop_caution_or_ask(plan: Plan) -> None:
     lathe = plan.shop.lathe
     for limit, level in ((20.0, Level.STOP), (23.0, Level.CAUTION)):
         limited = dataclasses.replace(lathe, max_mass_kg=limit)
-        finding = _rules(_with(plan, shop=_shop(plan, lathe=limited)))["mass"]
+        finding = _rules(_in_shop(plan, lathe=limited))["mass"]
         assert finding.level is level
         assert f"{limit:.0f} kg limit of the lathe" in str(finding.text)
     assert "mass" not in _rules(plan)
-    chuck = _with(plan, shop=_shop(plan, chuck=Chuck(max_mass_kg=15)))
+    chuck = _in_shop(plan, chuck=Chuck(max_mass_kg=15))
     assert "the chuck" in str(_rules(chuck)["mass"].text)
     assert chuck.shop.lathe == lathe
-    unknown = _rules(_with(plan, job=_job(plan, wood="Common persimmon")))["mass"]
+    unknown = _rules(_asked(plan, wood="Common persimmon"))["mass"]
     assert unknown.level is Level.NOTE
     assert "weigh it" in str(unknown.text)
-    soaked = _with(
-        plan, job=_job(plan, wood="Iroko"), shop=_shop(plan, chuck=Chuck(max_mass_kg=20))
-    )
+    soaked = _in_shop(_asked(plan, wood="Iroko"), chuck=Chuck(max_mass_kg=20))
     assert _rules(soaked)["mass"].level is Level.CAUTION
 
 
 def test_speed_is_the_slowest_of_cap_rule_and_chuck(plan: Plan) -> None:
     """900 mm: 6000 / 35.4 in is 169 rpm (common practice, no source); a chuck may be less."""
-    wide = _with(plan, job=_job(plan, diameter=900.0))
+    wide = _asked(plan, diameter=900.0)
     assert figures_of(wide).speed.max_rpm == 160
     assert str(_rules(wide)["speed"].text) == (
         "core this blank at 160 rpm at most (6000 over the inches across; common practice, no "
         "source), start at 80"
     )
-    chuck = _with(plan, shop=_shop(plan, chuck=Chuck(max_speed=300)))
+    chuck = _in_shop(plan, chuck=Chuck(max_speed=300))
     assert (figures_of(chuck).speed.max_rpm, figures_of(chuck).speed.start_rpm) == (300, 150)
     assert "300 rpm at most (the chuck's own limit), start at 150" in str(
         _rules(chuck)["speed"].text
     )
-    small = _with(plan, job=_job(plan, diameter=200.0))
+    small = _asked(plan, diameter=200.0)
     assert figures_of(small).speed.max_rpm == 500
     assert "speed" not in _rules(small)  # the shop's own cap
 
@@ -209,11 +202,11 @@ def test_thin_walls_are_told_beside_the_rule_of_thumb(plan: Plan) -> None:
     assert note.level is Level.NOTE
     assert "bowl 1: 22 mm against 40 mm" in str(note.text)
     assert "drying wall" not in _rules(plan)
-    greedy = _with(plan, job=_job(plan, finished_wall=14.0))
+    greedy = _asked(plan, finished_wall=14.0)
     finding = _rules(greedy)["drying wall"]
     assert finding.level is Level.CAUTION
     assert "under the 17 mm wished: " in str(finding.text)
-    asked = make_plan(_job(plan, wall=DryingWall()), plan.shop, with_suggestions=False)
+    asked = plan_of(wall=DryingWall())
     assert "drying wall" not in _rules(asked)
 
 
@@ -234,29 +227,31 @@ def test_break_estimate_by_hand(plan: Plan) -> None:
     bowls = (*plan.bowls[:3], long)
     slim = figures_of(dataclasses.replace(plan, bowls=bowls)).bowls[3]
     assert slim.break_force == pytest.approx(bending / bowl.depth)
-    no_figure = figures_of(_with(plan, job=_job(plan, wood="Red maple"))).bowls[3]
+    no_figure = figures_of(_asked(plan, wood="Red maple")).bowls[3]
     assert no_figure.break_force is None
     assert no_figure.strength == pytest.approx((bowl.tenon_diameter / (bowl.rim_diameter / 2)) ** 3)
 
 
 def test_wood_findings(plan: Plan) -> None:
     """No wood, one without the shrinkage asked for, not in the table, shared, very hard."""
-    assert "names no wood" in str(_rules(_with(plan, job=_job(plan, wood="")))["wood"].text)
-    assert "Iroko" in str(_rules(_with(plan, job=_job(plan, wood="Iroko")))["wood"].text)
-    named = dataclasses.replace(_job(plan, wood="Wild service"), wood=OwnWood(tangential=9.0))
+    assert "names no wood" in str(_rules(_asked(plan, wood=""))["wood"].text)
+    assert "Iroko" in str(_rules(_asked(plan, wood="Iroko"))["wood"].text)
+    named = dataclasses.replace(
+        changed_job(plan.job, wood="Wild service"), wood=OwnWood(tangential=9.0)
+    )
     assert "only the job's own figures" in str(_rules(_with(plan, job=named))["wood"].text)
     for name in ("Wild service", "Ahorn"):  # unknown, and the name of seven woods
-        unsure = estimate_findings(_with(plan, job=_job(plan, wood=name)))
+        unsure = estimate_findings(_asked(plan, wood=name))
         (said,) = [finding for finding in unsure if finding.rule == "wood"]
         assert said.level is Level.CAUTION
         assert name in str(said.text)
-    one_page = _rules(_with(plan, job=_job(plan, wood="Norway spruce")))["wood"]
+    one_page = _rules(_asked(plan, wood="Norway spruce"))["wood"]
     assert one_page.level is Level.NOTE
     assert "one secondary page" in str(one_page.text)
-    hard = _rules(_with(plan, job=_job(plan, wood="Black locust")))["cutter height"]
+    hard = _rules(_asked(plan, wood="Black locust"))["cutter height"]
     assert hard.level is Level.NOTE
     assert "10 mm above centre is usual" in str(hard.text)
-    raised = _job(plan, wood="Black locust", height_above_centre=10.0)
+    raised = changed_job(plan.job, wood="Black locust", height_above_centre=10.0)
     assert "cutter height" not in _rules(_with(plan, job=raised))
 
 
@@ -267,8 +262,8 @@ def test_an_identity_is_short_and_its_own(plan: Plan) -> None:
     assert len(set(names)) == 4
     assert all(len(name) <= 20 for name in names)
     assert names[0].startswith("demo-blank-")
-    assert identity(_job(plan, finished_wall=12.0), 1) == names[0]
-    assert identity(_job(plan, diameter=401.0), 1) != names[0]
+    assert identity(changed_job(plan.job, finished_wall=12.0), 1) == names[0]
+    assert identity(changed_job(plan.job, diameter=401.0), 1) != names[0]
     assert identity(dataclasses.replace(job, date="2026-05-03"), 1) != names[0]
     assert identity(dataclasses.replace(job, title="Ähre 2"), 1).startswith("aehre-2-")
     assert identity(dataclasses.replace(job, title="栗"), 1).startswith("blank-")
@@ -319,7 +314,7 @@ def test_figures_as_printed() -> None:
 
 def test_every_example_wood_can_be_worked_out() -> None:
     """Each wood of the table, gaps and all, gives figures and findings without a fault."""
-    made = make_plan(demo_job(), demo_shop(), with_suggestions=False)
+    made = demo_plan()
     for wood in woods():
         text = f'[blank]\ndiameter = 400\nheight = 180\nwood = "{wood.name}"\n'
         job = job_from_table(tomllib.loads(text), where="job")
@@ -342,7 +337,7 @@ def test_bowls_that_no_jaws_hold_when_dry(plan: Plan) -> None:
         jaws = tuple(
             dataclasses.replace(bowl.jaws, id=f"{d:g}", true_circle=d, max_gap=gap) for d in circles
         )
-        bare = _with(plan, shop=_shop(plan, jaws=jaws))
+        bare = _in_shop(plan, jaws=jaws)
         bare = _with(bare, bowls=(dataclasses.replace(bowl, held_again=None),))
         finding = _rules(bare)["held again"]
         assert finding.level is Level.CAUTION
@@ -359,7 +354,7 @@ def test_bowls_that_no_jaws_hold_when_dry(plan: Plan) -> None:
         "recess"
     )
     rules = dataclasses.replace(plan.shop.rules, dried_share=0.7)
-    bare = _with(plan, shop=_shop(plan, rules=rules, jaws=plan.shop.jaws[:1]))
+    bare = _in_shop(plan, rules=rules, jaws=plan.shop.jaws[:1])
     bare = _with(bare, bowls=(dataclasses.replace(bowl, held_again=None),))
     assert "dried tenon; turn a recess" in str(_rules(bare)["held again"].text)
 
@@ -370,7 +365,7 @@ def test_where_to_stop_is_not_known(plan: Plan, wood: str) -> None:
 
     No figure is shown for a stop that there is not.
     """
-    made = make_plan(_job(plan, wood=wood), plan.shop, with_suggestions=False)
+    made = plan_of(wood=wood)
     assert {(c.stop_angle, c.force_release_n) for c in made.cuts} == {(None, None)}
     finding = _rules(made)["release"]
     assert finding.level is Level.CAUTION
@@ -402,7 +397,7 @@ def test_a_log_too_thin_or_too_short(plan: Plan) -> None:
         (600.0, 499.0, [Level.STOP]),
     ):
         log = Log(diameter=diameter, length=length, pith=15.0, end_trim=50.0)
-        made = make_plan(_job(plan, log=log), plan.shop, with_suggestions=False)
+        made = plan_of(log=log)
         found = [f for f in estimate_findings(made) if f.rule == "log"]
         assert [f.level for f in found] == told
     assert "needs 500 mm" in str(found[0].text)
@@ -445,7 +440,7 @@ def test_a_bound_of_the_mass_has_no_share_of_it(plan: Plan) -> None:
 
     1 m³ of it full: 1000 (G + 1 - G / 1.54) kg (Eq. 4-3).
     """
-    figures = figures_of(_with(plan, job=_job(plan, wood="Iroko")))
+    figures = figures_of(_asked(plan, wood="Iroko"))
     full = 1000 * (0.54 + 1 - 0.54 / 1.54)
     for bowl, found in zip(plan.bowls, figures.bowls, strict=True):
         assert found.wet is not None
@@ -471,7 +466,7 @@ def test_wood_felled_dry_has_shrunk_already(plan: Plan) -> None:
 ])  # fmt: skip
 def test_very_hard_wood(plan: Plan, hardness: float, height: float, told: bool) -> None:
     """From 5000 N of side hardness on, set less than 10 mm above centre."""
-    job = _job(plan, height_above_centre=height)
+    job = changed_job(plan.job, height_above_centre=height)
     own = OwnWood(side_hardness_n=hardness)
     found = _rules(_with(plan, job=dataclasses.replace(job, wood=own)))
     assert ("cutter height" in found) is told
@@ -490,7 +485,7 @@ def test_a_mass_at_the_limit_itself(plan: Plan) -> None:
     mass = figures_of(plan).mass
     assert mass is not None
     for limit, level in ((mass.low, Level.CAUTION), (mass.high, None)):
-        shop = _shop(plan, chuck=Chuck(max_mass_kg=limit))
+        shop = changed_shop(plan.shop, chuck=Chuck(max_mass_kg=limit))
         told = _rules(_with(plan, shop=shop)).get("mass")
         assert (None if told is None else told.level) is level
 
@@ -499,7 +494,7 @@ def test_a_motor_of_as_good_as_one_and_a_half_horse_power(plan: Plan) -> None:
     """1118.5 W; a watt less is no less."""
     for watts, told in ((1118.0, False), (1117.0, True)):
         lathe = dataclasses.replace(plan.shop.lathe, power_w=watts)
-        found = _rules(_with(plan, shop=_shop(plan, lathe=lathe))).get("power")
+        found = _rules(_in_shop(plan, lathe=lathe)).get("power")
         assert (found is not None) is told
         if found is not None:
             assert str(found.text) == (

@@ -4,6 +4,7 @@ import dataclasses
 import math
 
 import pytest
+from builders import changed_job, demo_plan
 from changed_plans import changed_bowl
 from changed_plans import with_bowl as _bowl
 from changed_plans import with_cut as _cut
@@ -12,7 +13,6 @@ from cores import blank_shape
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.nest.findings import blank_findings, judge, many_settings
 from templategen.nest.plan import Level, Plan
-from templategen.nest.planner import make_plan
 from templategen.nest.rules import MET
 from templategen.trade.records import Cutter, Lathe, Relief
 
@@ -22,8 +22,8 @@ swap = dataclasses.replace
 @pytest.fixture(scope="module")
 def plan() -> Plan:
     """The demo plan of four bowls and three cuts, of which nothing is said."""
-    made = make_plan(demo_job(), demo_shop(), with_suggestions=False)
-    sure = swap(made.job, nest=swap(made.job.nest, setting_tolerance=0.0))
+    made = demo_plan()
+    sure = changed_job(made.job, setting_tolerance=0.0)
     bowls = tuple(
         changed_bowl(
             p,

@@ -5,7 +5,7 @@ import itertools
 import math
 
 import pytest
-from builders import changed_job
+from builders import changed_job, demo_plan, pin_of, plan_of
 
 from templategen.geometry.curves import Span
 from templategen.inputs.starters import demo_shop
@@ -13,7 +13,7 @@ from templategen.nest.check import check_plan
 from templategen.nest.plan import Level, Plan
 from templategen.nest.planner import make_plan
 from templategen.trade.choices import Objective, Order, OutsideShape
-from templategen.trade.records import Blank, PinnedCut
+from templategen.trade.records import Blank
 
 BLANKS = [(300.0, 120.0), (400.0, 180.0), (440.0, 190.0)]
 
@@ -28,16 +28,8 @@ def _plan(diameter: float, height: float) -> Plan:
 def _pinned(diameter: float, height: float, place: int) -> Plan:
     """A set of that plan planned again from its own cuts, all of them fixed."""
     plan = _plan(diameter, height)
-    pins = tuple(
-        PinnedCut(
-            cutter=setting.cutter.id,
-            entry_radius=setting.entry_radius,
-            depth_at_axis=setting.depth_at_axis,
-        )
-        for setting in plan.sets[place].settings
-    )
-    fixed = changed_job(plan.job, pinned=pins, add_cuts=False)
-    return make_plan(fixed, demo_shop(), with_suggestions=False)
+    pins = tuple(map(pin_of, plan.sets[place].settings))
+    return plan_of(plan.job, pinned=pins, add_cuts=False)
 
 
 @pytest.mark.parametrize(("diameter", "height"), BLANKS)
@@ -108,16 +100,16 @@ def test_the_set_of_fewest_cautions_has_the_fewest(
 
 def test_wanted_rims_are_had_or_told() -> None:
     """A rim that may be had is; one that may not is a stop that names it; what it costs is told."""
-    plan = make_plan(changed_job(wanted=(300.0,)), demo_shop(), with_suggestions=False)
+    plan = plan_of(wanted=(300.0,))
     assert any(abs(bowl.rim_diameter - 300.0) <= 5.0 for bowl in plan.bowls)
     assert not plan.has_stop
-    none = make_plan(changed_job(wanted=(380.0,)), demo_shop(), with_suggestions=False)
+    none = plan_of(wanted=(380.0,))
     (told,) = [f for f in none.findings if f.level is Level.STOP]
     assert told.rule == "wanted rims"
     assert "380 mm" in str(told.text)
-    free = make_plan(changed_job(), demo_shop(), with_suggestions=False)
+    free = demo_plan()
     for rim in (270.0, 285.0, 310.0, 180.0, 165.0):
-        made = make_plan(changed_job(wanted=(rim,)), demo_shop(), with_suggestions=False)
+        made = plan_of(wanted=(rim,))
         costs = [f for f in made.findings if f.rule == "wanted rims"]
         assert bool(costs) == (made.has_stop or len(made.bowls) < len(free.bowls))
 
@@ -125,12 +117,11 @@ def test_wanted_rims_are_had_or_told() -> None:
 @pytest.mark.parametrize("objective", list(Objective))
 def test_an_even_outside_is_concentric_with_its_cut(objective: Objective) -> None:
     """Bowl 1's outside is a circle about the pivot of cut 1, through the rim of the blank."""
-    job = changed_job(outside=OutsideShape.EVEN, objective=objective, diameter=260.0, height=120.0)
-    plan = make_plan(job, demo_shop(), with_suggestions=False)
+    plan = plan_of(outside=OutsideShape.EVEN, objective=objective, diameter=260.0, height=120.0)
     check_plan(plan)
     cut, first = plan.cuts[0], plan.bowls[0].curves[0]
     assert isinstance(first, Span)
     assert (first.x, first.z) == pytest.approx((cut.pivot_offset, -cut.pivot_standoff))
     rim = math.hypot(first.x + first.radius * math.cos(first.start), first.height)
-    assert rim == pytest.approx(job.blank.diameter / 2)
+    assert rim == pytest.approx(plan.job.blank.diameter / 2)
     assert plan.bowls[0].wall == pytest.approx(first.radius - cut.cutter.radius, abs=0.5)

@@ -8,9 +8,9 @@ import pytest
 import scipy.integrate
 import scipy.optimize
 import shapely
-from builders import changed_job, changed_shop, demo_plan, make_jaws
+from builders import changed_shop, demo_plan, make_jaws, plan_of
 
-from templategen.nest.plan import Cut, Plan
+from templategen.nest.plan import Cut
 from templategen.nest.plan_figures import (
     freed_outline,
     green_density,
@@ -18,17 +18,12 @@ from templategen.nest.plan_figures import (
     turned_outside,
     with_figures,
 )
-from templategen.nest.planner import make_plan
 from templategen.trade.choices import LogRim, Order
 from templategen.trade.records import Chuck, Log, PinnedCut
 from templategen.trade.wood import wood_of
 
 SYCAMORE_KPA = 4340.0  # tension across the grain, green: Wood Handbook Table 5-3b
 GRAVITY = 9.80665  # m/s², ISO 80000-3 (from memory)
-
-
-def _plan(*, order: Order = Order.INNER_FIRST, **changes: object) -> Plan:
-    return make_plan(changed_job(order=order, **changes), changed_shop(), with_suggestions=False)
 
 
 def _neck(cut: Cut, swing: float) -> float:
@@ -48,7 +43,7 @@ def test_where_to_stop(order: Order) -> None:
     the cores within are gone, outer-first it is solid. The bending stress of a round bar is the
     moment over π d³/32 (Roark's Formulas, from memory).
     """
-    plan = _plan(order=order)
+    plan = plan_of(order=order)
     weights = green_density(wood_of(plan.job))
     assert weights is not None
     for cut in plan.cuts:
@@ -123,14 +118,14 @@ def test_without_power_or_section_no_forces_and_no_droop() -> None:
             dataclasses.replace(c, section=None, relief_angle=None) for c in shop.cutters
         ),
     )
-    for cut in make_plan(changed_job(), bare, with_suggestions=False).cuts:
+    for cut in plan_of(shop=bare).cuts:
         assert (cut.force_entry_n, cut.droop_radius, cut.rub_radius) == (None, None, None)
 
 
 def test_the_entry_is_measured_from_the_rim_on_the_lathe() -> None:
     """The blank's rim while it stays on its own tenon; a core's own once that is held again."""
     for order in Order:
-        plan = _plan(order=order)
+        plan = plan_of(order=order)
         for bowl, cut in zip(plan.bowls, plan.cuts, strict=False):
             rim = bowl.rim_diameter / 2 if order is Order.OUTER_FIRST else 200.0
             assert cut.entry_from_rim == pytest.approx(rim - cut.entry_radius)
@@ -159,7 +154,7 @@ def test_dried_by_the_rings(rim: LogRim | None) -> None:
     taken as 15 mm from the pith.
     """
     log = None if rim is None else Log(diameter=900.0, length=900.0, pith=15.0, rim=rim)
-    plan = _plan(log=log)
+    plan = plan_of(log=log)
     t = 15.0 + (180.0 if rim is LogRim.BARK else 0.0)
     assert rim_to_pith(plan.job) == t
     across, radial, along = 0.084 * 2 / 3, 0.05 * 2 / 3, 0.002 * 2 / 3
@@ -216,7 +211,9 @@ def test_speed_and_energy() -> None:
 @pytest.mark.parametrize("rim", list(LogRim))
 def test_the_log_that_a_blank_needs(rim: LogRim) -> None:
     """The circle about the pith that holds the turned outside, by shapely."""
-    plan = _plan(log=Log(diameter=600.0, length=1300.0, pith=15.0, rim=rim, end_trim=50.0, saw=8.0))
+    plan = plan_of(
+        log=Log(diameter=600.0, length=1300.0, pith=15.0, rim=rim, end_trim=50.0, saw=8.0)
+    )
     assert plan.log is not None
     down = plan.log.rim_from_pith
     turned = [(r, down + z if rim is LogRim.PITH else down - z) for r, z in plan.outside]
@@ -232,7 +229,7 @@ def test_a_core_lower_than_its_tenon_has_figures_too() -> None:
         PinnedCut(cutter="R170", entry_radius=entry, depth_at_axis=depth)
         for entry, depth in ((150.0, 12.0), (100.0, 6.0))
     )
-    plan = _plan(pinned=pins, add_cuts=False, relief=None)
+    plan = plan_of(pinned=pins, add_cuts=False, relief=None)
     assert plan.has_stop
     assert plan.bowls[1].depth < 9.0
     assert plan.bowls[1].wall_greatest is not None

@@ -4,6 +4,7 @@ import dataclasses
 import random
 
 import pytest
+from builders import changed_job, pin_of
 from cores import chain_on
 from invented_jobs import invented
 
@@ -29,17 +30,15 @@ def test_a_fixed_cut_costs_no_more_than_it_must(seed: int, objective: str) -> No
     """
     dice = random.Random(1000 + seed)
     job, shop, grid = invented(seed)
-    job = dataclasses.replace(job, nest=dataclasses.replace(job.nest, objective=objective))
+    job = changed_job(job, objective=objective)
     free = chain_on(job, shop, grid)
     if free is None or not free.settings:
         return
     at = dice.randrange(len(free.settings))
     cut = free.settings[at]
     aside = dice.choice([0.0, 0.0, -grid, grid, -3 * grid])
-    pin = PinnedCut(
-        cutter=cut.cutter.id, entry_radius=cut.entry_radius + aside, depth_at_axis=cut.depth_at_axis
-    )
-    fixed = dataclasses.replace(job, nest=dataclasses.replace(job.nest, pinned=(pin,)))
+    pin = pin_of(dataclasses.replace(cut, entry_radius=cut.entry_radius + aside))
+    fixed = changed_job(job, pinned=(pin,))
     found = chain_on(fixed, shop, grid)
     assert found is not None
     marks = [(s.cutter.id, s.entry_radius, s.depth_at_axis) for s in found.settings]
@@ -72,9 +71,7 @@ def test_what_was_chosen_first_need_not_hold_the_fixed_cut() -> None:
     """The largest core leaves no room for this shallow pin: another core is put around it."""
     job, shop, grid = invented(141)
     pin = PinnedCut(cutter="c0", entry_radius=115.0, depth_at_axis=20.0)
-    fixed = dataclasses.replace(
-        job, nest=dataclasses.replace(job.nest, objective="most", pinned=(pin,))
-    )
+    fixed = changed_job(job, objective="most", pinned=(pin,))
     found = chain_on(fixed, shop, grid)
     assert found is not None
     marks = [(s.cutter.id, s.entry_radius, s.depth_at_axis) for s in found.settings]

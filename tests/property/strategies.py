@@ -1,7 +1,6 @@
 """Strategies and the invented job and shop that the property tests share."""
 
-import dataclasses
-
+from builders import make_cutters, make_jaws, make_job, make_shop
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from shapely.geometry import LineString
@@ -9,8 +8,7 @@ from shapely.geometry import LineString
 from templategen.geometry.curves import Curve, points_along
 from templategen.nest import rules
 from templategen.nest.plan import CutSetting
-from templategen.trade.records import Blank, Cutter, Jaws, Job, LengthWall, Nest, Shop
-from templategen.units import Units
+from templategen.trade.records import Cutter, LengthWall
 
 many = settings(max_examples=60, deadline=None, derandomize=True)
 picky = settings(
@@ -20,25 +18,8 @@ picky = settings(
     suppress_health_check=[HealthCheck.filter_too_much],
 )
 
-JAWS = tuple(Jaws(id=str(d), true_circle=d, depth=14) for d in (30, 45, 60, 80, 110, 150, 200))
-SHOP = Shop(
-    name="Invented",
-    units=Units.MM,
-    cutters=tuple(Cutter(id=f"R{r}", radius=r, kerf=9) for r in (75, 110, 160)),
-    jaws=JAWS,
-)
-JOB = Job(
-    title="Invented",
-    date="",
-    units=Units.MM,
-    blank=Blank(diameter=380, height=170),
-    nest=Nest(wall=LengthWall(18.0), min_bowl=80.0),
-)
-
-
-def changed(**changes: object) -> Job:
-    """The invented job with fields of its [nest] changed."""
-    return dataclasses.replace(JOB, nest=dataclasses.replace(JOB.nest, **changes))  # type: ignore[arg-type]
+SHOP = make_shop(cutters=make_cutters(75, 110, 160), jaws=make_jaws(30, 45, 60, 80, 110, 150, 200))
+JOB = make_job(380, 170, wall=LengthWall(18.0), min_bowl=80.0)
 
 
 @st.composite

@@ -12,14 +12,14 @@ from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 from shapely.geometry import LineString
-from strategies import JOB, SHOP, changed, cut_settings, many, picky, sampled, set_cut
+from strategies import JOB, SHOP, cut_settings, many, picky, sampled, set_cut
 
 from templategen.geometry.curves import Side, Span, least_distance, points_along
 from templategen.nest import rules
 from templategen.nest.plan import CutSetting
 from templategen.nest.tenon_choice import blank_options, core_as_held_best
 from templategen.trade.choices import MeasuredAt
-from templategen.trade.records import Jaws, LengthWall, Post, Relief
+from templategen.trade.records import Jaws, LengthWall, Post, Relief, Tenon
 
 pytestmark = pytest.mark.property
 
@@ -145,10 +145,8 @@ class TestRule4TenonShare:
             Jaws(id=str(d), true_circle=d, depth=14, measured_at=place)
             for d, place in zip(sizes, places, strict=False)
         )
-        blank = dataclasses.replace(JOB.blank, diameter=diameter, height=diameter / 2)
-        job = dataclasses.replace(
-            JOB, blank=blank, tenon=dataclasses.replace(JOB.tenon, share=share, length=9.0)
-        )
+        tenon = Tenon(share=share, length=9.0)
+        job = changed_job(JOB, diameter=diameter, height=diameter / 2, tenon=tenon)
         options = blank_options(job, dataclasses.replace(SHOP, jaws=jaws))
         spread = 18 * math.tan(math.radians(10))  # end face over neck of a tenon of 9 mm
         shares = {
@@ -190,7 +188,7 @@ class TestRule5Cutter:
         (r0, z0), (r1, z1) = edge.at(edge.end - 1e-6), edge.at(edge.end)
         slope = math.degrees(math.atan2(z0 - z1, r0 - r1))
         assume(abs(abs(slope) - limit) > 0.01)
-        assert rules.fits_slope(setting, changed(max_slope=limit)) == (abs(slope) <= limit)
+        assert rules.fits_slope(setting, changed_job(JOB, max_slope=limit)) == (abs(slope) <= limit)
 
 
 class TestRule6Size:
@@ -221,7 +219,7 @@ class TestRule7Tolerance:
     @given(outer=cut_settings(), inner=cut_settings(), t=st.floats(0, 3))
     def test_worst_is_the_worst(self, outer: CutSetting, inner: CutSetting, t: float) -> None:
         """No setting within ±t gives a thinner wall or floor; none is thicker than nominal."""
-        job = changed(setting_tolerance=t, relief=None)
+        job = changed_job(JOB, setting_tolerance=t, relief=None)
         body = core_as_held_best(outer, job, SHOP)
         assume(body is not None)
         assert body is not None

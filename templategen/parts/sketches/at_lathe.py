@@ -116,7 +116,7 @@ def stop_dial() -> list[Path]:
         return trace(list(ends), width=width)
 
     return [
-        *at_lathe([*solid_blank(), *kerf(SWING, cut_to=tip)]),
+        *at_lathe([*solid_blank(), kerf(tip)]),
         *post(),
         dial,
         *(mark(angle, 5.2, FINE) for angle in range(280, 371, 10)),

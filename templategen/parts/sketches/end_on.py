@@ -1,9 +1,10 @@
 """Use sketches of the parts held at the face or the end of the wood, seen along the axis."""
 
+import functools
 import math
 
 from templategen.geometry.shapes import Box, Point
-from templategen.parts.drawing import Path
+from templategen.parts.drawing import Path, polar
 from templategen.parts.sketches.strokes import (
     BOLD,
     FINE,
@@ -177,11 +178,7 @@ def blank_disc() -> list[Path]:
         solid(within, WOOD),
         *(stroke(0.6, b, 33.0, b, width=FINE) for b in (5.2, 9.0, 17.0, 20.8)),
     ]
-
-    def at(length: float) -> Point:
-        """A point of the strip by its way from the nail."""
-        return arc(x, y, length, 24, 24).start
-
+    at = functools.partial(polar, angle=math.radians(24), centre=Point(x, y))
     return [
         *slab,
         ring(x, y, radius, width=FINE, fill=WOOD),

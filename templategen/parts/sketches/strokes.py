@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from templategen.geometry.shapes import Arc, Box, Point, Segment, circle
-from templategen.parts.drawing import Path, Role, run_through
+from templategen.parts.drawing import Path, Role, polar, run_through
 
 WIDTH = 35.0  # mm, of every sketch
 HEIGHT = 25.0  # mm
@@ -91,7 +91,7 @@ def box(
     return trace(corners, width=width, closed=True, fill=fill)
 
 
-def round_box(area: Box, radius: float, *, width: float = THIN, fill: float | None = None) -> Path:
+def round_box(area: Box, radius: float, *, width: float = THIN) -> Path:
     """An upright rectangle with rounded corners."""
     left, bottom, right, top = area.grown(-radius)
     corners = (
@@ -100,7 +100,7 @@ def round_box(area: Box, radius: float, *, width: float = THIN, fill: float | No
         arc(right, top, radius, 0, 90),
         arc(left, top, radius, 90, 180),
     )
-    return trace(corners, width=width, closed=True, fill=fill)
+    return trace(corners, width=width, closed=True)
 
 
 def arc(x: float, y: float, radius: float, start: float, end: float) -> Arc:
@@ -140,13 +140,10 @@ def capsule(
     return solid(ends, fill, width=width)
 
 
-def arrow_head(x: float, y: float, angle: float, *, size: float = 1.3) -> Path:
+def arrow_head(x: float, y: float, angle: float) -> Path:
     """A filled head whose point is at (x, y) and that flies along the angle, degrees."""
-    corners = [(x, y)]
-    for side in (160.0, 200.0):
-        at = math.radians(angle + side)
-        corners.append((x + size * math.cos(at), y + size * math.sin(at)))
-    return solid(corners, 0.0, width=FINE)
+    sides = [polar(1.3, math.radians(angle + side), Point(x, y)) for side in (160.0, 200.0)]
+    return solid([(x, y), *sides], 0.0, width=FINE)
 
 
 def arrow(x0: float, y0: float, x1: float, y1: float) -> list[Path]:

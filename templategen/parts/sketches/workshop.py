@@ -7,7 +7,7 @@ turner below. The cutter's plane is the plane of the sketch; the cut enters belo
 import math
 
 from templategen.geometry.shapes import Arc, Box, Point, Transform
-from templategen.parts.drawing import Path
+from templategen.parts.drawing import Path, polar
 from templategen.parts.sketches.strokes import (
     BOLD,
     FINE,
@@ -93,48 +93,35 @@ def _shell() -> list[Corner]:
     return [outside(1), *tenon_outline(), outside(-1).reversed()]
 
 
-def reach(radius: float, pivot: Point = PIVOT) -> float:
+def reach(radius: float) -> float:
     """Angle at which a tip on that radius meets the face below the axis, degrees."""
-    return 180.0 + math.degrees(math.acos((pivot.x - FACE) / radius))
-
-
-def cavity(radius: float = SWING, pivot: Point = PIVOT) -> Arc:
-    """The outer edge of a cut, from the face above the axis round to the face below it."""
-    below = reach(radius, pivot)
-    return arc(pivot.x, pivot.y, radius, 360.0 - below, below)
+    return 180.0 + math.degrees(math.acos((PIVOT.x - FACE) / radius))
 
 
 def hollowed_blank() -> list[Path]:
     """The outer bowl on the chuck with its core gone."""
-    return [solid([*_shell(), cavity().reversed()], WOOD)]
+    return [solid([*_shell(), arc(*PIVOT, SWING, reach(SWING), 360.0 - reach(SWING))], WOOD)]
 
 
-def kerf(radius: float, pivot: Point = PIVOT, *, cut_to: float = 180.0) -> list[Path]:
-    """The kerf of a cut on the entry side as far as an angle, white in the wood."""
-    outer = arc(pivot.x, pivot.y, radius, cut_to, reach(radius, pivot))
-    inner = arc(pivot.x, pivot.y, radius - KERF, reach(radius - KERF, pivot), cut_to)
-    return [solid([outer, inner], PAPER)]
+def kerf(cut_to: float) -> Path:
+    """The kerf of the cut on the entry side as far as an angle, degrees, white in the wood."""
+    inner = SWING - KERF
+    edges = arc(*PIVOT, SWING, cut_to, reach(SWING)), arc(*PIVOT, inner, reach(inner), cut_to)
+    return solid(edges, PAPER)
 
 
-def post(at: Point = PIVOT, *, body: float = 1.9, pin: float = 0.7) -> list[Path]:
+def post(at: Point = PIVOT, *, body: float = 1.9) -> list[Path]:
     """The post from above: its body and its pin."""
-    return [ring(*at, body, fill=METAL), ring(*at, pin, fill=PAPER)]
+    return [ring(*at, body, fill=METAL), ring(*at, 0.7, fill=PAPER)]
 
 
-def swung_cutter(tip: float, *, radius: float = SWING, pivot: Point = PIVOT) -> list[Path]:
+def swung_cutter(tip: float) -> list[Path]:
     """A curved cutter on its post with the tip at an angle, degrees; the handle points outwards."""
-    holder = tip + 108.0
-    inner = radius - KERF
-    along = math.radians(holder)
-    cos, sin = math.cos(along), math.sin(along)
-    blade = solid([arc(*pivot, radius, tip, holder), arc(*pivot, inner, holder, tip + 6.0)], STEEL)
-
-    def at(length: float) -> tuple[float, float]:
-        return pivot.x + length * cos, pivot.y + length * sin
-
-    arm = capsule(pivot, at(radius + 1.2), 0.75, fill=METAL)
-    handle = capsule(at(radius + 1.9), at(radius + 3.9), 0.9)
-    return [blade, handle, arm, ring(*pivot, 0.7, fill=PAPER)]
+    root, inner = tip + 108.0, SWING - KERF
+    blade = solid([arc(*PIVOT, SWING, tip, root), arc(*PIVOT, inner, root, tip + 6.0)], STEEL)
+    elbow, start, end = (polar(SWING + way, math.radians(root), PIVOT) for way in (1.2, 1.9, 3.9))
+    arm, handle = capsule(PIVOT, elbow, 0.75, fill=METAL), capsule(start, end, 0.9)
+    return [blade, handle, arm, ring(*PIVOT, 0.7, fill=PAPER)]
 
 
 def hand(x: float, y: float, angle: float, *, size: float = 0.85) -> list[Path]:

@@ -119,12 +119,16 @@ def wrap(text: str, *, width: float, size: float, bold: bool = False) -> list[st
 
     >>> wrap("light feed, start at 190", width=35.0, size=3.175)
     ['light feed, start', 'at 190']
+    >>> wrap("", width=35.0, size=3.175)
+    []
     """
     return list(_wrapped(text, width, size, bold))
 
 
 @functools.lru_cache(maxsize=4096)
 def _wrapped(text: str, width: float, size: float, bold: bool) -> tuple[str, ...]:
+    if not text.strip():
+        return ()
     words = bound_words(text)
     if any(text_width(word, size=size, bold=bold) > width for word in words):
         words = tuple(text.split())

@@ -1,22 +1,19 @@
 """Job files: the blank, its wood, and the wishes for nest, tenons and print (design.md §10)."""
 
-import dataclasses
 import datetime
 import itertools
 
 from templategen.errors import InputError, InputErrors
+from templategen.inputs.record_table import record_to_table
 from templategen.inputs.toml_table import TomlTable, raise_faults, two_lengths
 from templategen.inputs.wishes import (
     nest_from_table,
     nest_to_table,
     print_from_table,
-    print_to_table,
     tenon_from_table,
-    tenon_to_table,
 )
 from templategen.messages import Text, tr
 from templategen.trade import defaults
-from templategen.trade.choices import OutsideShape
 from templategen.trade.quantities import KILOPASCALS, NEWTONS
 from templategen.trade.records import (
     UNTITLED,
@@ -31,7 +28,7 @@ from templategen.trade.records import (
     Shop,
 )
 from templategen.trade.wood_names import OneWood, match_wood
-from templategen.units import Units, written_length
+from templategen.units import Units
 
 
 def job_from_table(data: object, *, where: Text, shop_defaults: Rules | None = None) -> Job:
@@ -227,58 +224,24 @@ def _log(table: TomlTable | None) -> Log | None:
     return log
 
 
-def _own_wood_to_table(own: OwnWood) -> dict[str, object]:
-    units = {
-        "tension_across_kpa": ("tension_across", "kPa"),
-        "shear_along_kpa": ("shear_along", "kPa"),
-        "side_hardness_n": ("side_hardness", "N"),
-    }
-    table: dict[str, object] = {}
-    for name, value in dataclasses.asdict(own).items():
-        if value not in (None, ""):
-            key, unit = units.get(name, (name, ""))
-            table[key] = f"{value!r} {unit}" if unit else value
-    return table
-
-
 def job_to_table(job: Job) -> dict[str, object]:
     """The job as the table of a job file in the job's own unit; reading it back gives the job.
 
     Figures are millimetres throughout: plain numbers in a millimetre job, texts such as
     ``"22.225 mm"`` in an inch job, so that its unit and its 1/64 in grid are kept.
     """
-    blank = job.blank
-
-    def mm(length: float) -> float | str:
-        return written_length(length, job.units)
-
     table: dict[str, object] = {
         "title": job.title,
         "units": job.units.value,
-        "blank": {
-            "diameter": mm(blank.diameter),
-            "height": mm(blank.height),
-            "wood": blank.wood,
-            "outside": blank.outside.value
-            if isinstance(blank.outside, OutsideShape)
-            else [[mm(r), mm(z)] for r, z in blank.outside],
-        },
+        "blank": record_to_table(job.blank, job.units),
         "nest": nest_to_table(job.nest, job.units),
-        "tenon": tenon_to_table(job.tenon, job.units),
-        "print": print_to_table(job.print, job.units),
+        "tenon": record_to_table(job.tenon, job.units),
+        "print": record_to_table(job.print, job.units),
     }
     if job.wood:
-        table["wood"] = _own_wood_to_table(job.wood)
+        table["wood"] = record_to_table(job.wood, job.units)
     if job.log:
-        log = job.log
-        table["log"] = {
-            "diameter": mm(log.diameter),
-            "length": mm(log.length),
-            "pith": mm(log.pith),
-            "rim": log.rim.value,
-            "end_trim": mm(log.end_trim),
-            "saw": mm(log.saw),
-        }
+        table["log"] = record_to_table(job.log, job.units)
     if job.date:
         table["date"] = job.date
     if job.shop:

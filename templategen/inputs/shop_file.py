@@ -4,6 +4,7 @@ import dataclasses
 from pathlib import Path
 
 from templategen.errors import InputError
+from templategen.inputs.record_table import record_to_table
 from templategen.inputs.toml_table import (
     TomlTable,
     length_range,
@@ -16,9 +17,7 @@ from templategen.inputs.wishes import (
     nest_from_table,
     nest_to_table,
     print_from_table,
-    print_to_table,
     tenon_from_table,
-    tenon_to_table,
 )
 from templategen.messages import Text, tr
 from templategen.trade import defaults
@@ -37,7 +36,7 @@ from templategen.trade.records import (
     nest_defaults,
     post_defaults,
 )
-from templategen.units import Length, Units, written_length
+from templategen.units import Length, Units
 
 FASTEST = 1500  # rpm; above the default it is cautioned, above this refused; chosen here
 LEAST_JAW_DEPTH = LEAST_TENON + defaults.TENON_CLEARANCE.value  # mm; jaws for the shortest tenon
@@ -248,42 +247,22 @@ def shop_to_table(shop: Shop) -> dict[str, object]:
     Figures are millimetres throughout: plain numbers in a millimetre shop, texts such as
     ``"101.6 mm"`` in an inch shop.
     """
-
-    def mm(length: float | None) -> float | str | None:
-        return None if length is None else written_length(length, shop.units)
-
-    lathe, chuck, post, rules = shop.lathe, shop.chuck, shop.post, shop.rules
+    units, rules = shop.units, shop.rules
     return {
-        "units": shop.units.value,
+        "units": units.value,
         "name": shop.name,
-        "lathe": _given(
-            swing=mm(lathe.swing),
-            centre_height=mm(lathe.centre_height),
-            power=None if lathe.power_w is None else f"{lathe.power_w!r} W",
-            full_power_speed=lathe.full_power_speed,
-            max_mass=None if lathe.max_mass_kg is None else f"{lathe.max_mass_kg!r} kg",
-        ),
-        "chuck": _given(
-            max_mass=None if chuck.max_mass_kg is None else f"{chuck.max_mass_kg!r} kg",
-            max_speed=chuck.max_speed,
-        ),
-        "post": _given(
-            min_standoff=mm(post.min_standoff),
-            min_offset=mm(post.min_offset),
-            max_offset=mm(post.max_offset),
-            pin=mm(post.pin),
-            body=mm(post.body),
-        ),
-        "cutters": [_cutter_to_table(cutter, shop.units) for cutter in shop.cutters],
-        "jaws": [_jaws_to_table(jaws, shop.units) for jaws in shop.jaws],
-        "rules": _given(
-            max_coring_speed=rules.max_coring_speed,
-            caution_share=rules.caution_share,
-            refuse_share=rules.refuse_share,
-            dried_share=rules.dried_share,
-            nest=_stated(nest_to_table(rules.nest, shop.units), "nest", rules),
-            tenon=_stated(tenon_to_table(rules.tenon, shop.units), "tenon", rules),
-            print=_stated(print_to_table(rules.print, shop.units), "print", rules),
+        "lathe": record_to_table(shop.lathe, units),
+        "chuck": record_to_table(shop.chuck, units),
+        "post": record_to_table(shop.post, units),
+        "cutters": [record_to_table(cutter, units) for cutter in shop.cutters],
+        "jaws": [record_to_table(jaws, units) for jaws in shop.jaws],
+        "rules": record_to_table(
+            rules,
+            units,
+            nest=_stated(nest_to_table(rules.nest, units), "nest", rules),
+            tenon=_stated(record_to_table(rules.tenon, units), "tenon", rules),
+            print=_stated(record_to_table(rules.print, units), "print", rules),
+            stated=None,
         ),
     }
 
@@ -292,35 +271,3 @@ def _stated(table: dict[str, object], name: str, rules: Rules) -> dict[str, obje
     """The keys of a table that the shop's rules state, in their order; None if there are none."""
     stated = [key.partition(".") for key in rules.stated]
     return {key: table[key] for first, _, key in stated if first == name} or None
-
-
-def _given(**figures: object) -> dict[str, object]:
-    """A table of those keys that have a value."""
-    return {key: figure for key, figure in figures.items() if figure is not None}
-
-
-def _cutter_to_table(cutter: Cutter, units: Units) -> dict[str, object]:
-    # The sides of a section name their millimetres in a file of either unit.
-    section = cutter.section and [written_length(side, Units.IN) for side in cutter.section]
-    return _given(
-        id=cutter.id,
-        radius=written_length(cutter.radius, units),
-        kerf=written_length(cutter.kerf, units),
-        max_swing=cutter.max_swing,
-        section=section,
-        arc=cutter.arc,
-        holder=None if cutter.holder is None else written_length(cutter.holder, units),
-        relief_angle=cutter.relief_angle,
-    )
-
-
-def _jaws_to_table(jaws: Jaws, units: Units) -> dict[str, object]:
-    return {
-        "id": jaws.id,
-        "true_circle": written_length(jaws.true_circle, units),
-        "depth": written_length(jaws.depth, units),
-        "measured_at": jaws.measured_at.value,
-        "dovetail_angle": jaws.dovetail_angle,
-        "jaw_count": jaws.jaw_count,
-        "max_gap": written_length(jaws.max_gap, units),
-    }

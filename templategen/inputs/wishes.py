@@ -6,6 +6,7 @@ A job file states them; a shop file states them under [rules] as the defaults of
 from decimal import Decimal
 
 from templategen.errors import InputError
+from templategen.inputs.record_table import record_to_table
 from templategen.inputs.toml_table import TomlTable, shown
 from templategen.messages import languages, tr
 from templategen.trade.paper import paper_named
@@ -168,73 +169,16 @@ def _pinned(table: TomlTable) -> PinnedCut:
     return cut
 
 
-def _pinned_to_table(pin: PinnedCut, units: Units) -> dict[str, object]:
-    figures = {
-        "entry_radius": pin.entry_radius,
-        "depth_at_axis": pin.depth_at_axis,
-        "pivot_offset": pin.pivot_offset,
-        "pivot_standoff": pin.pivot_standoff,
-    }
-    given = {k: written_length(v, units) for k, v in figures.items() if v is not None}
-    return {"cutter": pin.cutter, **given}
-
-
 def nest_to_table(nest: Nest, units: Units) -> dict[str, object]:
     """The table that `nest_from_table` reads back in a file of those units."""
-
-    def mm(length: float) -> float | str:
-        return written_length(length, units)
-
     wall: object
     match nest.wall:
         case ShareWall(share):
             wall = f"{(Decimal(repr(share)) * 100).normalize():f} %"
         case LengthWall(length):
-            wall = mm(length)
+            wall = written_length(length, units)
         case DryingWall():
             wall = "drying"
-    relief = nest.relief
-    return {
-        "wall": wall,
-        "finished_wall": mm(nest.finished_wall),
-        "truing_margin": mm(nest.truing_margin),
-        "final_moisture": nest.final_moisture,
-        "across": nest.across.value,
-        "floor": "wall" if nest.floor is None else mm(nest.floor),
-        "objective": nest.objective.value,
-        "wanted": [mm(rim) for rim in nest.wanted],
-        "wanted_tolerance": mm(nest.wanted_tolerance),
-        "cutters": list(nest.cutters),
-        "height_above_centre": mm(nest.height_above_centre),
-        "relief": {"shift": mm(relief.shift), "depth": mm(relief.depth)} if relief else False,
-        "max_slope": nest.max_slope,
-        "min_bowl": mm(nest.min_bowl),
-        "min_depth": mm(nest.min_depth),
-        "min_ratio": nest.min_ratio,
-        "setting_tolerance": mm(nest.setting_tolerance),
-        "guard": nest.guard.value,
-        "order": nest.order.value,
-        "pinned": [_pinned_to_table(pin, units) for pin in nest.pinned],
-        "add_cuts": nest.add_cuts,
-    }
-
-
-def tenon_to_table(tenon: Tenon, units: Units) -> dict[str, object]:
-    """The table that `tenon_from_table` reads back in a file of those units."""
-    return {
-        "share": tenon.share,
-        "core_share": tenon.core_share,
-        "length": written_length(tenon.length, units),
-        "shoulder": written_length(tenon.shoulder, units),
-    }
-
-
-def print_to_table(prints: Print, units: Units) -> dict[str, object]:
-    """The table that `print_from_table` reads back in a file of those units."""
-    return {
-        "paper": prints.paper,
-        "parts": [kind.value for kind in prints.parts],
-        "stock": [written_length(ply, units) for ply in prints.stock],
-        **({"language": prints.language} if prints.language else {}),
-        "has_shop_set": prints.has_shop_set,
-    }
+    floor = "wall" if nest.floor is None else written_length(nest.floor, units)
+    relief = record_to_table(nest.relief, units) if nest.relief else False
+    return record_to_table(nest, units, wall=wall, floor=floor, relief=relief)

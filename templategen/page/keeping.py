@@ -20,7 +20,7 @@ from templategen.app.woods import common_names, woods_named
 from templategen.errors import InputError
 from templategen.messages import Wording, languages, tr
 from templategen.page.faults import faults_of
-from templategen.page.requests import figures_in, flag_in, form_in, text_in
+from templategen.page.requests import figures_in, flag_in, form_in, given_in, text_in
 from templategen.page.words import ENTRIES
 from templategen.units import Length, Rounding, Units, format_length
 
@@ -138,7 +138,7 @@ def write(request: Request, folder: WorkFolder) -> dict[str, Any]:
     if kind not in FORMS:
         raise InputError(tr("is neither a job nor a shop"), where="kind")
     table = check_form(form_in(request, "table"), kind)
-    known = text_in(request, "digest", "") or None
+    known = given_in(request, "digest")
     held = folder.write(
         text_in(request, "file"), table, known=known, overwrite=flag_in(request, "overwrite")
     )
@@ -211,7 +211,7 @@ def weighings(request: Request, folder: WorkFolder) -> dict[str, Any]:
     wanted = text_in(request, "job", "")
     wishes = DryingWishes(
         job=folder.path_of(wanted, ".toml") if wanted else None,
-        wood=text_in(request, "wood", "") or None,
+        wood=given_in(request, "wood"),
         draw=False,
         language=_wording(request).language,
     )
@@ -252,7 +252,7 @@ def weigh(request: Request, folder: WorkFolder) -> dict[str, Any]:
         for row in rows
         if isinstance(row, dict)
     ]
-    known = text_in(request, "digest", "") or None
+    known = given_in(request, "digest")
     return {"digest": add_weighings(folder, text_in(request, "file"), new, known=known)}
 
 

@@ -1,7 +1,6 @@
 """Answers about a plan: its drawing, verdict, tables and suggestions."""
 
 import json
-import time
 from collections import OrderedDict
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
@@ -33,7 +32,7 @@ from templategen.app.plan_tables import (
 )
 from templategen.app.plans import cautions_for, figures_of, plan_to_json
 from templategen.messages import Text, Wording, tr
-from templategen.nest.plan import Finding, Level, Plan
+from templategen.nest.plan import Level, Plan
 from templategen.page.requests import form_in, number_in, whole_in
 from templategen.parts.style import PrintStyle
 from templategen.units import Length
@@ -50,29 +49,26 @@ _KEPT: OrderedDict[str, tuple[OpenedJob, Plan]] = OrderedDict()
 
 def plan(request: Request, _: Progress) -> dict[str, Any]:
     """The plan of two forms, without suggestions."""
-    started = time.perf_counter()
     opened, made = _planned(request, form_in(request, "job"))
-    return _shown(opened, made, request, started)
+    return _shown(opened, made, request)
 
 
 def move(request: Request, _: Progress) -> dict[str, Any]:
     """The plan with a cut fixed where it was moved to, and the job's form that says so."""
-    started = time.perf_counter()
     before = _planned(request, form_in(request, "job"))[1]
     wanted = _move(request, before)
     form = with_pin(form_in(request, "job"), before, wanted)
     opened, made = _planned(request, form)
-    shown = _shown(opened, made, request, started)
+    shown = _shown(opened, made, request)
     return {**shown, "job": form, "cut": cut_at(made, wanted)}
 
 
 def unpin(request: Request, _: Progress) -> dict[str, Any]:
     """The plan with a cut free again, and the job's form that says so."""
-    started = time.perf_counter()
     before = _planned(request, form_in(request, "job"))[1]
     form = without_pin(form_in(request, "job"), before, whole_in(request, "cut"))
     opened, made = _planned(request, form)
-    return {**_shown(opened, made, request, started), "job": form}
+    return {**_shown(opened, made, request), "job": form}
 
 
 def advice(request: Request, _: Progress) -> dict[str, Any]:
@@ -94,14 +90,6 @@ def advice(request: Request, _: Progress) -> dict[str, Any]:
             for finding in made.findings
             if finding.changed is not None
         ],
-        "notes": [
-            {
-                "text": wording.text(finding.text),
-                "tried": [wording.text(one) for one in finding.tried],
-            }
-            for finding in made.findings
-            if finding.tried
-        ],
         "sets": [
             {
                 "label": wording.text(other.label),
@@ -113,6 +101,11 @@ def advice(request: Request, _: Progress) -> dict[str, Any]:
             for other in made.sets
         ],
     }
+
+
+def named_field(found: tuple[str, str] | None) -> dict[str, str] | None:
+    """Document and key of a field as the page reads them."""
+    return None if found is None else {"doc": found[0], "key": found[1]}
 
 
 def opened_of(request: Request) -> OpenedJob:
@@ -163,7 +156,7 @@ def _length(value: float, made: Plan, wording: Wording) -> str:
     return wording.text(Length(value, made.job.units, decimals=False))
 
 
-def _shown(opened: OpenedJob, made: Plan, request: Request, started: float) -> dict[str, Any]:
+def _shown(opened: OpenedJob, made: Plan, request: Request) -> dict[str, Any]:
     wording = opened.wording
     pinned = sorted(pins_of(made))
     data = plan_to_json(made, wording)
@@ -190,7 +183,6 @@ def _shown(opened: OpenedJob, made: Plan, request: Request, started: float) -> d
         "pinned": pinned,
         "grid": made.job.units.grid,
         "cautions": [wording.text(caution) for caution in cautions_for(made.shop)],
-        "millis": round(1000 * (time.perf_counter() - started), 1),
     }
 
 
@@ -222,15 +214,10 @@ def _findings(made: Plan, wording: Wording) -> list[dict[str, Any]]:
             "rule_label": wording.say(finding.rule.value),
             "text": wording.text(finding.text),
             "places": list(finding.places),
-            "field": _field(finding, made),
+            "field": named_field(field_of(finding, made)),
         }
         for finding in sorted(made.findings, key=lambda f: gravest.index(f.level))
     ]
-
-
-def _field(finding: Finding, made: Plan) -> dict[str, str] | None:
-    found = field_of(finding, made)
-    return None if found is None else {"doc": found[0], "key": found[1]}
 
 
 def _tables(made: Plan, wording: Wording) -> list[dict[str, Any]]:

@@ -49,6 +49,15 @@ def text_in(request: Mapping[str, Any], key: str, default: str | None = None) ->
     return value
 
 
+def given_in(request: Mapping[str, Any], key: str) -> str | None:
+    """A text of a request; None where it is left out or empty.
+
+    Raises:
+        InputError: it is no text.
+    """
+    return text_in(request, key, "") or None
+
+
 def figures_in(request: Mapping[str, Any], key: str) -> str:
     """A text of figures, empty where it is left out; a decimal comma becomes a point.
 

@@ -1,9 +1,10 @@
 """Answers that take long: chart, log, packs, verify. They run in a process of their own."""
 
 import base64
+import contextlib
 import secrets
 from collections import OrderedDict
-from collections.abc import Callable, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -27,9 +28,10 @@ from templategen.app.scans import keep_scanned_printer, measure_scan
 from templategen.app.verifying import verdict, verify_pack
 from templategen.errors import InputError
 from templategen.messages import Wording, tr
-from templategen.page.planning import Progress, Request, opened_of
-from templategen.page.requests import figures_in, flag_in, text_in, texts_in, whole_in
+from templategen.page.planning import Progress, Request, named_field, opened_of
+from templategen.page.requests import figures_in, flag_in, given_in, text_in, texts_in, whole_in
 from templategen.parts.style import PrintStyle
+from templategen.trade.records import Shop
 from templategen.units import Units, inch_text, printed_units
 
 ROOT = "root"  # of a request: the folder, put in by the server
@@ -44,8 +46,8 @@ def chart(request: Request, progress: Progress) -> dict[str, Any]:
     opened = opened_of(request)
     made = make_chart(
         opened,
-        diameters=text_in(request, "diameters", "") or None,
-        heights=text_in(request, "heights", "") or None,
+        diameters=given_in(request, "diameters"),
+        heights=given_in(request, "heights"),
         progress=progress,
     )
     style = PrintStyle(units=opened.shop.units, wording=opened.wording)
@@ -67,11 +69,14 @@ def chart(request: Request, progress: Progress) -> dict[str, Any]:
             ]
             for cells, row in zip(made.cells, rows, strict=True)
         ],
-        "letters": [
-            {"letter": letter, "cutter": name} for name, letter in letters_of(made.shop).items()
-        ],
+        "letters": _letters(made.shop),
         "reasons": [text(reason) for reason in empty_reasons(made)],
     }
+
+
+def _letters(shop: Shop) -> list[dict[str, str]]:
+    """Which letter stands for which cutter."""
+    return [{"letter": letter, "cutter": name} for name, letter in letters_of(shop).items()]
 
 
 def _typed(length: float, units: Units) -> str:
@@ -106,9 +111,7 @@ def log(request: Request, progress: Progress) -> dict[str, Any]:
              "blanks": blanks[rim]}
             for rim, rows in log_tables(made, style=style).items()
         ],
-        "letters": [
-            {"letter": letter, "cutter": name} for name, letter in letters_of(made.shop).items()
-        ],
+        "letters": _letters(made.shop),
     }  # fmt: skip
 
 
@@ -129,19 +132,21 @@ def _wishes(request: Request, units: Units, formats: str) -> PrintWishes:
     wishes = checked_wishes(
         formats,
         cutting=cutting,
-        paper=text_in(request, "paper", "") or None,
-        printer=text_in(request, "printer", "") or None,
+        paper=given_in(request, "paper"),
+        printer=given_in(request, "printer"),
     )
     return replace(
         wishes,
         kinds=texts_in(request, "kinds"),
-        units=printed_units(text_in(request, "units", "") or None, units),
+        units=printed_units(given_in(request, "units"), units),
     )
 
 
-def _unless_stopped(make: Callable[[], dict[str, Any]]) -> dict[str, Any]:
+@contextlib.contextmanager
+def _unless_stopped() -> Iterator[None]:
+    """Says that the plan has a stop where no pack is made of it."""
     try:
-        return make()
+        yield
     except StoppedPlanError as error:
         mend = tr("see the findings marked stop")
         raise InputError(tr("the plan has a stop"), mend=mend) from error
@@ -151,30 +156,28 @@ def preview(request: Request, progress: Progress) -> dict[str, Any]:
     """Pages of a pack that is not saved yet."""
     opened = opened_of(request)
     wishes = _wishes(request, opened.job.units, "pdf")
-
-    def make() -> dict[str, Any]:
-        laid, pdf = preview_pack(opened, planned(opened, with_suggestions=True), wishes, progress)
-        name = secrets.token_hex(8)
-        _PREVIEWS[name] = pdf
-        if len(_PREVIEWS) > KEPT_PREVIEWS:
-            _PREVIEWS.popitem(last=False)
-        return {
-            "id": name,
-            "sheets": len(laid.pages),
-            "paper": laid.paper.name,
-            "pages": [
-                {
-                    "number": page.number,
-                    "label": page.label,
-                    "title": page.title,
-                    "width": page.paper.width,
-                    "height": page.paper.height,
-                }
-                for page in laid.pages
-            ],
-        }
-
-    return _unless_stopped(make)
+    with _unless_stopped():
+        plan = planned(opened, with_suggestions=True)
+        laid, pdf = preview_pack(opened, plan, wishes, progress)
+    name = secrets.token_hex(8)
+    _PREVIEWS[name] = pdf
+    if len(_PREVIEWS) > KEPT_PREVIEWS:
+        _PREVIEWS.popitem(last=False)
+    return {
+        "id": name,
+        "sheets": len(laid.pages),
+        "paper": laid.paper.name,
+        "pages": [
+            {
+                "number": page.number,
+                "label": page.label,
+                "title": page.title,
+                "width": page.paper.width,
+                "height": page.paper.height,
+            }
+            for page in laid.pages
+        ],
+    }
 
 
 def thumbs(request: Request, _: Progress) -> dict[str, Any]:
@@ -186,7 +189,7 @@ def thumbs(request: Request, _: Progress) -> dict[str, Any]:
                 "kind": kind.value,
                 "svg": small_picture(found.drawing),
                 "made": found.is_made,
-                "needs": found.needs and dict(zip(("doc", "key"), found.needs, strict=True)),
+                "needs": named_field(found.needs),
             }
             for kind, found in kind_pictures(planned(opened), opened.wording).items()
         ]
@@ -209,16 +212,11 @@ def save(request: Request, progress: Progress) -> dict[str, Any]:
     formats = ",".join(texts_in(request, "formats")) or "pdf"
     wishes = _wishes(request, opened.job.units, formats)
     out = folder.path_of(text_in(request, "folder", PACKS) or PACKS)
-    folder.path_of(
-        f"{out.relative_to(folder.root).as_posix()}/x"
-    )  # not deeper than the folder goes
-    made = planned(opened, with_suggestions=True)
-
-    def make() -> dict[str, Any]:
-        written = write_pack(opened, made, wishes, out, progress=progress)
-        return _saved(written, folder, opened.wording)
-
-    return _unless_stopped(make)
+    folder.path_of(f"{out.relative_to(folder.root).as_posix()}/x")  # not deeper than it goes
+    with _unless_stopped():
+        plan = planned(opened, with_suggestions=True)
+        written = write_pack(opened, plan, wishes, out, progress=progress)
+    return _saved(written, folder, opened.wording)
 
 
 def _saved(written: WrittenPack, folder: WorkFolder, wording: Wording) -> dict[str, Any]:
@@ -316,9 +314,9 @@ def scale_sheet(request: Mapping[str, Any], _: Progress) -> dict[str, Any]:
     units = text_in(request, "units", "")
     path = write_scale_sheet(
         folder.path_of(PACKS),
-        paper=text_in(request, "paper", "") or None,
+        paper=given_in(request, "paper"),
         units=printed_units(units, Units.MM).first if units else None,
-        printer=text_in(request, "printer", "") or None,
+        printer=given_in(request, "printer"),
         language=str(request["language"]),
     )
     return {"file": path.relative_to(folder.root).as_posix()}

@@ -9,7 +9,7 @@ from templategen.parts.labels import LEADING
 from templategen.parts.lettering import balanced, text_width, wrap
 
 LARGE = 12.0 * 25.4 / 72  # 12 pt, mm: the figures
-LARGE_LEADING = LARGE * 1.25
+LEADING_OF = {BODY: LEADING, LARGE: 1.25 * LARGE}  # mm from baseline to baseline, by size
 BESIDE = 1.5  # mm from a figure to the small wording beside it
 NAMES = (46.0, 50.0, 54.0, 58.0)  # mm: widths of the column of the rows' names, to choose from
 
@@ -56,9 +56,9 @@ def _table(rows: Sequence[Row], top: float, width: float, names: float) -> tuple
         items.append(line(0.0, top, width, top, role=Role.NOTE))
         first = top - 0.7 - 0.76 * LARGE
         words = balanced(row.name, width=names - 4.0, size=BODY, bold=n == 0)
-        items += _set(words, first, left=3.0, bold=n == 0)
-        tall = LARGE_LEADING + (len(words) - 1) * LEADING
-        beside = all(_width_beside(figure) <= column - 1.0 for figure in row.figures)
+        items += _set(words, Point(3.0, first), Anchor.START, bold=n == 0)
+        tall = LEADING_OF[LARGE] + (len(words) - 1) * LEADING
+        beside = all(_width_beside(figure) <= column - 2.0 for figure in row.figures)
         for k, figure in enumerate(row.figures):
             middle = names + (k + 0.5) * column
             if beside:
@@ -93,29 +93,28 @@ def _cell_beside(figure: Figure, middle: float, baseline: float) -> list[Item]:
 def _cell(figure: Figure, middle: float, first: float, room: float) -> tuple[list[Item], float]:
     """A figure about the middle of its column, and the height it takes from the first baseline."""
     large = balanced(figure.large, width=room, size=LARGE, bold=True)
+    at = Point(middle, first)
     if any(text_width(t, size=LARGE, bold=True) > room for t in large) or len(large) > 2:
         large = wrap(figure.large, width=room, size=BODY, bold=True)
-        return _set(large, first, middle=middle, bold=True), len(large) * LEADING
-    items = _set(large, first, middle=middle, size=LARGE, bold=True, leading=LARGE_LEADING)
-    y = first - (len(large) - 1) * LARGE_LEADING - LEADING
+        return _set(large, at, Anchor.MIDDLE, bold=True), len(large) * LEADING
+    items = _set(large, at, Anchor.MIDDLE, size=LARGE, bold=True)
+    below = Point(middle, first - (len(large) - 1) * LEADING_OF[LARGE] - LEADING)
     small = balanced(figure.small, width=room, size=BODY)
-    items += _set(small, y, middle=middle)
-    return items, len(large) * LARGE_LEADING + len(small) * LEADING
+    items += _set(small, below, Anchor.MIDDLE)
+    return items, len(large) * LEADING_OF[LARGE] + len(small) * LEADING
 
 
 def _set(
-    rows: Sequence[str],
-    first: float,
-    *,
-    left: float | None = None,
-    middle: float = 0.0,
-    size: float = BODY,
-    bold: bool = False,
-    leading: float = LEADING,
+    rows: Sequence[str], at: Point, anchor: Anchor, *, size: float = BODY, bold: bool = False
 ) -> list[Item]:
-    """Rows from a first baseline down, from the left or about a middle."""
-    x, anchor = (middle, Anchor.MIDDLE) if left is None else (left, Anchor.START)
+    """Rows from a first baseline down."""
     return [
-        Text(text=row, at=Point(x, first - n * leading), size=size, anchor=anchor, bold=bold)
+        Text(
+            text=row,
+            at=Point(at.x, at.y - n * LEADING_OF[size]),
+            size=size,
+            anchor=anchor,
+            bold=bold,
+        )
         for n, row in enumerate(rows)
     ]

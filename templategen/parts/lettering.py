@@ -10,8 +10,9 @@ from typing import Any
 
 from fontTools.ttLib import TTFont
 
-TOGETHER = re.compile(  # where lines break
-    r"(?<![\dØ×]) (?!\(\d+[.,]\d{3}[,)])|(?<=\d) (?!(?:mm|in|kg|lb|%)(?:[ ,;.:)]|$)|\d+/\d|×|\()"
+TOGETHER = re.compile(  # the spaces where lines break
+    r"(?<![\dØ×]) (?!\(\d+[.,]\d{3}[,)])(?!(?<=[a-z] )\d+ \()(?!×)"  # not in "cut 1 (R170)"
+    r"|(?<=\d) (?!(?:mm|in|kg|lb|%)(?:[ ,;.:)]|$)|\d+/\d|×|\()"
 )
 SHORT_LINE = 0.2  # of the width: a shorter last line looks lost
 EVEN_LINE = 0.4  # of the widest line: a shorter last one is not balanced
@@ -90,12 +91,12 @@ def _ems(text: str, bold: bool) -> float:
 
 @functools.lru_cache(maxsize=2048)
 def bound_words(text: str) -> tuple[str, ...]:
-    """The words of a text, a figure bound to its fraction, unit, bracket and times sign.
+    """The words of a text, a figure bound to its fraction, unit, brackets and times sign.
 
     >>> bound_words("entry 4 1/2 in from the axis, 2 × 18 mm")
     ('entry', '4 1/2 in', 'from', 'the', 'axis,', '2 × 18 mm')
     >>> bound_words("wall 5/8 in (0.617), cut 1 (R170)")
-    ('wall', '5/8 in (0.617),', 'cut', '1 (R170)')
+    ('wall', '5/8 in (0.617),', 'cut 1 (R170)')
     """
     return tuple(TOGETHER.split(" ".join(text.split())))
 
@@ -118,12 +119,16 @@ def wrap(text: str, *, width: float, size: float, bold: bool = False) -> list[st
 
     >>> wrap("light feed, start at 190", width=35.0, size=3.175)
     ['light feed, start', 'at 190']
+    >>> wrap("", width=35.0, size=3.175)
+    []
     """
     return list(_wrapped(text, width, size, bold))
 
 
 @functools.lru_cache(maxsize=4096)
 def _wrapped(text: str, width: float, size: float, bold: bool) -> tuple[str, ...]:
+    if not text.strip():
+        return ()
     words = bound_words(text)
     if any(text_width(word, size=size, bold=bold) > width for word in words):
         words = tuple(text.split())

@@ -67,12 +67,8 @@ def wording_blocks(plan: Plan, style: PrintStyle) -> list[Block]:
 
 
 def _title(plan: Plan, style: PrintStyle) -> list[str]:
-    blank = style.say(
-        "blank {diameter} × {height} {wood}",
-        diameter=style.length(plan.bowls[0].rim_diameter),
-        height=style.length(plan.job.blank.height),
-        wood=plan.job.blank.shown_wood,
-    )
+    size = style.lengths((plan.bowls[0].rim_diameter, plan.job.blank.height))
+    blank = style.say("blank {size} {wood}", size=size, wood=plan.job.blank.shown_wood)
     label = job_label(plan, style)
     return [style.say("Section, half, full size: {job}", job=label.fitted(100.0)), blank.strip()]
 

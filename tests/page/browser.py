@@ -4,13 +4,13 @@ import os
 import re
 import shutil
 import subprocess
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import pytest
-from commands import PROGRAM
 
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 NEEDED = "TEMPLATEGEN_NEEDS_BROWSER"  # set where these tests must not be skipped
@@ -50,7 +50,7 @@ def open_browser() -> Iterator[Any]:
 @contextmanager
 def page_process(folder: Path) -> Iterator[str]:
     """`templategen page FOLDER` running; gives its address."""
-    command = [*PROGRAM, "page", str(folder), "--no-open"]
+    command = [sys.executable, "-m", "templategen", "page", str(folder), "--no-open"]
     environment = {**os.environ, "PYTHONUNBUFFERED": "1", "LANG": "C"}
     process = subprocess.Popen(
         command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, env=environment

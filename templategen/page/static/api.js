@@ -19,6 +19,15 @@ export class Refused extends Error {
   }
 }
 
+/** The error as the refusal it is; any other goes on up. @param {unknown} error */
+export function refused(error) {
+  if (error instanceof Refused) return error;
+  throw error;
+}
+
+/** What is wrong and the mend. @param {FaultText} fault */
+export const faultText = (fault) => [fault.what, fault.mend].filter(Boolean).join("; ");
+
 let language = "";
 
 /** Language of all answers from now on. @param {string} code */

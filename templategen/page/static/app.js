@@ -1,6 +1,6 @@
 // The page: its head, its views by address, and what they share.
 
-import { Refused, call, speak } from "./api.js";
+import { call, refused, speak } from "./api.js";
 import { fill, h, keep, kept } from "./dom.js";
 import { allFields, loadFields } from "./fields.js";
 import { leave } from "./files.js";
@@ -91,8 +91,7 @@ async function open(file) {
   try {
     await openJob(file);
   } catch (error) {
-    if (!(error instanceof Refused)) throw error;
-    state.faults = error.faults;
+    state.faults = refused(error).faults;
     tell("faults");
   }
 }

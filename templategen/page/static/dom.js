@@ -77,6 +77,9 @@ export function announce(text) {
   if (place && place.textContent !== text) place.textContent = text;
 }
 
+/** Faults, a line each. @param {{what: string, line: string}[]} faults */
+export const faultList = (faults) => h("ul", { class: "faults" }, faults.map((fault) => h("li", null, fault.line || fault.what)));
+
 /**
  * Calls `act` when nothing was asked for `wait` ms.
  * @param {() => void} act

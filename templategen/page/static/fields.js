@@ -1,6 +1,6 @@
 // The fields of a form: what stands in them is kept exactly as typed; the server reads it.
 
-import { call } from "./api.js";
+import { call, faultText } from "./api.js";
 import { fill, h, later } from "./dom.js";
 import { change, on, state, unitsOf, valueAt } from "./state.js";
 import { t } from "./words.js";
@@ -80,7 +80,7 @@ export class FieldSet {
         (fault) => fault.doc === doc && (fault.key === path || fault.key.startsWith(`${path}.`) || fault.key.startsWith(`${path}[`)),
       );
       const touched = found.length > 0;
-      fill(field.fault, found.map((fault) => h("span", null, [fault.what, fault.mend].filter(Boolean).join("; "))));
+      fill(field.fault, found.map((fault) => h("span", null, faultText(fault))));
       field.fault.hidden = !touched;
       for (const input of field.inputs()) {
         if (touched) input.setAttribute("aria-invalid", "true");
@@ -150,7 +150,6 @@ function control(spot) {
     case "section":
       return pair(spot, t("field.width"), t("field.height"));
     case "lengths":
-    case "names":
       return list(spot);
     case "cutters":
       return cutters(spot);
@@ -176,7 +175,7 @@ function box(spot, { id = spot.id, label, value, set, unit = spot.field.unit, gr
       placeholder: unit && grey.endsWith(unit) ? grey.slice(0, -unit.length).trim() : grey,
       autocomplete: "off",
       spellcheck: "false",
-      inputmode: plain ? null : spot.field.kind === "whole" ? "numeric" : "text",
+      inputmode: plain ? null : "text",
       "aria-describedby": spot.described,
       "aria-label": label ? `${spot.field.label}: ${label}` : null,
       class: plain ? "" : "figure",
@@ -392,13 +391,14 @@ function outside(spot) {
     h("textarea", { id: `${spot.id}-points`, rows: 4, spellcheck: "false", "aria-label": t("outside.points.help"), oninput: () => enter(spot, pairs(area.value)) })
   );
   const note = h("small", { class: "help" }, t("outside.points.help"));
-  const pairs = (/** @type {string} */ text) => text.split("\n").map((row) => row.trim().split(/\s*;\s*|\s+/)).filter((row) => row[0]);
+  // A figure may hold a space, as 7 7/8 or 96 mm: then a semicolon parts the two.
+  const pairs = (/** @type {string} */ text) => text.split("\n").map((row) => row.trim()).filter(Boolean).map((row) => row.split(row.includes(";") ? /\s*;\s*/ : /\s+/));
   const update = () => {
     const value = valueAt(spot.doc, spot.path);
     const own = Array.isArray(value);
     select.value = own ? "points" : shown(value);
     area.hidden = note.hidden = !own;
-    if (own && document.activeElement !== area) area.value = value.map((row) => row.join("  ")).join("\n");
+    if (own && document.activeElement !== area) area.value = value.map((row) => row.join("; ")).join("\n");
   };
   update();
   return { element: h("span", { class: "stack" }, h("span", { class: "box" }, select), area, note), update, inputs: () => [select, area] };

@@ -1,8 +1,8 @@
 // Which file is open: pick another, make a new one, copy this one.
 
-import { Refused } from "./api.js";
+import { refused } from "./api.js";
 import { ask, h } from "./dom.js";
-import { filesOf, makeFile, openJob, openShop, save, state, unitsOf, unsaved } from "./state.js";
+import { filesOf, makeFile, openShop, save, state, unitsOf, unsaved } from "./state.js";
 import { t } from "./words.js";
 
 /** Name of a file from what a person called it. @param {string} name */
@@ -94,7 +94,6 @@ async function fresh(kind, copy) {
       table.title = name;
       table.shop ??= state.shop?.file ?? "shop.toml";
       if (!copy) table.blank = units === "in" ? { diameter: "12", height: "5" } : { diameter: "300", height: "120" };
-      if (copy) delete table.cuts;
     }
     if (kind === "shop" && !copy) table.cutters = [{ id: t("shop.new.cutters", { number: 1 }), radius: units === "in" ? "4" : "100", kerf: units === "in" ? "3/8" : "9" }];
     try {
@@ -102,13 +101,7 @@ async function fresh(kind, copy) {
       if (kind === "job") location.hash = `${location.hash.split("?")[0]}?job=${encodeURIComponent(made)}`;
       return;
     } catch (error) {
-      if (!(error instanceof Refused)) throw error;
-      fault = error.faults.map((one) => one.line || one.what).join("; ");
+      fault = refused(error).message;
     }
   }
-}
-
-/** Opens the job of the address. @param {string} file */
-export async function openNamed(file) {
-  await openJob(file);
 }

@@ -1,7 +1,7 @@
 // What the page holds: the two forms (job and shop) as typed, their history, and the last plan.
 // The files on the disk change only by `save`; what is typed survives a reload in this window.
 
-import { Refused, call } from "./api.js";
+import { call, refused } from "./api.js";
 import { announce, ask, h, later } from "./dom.js";
 import { t } from "./words.js";
 
@@ -94,9 +94,6 @@ function put(table, path, value) {
   else delete place[last];
 }
 
-/** @param {any} value */
-const copied = (value) => structuredClone(value);
-
 // History
 
 /** @type {string[]} */
@@ -176,7 +173,7 @@ export function addRow(doc, rows, row, at) {
   if (!form) return;
   remember("");
   const list = (form.table[rows] ??= []);
-  list.splice(at ?? list.length, 0, copied(row));
+  list.splice(at ?? list.length, 0, structuredClone(row));
   changed(true);
 }
 
@@ -232,9 +229,9 @@ function takePlan(found) {
 
 /** @param {unknown} error */
 function takeFault(error) {
-  if (!(error instanceof Refused)) throw error;
-  state.offline = error.status === 0;
-  state.faults = error.faults;
+  const refusal = refused(error);
+  state.offline = refusal.status === 0;
+  state.faults = refusal.faults;
   state.advice = null;
   tell("faults");
   tell("advice");
@@ -248,7 +245,7 @@ const askAdvice = later(async () => {
     if (found.stale || asked !== snapshot()) return;
     state.advice = found;
   } catch (error) {
-    if (!(error instanceof Refused)) throw error;
+    refused(error);
     state.advice = null;
   }
   tell("advice");
@@ -291,10 +288,10 @@ export async function moveCut(body, key) {
       keepDraft();
       tell("kept");
     } catch (error) {
-      if (!(error instanceof Refused)) throw error;
-      state.offline = error.status === 0;
-      announce(error.faults[0]?.what ?? "");
-      state.moveFault = error.faults[0] ?? null;
+      const refusal = refused(error);
+      state.offline = refusal.status === 0;
+      state.moveFault = refusal.faults[0] ?? null;
+      announce(state.moveFault?.what ?? "");
       tell("moveFault");
     }
   }
@@ -435,15 +432,15 @@ async function saveOne(doc, form, overwrite) {
     form.kept = sent;
     return true;
   } catch (error) {
-    if (!(error instanceof Refused)) throw error;
-    if (error.status === 409 && error.conflict) return settle(doc, form, error.conflict);
-    if (error.status === 422) {
-      state.faults = error.faults;
+    const { status, faults, conflict } = refused(error);
+    if (status === 409 && conflict) return settle(doc, form, conflict);
+    if (status === 422) {
+      state.faults = faults;
       tell("faults");
     }
     await ask(
       t("save.failed"),
-      [h("p", null, t("save.failed.kept", { file: form.file })), ...error.faults.slice(0, 6).map((f) => h("p", null, f.line || f.what))],
+      [h("p", null, t("save.failed.kept", { file: form.file })), ...faults.slice(0, 6).map((f) => h("p", null, f.line || f.what))],
       [{ value: "", label: t("close"), main: true }],
     );
     return false;

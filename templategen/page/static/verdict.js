@@ -1,5 +1,6 @@
 // The verdict in plain words: how many bowls, what stops, what to watch, what would help.
 
+import { faultText } from "./api.js";
 import { fill, h, later } from "./dom.js";
 import { inputId, labelOf } from "./fields.js";
 import { change, changeJob, choose, on, point, state } from "./state.js";
@@ -38,9 +39,8 @@ export function headline() {
 
 /** A fault as a link to its field. @param {any} fault */
 function faultLink(fault) {
-  const text = [fault.what, fault.mend].filter(Boolean).join("; ");
-  if (!fault.key) return fault.line || text;
-  return [h("a", { href: fieldAddress(fault.doc, fault.key) }, labelOf(fault.doc === "shop" ? "shop" : "job", fault.key)), `: ${text}`];
+  if (!fault.key) return fault.line || faultText(fault);
+  return [h("a", { href: fieldAddress(fault.doc, fault.key) }, labelOf(fault.doc === "shop" ? "shop" : "job", fault.key)), `: ${faultText(fault)}`];
 }
 
 /** Address of a field: its view, with the field to put the cursor in. @param {string} doc @param {string} key */
@@ -174,7 +174,7 @@ export function planTables() {
   return { element, ends: [on("plan", later(show, PAUSE))] };
 }
 
-/** @param {{id?: string, title: string, note?: string, head: string[], rows: string[][], places?: string[]}} table */
+/** @param {{id?: string, title: string, head: string[], rows: string[][], places?: string[]}} table */
 export function dataTable(table) {
   const titleId = `table-${table.id ?? table.title.replace(/\W+/g, "-")}`;
   return h(
@@ -191,6 +191,5 @@ export function dataTable(table) {
         h("tbody", null, table.rows.map((row) => h("tr", null, row.map((text, n) => (n ? h("td", null, text) : h("th", { scope: "row" }, text)))))),
       ),
     ),
-    table.note ? h("p", { class: "quiet" }, table.note) : null,
   );
 }

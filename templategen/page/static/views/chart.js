@@ -1,7 +1,7 @@
 // The chart: bowls for each diameter and height that this shop could turn.
 
-import { Refused, run } from "../api.js";
-import { fill, h } from "../dom.js";
+import { refused, run } from "../api.js";
+import { faultList, fill, h } from "../dom.js";
 import { change, forms, on, state, unitsOf, valueAt } from "../state.js";
 import { t } from "../words.js";
 
@@ -40,8 +40,8 @@ export function chartView(root) {
       fill(said);
       show(result);
     } catch (error) {
-      if (!(error instanceof Refused)) throw error;
-      if (!stopped()) fill(said, h("ul", { class: "faults" }, error.faults.map((fault) => h("li", null, fault.line || fault.what))));
+      const { faults } = refused(error);
+      if (!stopped()) fill(said, faultList(faults));
     }
   };
 
@@ -73,7 +73,7 @@ export function chartView(root) {
     h("h1", null, t("view.chart")),
     h("p", { class: "what" }, t("chart.what")),
     h("div", { class: "row" }, ["diameters", "heights"].map((name) =>
-      h("span", null, h("label", { for: `chart-${name}`, class: "label" }, t(`chart.${name}`)), h("span", { class: "box" }, ranges[/** @type {"diameters"} */ (name)], h("span", { class: "unit", "aria-hidden": "true" }, unitsOf("job")))),
+      h("span", null, h("label", { for: `chart-${name}`, class: "label" }, t(`chart.${name}`)), h("span", { class: "box" }, ranges[/** @type {"diameters"} */ (name)], h("span", { class: "unit", "aria-hidden": "true" }, unitsOf("shop")))),
     ), h("button", { type: "button", onclick: draw }, t("chart.draw"))),
     said,
     map,
@@ -88,8 +88,8 @@ export function chartView(root) {
 
 /** @param {string} name */
 function rangeBox(name) {
-  const inch = unitsOf("job") === "in";
-  const grey = name === "diameters" ? (inch ? "8-18/1" : "200-500/25") : inch ? "3-8/1" : "80-200/20";
+  const inch = unitsOf("shop") === "in";
+  const grey = name === "diameters" ? (inch ? "8-20/1" : "200-500/25") : inch ? "3-8/1" : "80-200/20";
   return /** @type {HTMLInputElement} */ (h("input", { id: `chart-${name}`, class: "figure wide", placeholder: grey, autocomplete: "off" }));
 }
 

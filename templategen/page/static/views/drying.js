@@ -1,7 +1,7 @@
 // Drying: weighings of each bowl, the curve, what remains.
 
-import { Refused, call } from "../api.js";
-import { drawing, fill, h } from "../dom.js";
+import { Refused, call, refused } from "../api.js";
+import { drawing, faultList, fill, h } from "../dom.js";
 import { filesOf, listFiles, on, state } from "../state.js";
 import { dataTable } from "../verdict.js";
 import { t } from "../words.js";
@@ -58,8 +58,7 @@ export function dryingView(root) {
       fill(faults, found.faults?.length ? faultList(found.faults) : null);
       fill(bowls, found.bowls.length ? found.bowls.map(bowlCard) : h("p", { class: "quiet" }, t("drying.empty")));
     } catch (error) {
-      if (!(error instanceof Refused)) throw error;
-      fill(bowls, faultList(error.faults));
+      fill(bowls, faultList(refused(error).faults));
     }
   };
 
@@ -83,8 +82,8 @@ export function dryingView(root) {
           await load();
           inputs.mass.focus();
         } catch (error) {
-          if (!(error instanceof Refused)) throw error;
-          fill(faults, faultList(error.faults), error.status === 409 ? h("button", { type: "button", onclick: load }, t("drying.again")) : null);
+          const refusal = refused(error);
+          fill(faults, faultList(refusal.faults), refusal.status === 409 ? h("button", { type: "button", onclick: load }, t("drying.again")) : null);
         }
       },
     },
@@ -101,9 +100,6 @@ export function dryingView(root) {
     off();
   };
 }
-
-/** @param {any[]} faults */
-const faultList = (faults) => h("ul", { class: "faults" }, faults.map((fault) => h("li", null, fault.line || fault.what)));
 
 /** @param {any} bowl */
 function bowlCard(bowl) {

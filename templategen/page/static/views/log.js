@@ -1,7 +1,7 @@
 // The log: what blanks a log gives, and from log to blank.
 
-import { Refused, run } from "../api.js";
-import { fill, h, later } from "../dom.js";
+import { refused, run } from "../api.js";
+import { faultList, fill, h, later } from "../dom.js";
 import { FieldSet } from "../fields.js";
 import { change, forms, on, valueAt } from "../state.js";
 import { dataTable } from "../verdict.js";
@@ -28,8 +28,8 @@ export function logView(root) {
       const result = await run("log", forms(), { stopped });
       if (result && !stopped()) show(result);
     } catch (error) {
-      if (!(error instanceof Refused)) throw error;
-      if (!stopped()) fill(answer, h("ul", { class: "faults" }, error.faults.map((fault) => h("li", null, fault.line || fault.what))));
+      const { faults } = refused(error);
+      if (!stopped()) fill(answer, faultList(faults));
     }
   }, 350);
 

@@ -1,5 +1,6 @@
 // The nest, live: drawing, verdict, the chosen cut, and the figures.
 
+import { faultText } from "../api.js";
 import { NestDrawing } from "../drawing.js";
 import { drawing, fill, h, keep, kept, later } from "../dom.js";
 import { choose, moveCut, on, state, tell, unitsOf, unpin } from "../state.js";
@@ -130,7 +131,7 @@ function chosenCut() {
   /** @param {string} part @param {number} by */
   const step = (part, by) => moveCut({ cut: state.chosen, step: { [part]: by } }, `step ${state.chosen} ${part}`);
   const showFault = () => {
-    fault.textContent = state.moveFault ? [state.moveFault.what, state.moveFault.mend].filter(Boolean).join("; ") : "";
+    fault.textContent = state.moveFault ? faultText(state.moveFault) : "";
     fault.hidden = !state.moveFault;
   };
   const clear = () => {

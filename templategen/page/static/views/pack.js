@@ -1,7 +1,7 @@
 // The pack: what to print, on what, looked at before it is saved, and proved after.
 
-import { Refused, call, run } from "../api.js";
-import { drawing, fill, h, later } from "../dom.js";
+import { call, refused, run } from "../api.js";
+import { drawing, faultList, fill, h, later } from "../dom.js";
 import { FieldSet, labelOf, tableOf } from "../fields.js";
 import { change, forms, on, state, unitsOf, valueAt } from "../state.js";
 import { fieldAddress, headline } from "../verdict.js";
@@ -54,7 +54,7 @@ export function packView(root) {
       showKinds();
       look();
     } catch (error) {
-      if (!(error instanceof Refused)) throw error;
+      refused(error);
       fill(choice, h("p", { class: "quiet" }, t("pack.waiting")));
     }
   };
@@ -131,7 +131,7 @@ export function packView(root) {
       drawn = new Map(result.thumbs.map((/** @type {any} */ one) => [one.kind, one]));
       thumbs();
     } catch (error) {
-      if (!(error instanceof Refused)) throw error;
+  refused(error);
     }
   }, 150);
 
@@ -174,12 +174,13 @@ export function packView(root) {
       if (!result || stopped()) return;
       preview = result;
       page = Math.min(page, result.pages.length) || 1;
-      fill(sheets, h("p", { class: "large" }, h("b", null, result.sheets), " ", t(result.sheets === 1 ? "pack.sheet" : "pack.sheets", { paper: paperName(result.paper ?? paperChosen()) })));
-      fill(count, h("b", null, result.sheets), " ", t(result.sheets === 1 ? "pack.sheet" : "pack.sheets", { paper: paperName(result.paper ?? paperChosen()) }));
+      const ofPaper = t(result.sheets === 1 ? "pack.sheet" : "pack.sheets", { paper: paperName(result.paper) });
+      fill(sheets, h("p", { class: "large" }, h("b", null, result.sheets), " ", ofPaper));
+      fill(count, h("b", null, result.sheets), " ", ofPaper);
       showPage();
     } catch (error) {
-      if (!(error instanceof Refused)) throw error;
-      if (!stopped()) fill(sheets, h("ul", { class: "faults" }, error.faults.map((fault) => h("li", null, fault.line || fault.what))));
+      const { faults } = refused(error);
+      if (!stopped()) fill(sheets, faultList(faults));
     } finally {
       if (!stopped()) sheets.classList.remove("working");
     }

@@ -1,6 +1,6 @@
 // The printer of a pack: which correction, and how a printer is measured: by a rule or by a scan.
 
-import { Refused, call, fileAddress, run, upload } from "../api.js";
+import { call, faultText, fileAddress, refused, run, upload } from "../api.js";
 import { fill, h } from "../dom.js";
 import { filesOf, listFiles, state, unitsOf } from "../state.js";
 import { t } from "../words.js";
@@ -108,8 +108,7 @@ function byRule(added) {
           fill(said);
           await added(name.value.trim());
         } catch (error) {
-          if (!(error instanceof Refused)) throw error;
-          fill(said, faultText(error));
+          fill(said, faultTexts(refused(error)));
         }
       },
     },
@@ -160,8 +159,8 @@ function byScan(added, pack) {
             into.value = made.file;
             fill(answer);
           } catch (error) {
-            if (!(error instanceof Refused)) throw error;
-            fill(answer, h("p", { class: "fault" }, error.status === 413 ? t("scan.large") : faultText(error)));
+            const refusal = refused(error);
+            fill(answer, h("p", { class: "fault" }, refusal.status === 413 ? t("scan.large") : faultTexts(refusal)));
           }
           file.value = "";
         },
@@ -192,8 +191,7 @@ function byScan(added, pack) {
       );
       if (found.printer) await added(found.printer);
     } catch (error) {
-      if (!(error instanceof Refused)) throw error;
-      fill(answer, h("p", { class: "fault" }, faultText(error)));
+      fill(answer, h("p", { class: "fault" }, faultTexts(refused(error))));
     }
   };
   fresh();
@@ -225,5 +223,5 @@ function byScan(added, pack) {
   );
 }
 
-/** @param {Refused} error */
-const faultText = (error) => error.faults.map((fault) => [fault.what, fault.mend].filter(Boolean).join("; ")).join(" ") || String(error.status);
+/** @param {import("../api.js").Refused} refusal */
+const faultTexts = (refusal) => refusal.faults.map(faultText).join(" ") || String(refusal.status);

@@ -1,7 +1,7 @@
 // What is saved of a pack: PDF, files to cut, parts nested on sheets; and the proof of it.
 
-import { Refused, fileAddress, run } from "../api.js";
-import { fill, h } from "../dom.js";
+import { faultText, fileAddress, refused, run } from "../api.js";
+import { faultList, fill, h } from "../dom.js";
 import { listFiles, unitsOf } from "../state.js";
 import { t } from "../words.js";
 
@@ -32,8 +32,7 @@ export function savePart(pack) {
       showSaved(result);
       await listFiles();
     } catch (error) {
-      if (!(error instanceof Refused)) throw error;
-      fill(saved, h("ul", { class: "faults", role: "alert" }, error.faults.map((fault) => h("li", null, [fault.what, fault.mend].filter(Boolean).join("; ")))));
+      fill(saved, h("ul", { class: "faults", role: "alert" }, refused(error).faults.map((fault) => h("li", null, faultText(fault)))));
     } finally {
       button.disabled = false;
     }
@@ -71,8 +70,7 @@ export function savePart(pack) {
         found.known ? h("details", { open: wrong.length > 0 }, h("summary", null, t("verify.rows", { count: found.rows.length })), proofTable(wrong.length ? wrong : found.rows)) : null,
       );
     } catch (error) {
-      if (!(error instanceof Refused)) throw error;
-      fill(place, h("ul", { class: "faults" }, error.faults.map((fault) => h("li", null, fault.line || fault.what))));
+      fill(place, faultList(refused(error).faults));
     }
   };
 

@@ -1,6 +1,6 @@
 // My shop: cutters, jaws, post and lathe.
 
-import { call, Refused } from "../api.js";
+import { call, refused } from "../api.js";
 import { fill, h, later } from "../dom.js";
 import { FieldSet, inputId, tableOf, tablesOf } from "../fields.js";
 import { fileBar } from "../files.js";
@@ -121,8 +121,7 @@ function radiusHelper(path, n) {
         h("button", { type: "button", onclick: () => change([{ doc: "shop", key: path, value: String(found.value) }], { rows: true }) }, t("measure.take")),
       );
     } catch (error) {
-      if (!(error instanceof Refused)) throw error;
-      fill(answer, error.faults[0]?.what ?? "");
+      fill(answer, refused(error).faults[0]?.what ?? "");
     }
     return answer;
   }, 150);

@@ -1,15 +1,13 @@
 """A plot of a drying record as SVG or PNG: same record, same bytes."""
 
 import datetime
-import io
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-import pypdfium2
-
 from templategen.geometry.shapes import Box, Point, Transform, circle
 from templategen.messages import Wording, tr_noop
+from templategen.output.page_pictures import page_png
 from templategen.output.pdf import write_pdf
 from templategen.output.svg import SvgLook, drawing_svg
 from templategen.parts.drawing import (
@@ -285,12 +283,7 @@ def _png(drawing: Drawing, wording: Wording) -> bytes:
     )
     style = PrintStyle(units=Units.MM, wording=wording)
     pack = Pack(pages=(page,), job_title="", frame=PageFrame(paper=paper), style=style)
-    document = pypdfium2.PdfDocument(write_pdf(pack, title="", attachments={}))
-    try:
-        size = round(SHEET.width * DPI / MM_PER_INCH), round(SHEET.height * DPI / MM_PER_INCH)
-        picture = document[0].render(scale=DPI / 72).to_pil().convert("L")
-        out = io.BytesIO()
-        picture.crop((0, 0, *size)).save(out, "PNG")
-        return out.getvalue()
-    finally:
-        document.close()
+    width = round(SHEET.width * DPI / MM_PER_INCH)
+    png = page_png(write_pdf(pack, title="", attachments={}), 1, width=width)
+    assert png is not None  # there is a first page
+    return png

@@ -6,7 +6,6 @@ the sheet below and slid along it until the halves of both registration marks me
 
 import dataclasses
 import math
-from collections.abc import Collection, Sequence
 
 from templategen.geometry.shapes import Box, Point, Transform
 from templategen.parts.drawing import BODY, Anchor, Item, Path, Role, Text, line, rectangle
@@ -22,45 +21,20 @@ SMALL = BODY * 0.85  # mm, of wording that has little room
 FOLD = 6.0  # mm of a trim line drawn through at each end
 
 
-def lap_of(window: Box, side: str) -> Box:
-    """The lap of a tile along one of its sides, in the frame of the window."""
-    match side:
-        case "left":
-            return Box(window.left, window.bottom, window.left + LAP, window.top)
-        case "right":
-            return Box(window.right - LAP, window.bottom, window.right, window.top)
-        case "above":
-            return Box(window.left, window.top - LAP, window.right, window.top)
-        case _:
-            return Box(window.left, window.bottom, window.right, window.bottom + LAP)
-
-
-def tinted_sides(name: str, names: Collection[str]) -> list[str]:
-    """The sides of a tile whose laps are tinted: a tile lies there and is glued over them.
-
-    Args:
-        name: of the tile, such as ``A1``.
-        names: of all tiles of the part.
-
-    >>> tinted_sides("A1", {"A1", "B1", "B2"})
-    ['right']
-    """
-    column, row = name[:1], name[1:]
-    if not row.isdecimal() or len(row) > 3:
-        return []
-    right, below = f"{chr(ord(column) + 1)}{row}", f"{column}{int(row) + 1}"
-    return [side for side, other in (("right", right), ("below", below)) if other in names]
-
-
-def tints(window: Box, sides: Sequence[str]) -> list[Path]:
-    """The tinted laps on sides of a tile's window, in its frame."""
-    return [rectangle(lap_of(window, side), role=Role.NOTE, fill=TINT, width=0.0) for side in sides]
+def _lap(window: Box, side: str) -> Box:
+    """The lap of a tile on its right or below it, in the frame of the window."""
+    if side == "right":
+        return Box(window.right - LAP, window.bottom, window.right, window.top)
+    return Box(window.left, window.bottom, window.right, window.bottom + LAP)
 
 
 def lap_tints(tiling: Tiling, tile: Tile, shift: Transform) -> list[Path]:
     """The laps of a tile that another sheet is glued over, tinted, page mm."""
-    sides = tinted_sides(tile.name, {other.name for other in tiling.tiles})
-    return [path.moved(shift) for path in tints(tile.window, sides)]
+    return [
+        rectangle(_lap(tile.window, side), role=Role.NOTE, fill=TINT, width=0.0).moved(shift)
+        for side in tiling.neighbours(tile.place)
+        if side not in TRIMMED
+    ]
 
 
 def edge_items(
@@ -75,8 +49,7 @@ def edge_items(
         sheets: the number of the sheet each tile is on.
         style: the language of the wording.
     """
-    left, bottom = shift.apply(Point(tile.window.left, tile.window.bottom))
-    right, top = shift.apply(Point(tile.window.right, tile.window.top))
+    left, bottom, right, top = tile.window.moved(shift)
     lines = {
         "left": (Point(left, bottom), Point(left, top)),
         "right": (Point(right, bottom), Point(right, top)),
@@ -94,10 +67,10 @@ def edge_items(
         start, end = lines[side]
         items.append(line(*start, *end, role=Role.MARK, dashed=True))
         trims = side in TRIMMED
+        seam = _seam_words(style, tile_name(other), sheets[other], trims)
         if trims:
             items += _fold_marks(start, end)
-        seam = _seam_words(style, tile_name(other), sheets[other], trims)
-        if not trims:
+        else:
             items.append(_landing_line(tile.window, side).moved(shift))
             items += _glue_words(tiling, tile, side, shift, style)
         text, size = _fitting(tiling.part.title, tile.name, seam, math.dist(start, end))
@@ -115,7 +88,7 @@ def edge_items(
 
 def _landing_line(window: Box, side: str) -> Path:
     """Where the edge of the sheet that goes over a lap is laid, in the frame of the window."""
-    lap = lap_of(window, side)
+    lap = _lap(window, side)
     if side == "right":
         return line(lap.left, lap.bottom, lap.left, lap.top)
     return line(lap.left, lap.top, lap.right, lap.top)
@@ -128,7 +101,7 @@ def _glue_words(
 
     The two marks of the seam and all wording are kept clear of.
     """
-    lap = lap_of(tile.window, side)
+    lap = _lap(tile.window, side)
     upright = lap.height > lap.width
     words = Text(text=style.say("glue here"), at=Point(0.0, 0.0), anchor=Anchor.MIDDLE)
     low, high = (lap.bottom, lap.top) if upright else (lap.left, lap.right)

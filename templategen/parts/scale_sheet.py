@@ -33,13 +33,11 @@ class Vernier:
     """The lines of a vernier against the marks of a rule.
 
     Args:
-        mark: from mark to mark of the rule, mm.
         pitch: from line to line, mm.
         figures: what the lines say, from the end inwards; empty for an unlabelled one.
         start: which mark of the rule is laid on the start line, in the unit of the bars.
     """
 
-    mark: float
     pitch: float
     figures: tuple[str, ...]
     start: int
@@ -53,14 +51,12 @@ class Vernier:
 VERNIERS = {
     # Tenths of a millimetre against millimetres.
     Units.MM: Vernier(
-        mark=1.0,
         pitch=1.1,
         figures=tuple(str(n) if n % 5 == 0 else "" for n in range(10)),
         start=10,
     ),
     # 256ths of an inch (0.1 mm) against sixteenths, labelled in thousandths.
     Units.IN: Vernier(
-        mark=MM_PER_INCH / 16,
         pitch=MM_PER_INCH * 17 / 256,
         figures=tuple(f"{n * 1000 / 256:.0f}" if n % 4 == 0 else "" for n in range(16)),
         start=1,
@@ -71,10 +67,8 @@ VERNIERS = {
 def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Part, ...]:
     """A scale sheet that fits on a page of A4 or letter beside the page's own bars."""
     del shop, label  # the same for every shop
-    steps = STEPS[style.units.first]
-    return (
-        scale_part(steps, style, heading=style.say("Print at 100 %, never fitted to the page.")),
-    )
+    heading = style.say("Print at 100 %, never fitted to the page.")
+    return (scale_part(STEPS[style.units.first], style, heading=heading),)
 
 
 def scale_part(steps: tuple[int, int], style: PrintStyle, *, heading: str, note: str = "") -> Part:
@@ -113,8 +107,9 @@ class _Scale:
         self.steps = across, down
         self.is_inch = style.units.first is Units.IN
         self.vernier = VERNIERS[style.units.first]
-        self.step = MM_PER_INCH if self.is_inch else 10.0  # mm
-        self.unit, per_step = ("in", 1) if self.is_inch else ("mm", 10)
+        self.unit, per_step, self.step = (
+            ("in", 1, MM_PER_INCH) if self.is_inch else ("mm", 10, 10.0)
+        )
         self.across, self.down = across * per_step, down * per_step  # in the unit
         self.frame = Box(0.0, 0.0, across * self.step, down * self.step)
         self.whole = math.hypot(self.frame.width, self.frame.height)  # of a diagonal, mm

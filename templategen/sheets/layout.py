@@ -27,7 +27,7 @@ from templategen.sheets.registration_marks import MARK_ARM
 from templategen.sheets.seams import edge_items, lap_tints
 from templategen.sheets.silhouette import CELL, Silhouette, cells_for, silhouette, solid
 from templategen.sheets.tiling import LAP, MOST_TILES, Place, Tile, Tiling, tilings
-from templategen.sheets.use_notes import SKETCHED, use_notes
+from templategen.sheets.use_notes import FORMS, SKETCHED, use_note
 from templategen.sheets.waste import hatching, within
 from templategen.trade.part_kinds import Group, KindUse, Material, PartKind
 
@@ -520,19 +520,24 @@ def _sketches(
         shown: the sheet to name in the note of each kind; 0 for this one, which needs no name.
         style: language of the notes.
     """
-    notes = [use_notes(PartKind(kind), style, other) for kind, other in shown.items()]
-    sizes = [[(note.box.width, note.box.height) for note in sizes] for sizes in notes]
-    extras = [[_shape(solid(*size), may_turn=False) for size in some] for some in sizes]
+    extras = [_forms(PartKind(kind), style, other) for kind, other in shown.items()]
     shapes = [_kept_clear(piece) for piece in section.pieces]
     placements: dict[str, Placement] = {}
     spots = spare_spots(sheet, shapes, _grids((area, area))[0], extras)
-    for kind, own, spot in zip(shown, notes, spots, strict=True):
+    for (kind, other), spot in zip(shown.items(), spots, strict=True):
         if spot is not None:
-            note = own[spot.index]
+            note = use_note(PartKind(kind), spot.index, style, other)
             shift = _laid(note.box, spot, area)
             clip = note.box.moved(shift).grown(0.5)
             placements[kind] = Placement(part=note.part, transform=shift, clip=clip)
     return placements
+
+
+def _forms(kind: PartKind, style: PrintStyle, other: int) -> Iterator[Shape]:
+    """The forms of the note of a kind, made as they are tried; most often the first fits."""
+    for form in range(len(FORMS)):
+        box = use_note(kind, form, style, other).box
+        yield _shape(solid(box.width, box.height), may_turn=False)
 
 
 def _tile_placement(tiling: Tiling, tile: Tile, shift: Transform) -> Placement:

@@ -10,7 +10,7 @@ import dataclasses
 import functools
 import itertools
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from templategen.sheets.silhouette import Silhouette
@@ -492,7 +492,7 @@ def spare_spots(
     sheet: Sheet,
     shapes: Sequence[Shape],
     grid: tuple[int, int],
-    extras: Sequence[Sequence[Shape]],
+    extras: Sequence[Iterable[Shape]],
 ) -> list[Spot | None]:
     """Where further shapes fit on a filled sheet, each in the first of its forms that does.
 

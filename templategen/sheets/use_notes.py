@@ -1,7 +1,6 @@
 """Notes beside the parts of a sheet: a sketch of how a kind of part is used, with its line."""
 
 import functools
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from templategen.geometry.shapes import Box, Point, Transform, union
@@ -63,20 +62,16 @@ class UseNote:
         return Part(kind=USE_NOTE, key=key, title="", drawing=Drawing(items=items))
 
 
-@functools.lru_cache(maxsize=64)
-def use_notes(kind: PartKind, style: PrintStyle, sheet: int = 0) -> Sequence[UseNote]:
-    """The forms of the note of a kind, the largest first.
+@functools.lru_cache(maxsize=256)
+def use_note(kind: PartKind, form: int, style: PrintStyle, sheet: int = 0) -> UseNote:
+    """The note of a kind in one of its forms.
 
     Args:
         kind: of a part.
+        form: which of `FORMS`; the first are the largest.
         style: language of the line.
         sheet: of the part, where the note lies on another one; else 0.
     """
-    return [use_note(kind, form, style, sheet) for form in range(len(FORMS))]
-
-
-def use_note(kind: PartKind, form: int, style: PrintStyle, sheet: int = 0) -> UseNote:
-    """The note of a kind in one of its forms."""
     scale, is_below, room = FORMS[form]
     sketch = Box(0.0, 0.0, 35.0 * scale, 25.0 * scale)
     name = style.text(kind.label)

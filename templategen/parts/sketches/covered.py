@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from templategen.geometry.offset import crossings, is_inside, piece_of
 from templategen.geometry.shapes import Box, Point, Segment
 from templategen.parts.drawing import Path
-from templategen.parts.sketches.strokes import SAME
+
+SAME = 1e-9  # mm, or share of a segment: nearer points are one
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,6 @@ PAPER = 1.0  # grey levels, 0 black to 1 white
 WOOD = 0.88
 METAL = 0.72
 STEEL = 0.35  # blades
-SAME = 1e-9  # mm: points this near are one
 
 Corner = tuple[float, float] | Arc
 

@@ -95,7 +95,7 @@ def _softened_down(picture: Picture) -> Picture:
 
 
 def _widened(dark: NDArray[np.bool_], by: int) -> NDArray[np.bool_]:
-    """Places within so many rows and columns of a dark one."""
+    """Places within `by` rows and columns of a dark one."""
     wide = dark.copy()
     for step in range(1, by + 1):
         wide[step:] |= dark[:-step]
@@ -297,7 +297,7 @@ class Patches:
 
 
 def _spread_out(ink: Array, most: int) -> NDArray[np.intp]:
-    """The places of the blocks with ink, at most so many: of each region the strongest first."""
+    """The places of at most `most` blocks with ink: of each region the strongest first."""
     rows, columns = ink.shape
     flat = ink.ravel()
     found = np.flatnonzero(flat > LEAST_INK)

@@ -1,4 +1,4 @@
-"""What `verify` tells of a pack."""
+"""The report of `verify` on a pack."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

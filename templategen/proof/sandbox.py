@@ -61,15 +61,15 @@ def in_sandbox(
     until = time.monotonic() + WAIT
     with Child("templategen.proof.sandbox:serve", task, arguments,
                limits=limits, environment=ENVIRONMENT, is_silent=True) as child:  # fmt: skip
-        begun, told = False, {}
+        begun, reply = False, {}
         try:
             for stage in ("begun", "answer"):
                 if not child.line.poll(max(0.0, until - time.monotonic())):
                     raise TimeoutError
-                told = from_json(child.line.recv_bytes(MOST_ANSWER))
+                reply = from_json(child.line.recv_bytes(MOST_ANSWER))
                 begun = stage == "begun"
-            if "answer" in told:
-                return told["answer"], child.line.recv_bytes(MOST_ANSWER)
+            if "answer" in reply:
+                return reply["answer"], child.line.recv_bytes(MOST_ANSWER)
         except TimeoutError as error:
             what = tr("takes more than {wait:g} s to be read", wait=WAIT)
             raise LimitError(
@@ -77,7 +77,7 @@ def in_sandbox(
             ) from error
         except (EOFError, OSError) as error:
             raise _ended(child, where, limits, mend, begun=begun) from error
-    raise _fault(told, where, limits, mend)
+    raise _fault(reply, where, limits, mend)
 
 
 def _ended(
@@ -104,19 +104,19 @@ def _ended(
     )
 
 
-def _fault(told: dict[str, Any], where: Text, limits: Limits, mend: Text) -> TemplategenError:
+def _fault(reply: dict[str, Any], where: Text, limits: Limits, mend: Text) -> TemplategenError:
     """What a function raised, made again."""
-    if told.get("memory"):
+    if reply.get("memory"):
         most = limits.memory // 1_000_000
         what = tr("takes more than {memory} MB of memory to be read", memory=most)
         return LimitError(what, where=where, mend=mend)
-    if "failed" in told:
-        raise RuntimeError(told["failed"])
+    if "failed" in reply:
+        raise RuntimeError(reply["failed"])
     faults = [
         _FAULTS.get(fault["kind"], InputError)(
             fault["what"], where=fault["where"], mend=fault["mend"]
         )
-        for fault in told["faults"]
+        for fault in reply["faults"]
     ]
     return faults[0] if len(faults) == 1 else InputErrors(faults)
 
@@ -130,7 +130,7 @@ def serve(line: Connection, task: str, arguments: tuple[Any, ...]) -> None:
         answer, data = function(*arguments)
     except TemplategenError as error:
         faults = error.faults if isinstance(error, InputErrors) else (error,)
-        line.send_bytes(to_json({"faults": [_told(fault) for fault in faults]}))
+        line.send_bytes(to_json({"faults": [_fields(fault) for fault in faults]}))
     except MemoryError:
         line.send_bytes(to_json({"memory": True}))
     except Exception as error:  # not lost: the first process says it
@@ -140,6 +140,6 @@ def serve(line: Connection, task: str, arguments: tuple[Any, ...]) -> None:
         line.send_bytes(data)
 
 
-def _told(fault: TemplategenError) -> dict[str, Any]:
+def _fields(fault: TemplategenError) -> dict[str, Any]:
     kind = next((c.__name__ for c in type(fault).__mro__ if c.__name__ in _FAULTS), "InputError")
     return {"kind": kind, "what": fault.what, "where": fault.where, "mend": fault.mend}

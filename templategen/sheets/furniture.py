@@ -54,7 +54,7 @@ class BarScale:
     down: int
 
     def words(self, count: int) -> str:
-        """A length of so many steps.
+        """The length of `count` steps.
 
         >>> BarScale(10.0, Units.MM, 15, 15).words(15)
         '150 mm'

@@ -116,7 +116,7 @@ def tile_name(place: Place) -> str:
 
 
 def _room(length: float, count: int) -> list[float]:
-    """The longest windows of so many tiles on a page of a length: wording beside each seam."""
+    """The longest windows of `count` tiles on pages of a length, less the wording beside seams."""
     if count == 1:
         return [length]
     return [length - RIM, *[length - 2 * RIM] * (count - 2), length - RIM]
@@ -437,7 +437,7 @@ def _contents(drawing: Drawing, windows: Windows) -> dict[Place, list[Item]]:
 
 
 def _cropped(window: Box, sides: dict[str, Place], ink: Columns, texts: list[Box]) -> Box:
-    """The window drawn in to its ink on the sides that have no neighbour, yet not too narrow."""
+    """The window without the empty strips on the sides that have no neighbour."""
     xs, ys = points_within(ink, window)
     boxes = [_round(xs, ys).grown(2.5)] if len(xs) else []
     held = union([*boxes, *(b.overlap(window) for b in texts if b.meets(window))])
@@ -454,9 +454,9 @@ def _round(xs: Floats, ys: Floats) -> Box:
     return Box(float(xs.min()), float(ys.min()), float(xs.max()), float(ys.max()))
 
 
-def _with_seams(whole: Windows, drawn_in: Windows) -> Windows:
-    """The windows let out again until neighbours share a seam long enough for two marks."""
-    found = dict(drawn_in)
+def _with_seams(whole: Windows, cropped: Windows) -> Windows:
+    """Cropped windows, extended until neighbours share a seam long enough for two marks."""
+    found = dict(cropped)
     changed = True
     while changed:
         changed = False
@@ -468,7 +468,7 @@ def _with_seams(whole: Windows, drawn_in: Windows) -> Windows:
                 continue
             for one in (place, other):
                 pair = found[place], found[other]
-                new = _let_out(whole[one], found[one], pair, needed, upright=upright)
+                new = _extended(whole[one], found[one], pair, needed, upright=upright)
                 if not found[one].holds(new, slack=1e-6):
                     found[one] = new
                     changed = True
@@ -491,8 +491,8 @@ def _shared(one: Box, two: Box, *, upright: bool) -> Span:
     return (seam.bottom, seam.top) if upright else (seam.left, seam.right)
 
 
-def _let_out(most: Box, now: Box, pair: tuple[Box, Box], needed: float, *, upright: bool) -> Box:
-    """A window of a pair with all that either has along their seam, and what is wanting there.
+def _extended(most: Box, now: Box, pair: tuple[Box, Box], needed: float, *, upright: bool) -> Box:
+    """A window, extended along its seam by what the other has and what the seam lacks.
 
     Args:
         most: the window at its largest.

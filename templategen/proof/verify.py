@@ -5,6 +5,7 @@ with the page it should be: its lines as vectors, its words as strings, and all 
 Whatever was changed in the drawing, in the recipe or in both alike is then a difference.
 """
 
+import difflib
 import functools
 import math
 from collections.abc import Iterator, Sequence
@@ -204,22 +205,20 @@ class _Comparison:
         """Compares the words, wherever spaces and line ends were taken to be."""
         if "".join(w.text for w in drawn) == "".join(w.text for w in wanted):
             return
-        while drawn and wanted and drawn[0].text == wanted[0].text:
-            drawn, wanted = drawn[1:], wanted[1:]
-        while drawn and wanted and drawn[-1].text == wanted[-1].text:
-            drawn, wanted = drawn[:-1], wanted[:-1]
-        if len(drawn) == len(wanted):
-            pairs = [([d], [w]) for d, w in zip(drawn, wanted, strict=True) if d.text != w.text]
-        else:
-            pairs = [(drawn, wanted)]
-        for here, there in pairs:
-            found, should = (" ".join(w.text for w in some[:SHOWN])[:60] for some in (here, there))
+        here, there = ([word.text for word in words] for words in (drawn, wanted))
+        matcher = difflib.SequenceMatcher(None, here, there, autojunk=False)
+        for kind, first, last, begin, end in matcher.get_opcodes():
+            if kind == "equal":
+                continue
+            found = " ".join(here[first:last][:SHOWN])[:60]
+            should = " ".join(there[begin:end][:SHOWN])[:60]
             note = tr("{found!r} instead of {should!r}", found=found, should=should)
-            if not here:
-                note = tr("{should!r} is missing", should=should)
-            elif not there:
+            if kind == "delete":
                 note = tr("{found!r} was added", found=found)
-            self._of(sheet, owners.of((there or here)[0].at)).add(note)
+            elif kind == "insert":
+                note = tr("{should!r} is missing", should=should)
+            at = (wanted[begin:end] or drawn[first:last])[0].at
+            self._of(sheet, owners.of(at)).add(note)
 
     def _picture(self, sheet: int, owners: "_Owners", drawn: DrawnPage, wanted: DrawnPage) -> None:
         """Compares what is seen, which a line or a word that is hidden is not."""

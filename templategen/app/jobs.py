@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from templategen.app.typed import typed_sides
 from templategen.errors import InputError
 from templategen.inputs.job_file import check_cutters, job_from_table
 from templategen.inputs.shop_file import shop_from_table
@@ -75,7 +76,6 @@ def open_job(path: Path, *, shop: Path | None = None, language: str = "") -> Ope
 
 def open_blank(
     size: str,
-    sides: tuple[str, str],
     *,
     wood: str = "",
     shop: Path | None = None,
@@ -84,9 +84,8 @@ def open_blank(
     """A job for a bare blank, all else by the rules of the shop.
 
     Args:
-        size: the blank as a person wrote it, for the title.
-        sides: diameter and height as texts, in the shop's unit where they name none. The job is
-            in the unit that both are in, else in the shop's.
+        size: diameter and height as a person wrote them, such as ``400x180``, in the shop's unit
+            where they name none. The job is in the unit that both are in, else in the shop's.
         wood: its name, or empty.
         shop: shop file; None for the invented demo shop.
         language: asked for in this run, ISO 639-1; goes before the shop's own.
@@ -94,8 +93,9 @@ def open_blank(
     Raises:
         InputError: every fault of size, wood and shop.
     """
+    fault = tr("{text!r} is not diameter x height", text=size)
+    sides = diameter, height = typed_sides(size, "--blank", fault=fault, example="400x180")
     owned = read_owned(shop)
-    diameter, height = sides
     table = {
         "units": common_unit(sides, owned.shop.units).value,
         "blank": {"diameter": diameter, "height": height, "wood": wood},

@@ -13,6 +13,7 @@ from templategen.app.jobs import (
     read_owned,
 )
 from templategen.app.single_pages import write_pages
+from templategen.app.typed import typed_sides
 from templategen.errors import InputError
 from templategen.messages import tr
 from templategen.nest import log_chart
@@ -22,11 +23,12 @@ from templategen.parts.log_sheet import HOW, WAYS, log_tables, log_title, make
 from templategen.parts.style import PrintStyle
 from templategen.trade.choices import LogRim
 from templategen.trade.records import Log
-from templategen.units import Units, split_size
+from templategen.units import Units
 
 __all__ = ["HOW", "WAYS", "LogChart", "LogWishes", "log_chart_to_json",
            "log_tables", "log_title", "make_log_chart", "open_log", "write_log_chart"]  # fmt: skip
 
+EXAMPLE = "460x900"
 STEPS = {Units.MM: (25.0, 5.0), Units.IN: (25.4, 6.35)}  # mm: of diameters and of heights
 SMALLEST, LARGEST = 50.0, 1500.0  # mm: of a blank's diameter (design.md §11)
 
@@ -63,7 +65,10 @@ def open_log(wishes: LogWishes) -> OpenedJob:
         InputError: every fault of log and files; no log at all.
     """
     where = tr("command line")
-    sides = () if wishes.size is None else _sides(wishes.size)
+    sides: tuple[str, ...] = ()
+    if wishes.size is not None:
+        fault = tr("{text!r} is not diameter x length", text=wishes.size)
+        sides = typed_sides(wishes.size, "log", fault=fault, example=EXAMPLE)
     if wishes.job is None:
         owned = read_owned(wishes.shop)
         table: dict[str, object] = {
@@ -82,7 +87,7 @@ def open_log(wishes: LogWishes) -> OpenedJob:
     log = {**_table(table, "log"), **{k: v for k, v in asked.items() if v is not None}}
     if "diameter" not in log:
         raise InputError(
-            tr("no log is named"), where="log", mend=tr("write it as {example}", example="460x900")
+            tr("no log is named"), where="log", mend=tr("write it as {example}", example=EXAMPLE)
         )
     return job_in_shop({**table, "log": log}, owned, where=where, language=wishes.language)
 
@@ -90,17 +95,6 @@ def open_log(wishes: LogWishes) -> OpenedJob:
 def _table(data: dict[str, object], key: str) -> dict[str, object]:
     found = data.get(key)
     return dict(found) if isinstance(found, dict) else {}
-
-
-def _sides(text: str) -> tuple[str, str]:
-    try:
-        return split_size(text)
-    except ValueError as error:
-        raise InputError(
-            tr("{text!r} is not diameter x length", text=text),
-            where="log",
-            mend=tr("write it as {example}", example="460x900"),
-        ) from error
 
 
 def make_log_chart(

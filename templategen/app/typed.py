@@ -2,7 +2,26 @@
 
 from templategen.errors import InputError
 from templategen.messages import Text, tr
-from templategen.units import Units, parse_length
+from templategen.units import Units, parse_length, split_size
+
+
+def typed_sides(text: str, where: str, *, fault: Text, example: str) -> tuple[str, str]:
+    """The two lengths of a size, as texts, see `split_size`.
+
+    Args:
+        text: as it was typed.
+        where: the option or argument.
+        fault: what is wrong with a text that is no size.
+        example: of a size.
+
+    Raises:
+        InputError: no size.
+    """
+    try:
+        return split_size(text)
+    except ValueError as error:
+        mend = tr("write it as {example}", example=example)
+        raise InputError(fault, where=where, mend=mend) from error
 
 
 def typed_length(

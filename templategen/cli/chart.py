@@ -24,24 +24,23 @@ from templategen.parts.style import PrintStyle
 from templategen.trade.records import Shop
 from templategen.units import printed_units
 
+DiametersOpt = Annotated[
+    str | None, typer.Option(help=tr_noop("From, to and step of the blanks, as 200-500/25."))
+]
+HeightsOpt = Annotated[str | None, typer.Option(help=tr_noop("As for the diameters: 80-200/20."))]
+JsonOpt = Annotated[bool, typer.Option("--json", help=tr_noop("Print the chart as JSON."))]
+PdfOpt = Annotated[Path | None, typer.Option(help=tr_noop("Write the chart as a PDF."))]
+
 
 def chart(
     ctx: typer.Context,
     shop: options.ShopArg = None,
     *,
-    job: Annotated[
-        Path | None, typer.Option(help=tr_noop("Job file whose wishes are used."))
-    ] = None,
-    diameters: Annotated[
-        str | None, typer.Option(help=tr_noop("From, to and step of the blanks, as 200-500/25."))
-    ] = None,
-    heights: Annotated[
-        str | None, typer.Option(help=tr_noop("As for the diameters: 80-200/20."))
-    ] = None,
-    as_json: Annotated[
-        bool, typer.Option("--json", help=tr_noop("Print the chart as JSON."))
-    ] = False,
-    pdf: Annotated[Path | None, typer.Option(help=tr_noop("Write the chart as a PDF."))] = None,
+    job: options.WishesOpt = None,
+    diameters: DiametersOpt = None,
+    heights: HeightsOpt = None,
+    as_json: JsonOpt = False,
+    pdf: PdfOpt = None,
     paper: options.PaperOpt = None,
     units: options.UnitsOpt = None,
 ) -> None:

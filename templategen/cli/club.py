@@ -14,40 +14,45 @@ from templategen.errors import plain
 from templategen.messages import tr, tr_count, tr_noop
 from templategen.units import Units, printed_units
 
+ListFileArg = Annotated[
+    Path, typer.Argument(metavar=tr_noop("LIST"), help=tr_noop("List of blanks, TOML or CSV."))
+]
+OutOpt = Annotated[
+    Path | None,
+    typer.Option(help=tr_noop("Folder for the packs; default one for each list.")),
+]
+FullOpt = Annotated[
+    bool, typer.Option("--full", help=tr_noop("A full pack for each bench, not a hand-out."))
+]
+NameOpt = Annotated[str | None, typer.Option(help=tr_noop("Name of the club, for the covers."))]
+LogoOpt = Annotated[Path | None, typer.Option(help=tr_noop("Picture for the covers, PNG or SVG."))]
+ShopOpt = Annotated[
+    Path | None, typer.Option(help=tr_noop("Shop file for entries that name none."))
+]
+PaperOpt = Annotated[
+    list[str] | None,
+    typer.Option(help=tr_noop("Paper for entries that name none; may repeat.")),
+]
+JobsOpt = Annotated[
+    int | None,
+    typer.Option(help=tr_noop("Processes at a time; default as many as cores, up to 4.")),
+]
+
 
 def club(
     ctx: typer.Context,
-    list_file: Annotated[
-        Path, typer.Argument(metavar=tr_noop("LIST"), help=tr_noop("List of blanks, TOML or CSV."))
-    ],
+    list_file: ListFileArg,
     *,
-    out: Annotated[
-        Path | None,
-        typer.Option(help=tr_noop("Folder for the packs; default one for each list.")),
-    ] = None,
-    full: Annotated[
-        bool, typer.Option("--full", help=tr_noop("A full pack for each bench, not a hand-out."))
-    ] = False,
-    name: Annotated[
-        str | None, typer.Option(help=tr_noop("Name of the club, for the covers."))
-    ] = None,
-    logo: Annotated[
-        Path | None, typer.Option(help=tr_noop("Picture for the covers, PNG or SVG."))
-    ] = None,
-    shop: Annotated[
-        Path | None, typer.Option(help=tr_noop("Shop file for entries that name none."))
-    ] = None,
-    paper: Annotated[
-        list[str] | None,
-        typer.Option(help=tr_noop("Paper for entries that name none; may repeat.")),
-    ] = None,
+    out: OutOpt = None,
+    full: FullOpt = False,
+    name: NameOpt = None,
+    logo: LogoOpt = None,
+    shop: ShopOpt = None,
+    paper: PaperOpt = None,
     part: options.PartOpt = None,
     units: options.UnitsOpt = None,
     printer: options.PrinterOpt = None,
-    jobs: Annotated[
-        int | None,
-        typer.Option(help=tr_noop("Processes at a time; default as many as cores, up to 4.")),
-    ] = None,
+    jobs: JobsOpt = None,
 ) -> None:
     """Prints a hand-out for each bench of a list, each shop's set once, an index page and a zip."""
     screen = screen_of(ctx)

@@ -11,36 +11,42 @@ from templategen.cli.screen import Screen, screen_of
 from templategen.errors import InputError
 from templategen.messages import Joined, tr, tr_noop
 
+RecordArg = Annotated[
+    Path,
+    typer.Argument(
+        metavar=tr_noop("record"), help=tr_noop("CSV file with the columns date and mass.")
+    ),
+]
+BowlOpt = Annotated[str | None, typer.Option(help=tr_noop("Only this bowl, by its tag."))]
+JobOpt = Annotated[Path | None, typer.Option(help=tr_noop("Job file the tag comes from."))]
+ShopOpt = Annotated[Path | None, typer.Option(help=tr_noop("Shop file, if the job names none."))]
+WoodOpt = Annotated[str | None, typer.Option(help=tr_noop("Wood, where there is no job file."))]
+TargetOpt = Annotated[
+    float | None, typer.Option(help=tr_noop("Wished moisture, %; the job's, or 10."))
+]
+TemperatureOpt = Annotated[float, typer.Option(help=tr_noop("Of the drying room, °C."))]
+HumidityOpt = Annotated[float, typer.Option(help=tr_noop("Of the drying room, %."))]
+DryMassOpt = Annotated[str | None, typer.Option(help=tr_noop('Ovendry mass if known, "1.9 kg".'))]
+PlotOpt = Annotated[
+    Path | None, typer.Option(help=tr_noop("Plot as .svg or .png; else beside it."))
+]
+NoPlotOpt = Annotated[bool, typer.Option("--no-plot", help=tr_noop("Draw no plot."))]
+
 
 def dry(
     ctx: typer.Context,
-    record: Annotated[
-        Path,
-        typer.Argument(
-            metavar=tr_noop("record"), help=tr_noop("CSV file with the columns date and mass.")
-        ),
-    ],
+    record: RecordArg,
     *,
-    bowl: Annotated[str | None, typer.Option(help=tr_noop("Only this bowl, by its tag."))] = None,
-    job: Annotated[Path | None, typer.Option(help=tr_noop("Job file the tag comes from."))] = None,
-    shop: Annotated[
-        Path | None, typer.Option(help=tr_noop("Shop file, if the job names none."))
-    ] = None,
-    wood: Annotated[
-        str | None, typer.Option(help=tr_noop("Wood, where there is no job file."))
-    ] = None,
-    target: Annotated[
-        float | None, typer.Option(help=tr_noop("Wished moisture, %; the job's, or 10."))
-    ] = None,
-    temperature: Annotated[float, typer.Option(help=tr_noop("Of the drying room, °C."))] = 20.0,
-    humidity: Annotated[float, typer.Option(help=tr_noop("Of the drying room, %."))] = 50.0,
-    dry_mass: Annotated[
-        str | None, typer.Option(help=tr_noop('Ovendry mass if known, "1.9 kg".'))
-    ] = None,
-    plot: Annotated[
-        Path | None, typer.Option(help=tr_noop("Plot as .svg or .png; else beside it."))
-    ] = None,
-    no_plot: Annotated[bool, typer.Option("--no-plot", help=tr_noop("Draw no plot."))] = False,
+    bowl: BowlOpt = None,
+    job: JobOpt = None,
+    shop: ShopOpt = None,
+    wood: WoodOpt = None,
+    target: TargetOpt = None,
+    temperature: TemperatureOpt = 20.0,
+    humidity: HumidityOpt = 50.0,
+    dry_mass: DryMassOpt = None,
+    plot: PlotOpt = None,
+    no_plot: NoPlotOpt = False,
 ) -> None:
     """Tells from a weighing record how dry a rough-out is, and draws it."""
     screen = screen_of(ctx)

@@ -25,36 +25,40 @@ from templategen.messages import tr, tr_noop
 from templategen.parts.style import PrintStyle
 from templategen.units import printed_units
 
+SizeArg = Annotated[
+    str | None,
+    typer.Argument(
+        metavar=tr_noop("log"),
+        help=tr_noop("Diameter without bark x length, as 460x900; or the log of --job."),
+    ),
+]
+PithOpt = Annotated[
+    str | None, typer.Option(help=tr_noop("From the pith to the nearer face of the blank."))
+]
+RimOpt = Annotated[
+    str | None, typer.Option(help=tr_noop("Only rim to the pith or to the bark: pith, bark."))
+]
+EndTrimOpt = Annotated[
+    str | None, typer.Option(help=tr_noop("What is cut off each end of the log."))
+]
+SawOpt = Annotated[str | None, typer.Option(help=tr_noop("Width of a saw cut."))]
+JsonOpt = Annotated[bool, typer.Option("--json", help=tr_noop("Print the blanks as JSON."))]
+PdfOpt = Annotated[Path | None, typer.Option(help=tr_noop("Write the tables as a PDF."))]
+
 
 def log(
     ctx: typer.Context,
-    size: Annotated[
-        str | None,
-        typer.Argument(
-            metavar=tr_noop("log"),
-            help=tr_noop("Diameter without bark x length, as 460x900; or the log of --job."),
-        ),
-    ] = None,
+    size: SizeArg = None,
     *,
     shop: options.ShopOpt = None,
-    job: Annotated[
-        Path | None, typer.Option(help=tr_noop("Job file whose wishes are used."))
-    ] = None,
-    pith: Annotated[
-        str | None, typer.Option(help=tr_noop("From the pith to the nearer face of the blank."))
-    ] = None,
-    rim: Annotated[
-        str | None, typer.Option(help=tr_noop("Only rim to the pith or to the bark: pith, bark."))
-    ] = None,
-    end_trim: Annotated[
-        str | None, typer.Option(help=tr_noop("What is cut off each end of the log."))
-    ] = None,
-    saw: Annotated[str | None, typer.Option(help=tr_noop("Width of a saw cut."))] = None,
+    job: options.WishesOpt = None,
+    pith: PithOpt = None,
+    rim: RimOpt = None,
+    end_trim: EndTrimOpt = None,
+    saw: SawOpt = None,
     wood: options.WoodOpt = None,
-    as_json: Annotated[
-        bool, typer.Option("--json", help=tr_noop("Print the blanks as JSON."))
-    ] = False,
-    pdf: Annotated[Path | None, typer.Option(help=tr_noop("Write the tables as a PDF."))] = None,
+    as_json: JsonOpt = False,
+    pdf: PdfOpt = None,
     paper: options.PaperOpt = None,
     units: options.UnitsOpt = None,
 ) -> None:

@@ -27,6 +27,9 @@ PackArg = Annotated[
     Path,
     typer.Argument(metavar=tr_noop("pack"), help=tr_noop("A PDF that templategen printed.")),
 ]
+WishesOpt = Annotated[
+    Path | None, typer.Option("--job", help=tr_noop("Job file whose wishes are used."))
+]
 BlankOpt = Annotated[
     str | None, typer.Option("--blank", help=tr_noop("Diameter x height, as 400x180."))
 ]

@@ -11,7 +11,7 @@ from templategen.app.plans import make_plan
 from templategen.app.print_wishes import CuttingWords, checked_wishes, wished_kinds
 from templategen.cli import options
 from templategen.cli.findings import show_finding, show_findings
-from templategen.cli.opening import JobWords, opened_job
+from templategen.cli.opening import opened_job
 from templategen.cli.progress import ProgressBar
 from templategen.cli.screen import screen_of
 from templategen.cli.written import show_written
@@ -42,7 +42,7 @@ def pack(
     screen = screen_of(ctx)
     cutting = CuttingWords(beam=beam, live_text=live_text, sheet=sheet, gap=gap)
     wishes = checked_wishes(formats, cutting=cutting, paper=paper, printer=printer)
-    opened = opened_job(JobWords(job=job, blank=blank, wood=wood, shop=shop), screen)
+    opened = opened_job(screen, job=job, blank=blank, wood=wood, shop=shop)
     made = make_plan(opened)
     wishes = replace(
         wishes, units=printed_units(units, opened.job.units), kinds=wished_kinds(part, group)

@@ -25,7 +25,7 @@ from templategen.app.plans import (
 )
 from templategen.cli.explained import show_grounds
 from templategen.cli.findings import show_findings
-from templategen.cli.opening import JobWords, opened_job
+from templategen.cli.opening import opened_job
 from templategen.cli.options import BlankOpt, JobArg, ShopOpt, WoodOpt
 from templategen.cli.screen import Screen, screen_of, show_json
 from templategen.messages import Joined, tr, tr_count, tr_noop
@@ -68,7 +68,7 @@ def plan(
 ) -> None:
     """Shows how many bowls the blank gives and how to set each cut."""
     screen = screen_of(ctx)
-    opened = opened_job(JobWords(job=job, blank=blank, wood=wood, shop=shop), screen)
+    opened = opened_job(screen, job=job, blank=blank, wood=wood, shop=shop)
     made = make_plan(opened)
     if picture is not None:
         # Loaded here because only a picture needs the writer of SVG.

@@ -6,7 +6,7 @@ from typing import TypeVar
 from templategen.geometry.shapes import Box, Point
 from templategen.messages import tr_noop
 from templategen.parts.columns import TableLayout, TextColumn, ruled_table
-from templategen.parts.drawing import BODY, Drawing, Part, Role, Text, rectangle
+from templategen.parts.drawing import BODY, Part, Role, Text, part_of, rectangle
 from templategen.parts.labels import LEADING, JobLabel
 from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
@@ -79,14 +79,8 @@ class Card(TextColumn):
     def part(self, kind: PartKind, *, key: str, title: str) -> Part:
         """The card in its frame; tiled only where it is taller than a sheet."""
         frame = rectangle(Box(0.0, self.y + LEADING - 3.0, WIDTH, 0.0), role=Role.NOTE)
-        return Part(
-            kind=kind,
-            key=key,
-            title=title,
-            drawing=Drawing(items=(frame, *self.items)),
-            may_turn=False,
-            may_tile=not self.fits_a_sheet,
-        )
+        items = (frame, *self.items)
+        return part_of(kind, key, title, items, may_turn=False, may_tile=not self.fits_a_sheet)
 
 
 def known_rows(rows: Rows, style: PrintStyle) -> Rows:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from templategen.geometry.shapes import Point
 from templategen.parts.drawing import BODY, Item, Role, Text, line
 from templategen.parts.labels import LEADING
-from templategen.parts.lettering import balanced, wrap
+from templategen.parts.lettering import SHORT_LINE, balanced, text_width, wrap
 
 SLACK = 1e-6  # mm: rounding never wraps a cell whose column was made for it
 
@@ -35,8 +35,11 @@ class TextColumn:
         self.y = first
 
     def write(self, text: str, *, bold: bool = False, width: float | None = None) -> None:
-        """Writes a text in as many rows as it needs, each at most `width` mm wide."""
-        for row in wrap(text, width=width or self.width, size=BODY, bold=bold):
+        """Writes a text in as many rows as it needs, each at most `width` mm wide.
+
+        Two rows part after a comma where both have room.
+        """
+        for row in _rows(text, width or self.width, bold=bold):
             self.items.append(Text(text=row, at=Point(self.left, self.y), bold=bold))
             self.y -= self.leading
 
@@ -57,6 +60,16 @@ def balanced_rows(phrases: Sequence[str], *, width: float) -> list[str]:
         for n, phrase in enumerate(phrases)
         for row in balanced(phrase, width=width, size=BODY, bold=n == 0)
     ]
+
+
+def _rows(text: str, width: float, *, bold: bool) -> list[str]:
+    rows = wrap(text, width=width, size=BODY, bold=bold)
+    head, comma, tail = text.rpartition(", ")
+    parted = [f"{head},", tail]
+    lengths = [text_width(row, size=BODY, bold=bold) for row in parted]
+    if len(rows) == 2 and comma and max(lengths) <= width and lengths[1] >= SHORT_LINE * width:
+        return parted
+    return rows
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,13 +7,13 @@ from templategen.geometry.shapes import Arc, Box, Line, Point
 from templategen.nest.plan import Cut, Plan
 from templategen.parts.drawing import (
     BODY,
-    Drawing,
     Item,
     Part,
     Path,
     Text,
     cross,
     line,
+    part_of,
     run_through,
 )
 from templategen.parts.edges import edge_marks, innermost_edge, outer_edge
@@ -98,14 +98,10 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     ]
     if window is not None:
         items.append(window)
-    return Part(
-        kind=PartKind.CUT_PLATE.value,
-        key=f"cut-plate-{cut.number}",
-        title=style.say(
-            "Cut plate {number}, cutter {cutter}", number=cut.number, cutter=cut.cutter.id
-        ),
-        drawing=Drawing(items=tuple(items)),
+    title = style.say(
+        "Cut plate {number}, cutter {cutter}", number=cut.number, cutter=cut.cutter.id
     )
+    return part_of(PartKind.CUT_PLATE, f"cut-plate-{cut.number}", title, items)
 
 
 def _has_figures(cut: Cut) -> bool:

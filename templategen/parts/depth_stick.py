@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 
 from templategen.geometry.shapes import Point, Transform
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Part, Role, Text, line, polyline
+from templategen.parts.drawing import BODY, Anchor, Item, Part, Role, Text, line, part_of, polyline
 from templategen.parts.face_plate import held_bowl
 from templategen.parts.labels import LEADING, block, fill_rows, flag_rows, job_label
 from templategen.parts.lettering import text_width
@@ -64,14 +64,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     placed = Transform.move(WIDTH - wide, neck if upright else neck + tall)
     items: list[Item] = [polyline(corners, closed=True), *left, *right]
     items += [item.moved(placed) for item in head]
-    return (
-        Part(
-            kind=PartKind.DEPTH_STICK.value,
-            key="depth-stick",
-            title=style.say("Depth stick"),
-            drawing=Drawing(items=tuple(items)),
-        ),
-    )
+    return (part_of(PartKind.DEPTH_STICK, "depth-stick", style.say("Depth stick"), items),)
 
 
 def _height(rows: Sequence[str]) -> float:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from templategen.geometry.shapes import Point
 from templategen.nest.plan import Plan
-from templategen.parts.drawing import Drawing, Item, Part, Text, polyline
+from templategen.parts.drawing import Item, Part, Text, part_of, polyline
 from templategen.parts.labels import LEADING, JobLabel, flag_rows, job_label
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
@@ -55,14 +55,7 @@ def _sticks(shop: Shop, height: float, label: JobLabel, style: PrintStyle) -> tu
         polyline(corners, closed=True),
         *_along(rows),
     ]
-    return (
-        Part(
-            kind=PartKind.HEIGHT_STICK,
-            key="height-stick",
-            title=style.say("Height stick"),
-            drawing=Drawing(items=tuple(items)),
-        ),
-    )
+    return (part_of(PartKind.HEIGHT_STICK, "height-stick", style.say("Height stick"), items),)
 
 
 def _along(rows: Sequence[str]) -> list[Text]:

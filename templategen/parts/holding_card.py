@@ -9,13 +9,13 @@ from templategen.parts.columns import TextColumn
 from templategen.parts.dimension import arrow
 from templategen.parts.drawing import (
     BODY,
-    Drawing,
     Item,
     Part,
     Path,
     Role,
     arc_path,
     line,
+    part_of,
     polyline,
     rectangle,
 )
@@ -55,12 +55,7 @@ def _card(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> Pa
     if bowl.dried:
         half = PICTURE / 2
         items += _picture(bowl, bowl.dried, Point(WIDTH - 2.5 - half, -2.5 - half))
-    return Part(
-        kind=PartKind.HOLDING_CARD,
-        key=f"holding-card-{bowl.number}",
-        title=title,
-        drawing=Drawing(items=tuple(items)),
-    )
+    return part_of(PartKind.HOLDING_CARD, f"holding-card-{bowl.number}", title, items)
 
 
 def _green(plan: Plan, bowl: Bowl, style: PrintStyle) -> tuple[str, list[str]]:

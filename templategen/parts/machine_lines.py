@@ -88,8 +88,7 @@ def _drawn_once(path: Path, taken: list[Segment]) -> Iterator[Path]:
                 run.append(part)
         taken += piece
         if run:
-            closed = math.dist(run[-1].end, run[0].start) < NEAR and len(run) > 1
-            closed = closed or (isinstance(run[0], Arc) and run[0].is_circle)
+            closed = math.dist(run[-1].end, run[0].start) < NEAR
             yield Path(segments=tuple(run), role=path.role, closed=closed)
 
 

@@ -24,6 +24,7 @@ from templategen.parts.drawing import (
     Text,
     cross,
     line,
+    part_of,
     polyline,
 )
 from templategen.parts.edges import outer_edge
@@ -78,11 +79,11 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     in_front = _pivots(plan, PIVOT, style)
     items, may_turn = _composed(plan, [*section, *figures], in_front, style)
     return (
-        Part(
-            kind=PartKind.SECTION_SHEET,
-            key="section-sheet",
-            title=style.say("Section sheet"),
-            drawing=Drawing(items=(*_tints(plan), *items)),
+        part_of(
+            PartKind.SECTION_SHEET,
+            "section-sheet",
+            style.say("Section sheet"),
+            (*_tints(plan), *items),
             may_turn=may_turn,
         ),
     )

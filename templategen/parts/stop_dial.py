@@ -10,13 +10,13 @@ from templategen.nest.plan import Cut, Plan
 from templategen.parts.drawing import (
     BODY,
     Anchor,
-    Drawing,
     Item,
     Part,
     Path,
     Role,
     Text,
     cross,
+    part_of,
     polyline,
     run_through,
 )
@@ -201,12 +201,7 @@ def _dial(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
         items.append(_past_stop(cut.stop_angle, _end(cut), radius))
     items += _scale(labels, marks, radius)
     items += texts
-    return Part(
-        kind=PartKind.STOP_DIAL.value,
-        key=f"stop-dial-{cut.number}",
-        title=title,
-        drawing=Drawing(items=tuple(items)),
-    )
+    return part_of(PartKind.STOP_DIAL, f"stop-dial-{cut.number}", title, items)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,13 +6,13 @@ from templategen.nest.plan import Bowl, Plan
 from templategen.parts.columns import TextColumn
 from templategen.parts.drawing import (
     BODY,
-    Drawing,
     Item,
     Part,
     Role,
     Text,
     arc_path,
     line,
+    part_of,
     rectangle,
 )
 from templategen.parts.drying_words import (
@@ -73,12 +73,9 @@ def _tag(plan: Plan, bowl: Bowl, figures: BowlFigures, style: PrintStyle) -> Par
     outline = rectangle(Box(0.0, bottom, WIDTH, 0.0))
     hole = arc_path(circle(Point(WIDTH - 6.0, -6.0), HOLE))
     table = _weighing_table(top, bottom, style)
-    return Part(
-        kind=PartKind.TAG,
-        key=f"tag-{bowl.number}",
-        title=style.say("Tag {identity}", identity=identity),
-        drawing=Drawing(items=(outline, hole, *column.items, *table)),
-    )
+    title = style.say("Tag {identity}", identity=identity)
+    items = (outline, hole, *column.items, *table)
+    return part_of(PartKind.TAG, f"tag-{bowl.number}", title, items)
 
 
 def _weighing_table(top: float, bottom: float, style: PrintStyle) -> list[Item]:

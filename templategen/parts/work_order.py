@@ -4,14 +4,14 @@ Each block of it is a drawing whose top left corner is the origin; `sheets/` lay
 """
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from templategen.geometry.shapes import Arc, Box, Line, Point, Segment, Transform
+from templategen.geometry.shapes import Arc, Box, Point, Transform
 from templategen.messages import Message, tr
 from templategen.nest.plan import Bowl, Cut, Level, Plan, Rule
 from templategen.parts.cautions import SPEED_OF_BLANK, SPEED_ON_THE_CARD, cautions_for
-from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Path, Role, Text
+from templategen.parts.drawing import BODY, Anchor, Drawing, Item, Path, Role, Text, run_through
 from templategen.parts.grouped_findings import grouped_texts
 from templategen.parts.labels import LEADING
 from templategen.parts.lettering import shortened, text_width, wrap
@@ -358,10 +358,4 @@ def card_outline(box: Box) -> Path:
         (Point(box.left + r, box.bottom + r), 2 * QUARTER),
     ]
     arcs = [Arc(centre=c, radius=r, from_angle=a, sweep=QUARTER) for c, a in corners]
-    return Path(segments=tuple(_joined(arcs)), role=Role.MARK, closed=True)
-
-
-def _joined(arcs: Sequence[Arc]) -> Iterator[Segment]:
-    for n, arc in enumerate(arcs):
-        yield arc
-        yield Line(arc.end, arcs[(n + 1) % len(arcs)].start)
+    return Path(segments=run_through([*arcs, arcs[0].start]), role=Role.MARK, closed=True)

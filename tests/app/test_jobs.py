@@ -27,25 +27,19 @@ def test_the_shops_rules_are_the_defaults(folder: Path) -> None:
     shop = folder / "shop.toml"
     for opened in (
         open_job(folder / "job.toml"),
-        open_blank("300x140", ("300", "140"), wood="White ash", shop=shop),
+        open_blank("300x140", wood="White ash", shop=shop),
     ):
         assert opened.job.nest.wall == DryingWall()
         assert opened.job.nest.final_moisture == 7
 
 
 @pytest.mark.parametrize(
-    ("sides", "units"),
-    [
-        (("12 in", "6 in"), Units.IN),
-        (("300", "140 mm"), Units.MM),
-        (("300 mm", "6 in"), Units.MM),
-    ],
+    ("size", "units"),
+    [("12 in x 6 in", Units.IN), ("300 x 140 mm", Units.MM), ("300 mm x 6 in", Units.MM)],
 )
-def test_a_bare_blank_is_in_the_unit_it_was_typed_in(
-    sides: tuple[str, str], units: Units, folder: Path
-) -> None:
+def test_a_bare_blank_is_in_the_unit_it_was_typed_in(size: str, units: Units, folder: Path) -> None:
     """Inches typed for a millimetre shop give a job in inches, with its grid and its defaults."""
-    job = open_blank(" x ".join(sides), sides, wood="White ash", shop=folder / "shop.toml").job
+    job = open_blank(size, wood="White ash", shop=folder / "shop.toml").job
     assert job.units is units
     assert job.tenon.length == (9.525 if units is Units.IN else 9.0)
 
@@ -79,7 +73,7 @@ def test_titles_are_in_the_language(folder: Path) -> None:
     """A job without a title, and a bare blank, are named in the language of their print."""
     assert open_job(folder / "job.toml", language="en").job.title == "Untitled blank"
     assert open_job(folder / "job.toml").job.title != "Untitled blank"
-    german = open_blank("300x140", ("300", "140"), language="de")
+    german = open_blank("300x140", language="de")
     assert german.job.title == "Rohling 300x140"
 
 

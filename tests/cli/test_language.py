@@ -10,8 +10,7 @@ from pathlib import Path
 import pytest
 from commands import run_command
 
-from templategen.cli.faults import usage_fault
-from templategen.messages import ENGLISH_WORDING, Wording
+from templategen.messages import Wording
 
 LIBRARY = ("Usage", "Options", "Arguments", "Commands", "Show this", "default:", "required",
            "OPTIONS", "COMMAND", "ARGS", "<str>", "<path>", "<text>", "<bool>", "<float>",
@@ -316,28 +315,6 @@ def test_nothing_is_told_past_the_catalogue(
         lines = [re.sub(r"\b\d [a-d]+\b", "", line) for line in lines]
     left = {w for line in lines for w in re.findall(r"[^\W\d_]{2,}", line)}
     assert left - TOLD[command] - {"mm", "kg", "kN", "in", "kPa"} == set()
-
-
-def test_a_number_that_is_none_is_named() -> None:
-    """Whatever the library says of a value, the fault is this program's own sentence."""
-
-    class Parameter:
-        opts = ("--jobs",)
-        name = "jobs"
-        help = "Processes at a time."
-
-    class RefusedError(Exception):
-        param = Parameter()
-        message = "'q' is not a valid integer."
-        exit_code = 2
-
-        def format_message(self) -> str:
-            return f"Invalid value for '--jobs': {self.message}"
-
-    fault = usage_fault(RefusedError(), place="templategen club", wording=ENGLISH_WORDING)
-    assert str(fault) == (
-        "templategen club: --jobs: 'q' is not a number; give: Processes at a time"
-    )
 
 
 def test_nothing_is_said_as_nothing() -> None:

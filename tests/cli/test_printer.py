@@ -9,8 +9,6 @@ import pytest
 from builders import EXAMPLES
 from commands import Run
 
-from templategen.app import printers
-
 
 def test_printers_are_kept(run: Run, tmp_path: Path) -> None:
     """Add, list, replace and remove; the file lies in the configuration folder, whole."""
@@ -129,8 +127,3 @@ def test_corrected_bars_say_so(run: Run, tmp_path: Path) -> None:
     assert (columns[-1] - columns[0]) / 600 * 25.4 == pytest.approx(150 / 0.99, abs=0.2)
     document.close()
     assert run("verify", str(path))[0] == 0
-
-
-def test_printers_path_is_the_users() -> None:
-    """Kept in the user's own configuration folder, under the program's name."""
-    assert printers.printers_path().parts[-2:] == ("templategen", "printers.json")

@@ -332,6 +332,19 @@ def test_a_change_of_unit_keeps_every_length(window: Opened, place: Place) -> No
     assert read_toml(file)["units"] == "mm"
 
 
+def test_points_of_an_outside_may_be_fractions(window: Opened, place: Place) -> None:
+    """In inches a point is two figures such as 7 3/4, parted by a semicolon."""
+    file = place.folder / place.job("points")
+    page = window("blank", file.name)
+    page.locator("input[name=units][value=in]").check(force=True)
+    _until(page, "document.querySelector('.beside .rims').innerText.includes(' in')")
+    page.locator("#job-blank-outside").select_option("points")
+    page.locator("#job-blank-outside-points").fill("7 3/4; 0\n5 1/2; 6")
+    _planned(page, "bowl")
+    _saved(page)
+    assert read_toml(file)["blank"]["outside"] == [["7 3/4", "0"], ["5 1/2", "6"]]
+
+
 def test_a_cell_of_the_chart_takes_that_blank(window: Opened, place: Place) -> None:
     """The chart is a map of blanks: a press takes one, and the nest shows its bowls."""
     page = window("chart", place.job("chart"))

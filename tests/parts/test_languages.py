@@ -33,7 +33,7 @@ from templategen.units import Units
 
 FIGURES = ("0.5", "50%", "-1")  # how a language writes numbers; no words
 LONGER = 0.35
-HAIR = 0.05  # mm², mm: boxes that touch by less do not overlap
+TOUCHING = 0.05  # mm², mm: boxes that touch by less do not overlap
 PAGE_WIDE = 178.0  # mm: wording that no frame holds in still fits a page of A4 or letter
 AROUND = 90.0  # mm: a figure with its name, beside a section
 SYMBOLS = {"mm", "in", "kg", "g", "lb", "lbf", "N", "kN", "m", "s", "ft", "kW", "Ø"}
@@ -154,7 +154,7 @@ def _cut_out(part: Part) -> BaseGeometry | None:
     """What is cut out, and a little around it; None if nothing is cut."""
     if not part.drawing.paths(Role.CUT):
         return None
-    kept: BaseGeometry = body(part).buffer(HAIR)
+    kept: BaseGeometry = body(part).buffer(TOUCHING)
     shapely.prepare(kept)
     return kept
 
@@ -167,14 +167,14 @@ def _lies_on(part: Part, text: Text, home: Part, kept: BaseGeometry | None) -> b
     frames = [p for p in part.drawing.paths(Role.NOTE) if p.closed and p.bounds().left == 0.0]
     if frames and part.kind != "section sheet":
         frame = max((p.bounds() for p in frames), key=lambda b: b.width * b.height)
-        return bool(shapely.box(*frame).buffer(HAIR).contains(own))
+        return bool(shapely.box(*frame).buffer(TOUCHING).contains(own))
     around, place = home.drawing.bounds(), text.bounds()
     if part.kind == "section sheet":  # its figures stand where they find room
         return part.drawing.bounds().width <= max(PAGE_WIDE, around.width + AROUND)
     wide = max(around.right, around.left + PAGE_WIDE)
-    across = around.left - HAIR <= place.left and place.right <= wide + HAIR
+    across = around.left - TOUCHING <= place.left and place.right <= wide + TOUCHING
     grows = part.kind == "hand out"  # downwards, see the test of its sheets
-    return across and (grows or place.bottom >= around.bottom - HAIR)
+    return across and (grows or place.bottom >= around.bottom - TOUCHING)
 
 
 @pytest.mark.parametrize(("name", "units"), CASES)
@@ -189,7 +189,7 @@ def test_longer_words_stay_on_the_part_and_over_nothing(way: str, name: str, uni
         over = overlaps(part)
         before = max(overlaps(home).values(), default=0.0) if over else 0.0
         for (one, two), area in over.items():
-            assert area <= before + HAIR, (part.key, texts[one].text, texts[two].text)
+            assert area <= before + TOUCHING, (part.key, texts[one].text, texts[two].text)
         if part.kind == "drying sheet":
             assert 2 * part.drawing.bounds().height + 4 <= 236.4, part.key  # two on letter
 

@@ -116,7 +116,7 @@ def stop_dial() -> list[Path]:
         return trace(list(ends), width=width)
 
     return [
-        *at_lathe([*solid_blank(), kerf(tip)]),
+        *at_lathe(solid_blank(), kerf(tip)),
         *post(),
         dial,
         *(mark(angle, 5.2, FINE) for angle in range(280, 371, 10)),
@@ -199,7 +199,7 @@ def holding_card() -> list[Path]:
         box(4.0, AXIS - 1.4, 5.0, AXIS + 1.4, fill=PAPER),
         box(5.0, AXIS - 4.2, 7.4, AXIS + 4.2, fill=METAL),
         box(7.4, AXIS - 2.8, 9.6, AXIS + 2.8, fill=METAL),
-        *(path.moved(turned) for path in hollowed_blank()),
+        hollowed_blank().moved(turned),
         plate(disc),
         stroke(7.4, AXIS, end, AXIS, width=FINE, dashed=True),
         solid(points("0,0 2.4,1.2 2.4,-1.2", end, AXIS), STEEL),

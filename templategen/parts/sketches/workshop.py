@@ -5,6 +5,7 @@ turner below. The cutter's plane is the plane of the sketch; the cut enters belo
 """
 
 import math
+from collections.abc import Iterable
 
 from templategen.geometry.shapes import Arc, Box, Point, Transform
 from templategen.parts.drawing import Path, polar
@@ -55,7 +56,7 @@ def headstock_and_chuck() -> list[Path]:
     ]
 
 
-def at_lathe(wood: list[Path]) -> list[Path]:
+def at_lathe(*wood: Path) -> list[Path]:
     """The lathe with the wood on it."""
     return [*bed(), *wood, *headstock_and_chuck()]
 
@@ -77,20 +78,15 @@ def outside_arc(side: int, *, face: float, rim: float, foot: float, deep: float)
     return arc(face, AXIS + side * middle, rim - middle, side * 90.0, side * end)
 
 
-def tenon_outline() -> list[tuple[float, float]]:
-    """The tenon from the upper neck to the lower one."""
-    upper = [(BACK, AXIS + NECK), (BACK - 1.5, AXIS + TENON)]
-    return [*upper, *((x, 2 * AXIS - y) for x, y in reversed(upper))]
-
-
-def solid_blank() -> list[Path]:
+def solid_blank() -> Path:
     """The turned blank before its cuts."""
-    return [solid(_shell(), WOOD)]
+    return solid(_shell(), WOOD)
 
 
 def _shell() -> list[Corner]:
-    """Round the outside from the rim above the axis to the rim below it."""
-    return [outside(1), *tenon_outline(), outside(-1).reversed()]
+    """Round the outside and the tenon from the rim above the axis to the rim below it."""
+    tenon = [(BACK, NECK), (BACK - 1.5, TENON), (BACK - 1.5, -TENON), (BACK, -NECK)]
+    return [outside(1), *((x, AXIS + away) for x, away in tenon), outside(-1).reversed()]
 
 
 def reach(radius: float) -> float:
@@ -98,9 +94,9 @@ def reach(radius: float) -> float:
     return 180.0 + math.degrees(math.acos((PIVOT.x - FACE) / radius))
 
 
-def hollowed_blank() -> list[Path]:
+def hollowed_blank() -> Path:
     """The outer bowl on the chuck with its core gone."""
-    return [solid([*_shell(), arc(*PIVOT, SWING, reach(SWING), 360.0 - reach(SWING))], WOOD)]
+    return solid([*_shell(), arc(*PIVOT, SWING, reach(SWING), 360.0 - reach(SWING))], WOOD)
 
 
 def kerf(cut_to: float) -> Path:
@@ -126,14 +122,11 @@ def swung_cutter(tip: float) -> list[Path]:
 
 def hand(x: float, y: float, angle: float, *, size: float = 0.85) -> list[Path]:
     """A hand, fingertips at (x, y), that points along the angle, degrees; the thumb to its left."""
-    roots, tips = -4.6, (-0.9, -0.2, -0.5, -1.5)
-    rows = (1.65, 0.55, -0.55, -1.65)
     sleeve = solid(points("-9,1.8 -11.6,2 -11.6,-2 -9,-1.8"), PAPER)
     cuff = box(-9.6, -2.1, -8.6, 2.1, fill=PAPER)
     thumb = capsule((-6.6, 1.6), (-3.6, 3.3), 0.65)
-    fingers = [
-        capsule((roots, row), (tip - 0.55, row), 0.55) for row, tip in zip(rows, tips, strict=True)
-    ]
+    tips = points("-1.45,1.65 -0.75,0.55 -1.05,-0.55 -2.05,-1.65")
+    fingers = [capsule((-4.6, row), (tip, row), 0.55) for tip, row in tips]
     palm = solid(
         points("-8.6,1.6 -7,2.1 -4.4,2.2 -4,1.6 -4,-1.6 -4.4,-2.2 -7,-2.1 -8.6,-1.6"),
         PAPER,
@@ -147,25 +140,26 @@ def hand(x: float, y: float, angle: float, *, size: float = 0.85) -> list[Path]:
             "-5.6,2.1 -4.6,2.2",
         )
     ]
-    place = (
-        Transform.scale(size, size)
-        .then(Transform.rotate(math.radians(angle)))
-        .then(Transform.move(x, y))
-    )
-    strokes = [sleeve, thumb, *fingers, palm, *edges, cuff]
-    return [path.moved(place) for path in strokes]
+    return _placed([sleeve, thumb, *fingers, palm, *edges, cuff], x, y, angle, size=size)
+
+
+def _placed(
+    paths: Iterable[Path], x: float, y: float, angle: float, *, size: float = 1.0
+) -> list[Path]:
+    """Paths made larger, turned by degrees, and moved to (x, y)."""
+    turn = Transform.scale(size, size).then(Transform.rotate(math.radians(angle)))
+    return [path.moved(turn.then(Transform.move(x, y))) for path in paths]
 
 
 def pencil(x: float, y: float, angle: float, *, length: float = 8.0) -> list[Path]:
     """A pencil whose point is at (x, y) and that lies along the angle from there, degrees."""
-    place = Transform.rotate(math.radians(angle)).then(Transform.move(x, y))
     strokes = [
         solid([*points("0,0 2,0.65"), (length, 0.65), (length, -0.65), (2.0, -0.65)], PAPER),
         solid(points("0,0 0.8,0.26 0.8,-0.26"), 0.0),
         stroke(2.0, 0.65, 2.0, -0.65, width=FINE),
         stroke(2.0, 0.0, length, 0.0, width=FINE),
     ]
-    return [path.moved(place) for path in strokes]
+    return _placed(strokes, x, y, angle)
 
 
 def ruled(left: float, right: float, rows: list[float]) -> list[Path]:
@@ -218,10 +212,9 @@ def long_cutter(x: float, y: float, radius: float, tip: float, root: float) -> l
     """A curved cutter laid down: its blade along an arc about (x, y), tang and handle beyond."""
     inner = radius - 1.7
     end = arc(x, y, radius - 0.85, tip, root).end
-    place = Transform.rotate(math.radians(root - 90.0)).then(Transform.move(*end))
     tang = [box(0.0, -0.55, 3.4, 0.55, fill=STEEL), capsule((4.2, 0.0), (9.0, 0.0), 1.1)]
     blade = solid([arc(x, y, radius, tip, root), arc(x, y, inner, root, tip - 3.0)], STEEL)
-    return [*(path.moved(place) for path in tang), blade]
+    return [*_placed(tang, *end, root - 90.0), blade]
 
 
 def standing_bowl(x: float, rim: float, radius: float, foot: list[tuple[float, float]]) -> Path:

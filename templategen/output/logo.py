@@ -26,8 +26,6 @@ def svg_size(data: bytes) -> tuple[float, float] | None:
 def can_be_drawn(logo: Logo) -> bool:
     """Whether the picture gets onto a page: tried once, before a run of many packs is begun."""
     canvas = Canvas(io.BytesIO())
-    if logo.kind is PictureKind.SVG and _svg_drawing(logo.data) is None:
-        return False
     try:
         draw_picture(canvas, Picture(box=Box(0, 0, 30, 20), logo=logo), font="Helvetica")
         canvas.showPage()
@@ -68,8 +66,7 @@ def draw_picture(canvas: Canvas, picture: Picture, *, font: str) -> None:
             )
         return
     drawing = _svg_drawing(logo.data)
-    if drawing is None:
-        return
+    assert drawing is not None  # it was checked
     drawing.initialFontName = font  # type: ignore[attr-defined] # missing from the stub
     canvas.saveState()
     try:

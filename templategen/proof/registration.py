@@ -61,14 +61,6 @@ def shift(x: float, y: float) -> Array:
     return np.array([[1.0, 0.0, x], [0.0, 1.0, y], [0.0, 0.0, 1.0]])
 
 
-def pyramid(picture: Picture, levels: int) -> list[Picture]:
-    """The picture and its halves, `levels` of them, the finest first."""
-    found = [picture]
-    while len(found) < levels:
-        found.append(halved(found[-1]))
-    return found
-
-
 def halved(picture: Picture) -> Picture:
     """The picture at half the size: each pixel is the mean of four."""
     rows, columns = picture.shape[0] // 2 * 2, picture.shape[1] // 2 * 2

@@ -35,7 +35,6 @@ from templategen.proof.registration import (
     Registration,
     halved,
     line_turn,
-    pyramid,
     refined,
     without_background,
 )
@@ -129,7 +128,9 @@ class SheetSearch:
         # Level n is 2^n times smaller; pages are sought from the last level to the one `middle`.
         self.last = max(2, round(math.log2(self.fineness / COARSE)))
         self.middle = self.last - 2
-        self.levels = pyramid(scan.dark, self.last + 1)
+        self.levels = [scan.dark]
+        for _ in range(self.last):
+            self.levels.append(halved(self.levels[-1]))
         block = max(8, round(3.0 * self.fineness / 2**self.middle))  # 3 mm
         self.clean = without_background(self.levels[self.middle], block)
         self._pages: dict[int, list[PagePicture]] = {}

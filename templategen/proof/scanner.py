@@ -8,8 +8,9 @@ length on the glass, such as two marks of a steel rule, settles the size (Q is s
 figures, two of them by the turn).
 """
 
+import dataclasses
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -47,6 +48,10 @@ class Seen:
     def upright(self) -> Array:
         """The matrix from the sheet as it went through the printer."""
         return self.matrix @ QUARTER_TURN.T if self.is_wide else self.matrix
+
+    def with_matrix(self, values: Array) -> "Seen":
+        """The same with another matrix, read row by row."""
+        return dataclasses.replace(self, matrix=values.reshape(2, 2))
 
     def residual(self, found: PrinterFound, correction: Array) -> tuple[float, float, float]:
         """Across, down and skew as a page comes out that is corrected for a printer.
@@ -95,17 +100,20 @@ def printer_found(
         _check_turned(first, turned)
 
     def figures(values: Array) -> Array:
-        one = _with(first, values[:4])
-        two = None if turned is None else _with(turned, values[4:8])
+        one = first.with_matrix(values[:4]).upright
+        two = None if turned is None else turned.with_matrix(values[4:8]).upright
         size = float(values[-1]) if rule is not None else 1.0
         quadric = _quadric(one, two, rule, size)
         across, lean, down = _printer(one, quadric)
         return np.array([across, down, lean / down])
 
-    values, covariance = _measurements(first, turned, rule)
+    measured = _measured(first, turned, rule)
+    values = np.concatenate([some for some, _ in measured])
     across, down, skew = figures(values)
-    slopes = _slopes(figures, values)
-    off = TWICE * np.sqrt(np.diag(slopes @ covariance @ slopes.T) + DRAWN**2)
+    ends = np.cumsum([len(some) for some, _ in measured])[:-1]
+    slopes = np.split(_slopes(figures, values), ends, axis=1)
+    variances = [np.diag(s @ c @ s.T) for s, (_, c) in zip(slopes, measured, strict=True)]
+    off = TWICE * np.sqrt(np.sum(variances, axis=0) + DRAWN**2)
     scanner = None
     if turned is not None or rule is not None:
         second = None if turned is None else turned.upright
@@ -132,31 +140,20 @@ def _check_turned(first: Seen, second: Seen) -> None:
         )  # fmt: skip
 
 
-def _measurements(
+def _measured(
     first: Seen, turned: Seen | None, rule: KnownLength | None
-) -> tuple[Array, Array]:
-    """All measured values with their covariance: four a scan, and 1 for the rule's seen length."""
-    values = [first.matrix.ravel()]
-    blocks = [first.covariance]
-    if turned is not None:
-        values.append(turned.matrix.ravel())
-        blocks.append(turned.covariance)
+) -> list[tuple[Array, Array]]:
+    """The values of each measurement with their covariance: four a scan, for a rule 1."""
+    found = [(seen.matrix.ravel(), seen.covariance) for seen in (first, turned) if seen is not None]
     if rule is not None:
-        values.append(np.array([1.0]))
-        blocks.append(np.array([[(rule.uncertainty / rule.true) ** 2]]))
-    return np.concatenate(values), _block_diagonal(blocks)
+        found.append((np.array([1.0]), np.array([[(rule.uncertainty / rule.true) ** 2]])))
+    return found
 
 
 def _turn(matrix: Array) -> float:
     """The angle of the rotation nearest to a map, radians."""
     (a, b), (c, d) = matrix
     return math.atan2(c - b, a + d)
-
-
-def _with(seen: Seen, values: Array) -> Array:
-    """The upright matrix with other figures."""
-    matrix = values.reshape(2, 2)
-    return matrix @ QUARTER_TURN.T if seen.is_wide else matrix
 
 
 def _quadric(first: Array, turned: Array | None, rule: KnownLength | None, size: float) -> Array:
@@ -201,12 +198,3 @@ def _slopes(function: Callable[[Array], Array], values: Array) -> Array:
         change[n] = STEP
         columns.append((function(values + change) - function(values - change)) / (2 * STEP))
     return np.array(columns).T
-
-
-def _block_diagonal(blocks: Sequence[Array]) -> Array:
-    size = sum(len(block) for block in blocks)
-    whole, at = np.zeros((size, size)), 0
-    for block in blocks:
-        whole[at : at + len(block), at : at + len(block)] = block
-        at += len(block)
-    return whole

@@ -13,7 +13,13 @@ from templategen.app.packs import letters_lacking, nothing_to_print
 from templategen.club.entries import LONGEST_NAME, Bench
 from templategen.club.index import IndexRow, PackLink
 from templategen.club.lists import ClubEntry, ClubSettings, check_entry
-from templategen.club.records import PackFiles, digest_of, finished_pack, write_pack_files
+from templategen.club.records import (
+    ANOTHER_FOLDER,
+    PackFiles,
+    digest_of,
+    finished_pack,
+    write_pack_files,
+)
 from templategen.club.runs import Outcome
 from templategen.errors import (
     InputError,
@@ -232,7 +238,7 @@ def refuse_inputs(out: Path, names: Sequence[str], inputs: Sequence[Path | None]
             raise InputError(
                 tr("is read by this list and would be written over"),
                 where=str(out / name),
-                mend=tr("name another folder with --out"),
+                mend=ANOTHER_FOLDER,
             )
 
 

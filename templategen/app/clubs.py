@@ -7,7 +7,7 @@ import io
 import os
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import BinaryIO
 
@@ -123,13 +123,13 @@ class ClubRun:
         index: the page; None likewise.
     """
 
-    made: int
-    kept: int
-    skipped: int
-    moved: int
-    sheets: Mapping[str, int]
-    archive: Path | None
-    index: Path | None
+    made: int = 0
+    kept: int = 0
+    skipped: int = 0
+    moved: int = 0
+    sheets: Mapping[str, int] = field(default_factory=dict)
+    archive: Path | None = None
+    index: Path | None = None
 
 
 def club_folder(path: Path) -> Path:
@@ -242,8 +242,7 @@ def _finished(club: OpenedClub, folder: OpenFolder, found: list[Outcome]) -> Clu
     kept = sum(outcome.kept for outcome in found)
     skipped = sum(bool(outcome.faults) for outcome in found)
     if not made + kept:
-        return ClubRun(made=0, kept=0, skipped=skipped, moved=0, sheets={}, archive=None,
-                       index=None)  # fmt: skip
+        return ClubRun(skipped=skipped)
     sets = [make_shop_set(club.print, folder.out, use) for use in _shops_used(club, found)]
     made += sum(is_made for _, is_made in sets)
     kept += sum(not is_made for _, is_made in sets)

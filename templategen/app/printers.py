@@ -87,10 +87,7 @@ def write_printers(path: Path, printers: dict[str, PrinterProfile]) -> None:
     """
     data = {
         "format": FORMAT,
-        "printers": [
-            {"name": p.name, "across": p.across, "down": p.down, "skew": p.skew}
-            for _, p in sorted(printers.items())
-        ],
+        "printers": [dataclasses.asdict(printer) for _, printer in sorted(printers.items())],
     }
     make_folder(path.parent)
     text = json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)

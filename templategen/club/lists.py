@@ -3,7 +3,7 @@
 import dataclasses
 import re
 import stat
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -153,10 +153,11 @@ def _from_toml(path: Path) -> ClubList:
         what = tr("{count} entries", count=len(rows))
         top.fault("blanks", what, tr("at most {count} in one list", count=MOST_ENTRIES))
     top.done()
-    if not faults:
-        _check_defaults(settings, path.name)
     if faults:
         raise InputErrors(faults)
+    # The tables meant for every entry are read once with a blank, so that their faults come once.
+    sample = {"diameter": "400 mm", "height": "180 mm", "wood": "American sycamore"}
+    job_from_table(_job_table(sample, settings), where=path.name)
 
     def entries() -> Iterator[RawEntry]:
         for number, row in enumerate(rows, start=1):
@@ -166,19 +167,6 @@ def _from_toml(path: Path) -> ClubList:
             )
 
     return ClubList(settings=settings, count=len(rows), entries=entries)
-
-
-def _check_defaults(settings: ClubSettings, where: str) -> None:
-    """Reads the tables meant for every entry once, so that their faults come once."""
-    data: dict[str, Any] = {
-        "units": settings.units.value,
-        "blank": {"diameter": "400 mm", "height": "180 mm", "wood": "American sycamore"},
-        "nest": settings.nest,
-        "tenon": settings.tenon,
-    }
-    if settings.date:
-        data["date"] = settings.date
-    job_from_table(data, where=where)
 
 
 def iso_date(text: str) -> str:
@@ -227,7 +215,7 @@ def check_entry(raw: RawEntry, settings: ClubSettings, *, folder: Path) -> ClubE
                 tr("names no shop"), where=raw.where, mend=tr('add shop = "shop.toml"')
             )
     else:
-        where, table = raw.where, _job_table(raw, settings)
+        where, table = raw.where, _job_table(raw.values, settings)
     shop = demo_shop() if shop_path is None else read_shop(shop_path)
     table, notes = _plannable(table, shop)
     try:
@@ -341,9 +329,8 @@ def _papers(table: TomlTable) -> tuple[str, ...]:
     return table.texts("paper", most=MOST_PAPERS)
 
 
-def _job_table(raw: RawEntry, settings: ClubSettings) -> dict[str, Any]:
+def _job_table(values: Mapping[str, Any], settings: ClubSettings) -> dict[str, Any]:
     """The table of a job file for a blank given in the list itself."""
-    values = raw.values
     blank = {k: values[k] for k in ("diameter", "height", "wood", "outside") if k in values}
     data: dict[str, Any] = {
         "units": values.get("units", settings.units.value),

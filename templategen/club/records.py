@@ -33,6 +33,7 @@ _LIST = "list.json"
 _SHOP = "shop"  # how the names of a shop set's files begin
 MOST_BYTES = 8_000_000  # of a record: a list of 10,000 entries and their numbers
 MOST_NUMBER = 99_999
+ANOTHER_FOLDER = tr("name another folder with --out")
 _OURS = re.compile(r"(?:\d{3,5}|shop)-[a-z0-9-]+\.(?:pdf|svg)")
 
 
@@ -112,17 +113,13 @@ def open_folder(out: Path, listed: Path, archive: str) -> Iterator[OpenFolder]:
     inner = [out / name for name in (FOLDER, PICTURES, OLD)]
     for folder in inner:
         if folder.is_symlink():
-            raise InputError(tr("is a link"), where=str(folder), mend=_another_folder())
+            raise InputError(tr("is a link"), where=str(folder), mend=ANOTHER_FOLDER)
     if not inner[0].exists():
         _refuse_foreign_files(out, archive)
     for folder in (out, *inner[:2]):
         make_folder(folder)
     with alone_in(inner[0]):
         yield _opened(out, _path_from(out, listed))
-
-
-def _another_folder() -> Any:  # noqa: ANN401 - a message
-    return tr("name another folder with --out")
 
 
 def _refuse_foreign_files(out: Path, archive: str) -> None:
@@ -137,7 +134,7 @@ def _refuse_foreign_files(out: Path, archive: str) -> None:
             raise InputError(
                 tr("was there before and might be written over"),
                 where=str(out / name),
-                mend=_another_folder(),
+                mend=ANOTHER_FOLDER,
             )
 
 
@@ -159,7 +156,7 @@ def _opened(out: Path, owner: str) -> OpenFolder:
     numbers = data.get("numbers") if isinstance(data, dict) else None
     if not isinstance(data, dict) or data.get("format") != FORMAT or not _are_numbers(numbers):
         raise InputError(
-            tr("is not as this program writes it"), where=str(path), mend=_another_folder()
+            tr("is not as this program writes it"), where=str(path), mend=ANOTHER_FOLDER
         )
     found = data.get("list")
     if found != owner:
@@ -167,7 +164,7 @@ def _opened(out: Path, owner: str) -> OpenFolder:
         raise InputError(
             tr("holds the packs of the list {list!r}", list=other),
             where=str(out),
-            mend=_another_folder(),
+            mend=ANOTHER_FOLDER,
         )
     last = data.get("archive")
     known = isinstance(last, str) and re.fullmatch(r"[a-z0-9-]+\.zip", last)

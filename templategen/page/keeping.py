@@ -1,5 +1,6 @@
 """Quick answers: files of the folder, fields, words, woods, printers, weighings, a radius."""
 
+import dataclasses
 from collections.abc import Mapping
 from typing import Any
 
@@ -180,12 +181,7 @@ def kinds(request: Request, _: WorkFolder) -> dict[str, Any]:
 
 def printers(_: Request, __: WorkFolder) -> dict[str, Any]:
     """The measured printers."""
-    return {
-        "printers": [
-            {"name": one.name, "across": one.across, "down": one.down, "skew": one.skew}
-            for one in kept_printers().values()
-        ]
-    }
+    return {"printers": [dataclasses.asdict(one) for one in kept_printers().values()]}
 
 
 def keep_a_printer(request: Request, folder: WorkFolder) -> dict[str, Any]:

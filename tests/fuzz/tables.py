@@ -4,6 +4,8 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from templategen.trade.choices import Objective
+from templategen.trade.part_kinds import DRAWN_KINDS
 from templategen.trade.wood import woods
 
 Tables = st.SearchStrategy[dict[str, Any]]
@@ -65,7 +67,10 @@ NESTS = table(
     final_moisture=figures(0, 30),
     across=st.sampled_from(["tangential", "radial"]),
     floor=st.just("wall") | lengths(3, 200),
-    objective=st.sampled_from(["most", "largest"]),
+    objective=st.sampled_from([objective.value for objective in Objective]),
+    wanted=st.lists(lengths(100, 400), max_size=2),
+    wanted_tolerance=lengths(0, 100),
+    min_ratio=figures(0, 1),
     height_above_centre=lengths(0, 50),
     relief=st.booleans() | table({}, shift=lengths(0, 50), depth=lengths(0, 300)),
     max_slope=figures(0, 60),
@@ -82,9 +87,13 @@ CUTTERS = table(
     {"id": NAMES, "radius": lengths(20, 1000), "kerf": lengths(1, 19)},
     max_swing=figures(10, 180),
     section=st.tuples(lengths(1, 60), lengths(1, 100)).map(list),
+    arc=figures(20, 350),
+    holder=lengths(3, 200),
+    relief_angle=figures(1, 60),
 )
 JAWS = table(
-    {"id": NAMES, "true_circle": lengths(10, 600), "depth": lengths(3, 60)},
+    {"id": NAMES, "true_circle": lengths(10, 600), "depth": lengths(4.5, 60)},
+    measured_at=st.sampled_from(["mouth", "bottom"]),
     dovetail_angle=figures(0, 45),
     jaw_count=st.integers(2, 12),
     max_gap=lengths(0, 20),
@@ -93,6 +102,16 @@ PRINTS = table(
     {},
     paper=st.sampled_from(["a4", "letter", "a5", "a2", "140x140", "1200x1200"]),
     stock=st.lists(lengths(0.5, 100), min_size=1, max_size=8),
+    parts=st.lists(st.sampled_from(DRAWN_KINDS).map(str), max_size=3),
+    language=st.sampled_from(["en", "de"]),
+    has_shop_set=st.booleans(),
+)
+LOGS = table(
+    {"diameter": lengths(2001, 3000), "length": lengths(4001, 20_000)},
+    pith=lengths(0, 1000),
+    rim=st.sampled_from(["pith", "bark"]),
+    end_trim=lengths(0, 2000),
+    saw=lengths(0, 30),
 )
 UNITS = st.sampled_from(["mm", "in"])
 
@@ -111,19 +130,25 @@ SHOPS: Tables = table(
         swing=lengths(50, 3000),
         centre_height=lengths(20, 1500),
         power=_said(50, 50000, "W") | _said(0.1, 60, "hp"),
+        full_power_speed=figures(20, 5000),
         max_mass=_said(1, 5000, "kg") | _said(3, 10000, "lb"),
     ),
     chuck=table({}, max_mass=_said(1, 5000, "kg"), max_speed=figures(20, 5000)),
     post=table(
         {"min_offset": lengths(-500, 0), "max_offset": lengths(0, 500)},
-        min_standoff=lengths(0, 500),
+        min_standoff=lengths(15, 500),
+        pin=lengths(3, 16),
+        body=lengths(16, 30),
     ),
     rules=table(
         {},
         max_coring_speed=figures(20, 1500),
         caution_share=figures(0.4, 0.75),
         refuse_share=figures(0.1, 0.4),
+        dried_share=figures(0.1, 0.75),
+        nest=NESTS,
         tenon=TENONS,
+        print=PRINTS,
     ),
 )
 OWN_WOODS = table(
@@ -168,8 +193,8 @@ def _mixed(draw: st.DrawFn, usual: Any, wide: Any, one_in: int) -> Any:  # noqa:
     """The usual table with one in so many of its fields taken from the wide one."""
     mixed = dict(usual)
     for key, value in wide.items():
-        if isinstance(value, dict) and isinstance(usual.get(key, {}), dict):
-            mixed[key] = _mixed(draw, usual.get(key, {}), value, one_in)
+        if isinstance(value, dict) and key in usual:
+            mixed[key] = _mixed(draw, usual[key], value, one_in)
         elif draw(st.integers(1, one_in)) == 1:
             mixed[key] = value
     return mixed
@@ -184,8 +209,12 @@ def _wide_job(draw: st.DrawFn) -> dict[str, Any]:
         "wood": draw(WOODS),
         "outside": draw(st.sampled_from(["arc", "cylinder", "points"])),
     }
-    keys = {"title": NAMES, "date": st.dates().map(str), "wood": OWN_WOODS, "print": PRINTS}
-    return {**draw(table({}, tenon=TENONS, **keys)), "blank": blank, "nest": draw(NESTS)}
+    keys = {"title": NAMES, "date": st.dates().map(str), "wood": OWN_WOODS, "log": LOGS}
+    return {
+        **draw(table({}, tenon=TENONS, print=PRINTS, **keys)),
+        "blank": blank,
+        "nest": draw(NESTS),
+    }
 
 
 def _points(draw: st.DrawFn, diameter: float, height: float) -> list[list[float]]:
@@ -199,9 +228,11 @@ def _points(draw: st.DrawFn, diameter: float, height: float) -> list[list[float]
 
 
 @st.composite
-def jobs_and_shops(draw: st.DrawFn) -> tuple[dict[str, Any], dict[str, Any]]:
-    """A job and a shop: usual ones with few, many or all fields of any legal figure."""
-    one_in = draw(st.sampled_from([1, 3, 10, 30]))
+def jobs_and_shops(
+    draw: st.DrawFn, ones_in: tuple[int, ...] = (1, 3, 10, 30)
+) -> tuple[dict[str, Any], dict[str, Any]]:
+    """A job and a shop: usual ones with one in so many of their fields of any legal figure."""
+    one_in = draw(st.sampled_from(ones_in))
     shop = _mixed(draw, draw(_usual_shop()), draw(SHOPS), one_in)
     job = _mixed(draw, draw(_usual_job()), draw(_wide_job()), one_in)
     blank, nest = job["blank"], job["nest"]
@@ -221,7 +252,8 @@ def in_unit(table: object, unit: str, *, of_length: bool = False) -> Any:  # noq
         "height_above_centre", "shift", "depth", "min_bowl", "min_depth", "setting_tolerance",
         "entry_radius", "depth_at_axis", "pivot_offset", "pivot_standoff", "length", "shoulder",
         "stock", "radius", "kerf", "section", "true_circle", "max_gap", "swing", "centre_height",
-        "min_standoff", "min_offset", "max_offset",
+        "min_standoff", "min_offset", "max_offset", "wanted", "wanted_tolerance", "holder", "pin",
+        "body", "pith", "end_trim", "saw",
     }  # fmt: skip
     if isinstance(table, dict):
         changed = {k: in_unit(v, unit, of_length=k in bare) for k, v in table.items()}

@@ -7,20 +7,17 @@ import copy
 import json
 import math
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import pytest
 from builders import EXAMPLES, demo_plan, read_job
-from cases import cases, read_or_refused
+from cases import cases, comes_back, read_or_refused, read_whole_list
 from hypothesis import given
 from hypothesis import strategies as st
 from tables import in_unit, jobs_and_shops
 
 from templategen.app.printers import read_printers
-from templategen.club.lists import check_entry, read_club
-from templategen.inputs.job_file import job_from_table, job_to_table
-from templategen.inputs.shop_file import read_shop, shop_from_table, shop_to_table
+from templategen.inputs.shop_file import read_shop
 from templategen.inputs.starters import starter_files
 from templategen.inputs.weighings import read_record
 from templategen.parts.registry import make_parts
@@ -97,13 +94,7 @@ def test_any_change_of_a_text(
         case "printers":
             read_or_refused(lambda: read_printers(path))
         case _:
-            read_or_refused(lambda: _whole_list(path))
-
-
-def _whole_list(path: Path) -> None:
-    listed = read_club(path)
-    for raw in listed.entries():
-        read_or_refused(lambda raw=raw: check_entry(raw, listed.settings, folder=path.parent))
+            read_or_refused(lambda: read_whole_list(path))
 
 
 def _places(value: object, way: tuple[str | int, ...] = ()) -> list[tuple[str | int, ...]]:
@@ -167,18 +158,9 @@ def test_any_value_of_a_job_or_shop(
 
     What is read is within its bounds, and comes back from its own table.
     """
-    job = _changed(in_unit(both[0], units), of_job)
-    shop = _changed(in_unit(both[1], units), of_shop)
-
-    def read() -> None:
-        owned = shop_from_table(shop, where="shop.toml")
-        again = shop_from_table(json.loads(json.dumps(shop_to_table(owned))), where="again")
-        assert again == owned
-        wanted = job_from_table(job, where="job.toml", shop_defaults=owned.rules)
-        table = json.loads(json.dumps(job_to_table(wanted), allow_nan=False))
-        assert job_from_table(table, where="again") == wanted
-
-    read_or_refused(read)
+    comes_back(
+        _changed(in_unit(both[0], units), of_job), _changed(in_unit(both[1], units), of_shop)
+    )
 
 
 @pytest.fixture(scope="module")

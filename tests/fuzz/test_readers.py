@@ -3,15 +3,15 @@
 `HYPOTHESIS_PROFILE=deep` tries 20,000 cases a test in place of a derandomised few.
 """
 
-from pathlib import Path
+from typing import Any
 
 import pytest
 from builders import read_job
-from cases import CASES, read_or_refused
+from cases import CASES, cases, comes_back, read_or_refused, read_whole_list
 from hypothesis import given
 from hypothesis import strategies as st
+from tables import UNITS, in_unit, jobs_and_shops
 
-from templategen.club.lists import check_entry, read_club
 from templategen.inputs.job_file import job_from_table
 from templategen.inputs.shop_file import read_shop, shop_from_table
 from templategen.inputs.weighings import read_record
@@ -47,6 +47,15 @@ def test_any_tables(value: object) -> None:
     read_or_refused(lambda: job_from_table(value, where="job.toml"))
 
 
+@cases(100)
+@given(jobs_and_shops(ones_in=(1,)), UNITS)
+def test_any_job_and_shop_comes_back_from_its_table(
+    both: tuple[dict[str, Any], dict[str, Any]], unit: str
+) -> None:
+    """Read, written and read again: every field of both, in millimetres and in inches."""
+    comes_back(in_unit(both[0], unit), in_unit(both[1], unit))
+
+
 @CASES
 @given(st.binary(max_size=300), st.sampled_from(["shop", "job", "list", "csv", "record", "recipe"]))
 def test_any_bytes(tmp_path_factory: pytest.TempPathFactory, data: bytes, kind: str) -> None:
@@ -59,14 +68,8 @@ def test_any_bytes(tmp_path_factory: pytest.TempPathFactory, data: bytes, kind: 
         case "job":
             read_or_refused(lambda: read_job(path))
         case "list" | "csv":
-            read_or_refused(lambda: _whole_list(path))
+            read_or_refused(lambda: read_whole_list(path))
         case "record":
             read_or_refused(lambda: read_record(path))
         case _:
             read_or_refused(lambda: read_recipe(data, where="pack"))
-
-
-def _whole_list(path: Path) -> None:
-    listed = read_club(path)
-    for entry in listed.entries():
-        check_entry(entry, listed.settings, folder=path.parent)

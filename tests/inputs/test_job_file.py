@@ -1,37 +1,27 @@
 """Job files: what reads, what is refused and in which words. Figures invented."""
 
 import dataclasses
-import json
 import tomllib
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from templategen.errors import InputError, InputErrors
-from templategen.inputs.job_file import check_cutters, job_from_table, job_to_table
+from templategen.inputs.job_file import check_cutters, job_from_table
 from templategen.inputs.shop_file import shop_from_table
 from templategen.inputs.starters import demo_job, demo_shop
 from templategen.trade import defaults
-from templategen.trade.choices import LogRim, Objective, OutsideShape
 from templategen.trade.part_kinds import DRAWN_KINDS, PartKind
 from templategen.trade.records import (
     Blank,
-    DryingWall,
     Job,
     LengthWall,
-    Log,
     Nest,
-    OwnWood,
-    PinnedCut,
     Print,
     Relief,
     ShareWall,
     Tenon,
-    Wall,
 )
 from templategen.units import Units
-from tests.builders import EXAMPLES, read_job
 
 BLANK = "[blank]\ndiameter = 400\nheight = 180\n"
 HUGE = "0x" + "f" * 5000
@@ -283,31 +273,6 @@ def test_a_wrong_kind_of_file_is_one_line(text: str, line: str) -> None:
     assert str(caught.value) == line
 
 
-@pytest.mark.parametrize("units", list(Units)[:2])
-@pytest.mark.parametrize("shape", list(OutsideShape))
-def test_wishes_and_log_survive_json(units: Units, shape: OutsideShape) -> None:
-    """Table and back, in millimetres and in inches."""
-    job = demo_job()
-    nest = dataclasses.replace(
-        job.nest,
-        objective=Objective.EVEN,
-        wanted=(250.125, 180.0),
-        wanted_tolerance=2.5,
-        min_ratio=0.225,
-    )
-    stated = dataclasses.replace(
-        job,
-        units=units,
-        nest=nest,
-        blank=dataclasses.replace(job.blank, outside=shape),
-        log=Log(diameter=460, length=900, pith=12.7, rim=LogRim.BARK, end_trim=40, saw=6.35),
-        print=Print(has_shop_set=True),
-    )
-    table = json.loads(json.dumps(job_to_table(stated)))
-    assert job_from_table(table, where="json") == stated
-    assert "log" not in job_to_table(job)
-
-
 OWN = """
 [[cutters]]
 id = "a"
@@ -364,58 +329,3 @@ def test_a_named_cutter_must_be_owned() -> None:
     assert str(caught.value) == (
         "job: nest.cutters: no cutter 'R81' in the shop; the shop has R80, R105, R135, R170"
     )
-
-
-@pytest.mark.parametrize("name", ["lakeside-400", "small-220", "inch-15"])
-def test_a_job_survives_json(name: str) -> None:
-    """Table and back: the same job, its unit and so its grid kept."""
-    job = read_job(EXAMPLES / f"{name}.toml")
-    table = json.loads(json.dumps(job_to_table(job)))
-    assert table["units"] == job.units.value
-    assert job_from_table(table, where="json") == job
-
-
-@given(
-    units=st.sampled_from((Units.MM, Units.IN)),
-    lengths=st.lists(st.floats(50, 1500), min_size=7, max_size=7),
-    small=st.floats(1e-7, 20),
-    wall=st.one_of(
-        st.just(DryingWall()),
-        st.builds(ShareWall, st.floats(0.02, 0.3)),
-        st.builds(LengthWall, st.floats(3, 200)),
-    ),
-    relief=st.one_of(st.none(), st.just(Relief(shift=1 / 3, depth=25.4 / 7))),
-)
-def test_any_job_survives_json(
-    units: Units,
-    lengths: list[float],
-    small: float,
-    wall: Wall,
-    relief: Relief | None,
-) -> None:
-    """Whatever the figures and the unit, not a bit of a length is lost on the way."""
-    diameter, height, rim, *_ = lengths
-    points = ((min(rim, diameter) / 2, 0.0), (min(rim, diameter) / 3, height / 3))
-    job = Job(
-        title="Invented",
-        date="2026-05-02",
-        units=units,
-        blank=Blank(diameter=diameter, height=min(height, 1000), wood="White ash", outside=points),
-        nest=Nest(wall=wall, setting_tolerance=small, relief=relief, min_bowl=rim),
-        print=Print(paper="a4"),
-    )
-    table = json.loads(json.dumps(job_to_table(job)))
-    assert job_from_table(table, where="json") == job
-
-
-def test_pins_and_own_wood_survive_json() -> None:
-    """Table and back, in millimetres and in inches."""
-    job = demo_job()
-    pins = (PinnedCut(cutter="R80", pivot_offset=-1.25, pivot_standoff=30.5),)
-    nest = dataclasses.replace(job.nest, wall=ShareWall(0.125), pinned=pins)
-    wood = OwnWood(tangential=8.4, tension_across_kpa=4340.5, source="own log (invented)")
-    prints = Print(parts=(PartKind.TAG, PartKind.CUT_PLATE), language="de")
-    for units in (Units.MM, Units.IN):
-        stated = dataclasses.replace(job, nest=nest, wood=wood, units=units, print=prints)
-        table = json.loads(json.dumps(job_to_table(stated)))
-        assert job_from_table(table, where="json") == stated

@@ -1,15 +1,13 @@
 """Shop files: what reads, what is refused and in which words. Figures invented."""
 
-import json
 import tomllib
 
 import pytest
 
 from templategen.errors import InputError, InputErrors
-from templategen.inputs.shop_file import read_shop, shop_from_table, shop_to_table
+from templategen.inputs.shop_file import shop_from_table
 from templategen.trade.choices import MeasuredAt
 from templategen.trade.records import Cutter, Jaws, Lathe, Post, Rules, Shop
-from tests.builders import EXAMPLES
 
 CUTTER = '[[cutters]]\nid = "a"\nradius = 100\nkerf = 9\n'
 HUGE = "0x" + "f" * 5000
@@ -157,66 +155,26 @@ def test_units_of_power_and_mass() -> None:
     assert lathe.max_mass_kg == pytest.approx(120 * 0.45359237, rel=1e-12)
 
 
-@pytest.mark.parametrize("name", ["lakeside", "small", "inch"])
-def test_a_shop_survives_json(name: str) -> None:
-    """Table and back: the same shop, its unit kept."""
-    shop = read_shop(EXAMPLES / f"{name}-shop.toml")
-    table = json.loads(json.dumps(shop_to_table(shop)))
-    assert table["units"] == shop.units.value
-    assert shop_from_table(table, where="json") == shop
-
-
-def test_section_and_chuck_come_back() -> None:
-    """An inch shop's bar and chuck limits, read, written and read again; 1 lb = 0.45359237 kg."""
-    text = (
+def test_what_a_file_may_state() -> None:
+    """Figures of cutter, post, lathe, chuck, jaws and rules, in inches and other units."""
+    shop = _shop(
         'units = "in"\n'
         + CUTTER.replace("100", "4").replace("9", "0.375")
-        + 'section = [0.375, "1 in"]\n[chuck]\nmax_mass = "100 lb"\nmax_speed = 600\n'
-    )
-    shop = _shop(text)
-    assert shop.cutters[0].section == pytest.approx((9.525, 25.4))
-    assert shop.chuck.max_mass_kg == pytest.approx(45.359237)
-    assert shop.chuck.max_speed == 600
-    again = shop_from_table(json.loads(json.dumps(shop_to_table(shop))), where="again")
-    assert again.cutters == shop.cutters
-    assert again.chuck == shop.chuck
-
-
-@pytest.mark.parametrize(("units", "factor"), [("mm", 1.0), ("in", 25.4)])
-def test_pin_and_body_of_a_post_come_back(units: str, factor: float) -> None:
-    """Both diameters in the file's unit, read, written and read again; none where none is given."""
-    cutter = CUTTER.replace("100", "4").replace("9", "0.25") if units == "in" else CUTTER
-    figures = "pin = 5\nbody = 30\n" if units == "mm" else 'pin = "1/2"\nbody = 1.25\n'
-    shop = _shop(f'units = "{units}"\n{cutter}[post]\n{figures}')
-    wanted = (5.0, 30.0) if units == "mm" else (0.5 * factor, 1.25 * factor)
-    assert (shop.post.pin, shop.post.body) == pytest.approx(wanted)
-    again = shop_from_table(json.loads(json.dumps(shop_to_table(shop))), where="again")
-    assert again.post == shop.post
-    assert (Post().pin, Post().body) == (None, None)
-    assert "pin" not in shop_to_table(_shop(CUTTER))["post"]  # type: ignore[operator]
-
-
-@pytest.mark.parametrize("units", ["mm", "in"])
-def test_reach_and_jaws_come_back(units: str) -> None:
-    """Blade, holder, pulley, datum and share, read, written and read again; none not stated."""
-    cutter = CUTTER if units == "mm" else CUTTER.replace("100", "4").replace("9", "0.375")
-    holder = 38.1 if units == "mm" else '"1 1/2"'
-    shop = _shop(
-        f'units = "{units}"\n{cutter}arc = 110.5\nholder = {holder}\nrelief_angle = 12\n'
-        "[lathe]\nfull_power_speed = 500\n[rules]\ndried_share = 0.3\n"
+        + 'section = [0.375, "1 in"]\narc = 110.5\nholder = "1 1/2"\nrelief_angle = 12\n'
+        '[post]\npin = "1/2"\nbody = 1.25\n'
+        "[lathe]\nfull_power_speed = 500\n"
+        '[chuck]\nmax_mass = "100 lb"\nmax_speed = 600\n'
+        "[rules]\ndried_share = 0.3\n"
         '[[jaws]]\nid = "j"\ntrue_circle = "100 mm"\ndepth = "14 mm"\nmeasured_at = "bottom"\n'
     )
     (own,), (jaws,) = shop.cutters, shop.jaws
+    assert own.section == pytest.approx((9.525, 25.4))
     assert (own.arc, own.holder, own.relief_angle) == pytest.approx((110.5, 38.1, 12))
+    assert (shop.post.pin, shop.post.body) == pytest.approx((12.7, 31.75))
+    assert (shop.lathe.full_power_speed, shop.chuck.max_speed) == (500, 600)
+    assert shop.chuck.max_mass_kg == pytest.approx(45.359237)
+    assert shop.rules.dried_share == 0.3
     assert jaws.measured_at is MeasuredAt.BOTTOM
-    assert (shop.lathe.full_power_speed, shop.rules.dried_share) == (500, 0.3)
-    assert shop_from_table(json.loads(json.dumps(shop_to_table(shop))), where="again") == shop
-    bare = _shop(CUTTER)
-    assert (bare.cutters[0].arc, bare.cutters[0].holder, bare.cutters[0].relief_angle) == (
-        None,
-    ) * 3
-    assert bare.lathe.full_power_speed is None
-    assert bare.rules.dried_share == 0.25
 
 
 def test_an_inch_shop_has_defaults_that_an_inch_rule_shows() -> None:
@@ -247,36 +205,3 @@ def test_a_wrong_kind_of_file_is_one_line(text: str, what: str) -> None:
     with pytest.raises(InputError) as caught:
         _shop(text)
     assert str(caught.value) == f"shop.toml: {what}; a shop file has [[cutters]] and [[jaws]]"
-
-
-OWN = """
-[[cutters]]
-id = "a"
-radius = 100
-kerf = 9
-[rules.nest]
-wall = "12 %"
-floor = 30
-setting_tolerance = 0.5
-relief = { shift = 4 }
-[rules.tenon]
-length = 8
-[rules.print]
-paper = "a3"
-stock = [4, 12]
-"""
-
-
-INCH_OWN = 'units = "in"\n' + OWN.replace("= 100", "= 4").replace("= 9", '= "3/8"').replace(
-    "floor = 30", "floor = 1"
-).replace("0.5", '"1/64"').replace("shift = 4", 'shift = "3/16"').replace(
-    "length = 8", 'length = "5/16"'
-).replace("[4, 12]", '["1/8", "1/2"]')
-
-
-@pytest.mark.parametrize(("text", "stock"), [(OWN, (4, 12)), (INCH_OWN, (3.175, 12.7))])
-def test_a_shop_with_its_own_defaults_survives_json(text: str, stock: tuple[float, ...]) -> None:
-    """Table and back, in millimetres and in inches."""
-    shop = _shop(text)
-    assert shop_from_table(json.loads(json.dumps(shop_to_table(shop))), where="json") == shop
-    assert shop.rules.print.stock == pytest.approx(stock)

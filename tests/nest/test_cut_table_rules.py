@@ -12,7 +12,7 @@ from strategies import JOB, SHOP
 from templategen.nest import rules
 from templategen.nest.cut_columns import Reach
 from templategen.nest.cut_table import make_cut_table, room_of
-from templategen.trade.records import LengthWall, Relief, ShareWall, Tenon
+from templategen.trade.records import LengthWall, Relief, ShareWall, Tenon, Wall
 
 
 @pytest.mark.parametrize("height", [0.0, 5.0, 12.0])
@@ -45,7 +45,7 @@ def test_the_quick_look_never_leaves_out_a_right_cut(height: float, guard: str) 
 
 
 @pytest.mark.parametrize("wall", [LengthWall(15.0), ShareWall(0.08)])
-def test_a_core_with_more_room_holds_all_that_the_other_holds(wall: tuple[str, float]) -> None:
+def test_a_core_with_more_room_holds_all_that_the_other_holds(wall: Wall) -> None:
     """`CutTable.rooms`: no cut is right in the lesser core and wrong in the one with more room."""
     job = changed_job(
         JOB, wall=wall, relief=None, tenon=Tenon(length=6.0), diameter=400, height=190
@@ -71,9 +71,7 @@ def test_a_core_with_more_room_holds_all_that_the_other_holds(wall: tuple[str, f
 @pytest.mark.parametrize("wall", [LengthWall(15.0), ShareWall(0.08)])
 @pytest.mark.parametrize("floor", [None, 31.0])
 @pytest.mark.parametrize("relief", [None, Relief()])
-def test_what_follows_from_a_column(
-    wall: tuple[str, float], floor: float | None, relief: Relief | None
-) -> None:
+def test_what_follows_from_a_column(wall: Wall, floor: float | None, relief: Relief | None) -> None:
     """Wall, floor, lengths and bounds of every core of a table are those of rules 1 and 2."""
     job = changed_job(JOB, wall=wall, floor=floor, relief=relief)
     table = make_cut_table(job, SHOP, reach=Reach(entry=190, depth=160), grid=8.0)

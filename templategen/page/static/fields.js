@@ -128,7 +128,7 @@ function enter(spot, value) {
 }
 
 /** @param {any} value */
-const shown = (value) => (value === undefined || value === null ? "" : typeof value === "object" ? JSON.stringify(value) : String(value));
+const shown = (value) => (value == null ? "" : typeof value === "object" ? JSON.stringify(value) : String(value));
 
 /** @param {Spot} spot @returns {Control} */
 function control(spot) {
@@ -221,7 +221,7 @@ function flag(spot) {
   );
   const update = () => {
     const now = valueAt(spot.doc, spot.path);
-    input.checked = now === undefined || now === null ? usual : now === true || now === "true";
+    input.checked = now == null ? usual : now === true || now === "true";
   };
   update();
   return { element: h("span", { class: "box tick" }, input), update, inputs: () => [input] };
@@ -339,8 +339,8 @@ function wall(spot) {
       { value: "length", label: t("wall.length"), figure: spot.field.unit || unitsOf(spot.doc) },
       { value: "drying", label: t("wall.drying") },
     ],
-    way: (value) => (value === undefined || value === null ? "" : value === "drying" ? "drying" : share(value) ? "share" : "length"),
-    figure: (value) => (value === undefined || value === null || value === "drying" ? "" : String(value).replace(/\s*%\s*$/, "")),
+    way: (value) => (value == null ? "" : value === "drying" ? "drying" : share(value) ? "share" : "length"),
+    figure: (value) => (value == null || value === "drying" ? "" : String(value).replace(/\s*%\s*$/, "")),
     entry: (way, figure) => {
       if (way === "share") return `${figure || 10} %`;
       if (way === "length") return figure || (unitsOf(spot.doc) === "in" ? "1" : "22");
@@ -356,8 +356,8 @@ function floor(spot) {
       { value: "wall", label: t("floor.wall") },
       { value: "length", label: t("wall.length"), figure: spot.field.unit || unitsOf(spot.doc) },
     ],
-    way: (value) => (value === undefined || value === null || value === "wall" ? "wall" : "length"),
-    figure: (value) => (value === undefined || value === "wall" || value === null ? "" : String(value)),
+    way: (value) => (value == null || value === "wall" ? "wall" : "length"),
+    figure: (value) => (value == null || value === "wall" ? "" : String(value)),
     entry: (way, figure) => (way === "wall" ? null : figure || (unitsOf(spot.doc) === "in" ? "1" : "22")),
   });
 }

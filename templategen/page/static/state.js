@@ -502,7 +502,7 @@ const isPlain = (value) => typeof value === "number" || (typeof value === "strin
  * @param {any} value @param {"mm" | "in"} from @param {"mm" | "in"} to
  */
 function carried(value, from, to) {
-  if (value === undefined || value === null || value === "") return value;
+  if (value == null || value === "") return value;
   const text = String(value).trim();
   const plain = isPlain(value) ? Number(text.replace(",", ".")) : null;
   if (plain === null) {
@@ -528,7 +528,7 @@ export function setUnits(to, lengths) {
     if (from === to || !state[doc]) continue;
     for (const { path, kind } of lengths(doc)) {
       const value = valueAt(doc, path);
-      if (value === undefined || value === null) continue;
+      if (value == null) continue;
       if (kind === "length") changes.push({ doc, key: path, value: carried(value, from, to) });
       else if (kind === "relief" && typeof value === "object") {
         for (const key of Object.keys(value)) changes.push({ doc, key: `${path}.${key}`, value: carried(value[key], from, to) });

@@ -5,7 +5,7 @@ import math
 import numpy as np
 
 from templategen.geometry.shapes import Box, Point, circle
-from templategen.parts.drawing import Item, Role, arc_path, line
+from templategen.parts.drawing import Item, Role, arc_path, cross
 from templategen.sheets.silhouette import Columns, Floats, points_within
 
 MARK_CLEAR = 6.0  # mm from a registration mark's centre to any line, where there is room
@@ -23,11 +23,7 @@ CLEARANCES = (  # mm from a mark to any line and to a cut line, from the best to
 
 def mark_items(point: Point) -> list[Item]:
     """A registration mark: a cross 8 mm wide in a ring of 4 mm."""
-    return [
-        line(point.x - MARK_ARM, point.y, point.x + MARK_ARM, point.y),
-        line(point.x, point.y - MARK_ARM, point.x, point.y + MARK_ARM),
-        arc_path(circle(point, MARK_ARM / 2), role=Role.MARK),
-    ]
+    return [*cross(point, MARK_ARM), arc_path(circle(point, MARK_ARM / 2), role=Role.MARK)]
 
 
 def mark_points(

@@ -1,9 +1,8 @@
 """The tables of a plan, as rows of cells below their headings; every length in the job's unit."""
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TypeVar
 
 from templategen.messages import Figure, Joined, Message, Text, tr
 from templategen.nest.estimates import (
@@ -21,7 +20,6 @@ from templategen.units import format_length
 
 UNKNOWN = "-"
 Rows = list[list[Text]]
-Each = TypeVar("Each")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +51,10 @@ class Cells:
         return UNKNOWN if value is None else force_text(value, units=self.style.units)
 
 
-def _table(
-    items: Iterable[Each], columns: Iterable[tuple[Message | str, Callable[[Each], Text]]]
-) -> Rows:
-    """A row of headings, then a row for each item."""
-    held = list(columns)
-    return [[head for head, _ in held], *[[cell(item) for _, cell in held] for item in items]]
+def _cut_table(made: Plan, *columns: tuple[Message, Callable[[Cut], Text]]) -> Rows:
+    """A row of headings, then a row for each cut."""
+    heads, cells = zip(*columns, strict=True)
+    return [list(heads), *[[cell(cut) for cell in cells] for cut in made.cuts]]
 
 
 def is_known(rows: Rows) -> bool:
@@ -68,18 +64,16 @@ def is_known(rows: Rows) -> bool:
 
 def cut_rows(made: Plan, cells: Cells) -> Rows:
     """How each cut is set."""
-    return _table(
-        made.cuts,
-        (
-            (tr("cut"), lambda cut: str(cut.number)),
-            (tr("cutter"), lambda cut: cut.cutter.id),
-            (tr("from rim"), lambda cut: cells.set(cut.entry_from_rim)),
-            (tr("standoff"), lambda cut: cells.set(cut.pivot_standoff)),
-            (tr("offset"), lambda cut: cells.set(cut.pivot_offset)),
-            (tr("depth"), lambda cut: cells.set(cut.depth_at_axis)),
-            (tr("deepest"), lambda cut: cells.set(cut.deepest)),
-            (tr("swing"), lambda cut: cells.angle(cut.swing)),
-        ),
+    return _cut_table(
+        made,
+        (tr("cut"), lambda cut: str(cut.number)),
+        (tr("cutter"), lambda cut: cut.cutter.id),
+        (tr("from rim"), lambda cut: cells.set(cut.entry_from_rim)),
+        (tr("standoff"), lambda cut: cells.set(cut.pivot_standoff)),
+        (tr("offset"), lambda cut: cells.set(cut.pivot_offset)),
+        (tr("depth"), lambda cut: cells.set(cut.depth_at_axis)),
+        (tr("deepest"), lambda cut: cells.set(cut.deepest)),
+        (tr("swing"), lambda cut: cells.angle(cut.swing)),
     )
 
 
@@ -90,15 +84,13 @@ def stop_rows(made: Plan, cells: Cells) -> Rows:
         is_held = cut.stop_angle is not None and cut.release_angle is None
         return tr("stub holds") if is_held else cells.angle(cut.release_angle, ".1f")
 
-    return _table(
-        made.cuts,
-        (
-            (tr("cut"), lambda cut: str(cut.number)),
-            (tr("stop at"), lambda cut: cells.angle(cut.stop_angle, ".1f")),
-            (tr("stop depth"), lambda cut: cells.size(cut.stop_depth)),
-            (tr("neck"), lambda cut: cells.size(cut.stop_neck)),
-            (tr("free at"), free_at),
-        ),
+    return _cut_table(
+        made,
+        (tr("cut"), lambda cut: str(cut.number)),
+        (tr("stop at"), lambda cut: cells.angle(cut.stop_angle, ".1f")),
+        (tr("stop depth"), lambda cut: cells.size(cut.stop_depth)),
+        (tr("neck"), lambda cut: cells.size(cut.stop_neck)),
+        (tr("free at"), free_at),
     )
 
 
@@ -110,20 +102,26 @@ def force_rows(made: Plan, cells: Cells) -> Rows:
         always = droop is not None and droop >= cut.entry_radius
         return tr("everywhere") if always else cells.size(droop)
 
-    return _table(
-        made.cuts,
-        (
-            (tr("cut"), lambda cut: str(cut.number)),
-            (tr("at entry"), lambda cut: cells.force(cut.force_entry_n)),
-            (tr("half way"), lambda cut: cells.force(cut.force_half_n)),
-            (tr("at the stop"), lambda cut: cells.force(cut.force_release_n)),
-            (tr("below centre inside r"), below_centre),
-            (tr("rubs inside r"), lambda cut: cells.size(cut.rub_radius)),
-        ),
+    return _cut_table(
+        made,
+        (tr("cut"), lambda cut: str(cut.number)),
+        (tr("at entry"), lambda cut: cells.force(cut.force_entry_n)),
+        (tr("half way"), lambda cut: cells.force(cut.force_half_n)),
+        (tr("at the stop"), lambda cut: cells.force(cut.force_release_n)),
+        (tr("below centre inside r"), below_centre),
+        (tr("rubs inside r"), lambda cut: cells.size(cut.rub_radius)),
     )
 
 
-Known = tuple[Bowl, BowlFigures]  # a bowl, and what wood and jaws make of it
+def _bowl_table(
+    made: Plan,
+    figures: Figures,
+    *columns: tuple[Message, Callable[[Bowl, BowlFigures], Text]],
+) -> Rows:
+    """A row of headings, then a row for each bowl, of it and of what wood and jaws make of it."""
+    heads, cells = zip(*columns, strict=True)
+    pairs = zip(made.bowls, figures.bowls, strict=True)
+    return [list(heads), *[[cell(*pair) for cell in cells] for pair in pairs]]
 
 
 def bowl_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
@@ -132,17 +130,18 @@ def bowl_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
     def wall(bowl: Bowl) -> Text:
         return tr("solid") if bowl.wall is None else cells.set(bowl.wall)
 
-    columns: tuple[tuple[Message, Callable[[Known], Text]], ...] = (
-        (tr("bowl"), lambda of: str(of[0].number)),
-        (tr("tag"), lambda of: of[1].identity),
-        (tr("rim Ø"), lambda of: cells.set(of[0].rim_diameter)),
-        (tr("depth"), lambda of: cells.set(of[0].depth)),
-        (tr("least wall"), lambda of: wall(of[0])),
-        (tr("greatest wall"), lambda of: cells.size(of[0].wall_greatest)),
-        (tr("worst"), lambda of: cells.size(of[0].wall_worst)),
-        (tr("floor"), lambda of: cells.set(of[0].floor)),
+    return _bowl_table(
+        made,
+        figures,
+        (tr("bowl"), lambda bowl, _: str(bowl.number)),
+        (tr("tag"), lambda _, known: known.identity),
+        (tr("rim Ø"), lambda bowl, _: cells.set(bowl.rim_diameter)),
+        (tr("depth"), lambda bowl, _: cells.set(bowl.depth)),
+        (tr("least wall"), lambda bowl, _: wall(bowl)),
+        (tr("greatest wall"), lambda bowl, _: cells.size(bowl.wall_greatest)),
+        (tr("worst"), lambda bowl, _: cells.size(bowl.wall_worst)),
+        (tr("floor"), lambda bowl, _: cells.set(bowl.floor)),
     )
-    return _table(zip(made.bowls, figures.bowls, strict=True), columns)
 
 
 def holding_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
@@ -154,19 +153,20 @@ def holding_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
     def grip(known: BowlFigures) -> Text:
         return tr(known.grip.value) if known.grip else UNKNOWN
 
-    columns: tuple[tuple[Message, Callable[[Known], Text]], ...] = (
-        (tr("bowl"), lambda of: str(of[0].number)),
-        (tr("jaws"), lambda of: of[0].jaws.id if of[0].jaws else tr("none")),
-        (tr("tenon Ø"), lambda of: cells.set(of[0].tenon_diameter)),
-        (tr("end Ø"), lambda of: cells.set(of[0].tenon_end_diameter)),
-        (tr("length"), lambda of: cells.set(of[0].tenon_length)),
-        (tr("share"), lambda of: Figure(of[0].tenon_share, ".0%")),
-        (tr("ring closed"), lambda of: cells.size(ring(of[0], closed_end))),
-        (tr("ring widest"), lambda of: cells.size(ring(of[0], widest_end))),
-        (tr("grip"), lambda of: grip(of[1])),
-        (tr("breaks at"), lambda of: cells.force(of[1].break_force)),
+    return _bowl_table(
+        made,
+        figures,
+        (tr("bowl"), lambda bowl, _: str(bowl.number)),
+        (tr("jaws"), lambda bowl, _: bowl.jaws.id if bowl.jaws else tr("none")),
+        (tr("tenon Ø"), lambda bowl, _: cells.set(bowl.tenon_diameter)),
+        (tr("end Ø"), lambda bowl, _: cells.set(bowl.tenon_end_diameter)),
+        (tr("length"), lambda bowl, _: cells.set(bowl.tenon_length)),
+        (tr("share"), lambda bowl, _: Figure(bowl.tenon_share, ".0%")),
+        (tr("ring closed"), lambda bowl, _: cells.size(ring(bowl, closed_end))),
+        (tr("ring widest"), lambda bowl, _: cells.size(ring(bowl, widest_end))),
+        (tr("grip"), lambda _, known: grip(known)),
+        (tr("breaks at"), lambda _, known: cells.force(known.break_force)),
     )
-    return _table(zip(made.bowls, figures.bowls, strict=True), columns)
 
 
 def drying_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
@@ -198,14 +198,15 @@ def drying_rows(made: Plan, figures: Figures, cells: Cells) -> Rows:
         dry = known.target_mass
         return UNKNOWN if dry is None else mass_number(dry, units=cells.style.units)
 
-    columns: tuple[tuple[Message, Callable[[Known], Text]], ...] = (
-        (tr("bowl"), lambda of: str(of[0].number)),
-        (tr("rim, dried"), lambda of: oval(of[0])),
-        (tr("true Ø"), lambda of: circle(of[0])),
-        (tr("out of flat"), lambda of: out_of_flat(of[0])),
-        (tr("jaws when dry"), lambda of: jaws(of[0])),
-        (tr("tenon to Ø"), lambda of: turned_to(of[0])),
-        (tr("green mass"), lambda of: green(of[1])),
-        (tr("dried"), lambda of: mass(of[1])),
+    return _bowl_table(
+        made,
+        figures,
+        (tr("bowl"), lambda bowl, _: str(bowl.number)),
+        (tr("rim, dried"), lambda bowl, _: oval(bowl)),
+        (tr("true Ø"), lambda bowl, _: circle(bowl)),
+        (tr("out of flat"), lambda bowl, _: out_of_flat(bowl)),
+        (tr("jaws when dry"), lambda bowl, _: jaws(bowl)),
+        (tr("tenon to Ø"), lambda bowl, _: turned_to(bowl)),
+        (tr("green mass"), lambda _, known: green(known)),
+        (tr("dried"), lambda _, known: mass(known)),
     )
-    return _table(zip(made.bowls, figures.bowls, strict=True), columns)

@@ -1,9 +1,11 @@
 """Gauge blocks: the spacing from one entry mark to the next, and the depth of the jaws."""
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from templategen.geometry.shapes import Box, Point
+from templategen.messages import tr_noop
 from templategen.nest.plan import Plan
 from templategen.parts.columns import SLACK, balanced_rows
 from templategen.parts.dimension import dimension
@@ -65,19 +67,15 @@ def make_for_shop(shop: Shop, *, label: JobLabel, style: PrintStyle) -> tuple[Pa
 
 def _steps(plan: Plan, style: PrintStyle) -> list[BlockWish]:
     """From the entry mark of one cut to that of the next, both on the face."""
-    return [
-        BlockWish(
-            f"rim-{outer.number}-{inner.number}",
-            style.say("Spacing, cut {one} to {next}", one=outer.number, next=inner.number),
-            style.say(
-                "between the entry marks of cuts {one} and {next}, flat on the face",
-                one=outer.number,
-                next=inner.number,
-            ),
-            outer.entry_radius - inner.entry_radius,
-        )
-        for outer, inner in zip(plan.cuts, plan.cuts[1:], strict=False)
-    ]
+    wishes = []
+    for outer, inner in itertools.pairwise(plan.cuts):
+        one, next_ = outer.number, inner.number
+        title = style.say("Spacing, cut {one} to {next}", one=one, next=next_)
+        between = tr_noop("between the entry marks of cuts {one} and {next}, flat on the face")
+        size = outer.entry_radius - inner.entry_radius
+        said = style.say(between, one=one, next=next_)
+        wishes.append(BlockWish(f"rim-{one}-{next_}", title, said, size))
+    return wishes
 
 
 def _own_marks(plan: Plan, style: PrintStyle) -> list[BlockWish]:
@@ -85,14 +83,12 @@ def _own_marks(plan: Plan, style: PrintStyle) -> list[BlockWish]:
 
     When the next cut comes, the mark of the last one has gone with the bowl it freed.
     """
+    between = tr_noop("between the rim of bowl {number} and the mark, flat on the face")
     return [
         BlockWish(
             f"rim-{cut.number}",
             style.say("Rim to mark, cut {number}", number=cut.number),
-            style.say(
-                "between the rim of bowl {number} and the mark, flat on the face",
-                number=bowl.number,
-            ),
+            style.say(between, number=bowl.number),
             cut.entry_from_rim,
         )
         for bowl, cut in zip(plan.bowls, plan.cuts, strict=False)
@@ -108,11 +104,6 @@ class Stack:
 
     plies: tuple[tuple[int, float], ...]
     over: float
-
-    @property
-    def copies(self) -> int:
-        """How many plies there are."""
-        return sum(count for count, _ in self.plies)
 
 
 def nearest_stack(size: float, stock: Sequence[float]) -> Stack:
@@ -150,8 +141,9 @@ def _making(stack: Stack | None, style: PrintStyle) -> str:
     if stack is None:
         return style.say("one copy, cut on the line; no stack of plies meets it")
     plies = " + ".join(f"{count} × {ply_text(ply, style)}" for count, ply in stack.plies)
+    copies = sum(count for count, _ in stack.plies)
     shown = style.say_count(
-        "stack {count} ply: {plies}", "stack {count} plies: {plies}", stack.copies, plies=plies
+        "stack {count} ply: {plies}", "stack {count} plies: {plies}", copies, plies=plies
     )
     if abs(stack.over) < 0.05:
         return shown

@@ -69,7 +69,7 @@ def table_rows(plan: Plan, cuts: Sequence[Cut], style: PrintStyle) -> list[Row]:
         row(tr_noop("relief: shift, then depth"), [_relief(c, style) for c in cuts]),
         row(tr_noop("stop: swing from the face"), [_stop(c, style) for c in cuts]),
         row(tr_noop("stop: depth, of deepest"), [_depth(c, style) for c in cuts]),
-        row(tr_noop("speed, at most"), [_speed(plan, style) for _ in cuts]),
+        row(tr_noop("rpm, at most"), [_speed(plan, style) for _ in cuts]),
     ]
 
 
@@ -108,12 +108,20 @@ def _length(value: float, style: PrintStyle) -> Figure:
     return Figure(large, ", ".join(small))
 
 
+def _small(value: float, style: PrintStyle) -> str:
+    """A length beside a figure: without the unit that stands in the heading, or in both units."""
+    units = style.units
+    if units.is_both:
+        return style.lengths((value,))
+    return format_length(value, units, unit=False, wording=style.wording)
+
+
 def _standoff(plan: Plan, cut: Cut, style: PrintStyle) -> Figure:
     """How far the pivot is off the face; with it the gap of a post too near for a block."""
     shown, gap = _length(cut.pivot_standoff, style), narrow_gap(plan, cut)
     if gap is None:
         return shown
-    near = style.say("post: {gap} off", gap=style.length(gap))
+    near = style.say("post: {gap} off", gap=_small(gap, style))
     return Figure(shown.large, ", ".join(filter(None, (shown.small, near))))
 
 
@@ -140,13 +148,13 @@ def _stop(cut: Cut, style: PrintStyle) -> Figure:
         return Figure(style.say(EARLY), style.say("axis at {swing}", swing=swing))
     neck = ""
     if cut.stop_neck is not None:
-        neck = style.say("neck Ø {neck}", neck=style.lengths((cut.stop_neck,)))
+        neck = style.say("neck Ø {neck}", neck=_small(cut.stop_neck, style))
     angle = style.figure(math.degrees(cut.stop_angle), ".1f")  # as on the stop dial
     return Figure(f"{angle}°", neck)
 
 
 def _depth(cut: Cut, style: PrintStyle) -> Figure:
-    deepest = style.say("of {depth}", depth=style.lengths((cut.deepest,)))
+    deepest = style.say("of {depth}", depth=_small(cut.deepest, style))
     if cut.stop_depth is None:
         return Figure(style.say(EARLY), deepest)
     shown = _length(cut.stop_depth, style)
@@ -157,4 +165,4 @@ def _speed(plan: Plan, style: PrintStyle) -> Figure:
     if plan.speed is None:
         return Figure(NOTHING)
     start = style.say("start at {speed:.0f}", speed=plan.speed.start_rpm)
-    return Figure(style.say("{speed:.0f} rpm", speed=plan.speed.max_rpm), start)
+    return Figure(f"{plan.speed.max_rpm:.0f}", start)

@@ -67,8 +67,9 @@ def test_every_part_is_legible(
     for part in parts_of(size, kind, style):
         if part.drawing.paths(Role.CUT):
             assert_legible(part)
-        assert not overlaps(part), part.title
-        assert all(text.size >= BODY - 1e-9 for text in part.drawing.texts())
+        else:
+            assert not overlaps(part), part.title
+            assert all(text.size >= BODY - 1e-9 for text in part.drawing.texts())
 
 
 @pytest.mark.parametrize("kind", ["cut plate", "gauge stick", "gauge block", "tenon ring"])

@@ -19,9 +19,10 @@ import numpy as np
 import pymupdf
 import pypdfium2
 import pytest
+import scipy  # loads its parts when they are used
 from builders import example_plan, laid_pack
 from numpy.typing import NDArray
-from scipy import ndimage, optimize, signal, stats
+from scipy import ndimage, optimize
 
 from templategen.geometry.shapes import Transform
 from templategen.nest.plan_json import plan_to_json
@@ -195,7 +196,7 @@ def _followed(sheet: Sheet, place: Array, along: Array, span: float) -> tuple[Ar
     steps = np.arange(-span, span, 0.4)
     off = np.array([sheet.line(place + step * along, square, reach=0.5) for step in steps])
     known = np.isfinite(off)
-    slope = float(stats.theilslopes(off[known], steps[known])[0])
+    slope = float(scipy.stats.theilslopes(off[known], steps[known])[0])
     off_middle = float(np.median(off[known] - slope * steps[known]))
     way = along + slope * square
     return place + off_middle * square, way / np.hypot(*way)
@@ -277,7 +278,7 @@ def _circle_middle(sheet: Sheet, radius: float) -> Array:
     reach = math.ceil(radius / step) + 2
     far = np.hypot(*np.mgrid[-reach : reach + 1, -reach : reach + 1]) * step
     ring = (np.abs(far - radius) < 0.6).astype(float)
-    votes = signal.fftconvolve(dark.astype(float), ring, mode="same")
+    votes = scipy.signal.fftconvolve(dark.astype(float), ring, mode="same")
     row, column = np.unravel_index(votes.argmax(), votes.shape)
     return np.array([x[column], y[row]])
 

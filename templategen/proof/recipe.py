@@ -298,11 +298,7 @@ def _profile(table: TomlTable) -> PrinterProfile:
 
 
 def _letterhead(table: TomlTable) -> Letterhead:
-    """The letterhead, its picture checked anew as one from outside.
-
-    Raises:
-        InputError: the picture is not one that may stand on a page.
-    """
+    """The letterhead, its picture checked anew as one from outside."""
     inner = table.table("letterhead")
     name = inner.text("name", longest=LONGEST_CLUB)
     logo = _picture(inner) if inner.raw("picture") is not None else None

@@ -114,11 +114,7 @@ def read_scan(data: bytes, *, where: str, dpi: float | None = None) -> Scan:
 
 
 def _check_size(size: tuple[int, int], resolution: tuple[float, float], where: str) -> None:
-    """Refuses a picture of too many pixels, or too small to show a sheet.
-
-    Raises:
-        LimitError: it is out of these bounds.
-    """
+    """Refuses a picture of too many pixels, or too small to show a sheet."""
     width, height = size
     across, down = resolution
     if width * height > MOST_PIXELS:
@@ -132,12 +128,7 @@ def _check_size(size: tuple[int, int], resolution: tuple[float, float], where: s
 
 
 def _resolution(image: Image.Image, where: str, dpi: float | None) -> tuple[float, float]:
-    """Pixels an inch across and down.
-
-    Raises:
-        InputError: neither the file nor the user states it.
-        LimitError: out of bounds.
-    """
+    """Pixels an inch across and down, as the user or the file states them, within bounds."""
     stated = image.info.get("dpi") if dpi is None else (dpi, dpi)
     try:
         across, down = (float(value) for value in stated or ())

@@ -190,8 +190,7 @@ def _may_give_way(path: Path, ending: str) -> bool:
 def _mode_of(path: Path) -> int | None:
     """The permissions of the file that will be replaced, None where there is none.
 
-    Raises:
-        InputError: it is a link, a device or a pipe.
+    A link, a device or a pipe is refused.
     """
     try:
         mode = path.lstat().st_mode

@@ -239,14 +239,9 @@ class SheetSearch:
         return steps[-1]
 
     def _measured(self, index: int, rough: Array) -> Sheet:
-        """A page measured by its lines alone, in finer and finer pictures.
+        """A page measured by its lines alone, in finer and finer pictures, from a rough place.
 
-        Args:
-            index: of the page.
-            rough: its place at the level `middle`.
-
-        Raises:
-            InputError: its lines do not lie as any printer and scanner would put them.
+        Refused where its lines do not lie as any printer and scanner would put them.
         """
         page, scan = self.document[index], self.scan
         width, height = page_size(page)

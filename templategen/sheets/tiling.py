@@ -202,11 +202,7 @@ def _grids(
 ) -> list[_Grid]:
     """The ways of cutting a turned part for pages that offer `area`, width by height in mm.
 
-    Args:
-        turned: the part.
-        area: width and height, mm.
-        manners: of sharing the length among tiles.
-        more: tiles across and down beyond those that are needed.
+    Each has as many tiles across and down as are needed, and `more`.
     """
     box, (xs, ys) = turned.box, turned.ink
     width, height = area

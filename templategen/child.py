@@ -33,7 +33,7 @@ class Child:
     Args:
         function: where it is found, such as ``templategen.proof.sandbox:serve``.
         arguments: for it; they can be pickled.
-        environment: variables of the process besides those of this one.
+        environment: variables of the process in addition to those of this one.
         limits: set in the process once the function's module is loaded.
         is_silent: whether what it writes to its standard error is dropped.
 

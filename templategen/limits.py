@@ -31,7 +31,7 @@ class Limits:
     """Bounds of one process; the system ends it, or refuses it memory, where it exceeds them.
 
     On POSIX: memory, processor time, no new file longer than 0, no further process (not for the
-    superuser). On Linux besides, where the kernel offers them: no new privileges, no network, no
+    superuser). On Linux also, where the kernel offers them: no new privileges, no network, no
     program started, no file made, changed or removed. It may still read every file that its user
     may read, and answer with what it likes.
 

@@ -88,7 +88,7 @@ class OpenedClub:
         print: what its packs need.
         title: of the index page.
         processes: at a time.
-        notes: what is to be told before it is run.
+        notes: to be shown before it is run.
     """
 
     listed: ClubList

@@ -271,7 +271,7 @@ def _too_large(nesting: Nesting, style: PrintStyle) -> list[Text]:
             part=one.part.title,
             width=Length(one.width, style.units),
             height=Length(one.height, style.units),
-            kind=one.part.kind,
+            kind=str(one.part.kind),
         )
         for one in nesting.oversize
     ]

@@ -33,7 +33,7 @@ from templategen.trade.wood import Wood, find_wood
 TARGET = 10.0  # % of the dry mass, where neither a job nor a person states one
 PLOTS = (".svg", ".png")
 SECONDS_PER_DAY = 86400
-WETTER = 1.01  # a weighing this many times the one before is told: chosen here
+WETTER = 1.01  # a weighing this many times the one before is named: chosen here
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +74,7 @@ class DryingBowl:
     Args:
         name: its tag, or the record's name where the record names no bowls.
         weighings: by date, at least one.
-        told: how far it has dried.
+        progress: how far it has dried.
         target: wished moisture, %.
         unit: of masses, a key of `GRAMS`.
         plot: where its plot goes, or None.
@@ -82,7 +82,7 @@ class DryingBowl:
 
     name: str
     weighings: tuple[Weighing, ...]
-    told: Progress
+    progress: Progress
     target: float
     unit: str
     plot: Path | None
@@ -275,7 +275,7 @@ def _bowl(read: Record, name: str, aim: _Aim, rest: float, plot: Path | None) ->
     return DryingBowl(
         name=name or read.name,
         weighings=rows,
-        told=progress(times, masses, known=known, target=aim.target, rest_moisture=rest),
+        progress=progress(times, masses, known=known, target=aim.target, rest_moisture=rest),
         target=aim.target,
         unit=read.unit,
         plot=plot,

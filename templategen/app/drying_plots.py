@@ -32,7 +32,7 @@ def _record(bowl: DryingBowl) -> DryingRecord:
         title=bowl.name,
         dates=[w.when for w in bowl.weighings],
         masses_g=[w.mass_g for w in bowl.weighings],
-        progress=bowl.told,
+        progress=bowl.progress,
         target=bowl.target,
         unit=bowl.unit,
         grams=GRAMS[bowl.unit],

@@ -26,8 +26,8 @@ def weighings_line(bowl: DryingBowl) -> Message:
 
 def drying_lines(bowl: DryingBowl) -> Iterator[Text]:
     """What is known of a bowl, a line each."""
-    told = bowl.told
-    if told.moisture is None or told.plus_minus is None or told.target_g is None:
+    progress = bowl.progress
+    if progress.moisture is None or progress.plus_minus is None or progress.target_g is None:
         yield tr(
             "moisture not known yet: weigh it at least four times over some days, or give "
             "--wood, --job or --dry-mass"
@@ -35,10 +35,10 @@ def drying_lines(bowl: DryingBowl) -> Iterator[Text]:
     else:
         yield tr(
             "moisture about {moisture:.1f} % ± {spread:.1f}",
-            moisture=told.moisture,
-            spread=told.plus_minus,
+            moisture=progress.moisture,
+            spread=progress.plus_minus,
         )
-        for ground in told.grounds:
+        for ground in progress.grounds:
             text = tr(
                 "from {ground}: dry mass {mass} ± {spread:.0f} %",
                 ground=ground.ground,
@@ -48,8 +48,8 @@ def drying_lines(bowl: DryingBowl) -> Iterator[Text]:
                 spread=COVER * ground.spread * 100,
             )
             yield Joined(("  ", text), "")
-        yield _state(bowl, told.moisture - bowl.target, estimated(told.target_g, bowl))
-        if told.state in (State.DRYING, State.UNKNOWN):
+        yield _state(bowl, progress.moisture - bowl.target, estimated(progress.target_g, bowl))
+        if progress.state in (State.DRYING, State.UNKNOWN):
             yield from _outlook(bowl)
     for before, after in bowl.heavier():
         yield tr(
@@ -62,20 +62,20 @@ def drying_lines(bowl: DryingBowl) -> Iterator[Text]:
 
 def _outlook(bowl: DryingBowl) -> Iterator[Text]:
     """How long a bowl will take, or why it never gets there."""
-    told = bowl.told
-    if told.days_left is not None:
-        yield tr("about {days:.0f} days more at this pace", days=told.days_left)
-    elif told.rest_moisture > bowl.target:
+    progress = bowl.progress
+    if progress.days_left is not None:
+        yield tr("about {days:.0f} days more at this pace", days=progress.days_left)
+    elif progress.rest_moisture > bowl.target:
         yield tr(
             "this room settles wood at about {rest:.1f} %, above the target",
-            rest=told.rest_moisture,
+            rest=progress.rest_moisture,
         )
 
 
 def _state(bowl: DryingBowl, over: float, mass: Text) -> Message:
     """Whether a bowl is ready that is `over` points of moisture from its target mass."""
-    told, target = bowl.told, bowl.target
-    match told.state:
+    progress, target = bowl.progress, bowl.target
+    match progress.state:
         case State.READY:
             return tr("ready: target {target:g} %, {mass} is met", target=target, mass=mass)
         case State.PERHAPS:
@@ -84,7 +84,7 @@ def _state(bowl: DryingBowl, over: float, mass: Text) -> Message:
                 "{spread:.0f} points: weigh on until the mass holds still",
                 target=target,
                 mass=mass,
-                spread=told.plus_minus,
+                spread=progress.plus_minus,
             )
         case State.STALLED:
             return tr(
@@ -93,7 +93,7 @@ def _state(bowl: DryingBowl, over: float, mass: Text) -> Message:
                 over=over,
                 target=target,
                 mass=mass,
-                rest=told.rest_moisture,
+                rest=progress.rest_moisture,
             )
         case State.DRYING | State.UNKNOWN:
             return tr(
@@ -102,7 +102,7 @@ def _state(bowl: DryingBowl, over: float, mass: Text) -> Message:
                 over=over,
                 target=target,
                 mass=mass,
-                lose=estimated(max(0.0, told.to_lose_g or 0.0), bowl),
+                lose=estimated(max(0.0, progress.to_lose_g or 0.0), bowl),
             )
 
 

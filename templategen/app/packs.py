@@ -126,7 +126,7 @@ def _written(
         parts=len(parts),
         paper=paper.name,
         beam=wishes.beam,
-        missing=tuple(letters_lacking(parts)),
+        missing=letters_lacking(parts),
     )
     if wishes.formats != ("pdf",):
         # Loaded here because the library for DXF takes longer to load than a pack to write.

@@ -157,7 +157,15 @@ class WrittenPack:
     paper: str = ""
     cut: FilesToCut | None = None
     beam: float = 0.0
-    missing: tuple[str, ...] = ()
+    missing: str = ""
+
+    @property
+    def missing_note(self) -> Text:
+        """A sentence on the letters that the font lacks; empty where it has all."""
+        if not self.missing:
+            return ""
+        letters = " ".join(self.missing[:20])
+        return tr("the font has no {letters}: an empty box is printed", letters=letters)
 
 
 @dataclass(frozen=True, slots=True)

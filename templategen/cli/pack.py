@@ -56,9 +56,5 @@ def pack(
         raise typer.Exit(1) from None
     show_findings(made, screen)
     if written.missing:
-        text = tr(
-            "the font has no {letters}: an empty box is printed",
-            letters=" ".join(written.missing[:20]),
-        )
-        show_finding(screen, (tr_noop("caution"), tr_noop("print"), text))
+        show_finding(screen, (tr_noop("caution"), tr_noop("print"), written.missing_note))
     show_written(written, screen)

@@ -22,7 +22,7 @@ from templategen.trade.wood_names import OneWood, UnknownWood, match_wood
 from templategen.units import Units
 
 MOST_PAPERS = 8
-WITHOUT_WOOD = "10 %"  # wall of a blank whose drying cannot be told: common practice, no source
+WITHOUT_WOOD = "10 %"  # wall of a blank whose drying is not known: common practice, no source
 _BLANK_KEYS = ("diameter", "height", "wood", "outside", "wall", "date", "units")
 
 
@@ -40,7 +40,7 @@ class ClubSettings:
         date: ISO date for entries that name none, or empty.
         nest: a job file's table of the same name, for blanks given in the list itself.
         tenon: likewise.
-        language: of every pack, of the index and of what is told; empty where none is stated.
+        language: of every pack, of the index and of the messages; empty where none is stated.
         full: whether each bench gets a full pack instead of a hand-out.
     """
 
@@ -68,7 +68,7 @@ class ClubEntry:
         papers: by name, at least one.
         is_titled: whether the job has its title from a job file.
         shop_path: of the shop's file; None for the built-in demo shop.
-        notes: what else is to be told of it.
+        notes: to be shown with it.
     """
 
     name: Text
@@ -115,7 +115,7 @@ def read_club(path: Path) -> ClubList:
 def _is_pipe(path: Path) -> bool:
     try:
         mode = path.stat().st_mode
-    except OSError:  # told when it is read
+    except OSError:  # reported when it is read
         return False
     return not (stat.S_ISREG(mode) or stat.S_ISDIR(mode))
 

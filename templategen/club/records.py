@@ -253,7 +253,7 @@ def write_pack_files(
         out: output folder.
         files: of the pack.
         made: what is in them, by their names.
-        record: key, and what is told of the pack.
+        record: key, and what the index says of the pack.
         seal: the secret of this user.
 
     Returns: the record with the digests of the files.
@@ -266,7 +266,7 @@ def write_pack_files(
     digests = {name: hashlib.sha256(made[name]).hexdigest() for name in files.names}
     path = files.record(out)
     if path.is_symlink() or (path.exists() and not path.is_file()):
-        with contextlib.suppress(OSError):  # told when it is written over
+        with contextlib.suppress(OSError):  # reported when it is written over
             path.unlink()
     done = {"format": FORMAT, "digests": digests, **record}
     write_atomically(path, _json({**done, "seal": _sealed(done, seal)}))

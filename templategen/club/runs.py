@@ -28,7 +28,7 @@ class Outcome:
         made: packs written in this run.
         kept: packs of an earlier run that still hold.
         faults: why it was skipped, as lines; empty if it was not.
-        notes: what is to be told of it, as lines.
+        notes: to be shown, as lines.
         is_machine: whether the fault is the machine's, which ends the run.
         shop: path of the shop's file, empty for the built-in one; None where it was skipped.
     """

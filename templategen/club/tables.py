@@ -13,7 +13,7 @@ from templategen.errors import InputError, LimitError, known_names, meant, unrea
 from templategen.messages import Text, tr, tr_noop
 
 LONGEST_LINE = 20_000  # letters of a line
-CODED = 1_000_000  # bytes from which the coding is told
+CODED = 1_000_000  # bytes by which the coding is found
 MOST_LINES = 100_000  # empty ones included
 KEYS = ("name", "job", "shop", "paper", "diameter", "height", "wood", "outside", "wall", "date",
         "units")  # fmt: skip

@@ -229,7 +229,7 @@ def _bowl(bowl: DryingBowl, wording: Wording) -> dict[str, Any]:
             [str(one.when.date()), wording.text(weighed(one.mass_g, bowl))]
             for one in bowl.weighings
         ],
-        "told": [wording.text(weighings_line(bowl)), *map(wording.text, drying_lines(bowl))],
+        "lines": [wording.text(weighings_line(bowl)), *map(wording.text, drying_lines(bowl))],
         "svg": plot_svg(bowl, wording),
     }
 

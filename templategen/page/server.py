@@ -216,7 +216,7 @@ class PageServer:
         wanted = str(asked.get("task"))
         if name == "cancel":
             self.tasks.cancel(wanted)
-        found = self.tasks.told(wanted)
+        found = self.tasks.progress_of(wanted)
         if found is None:
             return self._missing(tr("no such task"), asked)
         return 200, found

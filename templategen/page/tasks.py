@@ -82,7 +82,7 @@ class Tasks:
                 task.name,
                 request,
                 most=LONGEST,
-                told=tell,
+                on_progress=tell,
                 is_stale=is_unwanted,
             )
         except EndedError:
@@ -94,7 +94,7 @@ class Tasks:
             task.state = "done" if status == 200 else "failed"
             task.result = result
 
-    def told(self, key: str) -> dict[str, Any] | None:
+    def progress_of(self, key: str) -> dict[str, Any] | None:
         """How far a task is; None where there is none."""
         task = self.held.get(key)
         if task is None:

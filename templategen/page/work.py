@@ -27,7 +27,7 @@ from templategen.app.scale_sheets import write_scale_sheet
 from templategen.app.scans import keep_scanned_printer, measure_scan
 from templategen.app.verifying import verdict, verify_pack
 from templategen.errors import InputError
-from templategen.messages import Wording, tr
+from templategen.messages import Text, Wording, tr
 from templategen.page.planning import Progress, Request, named_field, opened_of
 from templategen.page.requests import figures_in, flag_in, given_in, text_in, texts_in, whole_in
 from templategen.parts.style import PrintStyle
@@ -226,21 +226,20 @@ def _saved(written: WrittenPack, folder: WorkFolder, wording: Wording) -> dict[s
         return path.relative_to(folder.root).as_posix()
 
     named = [] if written.pdf is None else [(written.pdf, "pdf")]
-    notes: list[str] = []
+    notes: list[Text] = [written.missing_note] if written.missing else []
     nested = None
     if written.cut is not None:
         for held in written.cut.folders:
             paths = sorted(held.folder.glob(f"*.{held.kind}"))
             named += [(path, held.kind) for path in paths if path.name not in held.others]
-        notes = [wording.text(text) for text in (*written.cut.notes, MACHINE_CAUTION)]
+        notes += [*written.cut.notes, MACHINE_CAUTION]
         nested = written.cut.nested
     return {
         "files": [{"file": inside(path), "kind": kind} for path, kind in named],
         "sheets": written.sheets,
         "parts": written.parts,
         "paper": written.paper,
-        "missing": list(written.missing),
-        "told": notes,
+        "notes": [wording.text(note) for note in notes],
         "nested": None
         if nested is None
         else {

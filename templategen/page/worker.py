@@ -18,7 +18,7 @@ from templategen.errors import OutputError
 from templategen.messages import ENGLISH_WORDING, Wording, tr
 from templategen.page.faults import TOO_LONG, WRONG, Answer, answer_to, fault
 
-Told = Callable[[int, int], None]  # done, of how many
+OnProgress = Callable[[int, int], None]  # done, of how many
 POLL = 0.05  # s between looks at the clock
 
 
@@ -46,7 +46,7 @@ class Worker:
         request: Mapping[str, Any],
         *,
         most: float,
-        told: Told | None = None,
+        on_progress: OnProgress | None = None,
         is_stale: Callable[[], bool] | None = None,
     ) -> Answer:
         """The answer of a function; waits for its turn. Called in a thread.
@@ -55,7 +55,7 @@ class Worker:
             name: of the function.
             request: JSON object with a valid `language`.
             most: s it may take.
-            told: called with its progress.
+            on_progress: called with its progress.
             is_stale: asked when its turn comes: whether nobody wants the answer any more.
 
         Raises:
@@ -66,7 +66,7 @@ class Worker:
                 return 200, {"stale": True, "serial": request.get("serial")}
             self._began = time.monotonic()
             try:
-                return self._asked(name, request, self._began + most, told)
+                return self._asked(name, request, self._began + most, on_progress)
             except (EOFError, OSError, OutputError) as error:
                 self._forget()
                 raise EndedError from error
@@ -74,7 +74,7 @@ class Worker:
                 self._began = None
 
     def _asked(
-        self, name: str, request: Mapping[str, Any], until: float, told: Told | None
+        self, name: str, request: Mapping[str, Any], until: float, on_progress: OnProgress | None
     ) -> Answer:
         line = self._started()
         line.send((name, dict(request)))
@@ -89,8 +89,8 @@ class Worker:
             if kind == "answer":
                 answer: Answer = value
                 return answer
-            if told is not None:
-                told(*value)
+            if on_progress is not None:
+                on_progress(*value)
 
     def warm(self) -> None:
         """Starts the process, so that the first answer is quick."""
@@ -143,7 +143,7 @@ def serve(line: Connection, module: str) -> None:
             line.send(("answer", answered(functools.partial(function, request, tell), request)))
 
 
-def _nothing(_: Mapping[str, Any], __: Told) -> dict[str, Any]:
+def _nothing(_: Mapping[str, Any], __: OnProgress) -> dict[str, Any]:
     return {}
 
 

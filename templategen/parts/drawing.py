@@ -239,7 +239,12 @@ def part_of(
     """A part that is cut once, or a sheet to read, from what is drawn on it; see `Part`."""
     drawing = Drawing(items=tuple(items))
     return Part(
-        kind=kind, key=key, title=title, drawing=drawing, may_turn=may_turn, may_tile=may_tile
+        kind=str(kind),  # shown to people, so never a member of `PartKind`
+        key=key,
+        title=title,
+        drawing=drawing,
+        may_turn=may_turn,
+        may_tile=may_tile,
     )
 
 

@@ -181,7 +181,7 @@ def _block(
     rows = next(shapes, None)
     items = _plain(rows, wish.size) if rows else _flagged(rows_of(FLAGGED), wish.size)
     return Part(
-        kind=kind,
+        kind=kind.value,
         key=f"gauge-block-{wish.key}",
         title=wish.title,
         drawing=Drawing(items=items),

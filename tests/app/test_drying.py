@@ -44,6 +44,6 @@ def test_the_shops_rules_count_as_the_jobs_own(tmp_path: Path) -> None:
         record.write_text(f"identity,date,mass_g\n{planned.identity},2026-05-02,4310\n")
         (bowl,) = open_weighings(record, DryingWishes(job=job, draw=False)).bowls
         assert bowl.target == 7
-        volume = next(g for g in bowl.told.grounds if "volume" in str(g.ground))
+        volume = next(g for g in bowl.progress.grounds if "volume" in str(g.ground))
         assert volume.mass_g == pytest.approx(planned.dry_mass * 1000)
     assert outlines[0] == outlines[1]

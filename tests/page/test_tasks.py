@@ -15,6 +15,7 @@ from PIL import Image
 def test_a_pack_is_looked_at_saved_and_verified(page: Asker, forms: dict[str, Any]) -> None:
     """Preview and saved pack have the same sheets; what was saved measures true."""
     kinds = ["cut plate", "gauge stick"]
+    forms = {**forms, "job": {**forms["job"], "title": "木 bowl (invented)"}}
     preview = page.task("preview", **forms, kinds=kinds, paper="a4")["result"]
     assert len(preview["pages"]) == preview["sheets"]
     picture = page.client.get(f"/{page.key}/api/page/{preview['id']}/1.png")
@@ -22,6 +23,7 @@ def test_a_pack_is_looked_at_saved_and_verified(page: Asker, forms: dict[str, An
     assert page.client.get(f"/{page.key}/api/page/{preview['id']}/99.png").status_code == 404
     saved = page.task("save", **forms, kinds=kinds, paper="a4", formats=["pdf", "svg"])["result"]
     assert saved["sheets"] == preview["sheets"]
+    assert saved["notes"][0] == "the font has no 木: an empty box is printed"
     files = {one["kind"]: one["file"] for one in saved["files"]}
     pdf = page.client.get(f"/{page.key}/file/{files['pdf']}")
     assert (pdf.headers["content-type"], pdf.content[:5]) == ("application/pdf", b"%PDF-")

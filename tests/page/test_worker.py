@@ -27,7 +27,7 @@ def test_a_process_can_be_ended_at_any_moment(forms: dict[str, Any]) -> None:
         ender = threading.Thread(target=lambda: (told.wait(60), worker.end()))
         ender.start()
         with pytest.raises(EndedError):
-            worker.ask("chart", {**forms, **LONG}, most=120, told=lambda *_: told.set())
+            worker.ask("chart", {**forms, **LONG}, most=120, on_progress=lambda *_: told.set())
         ender.join()
         status, answer = worker.ask("chart", {**forms, **LONG}, most=0.5)
         assert status == 503

@@ -115,7 +115,7 @@ function bowlCard(bowl) {
     "section",
     { class: "card bowl-card" },
     h("h2", null, bowl.name || t("drying.one")),
-    h("ul", { class: "told" }, (bowl.told ?? []).map((/** @type {string} */ text, /** @type {number} */ n) => h("li", { class: n ? "" : "large" }, text))),
+    h("ul", { class: "lines" }, bowl.lines.map((/** @type {string} */ text, /** @type {number} */ n) => h("li", { class: n ? "" : "large" }, text))),
     curve,
     dataTable({ id: `weighings-${(bowl.name || "1").replace(/\W+/g, "-")}`, title: t("drying.table"), head: [t("drying.date"), t("drying.mass")], rows: bowl.rows }),
   );

@@ -184,7 +184,7 @@ function byScan(added, pack) {
       if (!found) return;
       fill(
         answer,
-        h("ul", { class: "told" }, found.lines.map((/** @type {string} */ line) => h("li", null, line))),
+        h("ul", { class: "lines" }, found.lines.map((/** @type {string} */ line) => h("li", null, line))),
         turned.value ? null : h("p", { class: "help" }, t("scan.plain")),
         found.fitted ? h("p", { class: "fault" }, t("scan.fitted")) : null,
         found.printer ? h("p", null, t("scan.kept", { name: found.printer })) : null,

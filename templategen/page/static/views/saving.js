@@ -43,14 +43,13 @@ export function savePart(pack) {
     const pdf = result.files.find((/** @type {any} */ one) => one.kind === "pdf");
     const others = result.files.filter((/** @type {any} */ one) => one !== pdf).map((/** @type {any} */ one) => one.file);
     const proof = h("div", { role: "status" });
-    const notes = [...result.told, ...result.missing];
     fill(
       saved,
       h("h3", null, t("pack.saved")),
       pdf ? h("ul", { class: "files" }, fileLink(pdf.file)) : null,
       others.length ? h("details", null, h("summary", null, t("pack.others", { count: others.length })), h("ul", { class: "files" }, others.map(fileLink))) : null,
       result.nested ? nestedSheets(result.nested) : null,
-      notes.length ? h("ul", { class: "told" }, notes.map((/** @type {string} */ text) => h("li", null, text))) : null,
+      result.notes.length ? h("ul", { class: "lines" }, result.notes.map((/** @type {string} */ text) => h("li", null, text))) : null,
       pdf ? h("p", null, h("button", { type: "button", onclick: () => prove(pdf.file, proof) }, t("verify"))) : null,
       proof,
     );

@@ -1,23 +1,13 @@
 """Compares a printed pack with what its recipe gives."""
 
 from collections.abc import Sequence
-from pathlib import Path
 
 from templategen.messages import Joined, Text, tr
 from templategen.proof.report import Report
 from templategen.proof.untrusted import verified
 from templategen.trade.part_kinds import PartKind
 
-__all__ = ["Report", "verdict", "verify_pack"]
-
-
-def verify_pack(path: Path) -> Report:
-    """Compares every sheet of a pack.
-
-    Raises:
-        InputError: the file is no pack that can be read.
-    """
-    return verified(path)
+__all__ = ["Report", "verdict", "verified"]
 
 
 def _labels(kinds: Sequence[str]) -> Joined:

@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from templategen.app.verifying import Report, verdict, verify_pack
+from templategen.app.verifying import Report, verdict, verified
 from templategen.cli.options import PackArg
 from templategen.cli.screen import Screen, screen_of
 from templategen.messages import tr_noop
@@ -22,7 +22,7 @@ def verify(
 
     The pack is laid out anew from the job, the shop and the wishes inside it.
     """
-    report = verify_pack(pack)
+    report = verified(pack)
     screen = screen_of(ctx)
     _show_rows(report, screen, every=every)
     for line in verdict(report):

@@ -25,7 +25,7 @@ from templategen.app.print_wishes import (
 )
 from templategen.app.scale_sheets import write_scale_sheet
 from templategen.app.scans import keep_scanned_printer, measure_scan
-from templategen.app.verifying import verdict, verify_pack
+from templategen.app.verifying import verdict, verified
 from templategen.errors import InputError
 from templategen.messages import Text, Wording, tr
 from templategen.page.planning import Progress, Request, named_field, opened_of
@@ -261,7 +261,7 @@ def _saved(written: WrittenPack, folder: WorkFolder, wording: Wording) -> dict[s
 def verify(request: Request, _: Progress) -> dict[str, Any]:
     """Whether a pack of the folder is what its job gives."""
     folder = WorkFolder(Path(request[ROOT]))
-    report = verify_pack(folder.path_of(text_in(request, "file"), ".pdf"))
+    report = verified(folder.path_of(text_in(request, "file"), ".pdf"))
     wording = Wording(str(request["language"]))
     return {
         "true": report.is_true,

@@ -8,6 +8,7 @@ from templategen.parts.drawing import BODY, Item, Role, Text, line
 from templategen.parts.labels import LEADING
 from templategen.parts.lettering import SHORT_LINE, balanced, text_width, wrap
 
+LEAST_FIRST = 0.6  # of the width: least length of a row that ends at a comma
 SLACK = 1e-6  # mm: rounding never wraps a cell whose column was made for it
 
 
@@ -35,10 +36,7 @@ class TextColumn:
         self.y = first
 
     def write(self, text: str, *, bold: bool = False, width: float | None = None) -> None:
-        """Writes a text in as many rows as it needs, each at most `width` mm wide.
-
-        Two rows part after a comma where both have room.
-        """
+        """Writes a text in as many rows as it needs, each at most `width` mm wide."""
         for row in _rows(text, width or self.width, bold=bold):
             self.items.append(Text(text=row, at=Point(self.left, self.y), bold=bold))
             self.y -= self.leading
@@ -63,12 +61,13 @@ def balanced_rows(phrases: Sequence[str], *, width: float) -> list[str]:
 
 
 def _rows(text: str, width: float, *, bold: bool) -> list[str]:
+    """The rows of a text; two part after a comma, unless that leaves one of them short."""
     rows = wrap(text, width=width, size=BODY, bold=bold)
     head, comma, tail = text.rpartition(", ")
-    parted = [f"{head},", tail]
-    lengths = [text_width(row, size=BODY, bold=bold) for row in parted]
-    if len(rows) == 2 and comma and max(lengths) <= width and lengths[1] >= SHORT_LINE * width:
-        return parted
+    if len(rows) == 2 and comma:
+        first, last = (text_width(row, size=BODY, bold=bold) for row in (f"{head},", tail))
+        if LEAST_FIRST * width <= first <= width and SHORT_LINE * width <= last <= width:
+            return [f"{head},", tail]
     return rows
 
 

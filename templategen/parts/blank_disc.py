@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 from templategen.geometry.shapes import Box, Point, circle
 from templategen.nest.plan import Plan
@@ -71,8 +72,7 @@ def make(plan: Plan, *, style: PrintStyle) -> tuple[Part, ...]:
     items: list[Item] = [rectangle(Box(left, bottom, right, top)), *_hole(ORIGIN)]
     for hole, x, (_, name) in zip(holes, names, circles, strict=True):
         items += _hole(hole)
-        items.append(line(hole.x, hole.y + HOLE + 0.5, hole.x, 3.0))
-        items.append(line(hole.x, 3.0, x, NAMES_AT - 1.0))
+        items += _leader(hole, holes, x)
         row_at = x - (len(name) - 1) * LEADING / 2 + 0.26 * BODY
         items += [
             Text(text=row, at=Point(row_at + n * LEADING, NAMES_AT), angle=math.pi / 2)
@@ -118,6 +118,18 @@ def placed_holes(radii: Sequence[float]) -> list[Point]:
         free = (p for p in places if all(math.dist(p, other) >= APART for other in holes[-ROWS:]))
         holes.append(next(free, places[-1]))
     return holes
+
+
+def _leader(hole: Point, holes: Sequence[Point], x: float) -> list[Item]:
+    """Lines from a hole up to the name at x, beside the holes of upper rows that are in the way."""
+    clear = HOLE + 1.2
+    above = [other.x for other in holes if other.y > hole.y and abs(other.x - hole.x) < clear]
+    up = max(above) + clear if above else hole.x
+    start = Point((hole.x + up) / 2, hole.y + HOLE + 0.5)
+    bend = Point(up, start.y + 1.0)
+    end = Point(x, NAMES_AT - 1.0)
+    corners = (start, bend, Point(up, 3.0), end)
+    return [line(*a, *b) for a, b in pairwise(corners) if a != b]
 
 
 def _hole(at: Point) -> list[Item]:

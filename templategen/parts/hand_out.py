@@ -90,7 +90,9 @@ def _nest_items(plan: Plan, style: PrintStyle) -> list[Item]:
     words = style.say(
         "Numbers in the wood: bowls, the last one the core. Above the face: cuts, at their entry."
     )
-    texts = (*filter(None, plan_facts(plan, style)), words)
+    date, blank, *others = plan_facts(plan, style)
+    wood = style.text(plan.job.blank.shown_wood)  # below the size: its words stay together
+    texts = filter(None, (date, blank.removesuffix(wood).strip(), wood, *others, words))
     facts, down = _stacked((paragraph(t, WIDTH - left, gap=1.2) for t in texts), y, left=left)
     rows = _bowl_rows(plan, style)
     layout = TableLayout(names=NAME_WIDTH, column=(WIDTH - NAME_WIDTH) / (len(rows[0]) - 1))

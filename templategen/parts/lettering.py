@@ -10,8 +10,8 @@ from typing import Any
 
 from fontTools.ttLib import TTFont
 
-TOGETHER = re.compile(  # the spaces where lines break
-    r"(?<![\dØ×]) (?!\(\d+[.,]\d{3}[,)])(?!(?<=[a-z] )\d+ \()(?!×)"  # not in "cut 1 (R170)"
+TOGETHER = re.compile(  # the spaces where lines break: not in "cut 1 (R170)", not before "2:"
+    r"(?<![\dØ×=]) (?!=)(?!\(\d+[.,]\d{3}[,)])(?!(?<=[a-z] )\d+(?: \(|:))(?!×)"
     r"|(?<=\d) (?!(?:mm|in|kg|lb|%)(?:[ ,;.:)]|$)|\d+/\d|×|\()"
 )
 SHORT_LINE = 0.2  # of the width: a shorter last line looks lost
@@ -97,6 +97,8 @@ def bound_words(text: str) -> tuple[str, ...]:
     ('entry', '4 1/2 in', 'from', 'the', 'axis,', '2 × 18 mm')
     >>> bound_words("wall 5/8 in (0.617), cut 1 (R170)")
     ('wall', '5/8 in (0.617),', 'cut 1 (R170)')
+    >>> bound_words("least wall: bowl 2: 14.3 mm")
+    ('least', 'wall:', 'bowl 2:', '14.3 mm')
     """
     return tuple(TOGETHER.split(" ".join(text.split())))
 

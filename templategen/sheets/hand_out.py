@@ -12,6 +12,7 @@ from templategen.sheets.page import Imprint, Pack, Page, PageFrame, Placement, s
 from templategen.trade.part_kinds import PartKind
 
 SLACK = 1e-6  # mm
+BELOW_HEADING = 3.0  # mm free below the heading of a page after the first, where there is room
 
 
 def is_hand_out(parts: Sequence[Part], frame: PageFrame, head: float) -> bool:
@@ -49,7 +50,7 @@ def hand_out_pack(
         box = part.drawing.bounds()
         if y - box.height < area.bottom - SLACK:
             pages.append([])
-            y = area.top
+            y = area.top - min(BELOW_HEADING, area.height - box.height)
         move = Transform.move(area.left - box.left, y - box.top)
         pages[-1].append(Placement(part=part, transform=move, clip=area.grown(0.5)))
         y -= box.height + GAP

@@ -7,7 +7,7 @@ from templategen.geometry.shapes import Point
 from templategen.nest.plan import Plan
 from templategen.parts.drawing import BODY, Anchor, Item, Text
 from templategen.parts.lettering import (
-    SHORT_LINE,
+    EVEN_LINE,
     bound_words,
     shortened,
     text_width,
@@ -143,9 +143,10 @@ def _filled(
         if len(rows) > most:
             return None
     for above, last in broken:  # the last row of a phrase takes words rather than be short
-        while text_width(rows[last], size=BODY) < SHORT_LINE * room(last):
+        while text_width(rows[last], size=BODY) < EVEN_LINE * room(last):
             *others, word = split(rows[above])
-            if len(others) < 2 or not fits(f"{word} {rows[last]}", last):
+            left = text_width(" ".join(others), size=BODY)
+            if left < text_width(rows[last], size=BODY) or not fits(f"{word} {rows[last]}", last):
                 break
             rows[above], rows[last] = without_dots(" ".join(others)), f"{word} {rows[last]}"
     return rows

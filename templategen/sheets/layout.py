@@ -1,6 +1,7 @@
 """Parts onto pages: large ones tiled, tiles and small ones packed onto the fewest sheets."""
 
 import dataclasses
+import itertools
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -27,7 +28,7 @@ from templategen.sheets.registration_marks import MARK_ARM
 from templategen.sheets.seams import edge_items, lap_tints
 from templategen.sheets.silhouette import CELL, Silhouette, cells_for, silhouette, solid
 from templategen.sheets.tiling import LAP, MOST_TILES, Place, Tile, Tiling, tilings
-from templategen.sheets.use_notes import FORMS, SKETCHED, use_note
+from templategen.sheets.use_notes import FORMS, SKETCHED, has_sketch, use_note
 from templategen.sheets.waste import hatching, within
 from templategen.trade.part_kinds import Group, KindUse, Material, PartKind
 
@@ -474,7 +475,8 @@ def _notes(
     """How the kinds of parts are used: on their own sheets, else on another with room.
 
     Another sheet is one of the same step where it can be, and the nearest one; the note names
-    the sheet that it speaks of there.
+    the sheet that it speaks of there. A kind with words alone on its own sheets has its sketch on
+    another sheet of the same step, where one has room.
     """
     kinds = [
         list(dict.fromkeys(section.pieces[s.index].part.kind for s in sheet.spots))
@@ -490,19 +492,34 @@ def _notes(
     def found(n: int, *guests: str) -> dict[str, Placement]:
         section, sheet = lying[n]
         shown = dict.fromkeys(kinds[n], 0) | {kind: first + sheets[kind][0] for kind in guests}
-        return _sketches(section, sheet, areas[sheet.grid], shown, style)
+        notes = _sketches(section, sheet, areas[sheet.grid], shown, style)
+        for one, other in itertools.combinations([kind for kind in kinds[n] if kind in notes], 2):
+            if far(n, {one: notes[other], other: notes[one]}) < far(n, notes, one, other):
+                order = [{one: other, other: one}.get(kind, kind) for kind in shown]
+                turned = {kind: shown[kind] for kind in order}
+                tried = _sketches(section, sheet, areas[sheet.grid], turned, style)
+                if len(tried) == len(notes) and far(n, tried) < far(n, notes):
+                    return tried
+        return notes
+
+    def far(n: int, notes: Mapping[str, Placement], *chosen: str) -> float:
+        section, sheet = lying[n]
+        own = {kind: notes[kind] for kind in chosen or kinds[n] if kind in notes}
+        return sum(_distance(section, sheet, areas[sheet.grid], *note) for note in own.items())
 
     notes = [found(n) for n in range(len(lying))]
     for kind, own in sheets.items():
-        if any(kind in notes[n] for n in own):
+        if any(kind in notes[n] and has_sketch(notes[n][kind].part) for n in own):
             continue
-        at = own[0]
+        at, is_named = own[0], any(kind in notes[n] for n in own)
         for n in sorted(
             set(range(len(lying))) - set(own),
             key=lambda other: (not steps[other] & steps[at], abs(other - at)),
         ):
+            if is_named and not steps[n] & steps[at]:
+                break
             more = found(n, *[k for k in notes[n] if k not in kinds[n]], kind)
-            if kind in more:
+            if kind in more and (not is_named or has_sketch(more[kind].part)):
                 notes[n] = more
                 break
     return notes
@@ -531,6 +548,24 @@ def _sketches(
             clip = note.box.moved(shift).grown(0.5)
             placements[kind] = Placement(part=note.part, transform=shift, clip=clip)
     return placements
+
+
+def _distance(section: _Section, sheet: Sheet, area: Box, kind: str, note: Placement) -> float:
+    """How far a note lies from the nearest part of its kind on its own sheet, mm."""
+    own = [(section.pieces[spot.index], spot) for spot in sheet.spots]
+    boxes = [
+        piece.box.moved(_laid(piece.box, spot, area))
+        for piece, spot in own
+        if piece.part.kind == kind
+    ]
+    clip = note.clip
+    return min(
+        math.hypot(
+            max(0.0, box.left - clip.right, clip.left - box.right),
+            max(0.0, box.bottom - clip.top, clip.bottom - box.top),
+        )
+        for box in boxes
+    )
 
 
 def _forms(kind: PartKind, style: PrintStyle, other: int) -> Iterator[Shape]:

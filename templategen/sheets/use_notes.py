@@ -62,6 +62,11 @@ class UseNote:
         return Part(kind=USE_NOTE, key=key, title="", drawing=Drawing(items=items))
 
 
+def has_sketch(note: Part) -> bool:
+    """Whether a note shows more than its words."""
+    return any(not isinstance(item, Text) for item in note.drawing.items)
+
+
 @functools.lru_cache(maxsize=256)
 def use_note(kind: PartKind, form: int, style: PrintStyle, sheet: int = 0) -> UseNote:
     """The note of a kind in one of its forms.

@@ -21,7 +21,7 @@ from templategen.sheets.furniture import content_area
 from templategen.sheets.layout import GAP, lay_out
 from templategen.sheets.page import Pack, PageFrame, Placement
 from templategen.sheets.tiling import LAP
-from templategen.sheets.use_notes import USE_NOTE
+from templategen.sheets.use_notes import USE_NOTE, has_sketch
 from templategen.trade.paper import paper_named
 from templategen.trade.part_kinds import Group, PartKind
 from templategen.units import Units
@@ -195,23 +195,30 @@ def test_a_sheet_holds_one_step_and_one_material(laid: Laid) -> None:
 
 
 def test_sketches_show_every_kind(laid: Laid) -> None:
-    """At most one of a kind on a sheet; a kind is shown elsewhere only where its own have none."""
+    """At most one of a kind on a sheet; elsewhere only where its own show none or words alone."""
     _, _, pack_ = laid
     own = [{p.part.kind for p in page.placements} - {USE_NOTE} for page in pack_.pages]
     every = set().union(*own)
     named = [
         [
-            next(k for k in every if p.part.key.startswith(f"use-{k.replace(' ', '-')}-"))
+            (next(k for k in every if p.part.key.startswith(f"use-{k.replace(' ', '-')}-")), p.part)
             for p in page.placements
             if p.part.kind == USE_NOTE
         ]
         for page in pack_.pages
     ]
+    drawn_at_home = {
+        kind
+        for kinds, shown in zip(own, named, strict=True)
+        for kind, note in shown
+        if kind in kinds and has_sketch(note)
+    }
     for kinds, shown in zip(own, named, strict=True):
-        assert len(shown) == len(set(shown))
-        for guest in set(shown) - kinds:
-            assert not any(guest in a and guest in b for a, b in zip(own, named, strict=True))
-    assert set().union(*named) == every - {PartKind.SCALE_SHEET.value}
+        shown_kinds = [kind for kind, _ in shown]
+        assert len(shown_kinds) == len(set(shown_kinds))
+        assert not (set(shown_kinds) - kinds) & drawn_at_home
+    seen = {kind for shown in named for kind, _ in shown}
+    assert seen == every - {PartKind.SCALE_SHEET.value}
 
 
 def test_a_sketch_on_another_sheet_names_its_sheet(laid: Laid) -> None:

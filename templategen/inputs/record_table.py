@@ -1,13 +1,10 @@
 """Records as the tables of a file: one key for each field, in the order of the fields."""
 
 import enum
-from dataclasses import fields, is_dataclass
-from typing import TYPE_CHECKING
+from dataclasses import Field, fields, is_dataclass
+from typing import Any, ClassVar, Protocol
 
 from templategen.units import Units, written_length
-
-if TYPE_CHECKING:
-    from _typeshed import DataclassInstance
 
 # Fields that hold a plain number; every other number is a length.
 # fmt: off
@@ -29,9 +26,13 @@ NAMED_UNITS = {
 LEFT_OUT_IF_EMPTY = {"language", "source"}
 
 
-def record_to_table(
-    record: "DataclassInstance", units: Units, **instead: object
-) -> dict[str, object]:
+class Record(Protocol):
+    """An instance of any data class."""
+
+    __dataclass_fields__: ClassVar[dict[str, Field[Any]]]
+
+
+def record_to_table(record: Record, units: Units, **instead: object) -> dict[str, object]:
     """The table of a record in a file of those units; what is None has no key.
 
     Args:

@@ -492,20 +492,17 @@ def _notes(
     def found(n: int, *guests: str) -> dict[str, Placement]:
         section, sheet = lying[n]
         shown = dict.fromkeys(kinds[n], 0) | {kind: first + sheets[kind][0] for kind in guests}
-        notes = _sketches(section, sheet, areas[sheet.grid], shown, style)
+        area = areas[sheet.grid]
+        notes = _sketches(section, sheet, area, shown, style)
         for one, other in itertools.combinations([kind for kind in kinds[n] if kind in notes], 2):
-            if far(n, {one: notes[other], other: notes[one]}) < far(n, notes, one, other):
-                order = [{one: other, other: one}.get(kind, kind) for kind in shown]
-                turned = {kind: shown[kind] for kind in order}
-                tried = _sketches(section, sheet, areas[sheet.grid], turned, style)
-                if len(tried) == len(notes) and far(n, tried) < far(n, notes):
+            crossed = {one: notes[other], other: notes[one]}
+            here = _distances(section, sheet, area, {kind: notes[kind] for kind in crossed})
+            if sum(_distances(section, sheet, area, crossed).values()) < sum(here.values()):
+                turned = {{one: other, other: one}.get(kind, kind): 0 for kind in kinds[n]} | shown
+                tried = _sketches(section, sheet, area, turned, style)
+                if _is_nearer(section, sheet, area, tried, notes):
                     return tried
         return notes
-
-    def far(n: int, notes: Mapping[str, Placement], *chosen: str) -> float:
-        section, sheet = lying[n]
-        own = {kind: notes[kind] for kind in chosen or kinds[n] if kind in notes}
-        return sum(_distance(section, sheet, areas[sheet.grid], *note) for note in own.items())
 
     notes = [found(n) for n in range(len(lying))]
     for kind, own in sheets.items():
@@ -550,21 +547,38 @@ def _sketches(
     return placements
 
 
-def _distance(section: _Section, sheet: Sheet, area: Box, kind: str, note: Placement) -> float:
-    """How far a note lies from the nearest part of its kind on its own sheet, mm."""
-    own = [(section.pieces[spot.index], spot) for spot in sheet.spots]
-    boxes = [
-        piece.box.moved(_laid(piece.box, spot, area))
-        for piece, spot in own
-        if piece.part.kind == kind
-    ]
-    clip = note.clip
-    return min(
-        math.hypot(
-            max(0.0, box.left - clip.right, clip.left - box.right),
-            max(0.0, box.bottom - clip.top, clip.bottom - box.top),
-        )
-        for box in boxes
+def _distances(
+    section: _Section, sheet: Sheet, area: Box, notes: Mapping[str, Placement]
+) -> dict[str, float]:
+    """How far each note lies from the nearest part of its kind on the sheet, mm."""
+    found: dict[str, float] = {}
+    for spot in sheet.spots:
+        piece = section.pieces[spot.index]
+        kind = piece.part.kind
+        if kind in notes:
+            box, clip = piece.box.moved(_laid(piece.box, spot, area)), notes[kind].clip
+            across = max(0.0, box.left - clip.right, clip.left - box.right)
+            down = max(0.0, box.bottom - clip.top, clip.bottom - box.top)
+            found[kind] = min(math.hypot(across, down), found.get(kind, math.inf))
+    return found
+
+
+def _is_nearer(
+    section: _Section,
+    sheet: Sheet,
+    area: Box,
+    tried: Mapping[str, Placement],
+    notes: Mapping[str, Placement],
+) -> bool:
+    """Whether some notes lie nearer to their parts, and none farther off or without its sketch."""
+    if any(
+        k not in tried or has_sketch(n.part) > has_sketch(tried[k].part) for k, n in notes.items()
+    ):
+        return False
+    before = _distances(section, sheet, area, notes)
+    after = _distances(section, sheet, area, tried)
+    return sum(after.values()) < sum(before.values()) and all(
+        after[kind] < far + CELL for kind, far in before.items()
     )
 
 

@@ -35,6 +35,7 @@ from templategen.trade.part_kinds import Group, KindUse, Material, PartKind
 GAP = 4.0  # mm between packed parts; a saw passes
 GAP_CELLS = round(GAP / CELL)
 MOST_PAGES = 400  # of one pack
+NEARER = 20.0  # mm: by which two notes that change places come nearer to their parts
 LEANS = [math.radians(5 * n) for n in range(1, 18)]  # of a part longer than a sheet
 TRIES = 60  # of orders and turns by chance; 1500 save one sheet more in 36 sets of parts
 # Steps that may share sheets where that saves one: both come before the blank goes on the lathe
@@ -497,7 +498,8 @@ def _notes(
         for one, other in itertools.combinations([kind for kind in kinds[n] if kind in notes], 2):
             crossed = {one: notes[other], other: notes[one]}
             here = _distances(section, sheet, area, {kind: notes[kind] for kind in crossed})
-            if sum(_distances(section, sheet, area, crossed).values()) < sum(here.values()):
+            there = _distances(section, sheet, area, crossed)
+            if sum(there.values()) < sum(here.values()) - NEARER:
                 turned = {{one: other, other: one}.get(kind, kind): 0 for kind in kinds[n]} | shown
                 tried = _sketches(section, sheet, area, turned, style)
                 if _is_nearer(section, sheet, area, tried, notes):
@@ -577,7 +579,7 @@ def _is_nearer(
         return False
     before = _distances(section, sheet, area, notes)
     after = _distances(section, sheet, area, tried)
-    return sum(after.values()) < sum(before.values()) and all(
+    return sum(after.values()) < sum(before.values()) - NEARER and all(
         after[kind] < far + CELL for kind, far in before.items()
     )
 

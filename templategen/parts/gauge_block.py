@@ -87,7 +87,7 @@ def _own_marks(plan: Plan, style: PrintStyle) -> list[BlockWish]:
     return [
         BlockWish(
             f"rim-{cut.number}",
-            style.say("Rim to mark, cut {number}", number=cut.number),
+            style.say("Spacing block, cut {number}", number=cut.number),
             style.say(between, number=bowl.number),
             cut.entry_from_rim,
         )

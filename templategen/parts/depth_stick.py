@@ -130,7 +130,10 @@ def _wording(plan: Plan, longest: float, style: PrintStyle) -> tuple[list[str], 
         for step in range(int((widest + 4.0 - LEAST) / 4.0) + 1):
             long = min(LEAST + 4.0 * step, widest + 4.0)
             rows = fill_rows(phrases, _rooms(long - 4.0), most=most, joined=True)
-            if rows is not None and all(any(p in row for row in rows) for p in whole):
+            if rows is not None and all(
+                any(row.startswith(p) if n == 0 else p in row for row in rows)
+                for n, p in enumerate(whole)
+            ):
                 return [row for row in rows if row], long
     return flag_rows(phrases, width=widest), widest + 4.0
 

@@ -150,7 +150,7 @@ def step_block(
         lettering: of the lines.
     """
     sheets = sorted({n for held in step.kinds.values() for n in held})
-    right = style.say_count("sheet {sheets}", "sheets {sheets}", len(sheets), sheets=runs(sheets))
+    right = sheet_numbers(sheets, style)
     room = width - (text_width(right, size=lettering.size) + 3.0 if sheets else 0.0)
     column = _Column(width, lettering)
     column.write(f"{number}  {style.text(step.heading)}", bold=True, size=HEADING, room=room)
@@ -162,6 +162,11 @@ def step_block(
         names = [f"{style.text(kind.label)} {runs(held)}" for kind, held in step.kinds.items()]
         column.list(names, indent=INDENT)
     return column.block(1.4 * lettering.spacing)
+
+
+def sheet_numbers(sheets: Sequence[int], style: PrintStyle) -> str:
+    """One or more sheets by their numbers, as in 'sheets 3–5'."""
+    return style.say_count("sheet {sheets}", "sheets {sheets}", len(sheets), sheets=runs(sheets))
 
 
 def runs(numbers: Sequence[int]) -> str:

@@ -476,7 +476,7 @@ def _notes(
     """How the kinds of parts are used: on their own sheets, else on another with room.
 
     Another sheet is one of the same step where it can be, and the nearest one; the note names
-    the sheet that it speaks of there. A kind with words alone on its own sheets has its sketch on
+    the sheets that it speaks of there. A kind with words alone on its own sheets has its sketch on
     another sheet of the same step, where one has room.
     """
     kinds = [
@@ -492,7 +492,9 @@ def _notes(
 
     def found(n: int, *guests: str) -> dict[str, Placement]:
         section, sheet = lying[n]
-        shown = dict.fromkeys(kinds[n], 0) | {kind: first + sheets[kind][0] for kind in guests}
+        shown = dict.fromkeys(kinds[n], ()) | {
+            kind: tuple(first + own for own in sheets[kind]) for kind in guests
+        }
         area = areas[sheet.grid]
         notes = _sketches(section, sheet, area, shown, style)
         for one, other in itertools.combinations([kind for kind in kinds[n] if kind in notes], 2):
@@ -500,7 +502,7 @@ def _notes(
             here = _distances(section, sheet, area, {kind: notes[kind] for kind in crossed})
             there = _distances(section, sheet, area, crossed)
             if sum(there.values()) < sum(here.values()) - NEARER:
-                turned = {{one: other, other: one}.get(kind, kind): 0 for kind in kinds[n]} | shown
+                turned = {{one: other, other: one}.get(kind, kind): () for kind in kinds[n]} | shown
                 tried = _sketches(section, sheet, area, turned, style)
                 if _is_nearer(section, sheet, area, tried, notes):
                     return tried
@@ -525,7 +527,11 @@ def _notes(
 
 
 def _sketches(
-    section: _Section, sheet: Sheet, area: Box, shown: Mapping[str, int], style: PrintStyle
+    section: _Section,
+    sheet: Sheet,
+    area: Box,
+    shown: Mapping[str, tuple[int, ...]],
+    style: PrintStyle,
 ) -> dict[str, Placement]:
     """How kinds of parts are used, where the sheet has room for it.
 
@@ -533,7 +539,7 @@ def _sketches(
         section: of the sheet.
         sheet: with its parts.
         area: of the sheet for parts.
-        shown: the sheet to name in the note of each kind; 0 for this one, which needs no name.
+        shown: the sheets to name in the note of each kind; none for this one, which needs no name.
         style: language of the notes.
     """
     extras = [_forms(PartKind(kind), style, other) for kind, other in shown.items()]
@@ -584,10 +590,10 @@ def _is_nearer(
     )
 
 
-def _forms(kind: PartKind, style: PrintStyle, other: int) -> Iterator[Shape]:
+def _forms(kind: PartKind, style: PrintStyle, others: tuple[int, ...]) -> Iterator[Shape]:
     """The forms of the note of a kind, made as they are tried; most often the first fits."""
     for form in range(len(FORMS)):
-        box = use_note(kind, form, style, other).box
+        box = use_note(kind, form, style, others).box
         yield _shape(solid(box.width, box.height), may_turn=False)
 
 

@@ -9,7 +9,7 @@ from templategen.parts.labels import LEADING
 from templategen.parts.lettering import text_width
 from templategen.parts.style import PrintStyle
 from templategen.parts.use_sketch import use_rows, use_sketch
-from templategen.sheets.page import sheet_label
+from templategen.parts.work_order import sheet_numbers
 from templategen.trade.part_kinds import PartKind
 
 USE_NOTE = "use sketch"  # the kind of these notes in a pack
@@ -38,7 +38,7 @@ class UseNote:
     Args:
         kind: of the part whose use it shows.
         form: which of `FORMS`.
-        sheet: of the part, where the note lies on another one; else 0.
+        sheets: of the parts, where the note lies on another one; else none.
         style: language of the line.
         words: name and line, in the frame of the note.
         box: the room that it takes, in the same frame.
@@ -46,7 +46,7 @@ class UseNote:
 
     kind: PartKind
     form: int
-    sheet: int
+    sheets: tuple[int, ...]
     style: PrintStyle
     words: tuple[Text, ...]
     box: Box
@@ -58,7 +58,7 @@ class UseNote:
         items: tuple[Item, ...] = self.words
         if scale:
             items = (*use_sketch(self.kind).moved(Transform.scale(scale, scale)).items, *items)
-        key = _key(self.kind, self.form, self.sheet)
+        key = _key(self.kind, self.form, self.sheets)
         return Part(kind=USE_NOTE, key=key, title="", drawing=Drawing(items=items))
 
 
@@ -68,21 +68,21 @@ def has_sketch(note: Part) -> bool:
 
 
 @functools.lru_cache(maxsize=256)
-def use_note(kind: PartKind, form: int, style: PrintStyle, sheet: int = 0) -> UseNote:
+def use_note(kind: PartKind, form: int, style: PrintStyle, sheets: tuple[int, ...] = ()) -> UseNote:
     """The note of a kind in one of its forms.
 
     Args:
         kind: of a part.
         form: which of `FORMS`; the first are the largest.
         style: language of the line.
-        sheet: of the part, where the note lies on another one; else 0.
+        sheets: of the parts, where the note lies on another one; else none.
     """
     scale, is_below, room = FORMS[form]
     sketch = Box(0.0, 0.0, 35.0 * scale, 25.0 * scale)
     name = style.text(kind.label)
     heads = [name[:1].upper() + name[1:]]
-    if sheet:
-        heads.append(style.text(sheet_label(sheet)))
+    if sheets:
+        heads.append(sheet_numbers(sheets, style))
         named = " · ".join(heads)
         heads = [named] if text_width(named, size=BODY, bold=True) <= room else heads
     rows = [*heads, *use_rows(kind, style, room=room)]
@@ -96,9 +96,8 @@ def use_note(kind: PartKind, form: int, style: PrintStyle, sheet: int = 0) -> Us
     )
     boxes = [text.bounds() for text in words]
     whole = union([sketch, *boxes] if scale else boxes)
-    return UseNote(kind=kind, form=form, sheet=sheet, style=style, words=words, box=whole)
+    return UseNote(kind=kind, form=form, sheets=sheets, style=style, words=words, box=whole)
 
 
-def _key(kind: PartKind, form: int, sheet: int) -> str:
-    key = f"use-{kind.value.replace(' ', '-')}-{form}"
-    return f"{key}-{sheet}" if sheet else key
+def _key(kind: PartKind, form: int, sheets: tuple[int, ...]) -> str:
+    return "-".join(["use", kind.value.replace(" ", "-"), *map(str, (form, *sheets))])

@@ -2,6 +2,7 @@
 
 import itertools
 import math
+import re
 
 import pytest
 from builders import example_plan
@@ -221,16 +222,29 @@ def test_sketches_show_every_kind(laid: Laid) -> None:
     assert seen == every - {PartKind.SCALE_SHEET.value}
 
 
-def test_a_sketch_on_another_sheet_names_its_sheet(laid: Laid) -> None:
-    """Beside foreign parts a reader is told on which sheet the part lies that the sketch shows."""
+def numbers(text: str) -> list[int]:
+    """Of sheets, as in '2, 4–6'."""
+    found: list[int] = []
+    for run in text.split(", "):
+        first, _, last = run.partition("–")
+        found += range(int(first), int(last or first) + 1)
+    return found
+
+
+def test_a_sketch_on_another_sheet_names_its_sheets(laid: Laid) -> None:
+    """Beside foreign parts a note names every sheet with a part that it speaks of."""
     _, _, pack_ = laid
     for page in pack_.pages:
         for note in (p.part for p in page.placements if p.part.kind == USE_NOTE):
             words = " ".join(text.text for text in note.drawing.texts())
             kind = next(k for k in PartKind if note.key.startswith(f"use-{k.replace(' ', '-')}-"))
             holders = [n for n in pack_.pages if any(p.part.kind == kind for p in n.placements)]
-            named = [n for n in holders if words.find(f"{n.label} ") >= 0]
-            assert named == ([] if page in holders else holders[:1])
+            named = re.search(r"sheets? ([\d, –]*\d)", words)
+            if page in holders:
+                assert named is None
+            else:
+                assert named is not None
+                assert numbers(named[1]) == [n.number for n in holders]
 
 
 @settings(derandomize=True, deadline=None, max_examples=8)

@@ -26,9 +26,9 @@ from templategen.trade.cutting_sheet import CuttingSheet
 BEAM, GAP = 0.2, 3.0
 MORE = {  # most sheets over the bound, as reached
     (600.0, 600.0): 1.05,
-    (300.0, 600.0): 1.08,
-    (600.0, 400.0): 1.15,
-    (400.0, 300.0): 1.30,
+    (300.0, 600.0): 1.15,
+    (600.0, 400.0): 1.05,
+    (400.0, 300.0): 1.15,
 }
 
 

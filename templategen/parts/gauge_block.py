@@ -70,7 +70,7 @@ def _steps(plan: Plan, style: PrintStyle) -> list[BlockWish]:
     wishes = []
     for outer, inner in itertools.pairwise(plan.cuts):
         one, next_ = outer.number, inner.number
-        title = style.say("Spacing, cut {one} to {next}", one=one, next=next_)
+        title = style.say("Spacing block, cut {one} to {next}", one=one, next=next_)
         between = tr_noop("between the entry marks of cuts {one} and {next}, flat on the face")
         size = outer.entry_radius - inner.entry_radius
         said = style.say(between, one=one, next=next_)

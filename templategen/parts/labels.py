@@ -131,7 +131,7 @@ def _filled(
             trial = f"{current} {word}" if current else word
             if current and not fits(trial, len(rows)):
                 above = len(rows)
-                rows.append(without_dots(current))
+                rows.append(current)
                 skip_narrow_rows()
                 trial = word
             if not fits(trial, len(rows)):
@@ -139,17 +139,19 @@ def _filled(
             current = trial
         if above >= 0:
             broken.append((above, len(rows)))
-        rows.append(without_dots(current))
+        rows.append(current)
         if len(rows) > most:
             return None
     for above, last in broken:  # the last row of a phrase takes words rather than be short
         while text_width(rows[last], size=BODY) < EVEN_LINE * room(last):
             *others, word = split(rows[above])
+            if word == "·":
+                break  # a dot parts what may well stand in two rows
             left = text_width(" ".join(others), size=BODY)
             if left < text_width(rows[last], size=BODY) or not fits(f"{word} {rows[last]}", last):
                 break
-            rows[above], rows[last] = without_dots(" ".join(others)), f"{word} {rows[last]}"
-    return rows
+            rows[above], rows[last] = " ".join(others), f"{word} {rows[last]}"
+    return [without_dots(row) for row in rows]
 
 
 def flag_rows(phrases: Sequence[str], *, width: float) -> list[str]:

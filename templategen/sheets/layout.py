@@ -36,6 +36,7 @@ GAP = 4.0  # mm between packed parts; a saw passes
 GAP_CELLS = round(GAP / CELL)
 MOST_PAGES = 400  # of one pack
 NEARER = 20.0  # mm: by which two notes that change places come nearer to their parts
+BESIDE = 12.0  # mm: a note no farther from its part stands beside it
 LEANS = [math.radians(5 * n) for n in range(1, 18)]  # of a part longer than a sheet
 TRIES = 60  # of orders and turns by chance; 1500 save one sheet more in 36 sets of parts
 # Steps that may share sheets where that saves one: both come before the blank goes on the lathe
@@ -578,7 +579,10 @@ def _is_nearer(
     tried: Mapping[str, Placement],
     notes: Mapping[str, Placement],
 ) -> bool:
-    """Whether some notes lie nearer to their parts, and none farther off or without its sketch."""
+    """Whether notes lie nearer to their parts on the whole.
+
+    None may lose its sketch, or lie farther off than before unless it still stands beside its part.
+    """
     if any(
         k not in tried or has_sketch(n.part) > has_sketch(tried[k].part) for k, n in notes.items()
     ):
@@ -586,7 +590,7 @@ def _is_nearer(
     before = _distances(section, sheet, area, notes)
     after = _distances(section, sheet, area, tried)
     return sum(after.values()) < sum(before.values()) - NEARER and all(
-        after[kind] < far + CELL for kind, far in before.items()
+        after[kind] < max(far, BESIDE) + CELL for kind, far in before.items()
     )
 
 

@@ -7,6 +7,7 @@ from babel.messages.pofile import read_po
 
 from templategen import messages
 from templategen.parts.drawing import BODY
+from templategen.parts.labels import fill_rows
 from templategen.parts.lettering import balanced, text_width, wrap
 
 WIDTHS = (60.0, 88.0, 166.0)  # mm: of a tag, of a column of the work order, of a card
@@ -30,3 +31,15 @@ def test_sentences_are_whole_within_the_width_and_end_with_no_lone_word(
             assert " ".join(lines).split() == text.split() or "·" in text
             assert all(text_width(line, size=BODY) <= width for line in lines), lines
             assert len(lines) < 2 or " " in lines[-1] or len(lines[-1]) > 4, lines
+
+
+def test_a_job_and_its_date_keep_the_dot_between_them() -> None:
+    """In rows of any width a dot stands between title and date, or a row ends between them."""
+    label, tried = "Mill Road ash (invented) · 2026-07-09", 0
+    for width in range(22, 90):
+        rows = fill_rows([label], lambda _, width=width: float(width), most=9)
+        if rows is not None:
+            tried += 1
+            assert " ".join(rows).replace(" · ", " ") == label.replace(" · ", " ")
+            assert not any("(invented) 2026" in row for row in rows), width
+    assert tried > 50

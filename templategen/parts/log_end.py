@@ -190,7 +190,8 @@ def _sentences(plan: Plan, log: Log, style: PrintStyle) -> list[str]:
             half=count // 2,
         ),
         style.say(
-            "cut across at the figures below, from the end: trim {trim}, saw cut {saw}",
+            "cut across, middle of the cut at the figures below, from the end: trim {trim}, "
+            "saw cut {saw}",
             trim=style.length(log.end_trim),
             saw=style.length(log.saw),
         ),

@@ -75,26 +75,23 @@ class Step:
     kinds: Sheets
 
 
-def steps(plan: Plan, groups: Mapping[Group, Sheets]) -> list[Step]:
+def steps(plan: Plan, groups: Mapping[Group, Sheets], *, is_tiled: bool) -> list[Step]:
     """The steps of a pack in the order of the work.
 
     Args:
         plan: with cuts, or that of a shop's set.
         groups: the parts of the pack and their sheets.
+        is_tiled: whether a part takes several sheets.
     """
     found: list[Step] = []
     if any(group is not Group.READ_FIRST for group in groups):
-        found.append(
-            Step(
-                tr("Glue and cut out"),
-                tr(
-                    "Glue tiles together first. Spray lightly: paper grows when wet. Let it dry, "
-                    "measure the bars again. Saw just outside the line (hatched: waste), sand to "
-                    "it."
-                ),
-                {},
-            )
+        line = tr(
+            "Spray lightly: paper grows when wet. Let it dry, measure the bars again. Saw just "
+            "outside the line (hatched: waste), sand to it."
         )
+        if is_tiled:
+            line = tr("Glue tiles together first. {then}", then=line)
+        found.append(Step(tr("Glue and cut out"), line, {}))
     lines = _lines(plan)
     for group in Group:
         if group in groups:

@@ -284,7 +284,7 @@ def _work_blocks(
     scale = bar_scales(pack.frame, style.units)[0]
     bar = min(scale.across, scale.down) * scale.step
     card = card_block(style, bar=bar, span=_largest_span(pack))
-    listed = steps(plan, _sheets_by_group(pack))
+    listed = steps(plan, _sheets_by_group(pack), is_tiled=bool(_tiled(pack)))
     blocks = [step_block(n, step, wide, style, lettering) for n, step in enumerate(listed, 1)]
     if not plan.bowls:
         return [card, *blocks]

@@ -59,7 +59,7 @@ USE_LINES: dict[PartKind, Message] = {  # one sentence of at most 60 letters
     PartKind.GAUGE_BLOCK: tr("Lathe off. One end at rim or mark; mark the other end."),
     PartKind.HEIGHT_STICK: tr("Lathe off. Stand it on the bed, tip level with the top."),
     PartKind.CUT_PLATE: tr("Lathe off. Hook on the rim, curved edge on the wood."),
-    PartKind.STOP_DIAL: tr("Tape it to the post; stop the swing where the dial says."),
+    PartKind.STOP_DIAL: tr("Tape it to the post; stop at STOP, or early without one."),
     PartKind.DEPTH_STICK: tr("Lathe off. From a straightedge on the rim to the bottom."),
     PartKind.TAG: tr("Tie it to the bowl as soon as the bowl is free."),
     PartKind.DRYING_SHEET: tr("Weigh the bowl, write down date and mass."),

@@ -1,6 +1,7 @@
 """Notes beside the parts of a sheet: a sketch of how a kind of part is used, with its line."""
 
 import functools
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from templategen.geometry.shapes import Box, Point, Transform, union
@@ -29,6 +30,7 @@ FORMS = (
     (0.0, True, 34.0),
 )
 GAP = 2.5  # mm between a sketch and its line
+STRIP_SCALE = 0.55  # of the sketches on the work order
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +69,41 @@ def has_sketch(note: Part) -> bool:
     return any(not isinstance(item, Text) for item in note.drawing.items)
 
 
+def noted_kind(note: Part) -> PartKind:
+    """The kind of part that a note speaks of."""
+    return next(kind for kind in SKETCHED if note.key.startswith(f"{_stem(kind)}-"))
+
+
+def sketch_strip(
+    kinds: Sequence[PartKind], wide: float, most: float, style: PrintStyle
+) -> tuple[Drawing, int]:
+    """Small sketches with the names of their kinds in rows, hanging down from the origin.
+
+    Args:
+        kinds: in the order in which they stand.
+        wide: width of the rows, mm.
+        most: height of all rows, mm.
+        style: language of the names.
+
+    Returns: the drawing, and how many of the kinds it has room for.
+    """
+    high = 25.0 * STRIP_SCALE + LEADING + GAP
+    items: list[Item] = []
+    x, y = 0.0, LEADING - high
+    for n, kind in enumerate(kinds):
+        name = style.text(kind.label)
+        cell = max(35.0 * STRIP_SCALE, text_width(name, size=BODY) + 1.0) + GAP
+        if x > 0.0 and x + cell > wide + GAP:
+            x, y = 0.0, y - high
+        if y - LEADING < -most:
+            return Drawing(items=tuple(items)), n
+        scaled = use_sketch(kind).moved(Transform.scale(STRIP_SCALE, STRIP_SCALE))
+        items += scaled.moved(Transform.move(x, y)).items
+        items.append(Text(text=name[:1].upper() + name[1:], at=Point(x, y - 0.76 * BODY - 0.5)))
+        x += cell
+    return Drawing(items=tuple(items)), len(kinds)
+
+
 @functools.lru_cache(maxsize=256)
 def use_note(kind: PartKind, form: int, style: PrintStyle, sheets: tuple[int, ...] = ()) -> UseNote:
     """The note of a kind in one of its forms.
@@ -100,4 +137,8 @@ def use_note(kind: PartKind, form: int, style: PrintStyle, sheets: tuple[int, ..
 
 
 def _key(kind: PartKind, form: int, sheets: tuple[int, ...]) -> str:
-    return "-".join(["use", kind.value.replace(" ", "-"), *map(str, (form, *sheets))])
+    return "-".join([_stem(kind), *map(str, (form, *sheets))])
+
+
+def _stem(kind: PartKind) -> str:
+    return f"use-{kind.value.replace(' ', '-')}"

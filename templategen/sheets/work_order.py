@@ -3,6 +3,7 @@
 import dataclasses
 import itertools
 from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
 
 from templategen.geometry.shapes import Box, Transform, union
 from templategen.messages import tr
@@ -32,12 +33,16 @@ from templategen.sheets.hand_out import hand_out_pack, is_hand_out
 from templategen.sheets.layout import Arrangement, arrange, numbered, tiled_parts
 from templategen.sheets.letterhead import Letterhead, letterhead_drawing
 from templategen.sheets.page import Imprint, Pack, Page, PageFrame, Placement, sheet_label
+from templategen.sheets.use_notes import SKETCHED, USE_NOTE, has_sketch, noted_kind, sketch_strip
 from templategen.trade.part_kinds import Group, KindUse, Material, PartKind
 
 TITLE = tr("Work order")
 READ = KindUse(Group.READ_FIRST, Material.PAPER)
 GUTTER = 5.0  # mm between columns
 TWO_COLUMNS = 2 * CARD_WIDTH + GUTTER  # mm: the least width for two
+STRIP_GAP = 2.0  # mm above the use sketches
+# Steps whose parts want their sketch first where there is room for some only.
+_RANK = (Group.SET, Group.CUT, Group.TURN, Group.LOG, Group.AFTER, Group.SHOP, Group.READ_FIRST)
 MOST_TRIES = 4  # of laying the assembly sketches among the sheets they show
 
 
@@ -150,6 +155,7 @@ class _Flow:
         self.area = area
         self.pages: list[list[Item]] = [[]]
         self.y = area.top - head - 1.0
+        self.shown = 0  # kinds of parts whose use is shown here alone
 
     @property
     def left_over(self) -> float:
@@ -222,19 +228,51 @@ def _column_height(blocks: Sequence[Block], count: int, most: float) -> float:
 
 
 def _front_items(plan: Plan, pack: Pack, head: float, sketches: Sequence[Part]) -> list[list[Item]]:
-    """What is drawn on each page of the work order; set closer where that saves a page."""
-    best = _set_front(plan, pack, head, USUAL, sketches)
-    for lettering in CLOSER:
-        if len(best) == 1:
+    """What is drawn on each page of the work order.
+
+    It is set closer where that saves a page, or makes room for the use sketches of kinds that no
+    sheet shows.
+    """
+    unseen = _unseen(pack)
+    best: _Flow | None = None
+    for lettering in (USUAL, *CLOSER):
+        flow = _set_front(plan, pack, head, lettering, sketches)
+        flow.shown = _sketched(flow, pack, unseen)
+        if best is None or (-len(flow.pages), flow.shown) > (-len(best.pages), best.shown):
+            best = flow
+        if len(best.pages) == 1 and best.shown >= len(unseen):
             break
-        closer = _set_front(plan, pack, head, lettering, sketches)
-        best = closer if len(closer) < len(best) else best
-    return best
+    return best.pages if best else []
+
+
+def _unseen(pack: Pack) -> set[PartKind]:
+    """The kinds of parts whose use no sheet of the pack shows by a sketch."""
+    placed = [placement.part for page in pack.pages for placement in page.placements]
+    kinds = {KINDS[part.kind] for part in placed if part.kind in KINDS} & SKETCHED
+    notes = (part for part in placed if part.kind == USE_NOTE and has_sketch(part))
+    return kinds - {noted_kind(note) for note in notes}
+
+
+def _sketched(flow: _Flow, pack: Pack, unseen: AbstractSet[PartKind]) -> int:
+    """Draws use sketches on what is left of the page, those that no sheet shows before others.
+
+    Returns: how many kinds it shows that no sheet shows.
+    """
+    kinds = {kind for held in _sheets_by_group(pack).values() for kind in held} & SKETCHED
+    ranked = sorted(kinds, key=lambda kind: (kind not in unseen, _RANK.index(kind.use.group), kind))
+    room = flow.left_over - STRIP_GAP
+    _, count = sketch_strip(ranked, flow.area.width, room, pack.style)
+    ordered = sorted(ranked[:count], key=lambda kind: (list(Group).index(kind.use.group), kind))
+    strip, count = sketch_strip(ordered, flow.area.width, room, pack.style)
+    if count:
+        flow.y -= STRIP_GAP
+        flow.put(Block(strip.items, 0.0))
+    return len(unseen & set(ordered[:count]))
 
 
 def _set_front(
     plan: Plan, pack: Pack, head: float, lettering: Lettering, sketches: Sequence[Part]
-) -> list[list[Item]]:
+) -> _Flow:
     style, area = pack.style, content_area(pack.frame)
     flow = _Flow(area, head)
     flow.put(paragraph(style.text(plan.job.shown_title), area.width, size=5.2, bold=True, gap=0.3))
@@ -265,7 +303,7 @@ def _set_front(
     for sketch in sketches:
         flow.y -= 1.5
         flow.put(Block(sketch.drawing.items, sketch.drawing.bounds().height))
-    return flow.pages
+    return flow
 
 
 def _work_blocks(

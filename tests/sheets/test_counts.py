@@ -6,7 +6,7 @@ from builders import example_plan
 from templategen.parts.registry import make_parts, usual_kinds
 from templategen.parts.style import PrintStyle
 from templategen.sheets.page import PageFrame
-from templategen.sheets.use_notes import USE_NOTE
+from templategen.sheets.use_notes import USE_NOTE, has_sketch, noted_kind
 from templategen.sheets.work_order import make_pack
 from templategen.trade.paper import paper_named
 from templategen.trade.part_kinds import Group, PartKind
@@ -26,6 +26,7 @@ def test_a_pack_needs_no_more_sheets_than_it_did(name: str, paper: str) -> None:
     """The work order and all sheets of the steps, in English.
 
     Each sheet has one material and one step, or the two before the lathe; its heading names them.
+    The use of every kind of part is sketched, beside a part or on the work order.
     """
     plan = example_plan(f"{name}.toml", with_suggestions=True)
     kinds = [kind for kind in usual_kinds(plan) if kind.group is not Group.SHOP]
@@ -42,3 +43,9 @@ def test_a_pack_needs_no_more_sheets_than_it_did(name: str, paper: str) -> None:
         assert len(steps) == 1 or steps == {Group.LOG, Group.TURN}
         head = max(page.furniture.texts(), key=lambda text: text.at.y).text
         assert all(style.text(step.heading) in head for step in steps)
+    order = {text.text.lower() for text in pack.pages[0].placements[0].part.drawing.texts()}
+    notes = [p.part for page in pack.pages for p in page.placements if p.part.kind == USE_NOTE]
+    sketched = {noted_kind(note) for note in notes if has_sketch(note)}
+    placed = {p.part.kind for page in pack.pages for p in page.placements} - {USE_NOTE}
+    for kind in {PartKind(kind) for kind in placed} - sketched - {PartKind.WORK_ORDER}:
+        assert style.text(kind.label).lower() in order, kind

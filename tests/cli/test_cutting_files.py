@@ -62,7 +62,7 @@ def test_sheets_are_listed_with_what_they_hold(tmp_path: File) -> None:
     out = done.stdout
     assert "card, sheet 1 of 1: card-1.svg, card-1.dxf" in out
     assert "  1 × Cut plate 1, cutter R170" in out
-    assert "  2 × Spacing, cut 2 to 3" in out  # two plies of 18 mm in its stack
+    assert "  2 × Spacing block, cut 2 to 3" in out  # two plies of 18 mm in its stack
     assert "a cross for a drill each: Cut plate 1, cutter R170 (1 of 3 mm)" in out
     assert "Laser, router or saw" in out
     (folder,) = tmp_path.iterdir()

@@ -20,7 +20,7 @@ AGAIN = tr_noop(
     "Outermost cut first. After each cut turn the core's tenon and hold the core by it, true to "
     "its face and rim, before its own cut."
 )
-EARLY, OF = tr_noop("early"), tr_noop("of {depth}")
+EARLY, BEFORE, OF = tr_noop("early"), tr_noop("before {figure}"), tr_noop("of {depth}")
 MOST_CUTS = 5  # in one table
 NOTHING = "–"
 
@@ -145,7 +145,7 @@ def _stop(cut: Cut, style: PrintStyle) -> Figure:
     """Where to stop the lathe; early where the strength of the wood is not known."""
     if cut.stop_angle is None:
         swing = f"{math.degrees(cut.swing):.0f}°"
-        return Figure(style.say(EARLY), style.say(OF, depth=swing))
+        return Figure(style.say(EARLY), style.say(BEFORE, figure=swing))
     neck = ""
     if cut.stop_neck is not None:
         neck = style.say("neck Ø {neck}", neck=_small(cut.stop_neck, style))
@@ -154,9 +154,10 @@ def _stop(cut: Cut, style: PrintStyle) -> Figure:
 
 
 def _depth(cut: Cut, style: PrintStyle) -> Figure:
-    deepest = style.say(OF, depth=_small(cut.deepest, style))
     if cut.stop_depth is None:
-        return Figure(style.say(EARLY), deepest)
+        before = style.say(BEFORE, figure=_small(cut.deepest, style))
+        return Figure(style.say(EARLY), before)
+    deepest = style.say(OF, depth=_small(cut.deepest, style))
     shown = _length(cut.stop_depth, style)
     return Figure(shown.large, ", ".join(filter(None, (shown.small, deepest))))
 

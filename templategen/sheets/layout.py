@@ -493,21 +493,8 @@ def _notes(
 
     def found(n: int, *guests: str) -> dict[str, Placement]:
         section, sheet = lying[n]
-        shown = dict.fromkeys(kinds[n], ()) | {
-            kind: tuple(first + own for own in sheets[kind]) for kind in guests
-        }
-        area = areas[sheet.grid]
-        notes = _sketches(section, sheet, area, shown, style)
-        for one, other in itertools.combinations([kind for kind in kinds[n] if kind in notes], 2):
-            crossed = {one: notes[other], other: notes[one]}
-            here = _distances(section, sheet, area, {kind: notes[kind] for kind in crossed})
-            there = _distances(section, sheet, area, crossed)
-            if sum(there.values()) < sum(here.values()) - NEARER:
-                turned = {{one: other, other: one}.get(kind, kind): () for kind in kinds[n]} | shown
-                tried = _sketches(section, sheet, area, turned, style)
-                if _is_nearer(section, sheet, area, tried, notes):
-                    return tried
-        return notes
+        named = {kind: tuple(first + own for own in sheets[kind]) for kind in guests}
+        return _notes_on(section, sheet, areas[sheet.grid], kinds[n], named, style)
 
     notes = [found(n) for n in range(len(lying))]
     for kind, own in sheets.items():
@@ -524,6 +511,38 @@ def _notes(
             if kind in more and (not is_named or has_sketch(more[kind].part)):
                 notes[n] = more
                 break
+    return notes
+
+
+def _notes_on(
+    section: _Section,
+    sheet: Sheet,
+    area: Box,
+    own: Sequence[str],
+    guests: Mapping[str, tuple[int, ...]],
+    style: PrintStyle,
+) -> dict[str, Placement]:
+    """The notes of one sheet; two change places where they come clearly nearer to their parts.
+
+    Args:
+        section: of the sheet.
+        sheet: with its parts.
+        area: of the sheet for parts.
+        own: kinds that lie on the sheet.
+        guests: kinds that lie on others, with the sheets to name.
+        style: language of the notes.
+    """
+    shown = dict.fromkeys(own, ()) | dict(guests)
+    notes = _sketches(section, sheet, area, shown, style)
+    for one, other in itertools.combinations([kind for kind in own if kind in notes], 2):
+        crossed = {one: notes[other], other: notes[one]}
+        here = _distances(section, sheet, area, {kind: notes[kind] for kind in crossed})
+        there = _distances(section, sheet, area, crossed)
+        if sum(there.values()) < sum(here.values()) - NEARER:
+            turned = {{one: other, other: one}.get(kind, kind): () for kind in own} | shown
+            tried = _sketches(section, sheet, area, turned, style)
+            if _is_nearer(section, sheet, area, tried, notes):
+                return tried
     return notes
 
 

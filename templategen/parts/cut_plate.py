@@ -74,10 +74,8 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
         count, inside = _inside(cut, phrases, figures)
         held = phrases[count:]
     front = FacePlate(
-        f"{title}: {cut.cutter.id}, {between_bowls(plan, cut, style)}",
-        held,
+        [f"{title}: {cut.cutter.id}, {between_bowls(plan, cut, style)}", *held],
         pin=Box(left, pivot.y - DRILL, pivot.x + DRILL, pivot.y + DRILL / 2 + EDGE - BESIDE_PIN),
-        left=left,
         rim=rim,
         entry=edge.start.x,
         low=LOW,

@@ -126,10 +126,8 @@ class FacePlate:
     """The part of a plate in front of the face, with its wording beside or above the pin.
 
     Args:
-        title: in bold, over the other rows.
-        phrases: the other wording, in reading order.
-        pin: box round the pin's place and its labels, mm.
-        left: x of the plate's left end, mm.
+        phrases: the wording in reading order; the first is the title, in bold.
+        pin: box round the pin's place and its labels, mm; the plate ends at its left side.
         rim: x of the rim, mm.
         entry: x of the cut's entry, mm.
         low: least y of the wording, mm.
@@ -142,16 +140,15 @@ class FacePlate:
 
     def __init__(
         self,
-        title: str,
         phrases: Sequence[str],
         *,
         pin: Box,
-        left: float,
         rim: float,
         entry: float,
         low: float,
         least: float = LEAST_TOP,
     ) -> None:
+        left = pin.left
         self._left, self._rim = left, rim
         self._hook = hook_size(rim)
         self.corner = min(CORNER, (rim - entry) / 3)
@@ -162,7 +159,7 @@ class FacePlate:
             places.append((pin.right + 4.0, low))
         best: tuple[float, list[Text]] | None = None
         for x, y in places:
-            rows = _rows(title, phrases, right - 4.0 - x, high=HIGH - y)
+            rows = _rows(phrases[0], phrases[1:], right - 4.0 - x, high=HIGH - y)
             top = max(least, y + len(rows) * LEADING + 2.5)
             if best is None or top < best[0]:
                 first = y + (len(rows) - 1) * LEADING + 0.3 * BODY

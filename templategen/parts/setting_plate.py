@@ -69,10 +69,8 @@ def _plate(plan: Plan, cut: Cut, style: PrintStyle) -> Part:
     pin_box = Box(left, slot.bottom, right, max(slot.top, pivot.y + arm))
     title = style.say("Setting plate, cut {number}", number=cut.number)
     plate = FacePlate(
-        f"{title}: {cut.cutter.id}",
-        _phrases(plan, cut, pins, style),
+        [f"{title}: {cut.cutter.id}", *_phrases(plan, cut, pins, style)],
         pin=pin_box,
-        left=left,
         rim=rim,
         entry=entry,
         low=LABELS,

@@ -66,8 +66,10 @@ def grouped_texts(findings: Sequence[Finding]) -> list[Message]:
 
 
 def _together(texts: Sequence[Message]) -> Message:
-    """One line for texts of one template."""
-    group = _GROUPS[texts[0].template]
+    """One line for texts of one template; texts that are not grouped are the same."""
+    group = _GROUPS.get(texts[0].template)
+    if group is None:
+        return texts[0]
     items = tuple(Message(group.item, text.values) for text in texts)
     values = dict(texts[0].values)
     return tr(group.line, bowls=Joined(items), **{name: values[name] for name in group.shared})

@@ -88,7 +88,7 @@ def _phrases(plan: Plan, cut: Cut, size: float, style: PrintStyle) -> list[str]:
     title = style.say("Standoff block, cut {number}", number=cut.number)
     return [
         f"{title}: {style.length(size)}",
-        style.say("from the face to the post's body, {body} thick", body=body),
+        style.say("from the face to the post's body, Ø {body}", body=body),
         style.say("upper edge on the post; the line level with a straightedge across the face")
         if is_over_hollow(plan, cut)
         else style.say("lower edge on the face, upper edge on the post"),

@@ -40,7 +40,7 @@ TITLE = tr("Work order")
 READ = KindUse(Group.READ_FIRST, Material.PAPER)
 GUTTER = 5.0  # mm between columns
 TWO_COLUMNS = 2 * CARD_WIDTH + GUTTER  # mm: the least width for two
-STRIP_GAP = 2.0  # mm above the use sketches
+STRIP_GAP = 0.5  # mm above the use sketches
 # Steps whose parts want their sketch first where there is room for some only.
 _RANK = (Group.SET, Group.CUT, Group.TURN, Group.LOG, Group.AFTER, Group.SHOP, Group.READ_FIRST)
 MOST_TRIES = 4  # of laying the assembly sketches among the sheets they show

@@ -25,7 +25,7 @@ from templategen.parts.labels import LEADING, LEAST_ROW, fill_rows, flag_rows, j
 from templategen.parts.lettering import text_width, wrap
 from templategen.parts.style import PrintStyle
 from templategen.trade.part_kinds import PartKind
-from templategen.units import Rounding, format_length
+from templategen.units import MM_PER_INCH, Rounding, Units, format_length
 
 RADIUS = 52.0  # mm from the pin to the scale, more for a thick post; a degree is 0.9 mm there
 PAST_BODY = 27.0  # mm: from the post's body to the scale at least
@@ -114,13 +114,20 @@ def _coarse(depth: float, style: PrintStyle) -> str:
 
 
 def _tens(cut: Cut, style: PrintStyle) -> list[_Mark]:
-    """A mark for every 10 degrees on the way with the depth there."""
+    """A mark for every 10 degrees on the way with the depth there.
+
+    The tip may rise again before the stop: no rounded figure is more than the stop's depth, or
+    than the deepest where no stop is known.
+    """
     path = cut.tip_path
     touch, marks = path.touch_angle(), []
+    step = 1.0 if style.units.first is Units.MM else MM_PER_INCH / 16  # as `_coarse` rounds
+    most = cut.deepest if cut.stop_angle is None else path.depth(touch + cut.stop_angle)
     for tens in range(1, int(math.degrees(_end(cut))) // 10 + 1):
         swing = math.radians(10 * tens)
-        depth = _coarse(path.depth(touch + swing), style)
-        marks.append(_Mark(swing, f"{10 * tens}° · {depth}"))
+        depth = path.depth(touch + swing)
+        if round(depth / step) * step <= most:
+            marks.append(_Mark(swing, f"{10 * tens}° · {_coarse(depth, style)}"))
     return marks
 
 

@@ -69,6 +69,9 @@ def test_swung_to_a_mark_the_tip_is_as_deep_as_it_says(name: str) -> None:
                 direction = zero - math.radians(float(match[1]))
             _, y = tip_at(cut, _tip(part, cut, direction))
             assert -y == pytest.approx(float(match[2]), abs=0.501)
+            if match[1]:  # on the way: no deeper than where the turner stops
+                last = cut.deepest if cut.stop_depth is None else cut.stop_depth
+                assert float(match[2]) <= last + 1e-6
             count += 1
         assert count >= 3
 

@@ -33,10 +33,6 @@ class JobLabel:
         tail = f" · {self.date}" if self.title and self.date else self.date
         return shortened(self.title, width=room, size=BODY, tail=tail)
 
-    def shortened(self, room: float) -> "JobLabel":
-        """The label with its title cut short to `room` mm."""
-        return JobLabel(shortened(self.title, width=room, size=BODY), self.date)
-
 
 def job_label(plan: Plan, style: PrintStyle) -> JobLabel:
     """The label of parts that a plan needs."""

@@ -26,8 +26,8 @@ def stock_text(stock: Stock, style: PrintStyle) -> str:
 def sheet_title(sheet: NestedSheet, style: PrintStyle) -> str:
     """What a sheet is of and which one it is, such as ``ply 3 mm, sheet 1 of 2``."""
     return style.say(
-        "{stuff}, sheet {number} of {count}",
-        stuff=stock_text(sheet.stock, style),
+        "{stock}, sheet {number} of {count}",
+        stock=stock_text(sheet.stock, style),
         number=sheet.number,
         count=sheet.count,
     )

@@ -494,7 +494,7 @@ def _notes(
     def found(n: int, *guests: str) -> dict[str, Placement]:
         section, sheet = lying[n]
         named = {kind: tuple(first + own for own in sheets[kind]) for kind in guests}
-        return _notes_on(section, sheet, areas[sheet.grid], kinds[n], named, style)
+        return _notes_on(_Lying(section, sheet, areas[sheet.grid]), kinds[n], named, style)
 
     notes = [found(n) for n in range(len(lying))]
     for kind, own in sheets.items():
@@ -514,10 +514,17 @@ def _notes(
     return notes
 
 
+@dataclass(frozen=True, slots=True)
+class _Lying:
+    """A sheet with its parts: the section that it is of, and its area for parts."""
+
+    section: _Section
+    sheet: Sheet
+    area: Box
+
+
 def _notes_on(
-    section: _Section,
-    sheet: Sheet,
-    area: Box,
+    lying: _Lying,
     own: Sequence[str],
     guests: Mapping[str, tuple[int, ...]],
     style: PrintStyle,
@@ -525,47 +532,40 @@ def _notes_on(
     """The notes of one sheet; two change places where they come clearly nearer to their parts.
 
     Args:
-        section: of the sheet.
-        sheet: with its parts.
-        area: of the sheet for parts.
+        lying: the sheet.
         own: kinds that lie on the sheet.
         guests: kinds that lie on others, with the sheets to name.
         style: language of the notes.
     """
     shown = dict.fromkeys(own, ()) | dict(guests)
-    notes = _sketches(section, sheet, area, shown, style)
+    notes = _sketches(lying, shown, style)
     for one, other in itertools.combinations([kind for kind in own if kind in notes], 2):
         crossed = {one: notes[other], other: notes[one]}
-        here = _distances(section, sheet, area, {kind: notes[kind] for kind in crossed})
-        there = _distances(section, sheet, area, crossed)
+        here = _distances(lying, {kind: notes[kind] for kind in crossed})
+        there = _distances(lying, crossed)
         if sum(there.values()) < sum(here.values()) - NEARER:
             turned = {{one: other, other: one}.get(kind, kind): () for kind in own} | shown
-            tried = _sketches(section, sheet, area, turned, style)
-            if _is_nearer(section, sheet, area, tried, notes):
+            tried = _sketches(lying, turned, style)
+            if _is_nearer(lying, tried, notes):
                 return tried
     return notes
 
 
 def _sketches(
-    section: _Section,
-    sheet: Sheet,
-    area: Box,
-    shown: Mapping[str, tuple[int, ...]],
-    style: PrintStyle,
+    lying: _Lying, shown: Mapping[str, tuple[int, ...]], style: PrintStyle
 ) -> dict[str, Placement]:
     """How kinds of parts are used, where the sheet has room for it.
 
     Args:
-        section: of the sheet.
-        sheet: with its parts.
-        area: of the sheet for parts.
+        lying: the sheet.
         shown: the sheets to name in the note of each kind; none for this one, which needs no name.
         style: language of the notes.
     """
     extras = [_forms(PartKind(kind), style, other) for kind, other in shown.items()]
-    shapes = [_kept_clear(piece) for piece in section.pieces]
+    area = lying.area
+    shapes = [_kept_clear(piece) for piece in lying.section.pieces]
     placements: dict[str, Placement] = {}
-    spots = spare_spots(sheet, shapes, _grids((area, area))[0], extras)
+    spots = spare_spots(lying.sheet, shapes, _grids((area, area))[0], extras)
     for (kind, other), spot in zip(shown.items(), spots, strict=True):
         if spot is not None:
             note = use_note(PartKind(kind), spot.index, style, other)
@@ -575,16 +575,14 @@ def _sketches(
     return placements
 
 
-def _distances(
-    section: _Section, sheet: Sheet, area: Box, notes: Mapping[str, Placement]
-) -> dict[str, float]:
+def _distances(lying: _Lying, notes: Mapping[str, Placement]) -> dict[str, float]:
     """How far each note lies from the nearest part of its kind on the sheet, mm."""
     found: dict[str, float] = {}
-    for spot in sheet.spots:
-        piece = section.pieces[spot.index]
+    for spot in lying.sheet.spots:
+        piece = lying.section.pieces[spot.index]
         kind = piece.part.kind
         if kind in notes:
-            box, clip = piece.box.moved(_laid(piece.box, spot, area)), notes[kind].clip
+            box, clip = piece.box.moved(_laid(piece.box, spot, lying.area)), notes[kind].clip
             across = max(0.0, box.left - clip.right, clip.left - box.right)
             down = max(0.0, box.bottom - clip.top, clip.bottom - box.top)
             found[kind] = min(math.hypot(across, down), found.get(kind, math.inf))
@@ -592,11 +590,7 @@ def _distances(
 
 
 def _is_nearer(
-    section: _Section,
-    sheet: Sheet,
-    area: Box,
-    tried: Mapping[str, Placement],
-    notes: Mapping[str, Placement],
+    lying: _Lying, tried: Mapping[str, Placement], notes: Mapping[str, Placement]
 ) -> bool:
     """Whether notes lie nearer to their parts on the whole.
 
@@ -606,8 +600,7 @@ def _is_nearer(
         k not in tried or has_sketch(n.part) > has_sketch(tried[k].part) for k, n in notes.items()
     ):
         return False
-    before = _distances(section, sheet, area, notes)
-    after = _distances(section, sheet, area, tried)
+    before, after = _distances(lying, notes), _distances(lying, tried)
     return sum(after.values()) < sum(before.values()) - NEARER and all(
         after[kind] < max(far, BESIDE) + CELL for kind, far in before.items()
     )
